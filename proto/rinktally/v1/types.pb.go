@@ -196,32 +196,32 @@ func (DeductionKind_Value) EnumDescriptor() ([]byte, []int) {
 	return file_rinktally_v1_types_proto_rawDescGZIP(), []int{3, 0}
 }
 
-// Kind names the rule behind a factor.
-type Factor_Kind int32
+// The rules that multiply the value of a whole element.
+type FactorKind_Value int32
 
 const (
 	// Not a factor.
-	Factor_FACTOR_KIND_UNSPECIFIED Factor_Kind = 0
+	FactorKind_FACTOR_KIND_UNSPECIFIED FactorKind_Value = 0
 	// Executed in the second half and earning its bonus.
-	Factor_SECOND_HALF Factor_Kind = 1
+	FactorKind_SECOND_HALF FactorKind_Value = 1
 	// A jump sequence ("+SEQ").
-	Factor_SEQUENCE Factor_Kind = 2
+	FactorKind_SEQUENCE FactorKind_Value = 2
 	// A repeated jump ("+REP").
-	Factor_REPEAT Factor_Kind = 3
+	FactorKind_REPEAT FactorKind_Value = 3
 	// A required combination that was not executed ("+COMBO").
-	Factor_COMBO Factor_Kind = 4
+	FactorKind_COMBO FactorKind_Value = 4
 )
 
-// Enum value maps for Factor_Kind.
+// Enum value maps for FactorKind_Value.
 var (
-	Factor_Kind_name = map[int32]string{
+	FactorKind_Value_name = map[int32]string{
 		0: "FACTOR_KIND_UNSPECIFIED",
 		1: "SECOND_HALF",
 		2: "SEQUENCE",
 		3: "REPEAT",
 		4: "COMBO",
 	}
-	Factor_Kind_value = map[string]int32{
+	FactorKind_Value_value = map[string]int32{
 		"FACTOR_KIND_UNSPECIFIED": 0,
 		"SECOND_HALF":             1,
 		"SEQUENCE":                2,
@@ -230,31 +230,31 @@ var (
 	}
 )
 
-func (x Factor_Kind) Enum() *Factor_Kind {
-	p := new(Factor_Kind)
+func (x FactorKind_Value) Enum() *FactorKind_Value {
+	p := new(FactorKind_Value)
 	*p = x
 	return p
 }
 
-func (x Factor_Kind) String() string {
+func (x FactorKind_Value) String() string {
 	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
 }
 
-func (Factor_Kind) Descriptor() protoreflect.EnumDescriptor {
+func (FactorKind_Value) Descriptor() protoreflect.EnumDescriptor {
 	return file_rinktally_v1_types_proto_enumTypes[2].Descriptor()
 }
 
-func (Factor_Kind) Type() protoreflect.EnumType {
+func (FactorKind_Value) Type() protoreflect.EnumType {
 	return &file_rinktally_v1_types_proto_enumTypes[2]
 }
 
-func (x Factor_Kind) Number() protoreflect.EnumNumber {
+func (x FactorKind_Value) Number() protoreflect.EnumNumber {
 	return protoreflect.EnumNumber(x)
 }
 
-// Deprecated: Use Factor_Kind.Descriptor instead.
-func (Factor_Kind) EnumDescriptor() ([]byte, []int) {
-	return file_rinktally_v1_types_proto_rawDescGZIP(), []int{5, 0}
+// Deprecated: Use FactorKind_Value.Descriptor instead.
+func (FactorKind_Value) EnumDescriptor() ([]byte, []int) {
+	return file_rinktally_v1_types_proto_rawDescGZIP(), []int{6, 0}
 }
 
 // RulesInfo names the season table that an answer rests on.
@@ -522,7 +522,7 @@ func (x *Part) GetBaseValue() string {
 type Factor struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The rule behind the factor.
-	Kind Factor_Kind `protobuf:"varint,1,opt,name=kind,proto3,enum=rinktally.v1.Factor_Kind" json:"kind,omitempty"`
+	Kind FactorKind_Value `protobuf:"varint,1,opt,name=kind,proto3,enum=rinktally.v1.FactorKind_Value" json:"kind,omitempty"`
 	// The factor with two digits: "1.10", "0.80".
 	By            string `protobuf:"bytes,2,opt,name=by,proto3" json:"by,omitempty"`
 	unknownFields protoimpl.UnknownFields
@@ -559,11 +559,11 @@ func (*Factor) Descriptor() ([]byte, []int) {
 	return file_rinktally_v1_types_proto_rawDescGZIP(), []int{5}
 }
 
-func (x *Factor) GetKind() Factor_Kind {
+func (x *Factor) GetKind() FactorKind_Value {
 	if x != nil {
 		return x.Kind
 	}
-	return Factor_FACTOR_KIND_UNSPECIFIED
+	return FactorKind_FACTOR_KIND_UNSPECIFIED
 }
 
 func (x *Factor) GetBy() string {
@@ -571,6 +571,43 @@ func (x *Factor) GetBy() string {
 		return x.By
 	}
 	return ""
+}
+
+// FactorKind is the rule behind a factor.
+type FactorKind struct {
+	state         protoimpl.MessageState `protogen:"open.v1"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *FactorKind) Reset() {
+	*x = FactorKind{}
+	mi := &file_rinktally_v1_types_proto_msgTypes[6]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *FactorKind) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*FactorKind) ProtoMessage() {}
+
+func (x *FactorKind) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_types_proto_msgTypes[6]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use FactorKind.ProtoReflect.Descriptor instead.
+func (*FactorKind) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_types_proto_rawDescGZIP(), []int{6}
 }
 
 var File_rinktally_v1_types_proto protoreflect.FileDescriptor
@@ -617,11 +654,13 @@ const file_rinktally_v1_types_proto_rawDesc = "" +
 	"\x04Part\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12\x1d\n" +
 	"\n" +
-	"base_value\x18\x02 \x01(\tR\tbaseValue\"\xa2\x01\n" +
-	"\x06Factor\x12-\n" +
-	"\x04kind\x18\x01 \x01(\x0e2\x19.rinktally.v1.Factor.KindR\x04kind\x12\x0e\n" +
-	"\x02by\x18\x02 \x01(\tR\x02by\"Y\n" +
-	"\x04Kind\x12\x1b\n" +
+	"base_value\x18\x02 \x01(\tR\tbaseValue\"L\n" +
+	"\x06Factor\x122\n" +
+	"\x04kind\x18\x01 \x01(\x0e2\x1e.rinktally.v1.FactorKind.ValueR\x04kind\x12\x0e\n" +
+	"\x02by\x18\x02 \x01(\tR\x02by\"h\n" +
+	"\n" +
+	"FactorKind\"Z\n" +
+	"\x05Value\x12\x1b\n" +
 	"\x17FACTOR_KIND_UNSPECIFIED\x10\x00\x12\x0f\n" +
 	"\vSECOND_HALF\x10\x01\x12\f\n" +
 	"\bSEQUENCE\x10\x02\x12\n" +
@@ -642,20 +681,21 @@ func file_rinktally_v1_types_proto_rawDescGZIP() []byte {
 }
 
 var file_rinktally_v1_types_proto_enumTypes = make([]protoimpl.EnumInfo, 3)
-var file_rinktally_v1_types_proto_msgTypes = make([]protoimpl.MessageInfo, 6)
+var file_rinktally_v1_types_proto_msgTypes = make([]protoimpl.MessageInfo, 7)
 var file_rinktally_v1_types_proto_goTypes = []any{
 	(Component_Value)(0),     // 0: rinktally.v1.Component.Value
 	(DeductionKind_Value)(0), // 1: rinktally.v1.DeductionKind.Value
-	(Factor_Kind)(0),         // 2: rinktally.v1.Factor.Kind
+	(FactorKind_Value)(0),    // 2: rinktally.v1.FactorKind.Value
 	(*RulesInfo)(nil),        // 3: rinktally.v1.RulesInfo
 	(*Warning)(nil),          // 4: rinktally.v1.Warning
 	(*Component)(nil),        // 5: rinktally.v1.Component
 	(*DeductionKind)(nil),    // 6: rinktally.v1.DeductionKind
 	(*Part)(nil),             // 7: rinktally.v1.Part
 	(*Factor)(nil),           // 8: rinktally.v1.Factor
+	(*FactorKind)(nil),       // 9: rinktally.v1.FactorKind
 }
 var file_rinktally_v1_types_proto_depIdxs = []int32{
-	2, // 0: rinktally.v1.Factor.kind:type_name -> rinktally.v1.Factor.Kind
+	2, // 0: rinktally.v1.Factor.kind:type_name -> rinktally.v1.FactorKind.Value
 	1, // [1:1] is the sub-list for method output_type
 	1, // [1:1] is the sub-list for method input_type
 	1, // [1:1] is the sub-list for extension type_name
@@ -674,7 +714,7 @@ func file_rinktally_v1_types_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_rinktally_v1_types_proto_rawDesc), len(file_rinktally_v1_types_proto_rawDesc)),
 			NumEnums:      3,
-			NumMessages:   6,
+			NumMessages:   7,
 			NumExtensions: 0,
 			NumServices:   0,
 		},
