@@ -1,0 +1,51 @@
+# "make" alone lists the targets. Every tool is pinned in deploy/tools/go.mod and
+# built by Go on first use; nothing else needs to be installed.
+
+tool := go tool -modfile=deploy/tools/go.mod
+buf  := $(tool) buf
+
+contract := proto/contract.binpb
+image    := $(buf) build proto --path proto/rinktally --output
+breaking := $(image) - | $(buf) breaking - --against $(contract)
+
+# Packages whose tests also run under the race detector (it needs a C compiler).
+race := $(wildcard ./server ./client ./integration)
+
+.DEFAULT_GOAL := help
+.PHONY: help run build test unit race lint generate vuln
+
+help: ## list the targets
+	@sed -n 's/^\([a-z]*\):.*## /\1\t/p' Makefile | expand -t 12
+
+run: ## start the server with the embedded tables
+	go run ./server/cmd/rinktally serve
+
+build: ## build the programs into bin/
+	go build -trimpath -o bin/ ./server/cmd/rinktally ./client/cmd/tally
+
+test: lint unit race ## everything that must pass before a change lands
+
+unit: ## all tests
+	go test ./...
+
+race: ## tests of what runs concurrently, under the race detector
+	$(if $(race),CGO_ENABLED=1 go test -race $(addsuffix /...,$(race)))
+
+lint: ## protos, their compatibility, generated files, Go
+	$(buf) lint
+	$(buf) format proto --path proto/rinktally --diff --exit-code
+	$(breaking)
+	BUF="$(buf)" deploy/lint/generated.sh
+	go vet ./...
+	$(tool) golangci-lint run --config deploy/lint/golangci.yml ./...
+
+# The contract as last generated is kept. Against it a removed, renamed or
+# retyped field is found here and in "make lint". To break the contract on
+# purpose delete the file first, so that the change shows it.
+generate: ## Go and OpenAPI from the protos
+	$(if $(wildcard $(contract)),$(breaking))
+	$(buf) generate --template proto/buf.gen.yaml
+	$(image) $(contract) --exclude-source-info
+
+vuln: ## known vulnerabilities in what the programs call
+	deploy/lint/vulnerabilities.sh ./...
