@@ -223,6 +223,11 @@ const (
 	//
 	//	{"reason": "PERMISSION_DENIED", "domain": "rinktally", "metadata": {}}
 	ErrorReason_PERMISSION_DENIED ErrorReason_Value = 37
+	// The season's table has no rules for what was asked. FAILED_PRECONDITION.
+	//
+	//	{"reason": "RULES_NOT_AVAILABLE", "domain": "rinktally",
+	//	 "metadata": {"field": "season", "season": "2025-26", "missing": "values for pairs"}}
+	ErrorReason_RULES_NOT_AVAILABLE ErrorReason_Value = 38
 )
 
 // Enum value maps for ErrorReason_Value.
@@ -266,6 +271,7 @@ var (
 		35: "RATE_LIMITED",
 		36: "UNAUTHENTICATED",
 		37: "PERMISSION_DENIED",
+		38: "RULES_NOT_AVAILABLE",
 	}
 	ErrorReason_Value_value = map[string]int32{
 		"ERROR_REASON_UNSPECIFIED": 0,
@@ -306,6 +312,7 @@ var (
 		"RATE_LIMITED":             35,
 		"UNAUTHENTICATED":          36,
 		"PERMISSION_DENIED":        37,
+		"RULES_NOT_AVAILABLE":      38,
 	}
 )
 
@@ -377,8 +384,8 @@ var File_rinktally_v1_error_reason_proto protoreflect.FileDescriptor
 
 const file_rinktally_v1_error_reason_proto_rawDesc = "" +
 	"\n" +
-	"\x1frinktally/v1/error_reason.proto\x12\frinktally.v1\"\xb5\x06\n" +
-	"\vErrorReason\"\xa5\x06\n" +
+	"\x1frinktally/v1/error_reason.proto\x12\frinktally.v1\"\xce\x06\n" +
+	"\vErrorReason\"\xbe\x06\n" +
 	"\x05Value\x12\x1c\n" +
 	"\x18ERROR_REASON_UNSPECIFIED\x10\x00\x12\x12\n" +
 	"\x0eSEASON_UNKNOWN\x10\x01\x12\x15\n" +
@@ -418,7 +425,8 @@ const file_rinktally_v1_error_reason_proto_rawDesc = "" +
 	"\bINTERNAL\x10\"\x12\x10\n" +
 	"\fRATE_LIMITED\x10#\x12\x13\n" +
 	"\x0fUNAUTHENTICATED\x10$\x12\x15\n" +
-	"\x11PERMISSION_DENIED\x10%B?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
+	"\x11PERMISSION_DENIED\x10%\x12\x17\n" +
+	"\x13RULES_NOT_AVAILABLE\x10&B?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
 
 var (
 	file_rinktally_v1_error_reason_proto_rawDescOnce sync.Once

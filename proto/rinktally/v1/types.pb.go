@@ -209,7 +209,7 @@ const (
 	// A repeated jump ("+REP").
 	FactorKind_REPEAT FactorKind_Value = 3
 	// A required combination that was not executed ("+COMBO").
-	FactorKind_COMBO FactorKind_Value = 4
+	FactorKind_COMBINATION_INCOMPLETE FactorKind_Value = 4
 )
 
 // Enum value maps for FactorKind_Value.
@@ -219,14 +219,14 @@ var (
 		1: "SECOND_HALF",
 		2: "SEQUENCE",
 		3: "REPEAT",
-		4: "COMBO",
+		4: "COMBINATION_INCOMPLETE",
 	}
 	FactorKind_Value_value = map[string]int32{
 		"FACTOR_KIND_UNSPECIFIED": 0,
 		"SECOND_HALF":             1,
 		"SEQUENCE":                2,
 		"REPEAT":                  3,
-		"COMBO":                   4,
+		"COMBINATION_INCOMPLETE":  4,
 	}
 )
 
@@ -326,8 +326,12 @@ func (x *RulesInfo) GetTitle() string {
 // that was read, or on an assumption.
 type Warning struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// UPPER_SNAKE and stable: "LOW_CONFIDENCE" (a rule that is not surely known),
-	// "INFERRED_VALUE" (a value taken over from a neighbouring season).
+	// UPPER_SNAKE and stable: "LOW_CONFIDENCE" (a rule that was not read from a
+	// published text), "INFERRED_VALUE" (a value that was inferred),
+	// "SEASON_NOT_LOADED" ("current" has no valid table, the newest answers),
+	// "PANEL_NOT_DRAWN" (the season drew judges and the request names none),
+	// "SECOND_HALF_FLAG" (the flags contradict the order of the elements). More
+	// may be added.
 	Code string `protobuf:"bytes,1,opt,name=code,proto3" json:"code,omitempty"`
 	// For the person who asked, in plain words.
 	Message string `protobuf:"bytes,2,opt,name=message,proto3" json:"message,omitempty"`
@@ -657,16 +661,16 @@ const file_rinktally_v1_types_proto_rawDesc = "" +
 	"base_value\x18\x02 \x01(\tR\tbaseValue\"L\n" +
 	"\x06Factor\x122\n" +
 	"\x04kind\x18\x01 \x01(\x0e2\x1e.rinktally.v1.FactorKind.ValueR\x04kind\x12\x0e\n" +
-	"\x02by\x18\x02 \x01(\tR\x02by\"h\n" +
+	"\x02by\x18\x02 \x01(\tR\x02by\"y\n" +
 	"\n" +
-	"FactorKind\"Z\n" +
+	"FactorKind\"k\n" +
 	"\x05Value\x12\x1b\n" +
 	"\x17FACTOR_KIND_UNSPECIFIED\x10\x00\x12\x0f\n" +
 	"\vSECOND_HALF\x10\x01\x12\f\n" +
 	"\bSEQUENCE\x10\x02\x12\n" +
 	"\n" +
-	"\x06REPEAT\x10\x03\x12\t\n" +
-	"\x05COMBO\x10\x04B?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
+	"\x06REPEAT\x10\x03\x12\x1a\n" +
+	"\x16COMBINATION_INCOMPLETE\x10\x04B?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
 
 var (
 	file_rinktally_v1_types_proto_rawDescOnce sync.Once
