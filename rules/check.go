@@ -1,0 +1,281 @@
+package rules
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strings"
+)
+
+// ComponentKeys are the program components that any season may mark.
+var ComponentKeys = []string{"SKATING_SKILLS", "TRANSITIONS", "PERFORMANCE", "COMPOSITION", "INTERPRETATION", "TIMING", "PRESENTATION"}
+
+// DeductionKinds are the deductions that a season may price.
+var DeductionKinds = []string{
+	"FALL", "TIME_VIOLATION", "INTERRUPTION", "COSTUME", "COSTUME_FAILURE", "ILLEGAL_ELEMENT",
+	"MUSIC", "MUSIC_TEMPO", "EXTENDED_LIFT", "EXTRA_ELEMENT", "LATE_START",
+}
+
+// SegmentKeys are the segments that a category may have.
+var SegmentKeys = []string{
+	"short-program", "free-skating", "compulsory-dance", "original-dance", "short-dance", "rhythm-dance", "free-dance",
+}
+
+// ElementKinds are the kinds of element that a table can speak of.
+var ElementKinds = []string{
+	"jump", "spin", "step", "spiral", "choreo", "throw", "twist", "lift", "death_spiral", "pattern", "twizzle",
+}
+
+var (
+	dateText     = regexp.MustCompile(`^\d{4}-\d{2}-\d{2}$`)
+	confidences  = []Confidence{High, Medium, Low, Memory, Inferred}
+	signEffects  = []SignEffect{SignFull, SignTable, SignOneTurnLess, SignPercent}
+	halfSettings = []string{"none", "all", "last"}
+)
+
+// report takes a fault of the merged parameters: the path and what is wrong.
+type report func(path, format string, args ...any)
+
+func oneOf[T ~string](bad report, path string, got T, allowed []T) {
+	if !slices.Contains(allowed, got) {
+		words := make([]string, len(allowed))
+		for i, a := range allowed {
+			words[i] = string(a)
+		}
+		bad(path, "is %s; allowed are: %s", Quote(string(got)), strings.Join(words, ", "))
+	}
+}
+
+func within[T int | int64 | Points](bad report, path string, got, low, high T) {
+	if got < low || got > high {
+		bad(path, "is %v; allowed is %v to %v", got, low, high)
+	}
+}
+
+// check reports every semantic fault of the parameters.
+func (s *Season) check(bad report) {
+	p := &s.Params
+	if p.Title == "" {
+		bad("title", "is missing: say in words what this table is")
+	}
+	if p.ValidFrom != "" || p.ValidTo != "" {
+		for _, d := range []struct{ key, value string }{{"valid_from", p.ValidFrom}, {"valid_to", p.ValidTo}} {
+			if !dateText.MatchString(d.value) {
+				bad(d.key, "is %s; want a date such as 2025-07-01 (leave out both dates for a table that is never current)", Quote(d.value))
+			}
+		}
+		if p.ValidFrom > p.ValidTo {
+			bad("valid_to", "lies before valid_from")
+		}
+	}
+	for path, c := range s.cites {
+		if c.Confidence != "" && !strings.HasPrefix(path, "levels") {
+			oneOf(bad, join(path, "confidence"), c.Confidence, confidences)
+		}
+	}
+	if s.cites[""].Source == "" {
+		bad("source", "is missing: name the published text (or say that it is your own rule)")
+	}
+	for d, mode := range p.Values {
+		oneOf(bad, "values", d, Disciplines)
+		oneOf(bad, "values."+string(d), mode, []ValuesMode{ValuesOwn, ValuesExtend})
+	}
+	within(bad, "goe.min", p.GOE.Min, -5, -1)
+	within(bad, "goe.max", p.GOE.Max, 1, 5)
+	within(bad, "goe.percent_per_grade", p.GOE.PercentPerGrade, 0, 100)
+	within(bad, "goe.missing_mark", p.GOE.MissingMark, p.GOE.Min, p.GOE.Max)
+	if p.ComponentMarks.Step <= 0 || p.ComponentMarks.Step > Point {
+		bad("component_marks.step", "is %v; allowed is 0.01 to 1.00", p.ComponentMarks.Step)
+	}
+	if p.ComponentMarks.Min >= p.ComponentMarks.Max {
+		bad("component_marks.max", "must be above min")
+	}
+	within(bad, "panel.min_judges", p.Panel.MinJudges, 1, 20)
+	within(bad, "panel.max_judges", p.Panel.MaxJudges, max(1, p.Panel.MinJudges), 20)
+	within(bad, "panel.trim", p.Panel.Trim, 0, 4)
+	within(bad, "panel.trim_from", p.Panel.TrimFrom, 2*p.Panel.Trim+1, 21)
+	s.checkBaseValue(bad)
+	for _, set := range SortedKeys(p.ComponentSets) {
+		if len(p.ComponentSets[set]) == 0 {
+			bad("component_sets."+set, "is empty")
+		}
+		for i, key := range p.ComponentSets[set] {
+			path := fmt.Sprintf("component_sets.%s[%d]", set, i)
+			oneOf(bad, path, key, ComponentKeys)
+			if slices.Contains(p.ComponentSets[set][:i], key) {
+				bad(path, "%s stands in the set twice", key)
+			}
+		}
+	}
+	for _, key := range SortedKeys(p.Components) {
+		oneOf(bad, "components."+key, key, ComponentKeys)
+	}
+	checkDeductions(bad, "deductions", p.Deductions)
+	if len(p.Categories) == 0 {
+		bad("categories", "is missing: a season needs at least one category")
+	}
+	for _, key := range SortedKeys(p.Categories) {
+		s.checkCategory(bad, "categories."+key, key, p.Categories[key])
+	}
+}
+
+func (s *Season) checkBaseValue(bad report) {
+	b := &s.BaseValue
+	if b.RoundTo != 1 && b.RoundTo != 10 {
+		bad("base_value.round_to", "is %v; allowed are 0.01 and 0.10", b.RoundTo)
+	}
+	for _, share := range []struct {
+		key     string
+		percent int64
+	}{
+		{"sequence", b.Sequence.Percent}, {"repeat", b.Repeat.Percent},
+		{"combo", b.Combo.Percent}, {"second_half", b.SecondHalf.Percent},
+	} {
+		within(bad, "base_value."+share.key+".percent", share.percent, 0, 200)
+	}
+	within(bad, "base_value.sequence.jumps", b.Sequence.Jumps, 0, 5)
+	for _, sign := range SortedKeys(s.Signs) {
+		rule, path := s.Signs[sign], "signs."+sign
+		if rule == nil {
+			bad(path, "is empty: say what the sign does")
+			continue
+		}
+		oneOf(bad, path+".value", rule.Value, signEffects)
+		if rule.Value == SignPercent {
+			within(bad, path+".percent", rule.Percent, 1, 100)
+		}
+	}
+}
+
+func checkDeductions(bad report, path string, rules map[string]*DeductionRule) {
+	for _, kind := range SortedKeys(rules) {
+		at := path + "." + kind
+		oneOf(bad, at, kind, DeductionKinds)
+		d := rules[kind]
+		if d == nil || (d.Each <= 0) == (len(d.Steps) == 0) {
+			bad(at, "want either each: points or steps: a list of points, as positive numbers")
+			continue
+		}
+		for i, step := range d.Steps {
+			within(bad, fmt.Sprintf("%s.steps[%d]", at, i), step, 1, 100*Point)
+		}
+	}
+}
+
+func (s *Season) checkCategory(bad report, path, key string, c *Category) {
+	if !seasonKey.MatchString(key) {
+		bad(path, "is not a category key: want small letters, digits and hyphens")
+	}
+	if c == nil {
+		bad(path, "is empty")
+		return
+	}
+	if c.Title == "" {
+		bad(path+".title", "is missing")
+	}
+	oneOf(bad, path+".discipline", c.Discipline, Disciplines)
+	within(bad, path+".max_level", c.MaxLevel, 0, 4)
+	checkDeductions(bad, path+".deductions", c.Deductions)
+	if len(c.Segments) == 0 {
+		bad(path+".segments", "is missing: a category needs at least one segment")
+	}
+	for _, name := range SortedKeys(c.Segments) {
+		at, g := path+".segments."+name, c.Segments[name]
+		oneOf(bad, at, name, SegmentKeys)
+		if g == nil {
+			bad(at, "is empty")
+			continue
+		}
+		set, ok := s.ComponentSets[g.Components]
+		if !ok {
+			bad(at+".components", "is %s; the component sets are: %s", Quote(g.Components), strings.Join(SortedKeys(s.ComponentSets), ", "))
+		}
+		for _, f := range SortedKeys(g.Factors) {
+			oneOf(bad, at+".factors."+f, f, set)
+			within(bad, at+".factors."+f, g.Factors[f], 1, 10*Point)
+		}
+		for _, component := range set {
+			if g.Factor == 0 && g.Factors[component] == 0 {
+				bad(at+".factor", "%s has no factor: give factor for all or factors one by one", component)
+			}
+		}
+		within(bad, at+".factor", g.Factor, 0, 10*Point)
+		if g.SecondHalf.Which != "" {
+			oneOf(bad, at+".second_half.which", g.SecondHalf.Which, halfSettings)
+		}
+		if g.SecondHalf.Which == "last" {
+			within(bad, at+".second_half.last", g.SecondHalf.Last, 1, 20)
+		}
+		for i, kind := range g.SecondHalf.Kinds {
+			oneOf(bad, fmt.Sprintf("%s.second_half.kinds[%d]", at, i), kind, ElementKinds)
+		}
+	}
+}
+
+func join(path, key string) string {
+	if path == "" {
+		return key
+	}
+	return path + "." + key
+}
+
+// resolve prepares what answers need: each segment's panel of components and
+// the warnings that using a not fully sure parameter gives.
+func (s *Season) resolve() {
+	if s.Levels != nil {
+		s.Levels.resolve(s.unsure)
+	}
+	for sign, rule := range s.Signs {
+		rule.Warn = s.unsure("signs."+sign, fmt.Sprintf("what the sign %s does to the value", sign))
+	}
+	b := &s.BaseValue
+	b.Sequence.Warn = s.unsure("base_value.sequence", "the value of a jump sequence")
+	b.Repeat.Warn = s.unsure("base_value.repeat", "the value of a repeated jump")
+	b.Combo.Warn = s.unsure("base_value.combo", "the value of a jump called +COMBO")
+	b.SecondHalf.Warn = s.unsure("base_value.second_half", "the second-half bonus")
+	resolveDeductions(s, "deductions", s.Deductions)
+	for key, c := range s.Categories {
+		path := "categories." + key
+		resolveDeductions(s, path+".deductions", c.Deductions)
+		for name, g := range c.Segments {
+			at := path + ".segments." + name
+			if g.Combo != nil {
+				g.Combo.Warn = s.unsure(at+".combo", "the value of a jump called +COMBO")
+			}
+			if w := s.unsure(at, "the components, factors or second-half rule of this segment"); w != nil {
+				g.Warn = append(g.Warn, *w)
+			}
+			g.Panel = make([]Component, 0, len(s.ComponentSets[g.Components]))
+			for _, component := range s.ComponentSets[g.Components] {
+				factor := g.Factors[component]
+				if factor == 0 {
+					factor = g.Factor
+				}
+				name := s.Components[component].Name
+				if name == "" {
+					name = component
+				}
+				g.Panel = append(g.Panel, Component{Key: component, Name: name, Factor: factor})
+			}
+		}
+	}
+}
+
+func resolveDeductions(s *Season, path string, rules map[string]*DeductionRule) {
+	for kind, rule := range rules {
+		rule.Warn = s.unsure(path+"."+kind, "the points of the deduction "+kind)
+	}
+}
+
+// unsure gives the warning for using the rule at a path, or nil when it is sure.
+func (s *Season) unsure(path, what string) *Warning {
+	c := s.CiteOf(path)
+	if c.Confidence == High || c.Confidence == "" {
+		return nil
+	}
+	text := fmt.Sprintf("%s is known with confidence %s only (source: %s)", what, c.Confidence, c.Source)
+	if c.Note != "" {
+		text += ": " + c.Note
+	}
+	return &Warning{Code: WarnLowConfidence, Rule: path, Message: text}
+}

@@ -1,0 +1,225 @@
+package rules
+
+import (
+	"bytes"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"path"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// codeText is what a row's code may look like; the full grammar is checked
+// where codes are parsed (package element).
+var codeText = regexp.MustCompile(`^[A-Za-z0-9]+[A-Za-z0-9<!+]*$`)
+
+// valueTable loads a discipline's CSV of a season, or takes the parent's.
+func (l *loader) valueTable(s *Season, d Discipline, src *seasonSource, parent *Season) {
+	name := path.Join(src.layer.Name, src.dir, string(d)+".csv")
+	data, err := fs.ReadFile(src.layer.FS, path.Join(src.dir, string(d)+".csv"))
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		if parent != nil && parent.values[d] != nil {
+			t := &ValueTable{rows: map[string][]*Value{}, Source: parent.values[d].Source}
+			t.extend(parent.values[d])
+			s.derive(t)
+			s.values[d] = t
+		}
+		return
+	case err != nil:
+		l.fault(name, 0, "cannot be read: %v", err)
+		return
+	}
+	t := l.parseValues(s, name, data)
+	if s.Values[d] == ValuesExtend && parent != nil && parent.values[d] != nil {
+		t.extend(parent.values[d])
+	}
+	s.derive(t)
+	s.values[d] = t
+}
+
+// extend adds the parent's stated rows of codes and scopes that the table does not have.
+func (t *ValueTable) extend(parent *ValueTable) {
+	for code, rows := range parent.rows {
+		for _, r := range rows {
+			if r.Derived {
+				continue // the child's own sign rules make these anew
+			}
+			if !slices.ContainsFunc(t.rows[code], func(have *Value) bool { return have.Scope == r.Scope }) {
+				t.rows[code] = append(t.rows[code], r)
+			}
+		}
+	}
+}
+
+func (l *loader) parseValues(s *Season, name string, data []byte) *ValueTable {
+	t := &ValueTable{rows: map[string][]*Value{}, Source: leadingComment(data)}
+	if t.Source == "" {
+		l.fault(name, 1, "want comment lines first (#) that name the source of the values")
+	}
+	r := csv.NewReader(bytes.NewReader(data))
+	r.Comment = '#'
+	r.FieldsPerRecord = -1
+	header, err := r.Read()
+	if err != nil {
+		l.fault(name, 1, "want a header line: code,base_value and the GOE marks")
+		return t
+	}
+	line, _ := r.FieldPos(0)
+	columns := l.valueColumns(s, name, line, header)
+	for {
+		record, err := r.Read()
+		if errors.Is(err, io.EOF) {
+			return t
+		}
+		var pe *csv.ParseError
+		if errors.As(err, &pe) {
+			l.fault(name, pe.Line, "%v", pe.Err)
+			return t
+		}
+		if err != nil {
+			l.fault(name, 0, "%v", err)
+			return t
+		}
+		line, _ := r.FieldPos(0)
+		if len(record) != len(header) {
+			l.fault(name, line, "has %d fields, the header has %d", len(record), len(header))
+			continue
+		}
+		row := l.parseRow(s, name, line, columns, record, t.Source)
+		if row == nil {
+			continue
+		}
+		if slices.ContainsFunc(t.rows[row.Code], func(have *Value) bool { return have.Scope == row.Scope }) {
+			l.fault(name, line, "%s stands twice with the same scope", row.Code)
+			continue
+		}
+		t.rows[row.Code] = append(t.rows[row.Code], row)
+	}
+}
+
+// leadingComment joins the comment lines at the top of a CSV file.
+func leadingComment(data []byte) string {
+	var words []string
+	for line := range bytes.Lines(data) {
+		if !bytes.HasPrefix(line, []byte("#")) {
+			break
+		}
+		words = append(words, strings.TrimSpace(strings.TrimLeft(string(line), "# ")))
+	}
+	return strings.TrimSpace(strings.Join(words, " "))
+}
+
+// valueColumns maps the header's columns: "code", "scope", "base_value",
+// "inferred", "source", and the GOE marks by number.
+func (l *loader) valueColumns(s *Season, name string, line int, header []string) []string {
+	columns := make([]string, len(header))
+	for i, h := range header {
+		h = strings.TrimSpace(h)
+		switch h {
+		case "code", "scope", "base_value", "inferred", "source":
+		default:
+			mark, err := strconv.Atoi(h)
+			if err != nil || mark == 0 || mark < s.GOE.Min || mark > s.GOE.Max {
+				l.fault(name, line, "column %s is not known; allowed are: code, scope, base_value, inferred, source and GOE marks from %d to +%d", Quote(h), s.GOE.Min, s.GOE.Max)
+			}
+			h = strconv.Itoa(mark)
+		}
+		if slices.Contains(columns[:i], h) {
+			l.fault(name, line, "column %s stands twice", h)
+		}
+		columns[i] = h
+	}
+	for _, need := range []string{"code", "base_value"} {
+		if !slices.Contains(columns, need) {
+			l.fault(name, line, "column %s is missing", need)
+		}
+	}
+	return columns
+}
+
+func (l *loader) parseRow(s *Season, name string, line int, columns, record []string, source string) *Value {
+	v := &Value{Source: source, min: s.GOE.Min}
+	before := len(l.faults)
+	var inferred []string
+	goe := map[int]Points{}
+	for i, column := range columns {
+		cell := strings.TrimSpace(record[i])
+		switch column {
+		case "code":
+			v.Code = cell
+			if !codeText.MatchString(cell) {
+				l.fault(name, line, "code %s is not an element code", Quote(cell))
+			}
+		case "scope":
+			v.Scope = cell
+		case "source":
+			if cell != "" {
+				v.Source = cell
+			}
+		case "inferred":
+			inferred = strings.Fields(cell)
+		case "base_value":
+			p, err := ParsePoints(cell)
+			if err != nil || p < 0 {
+				l.fault(name, line, "base_value of %s: %s is not a number of points such as 4.70", v.Code, Quote(cell))
+			}
+			v.Base = p
+		default:
+			if cell == "" {
+				continue
+			}
+			mark, _ := strconv.Atoi(column)
+			p, err := ParsePoints(cell)
+			switch {
+			case err != nil:
+				l.fault(name, line, "GOE %+d of %s: %s is not a number of points such as -0.70", mark, v.Code, Quote(cell))
+			case (mark > 0) != (p >= 0) && p != 0:
+				l.fault(name, line, "GOE %+d of %s: %s has the wrong sign", mark, v.Code, cell)
+			}
+			goe[mark] = p
+		}
+	}
+	isInferred := func(what string) bool { return slices.Contains(inferred, what) || slices.Contains(inferred, "all") }
+	for _, word := range inferred {
+		if mark, err := strconv.Atoi(word); word != "all" && word != "base" && (err != nil || mark < s.GOE.Min || mark > s.GOE.Max) {
+			l.fault(name, line, "inferred of %s: %s is not known; allowed are: all, base and GOE marks", v.Code, Quote(word))
+		}
+	}
+	if len(l.faults) > before {
+		return nil
+	}
+	if v.BaseInferred = isInferred("base"); v.BaseInferred {
+		v.Warn = &Warning{Code: WarnInferredValue, Rule: v.Code, Message: fmt.Sprintf("the base value of %s was inferred (source: %s)", v.Code, v.Source)}
+	}
+	last := Points(-1 << 40)
+	for mark := s.GOE.Min; mark <= s.GOE.Max; mark++ {
+		if p, stated := goe[mark]; stated && p < last {
+			l.fault(name, line, "GOE %+d of %s: %v is lower than the points of a lower mark; points must rise with the marks", mark, v.Code, p)
+		} else if stated {
+			last = p
+		}
+	}
+	for mark := s.GOE.Min; mark <= s.GOE.Max; mark++ {
+		points, stated := goe[mark]
+		switch {
+		case mark == 0:
+		case stated:
+			v.setGOE(mark, points, isInferred(fmt.Sprintf("%+d", mark)))
+		case s.GOE.PercentPerGrade > 0:
+			v.setGOE(mark, s.gradePoints(v.Base, mark), v.BaseInferred)
+		}
+	}
+	return v
+}
+
+// gradePoints computes a mark's points as a percentage of the base value per
+// grade, rounded half-up to 0.01 (from 2018-19: 10% a grade).
+func (s *Season) gradePoints(base Points, mark int) Points {
+	return base.Percent(int64(mark) * int64(s.GOE.PercentPerGrade))
+}

@@ -1,0 +1,119 @@
+package rules
+
+import "regexp"
+
+// Signs in their canonical order: the edge sign stands before the rotation sign.
+var (
+	edgeSigns     = []string{"", "e", "!"}
+	rotationSigns = []string{"", "q", "<", "<<"}
+	spinSigns     = []string{"V", "V1", "V2"}
+)
+
+var (
+	plainJump = regexp.MustCompile(`^([1-5])(T|S|Lo|F|Lz|A|Eu)((?:Th)?)$`)
+	plainSpin = regexp.MustCompile(`^(?:F?C?(?:U|L|C|S|Co)|P(?:Co)?)Sp(?:[23]p)?[B1-4]$`)
+)
+
+// derive adds the rows that the season's sign rules make from the stated
+// ones. A stated row always wins over a rule.
+func (s *Season) derive(t *ValueTable) {
+	for _, code := range t.Codes() {
+		for _, full := range t.rows[code] {
+			switch jump := plainJump.FindStringSubmatch(code); {
+			case full.Derived:
+			case jump != nil:
+				s.deriveJump(t, full, jump[1], jump[2]+jump[3])
+			case plainSpin.MatchString(code):
+				for _, sign := range spinSigns {
+					s.deriveOne(t, full, sign, s.Signs[sign], nil)
+				}
+			}
+		}
+	}
+}
+
+func (s *Season) deriveJump(t *ValueTable, full *Value, turns, name string) {
+	lower := &Value{Code: full.Code, Scope: full.Scope, Source: full.Source, min: full.min}
+	if turns > "1" {
+		lower = t.row(string(turns[0]-1)+name, full.Scope)
+	} else {
+		// A single jump with one turn less is no jump: 0.00 whatever the marks.
+		for mark := s.GOE.Min; mark <= s.GOE.Max; mark++ {
+			if mark != 0 {
+				lower.setGOE(mark, 0, false)
+			}
+		}
+	}
+	for _, edge := range edgeSigns {
+		if edge != "" && name != "F" && name != "Lz" {
+			continue // only these two jumps have an edge to take off from wrongly
+		}
+		for _, rotation := range rotationSigns {
+			sign := edge + rotation
+			if sign == "" {
+				continue
+			}
+			if rule := s.Signs[sign]; rule != nil {
+				s.deriveOne(t, full, sign, rule, lower)
+				continue
+			}
+			e, r := s.Signs[edge], s.Signs[rotation]
+			switch {
+			case edge == "" || rotation == "" || e == nil || r == nil:
+			case e.Value == SignFull: // the other sign alone decides
+				s.copyRow(t, full, sign, t.row(full.Code+rotation, full.Scope), e.Warn)
+			case r.Value == SignFull:
+				s.copyRow(t, full, sign, t.row(full.Code+edge, full.Scope), r.Warn)
+			}
+		}
+	}
+}
+
+func (s *Season) deriveOne(t *ValueTable, full *Value, sign string, rule *SignRule, lower *Value) {
+	if rule == nil {
+		return
+	}
+	switch rule.Value {
+	case SignFull:
+		s.copyRow(t, full, sign, full, rule.Warn)
+	case SignOneTurnLess:
+		s.copyRow(t, full, sign, lower, rule.Warn)
+	case SignPercent:
+		reduced := *full
+		reduced.Base = full.Base.Percent(rule.Percent) // rounded half-up to 0.01
+		if s.GOE.PercentPerGrade > 0 {
+			for mark := s.GOE.Min; mark <= s.GOE.Max; mark++ {
+				if mark != 0 {
+					reduced.setGOE(mark, s.gradePoints(reduced.Base, mark), full.BaseInferred)
+				}
+			}
+		}
+		s.copyRow(t, full, sign, &reduced, rule.Warn)
+	case SignTable: // only a stated row gives a value
+	}
+}
+
+// copyRow enters a row under the full row's code with the sign, unless the
+// table states that row itself.
+func (s *Season) copyRow(t *ValueTable, full *Value, sign string, from *Value, warn *Warning) {
+	code := full.Code + sign
+	if from == nil || t.row(code, full.Scope) != nil {
+		return
+	}
+	v := *from
+	v.Code, v.Scope, v.Derived = code, full.Scope, true
+	if warn != nil {
+		v.SignWarn = warn
+	}
+	t.rows[code] = append(t.rows[code], &v)
+}
+
+// row gives the row of a code with exactly this scope, or nil.
+func (t *ValueTable) row(code, scope string) *Value {
+	for _, v := range t.rows[code] {
+		if v.Scope == scope {
+			return v
+		}
+	}
+	return nil
+}

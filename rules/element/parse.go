@@ -1,0 +1,294 @@
+package element
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+)
+
+// MaxLength is the longest code that is read, in bytes.
+const MaxLength = 64
+
+// ErrCode says that a text is not an element code.
+var ErrCode = errors.New("not an element code")
+
+func fail(code, format string, args ...any) (Element, error) {
+	shown := code
+	if len(shown) > 40 {
+		shown = shown[:40] + "…"
+	}
+	return Element{}, fmt.Errorf("%q is %w: %s", shown, ErrCode, fmt.Sprintf(format, args...))
+}
+
+// Parse reads a code. Signs may stand in any order; the element prints them in
+// canonical order. It allocates nothing for codes that are canonical already.
+func Parse(code string) (Element, error) {
+	var e Element
+	switch {
+	case code == "":
+		return fail(code, "it is empty")
+	case len(code) > MaxLength:
+		return fail(code, "it has %d characters, at most %d are read", len(code), MaxLength)
+	}
+	for rest, more := code, true; more; {
+		var word string
+		word, rest, more = strings.Cut(rest, "+")
+		if word == "" {
+			return fail(code, "nothing stands beside a +")
+		}
+		if e.n > 0 {
+			done, err := e.marker(word)
+			if err != nil {
+				return fail(code, "%s", err)
+			}
+			if done {
+				continue
+			}
+		}
+		if e.n == MaxParts {
+			return fail(code, "it has more than %d parts", MaxParts)
+		}
+		p, err := parsePart(word)
+		if err != nil {
+			return fail(code, "%s", err)
+		}
+		if e.n > 0 && !fits(&e.parts[0], &p) {
+			return fail(code, "%s cannot be joined to %s", word, e.parts[0].Text)
+		}
+		e.parts[e.n] = p
+		e.n++
+	}
+	return e, nil
+}
+
+// fits tells whether a further part can follow the first in one element: jumps
+// with jumps, and the two parts of a dance element with each other.
+func fits(first, next *Part) bool {
+	if first.Kind == Jump || next.Kind == Jump {
+		return isJump(first) && isJump(next)
+	}
+	switch first.Kind {
+	case Lift, Step, Twizzle, Pattern, Other:
+		return next.Kind == Lift || next.Kind == Step || next.Kind == Twizzle || next.Kind == Pattern || next.Kind == Other
+	default:
+		return false
+	}
+}
+
+// isJump tells whether a part may be a jump: one by name, or a name of a club's
+// own table (a waltz jump, say), of which only that table knows the kind.
+func isJump(p *Part) bool { return p.Kind == Jump || p.Kind == Other }
+
+// marker takes a word that follows a part as a marker, if it is one.
+func (e *Element) marker(word string) (bool, error) {
+	last := &e.parts[e.n-1]
+	text, star := strings.CutSuffix(word, "*")
+	for _, m := range markers {
+		if text != m.text {
+			continue
+		}
+		if last.After&m.Marker != 0 {
+			return false, fmt.Errorf("+%s stands twice", m.text)
+		}
+		if m.Marker != TRANS && !isJump(last) || m.Marker == TRANS && last.Kind == Jump {
+			return false, fmt.Errorf("+%s cannot follow %s", m.text, last.Text)
+		}
+		last.After |= m.Marker
+		last.NoValueAfter = last.NoValueAfter || star
+		return true, nil
+	}
+	points, ok := strings.CutPrefix(word, "kp")
+	if !ok || points == "" || strings.Trim(points, "YNT") != "" {
+		return false, nil
+	}
+	if last.KeyPoints != "" || last.Kind == Jump || last.Kind == Spin || len(points) > 6 {
+		return false, fmt.Errorf("key points %s cannot follow %s", word, last.Text)
+	}
+	last.KeyPoints = points
+	return true, nil
+}
+
+// jumpNames are the jumps by the letters the sport uses for them.
+var jumpNames = [...]string{"Lo", "Lz", "Eu", "T", "S", "F", "A"}
+
+// parsePart reads one word between plus signs.
+func parsePart(word string) (Part, error) {
+	var p Part
+	base := word
+	if cut := strings.IndexFunc(word, func(r rune) bool { return r > 'z' || !letterOrDigit(byte(r)) }); cut >= 0 {
+		base = word[:cut]
+	}
+	if !p.jump(base) {
+		// A sign e behind F or Lz belongs to the jump's letters as far as scanning goes.
+		if trimmed := strings.TrimRight(base, "eq"); trimmed != base && p.jump(trimmed) {
+			base = trimmed
+		} else if err := p.named(base); err != nil {
+			return Part{}, err
+		}
+	}
+	if err := p.signs(base, word[len(base):]); err != nil {
+		return Part{}, err
+	}
+	p.canonical(word, base)
+	return p, nil
+}
+
+func letterOrDigit(c byte) bool {
+	return c >= '0' && c <= '9' || c >= 'A' && c <= 'Z' || c >= 'a' && c <= 'z'
+}
+
+// jump reads turns and name of a jump or of a throw (…Th).
+func (p *Part) jump(base string) bool {
+	rest := base
+	if rest != "" && rest[0] >= '1' && rest[0] <= '5' {
+		p.Turns = rest[0] - '0'
+		rest = rest[1:]
+	}
+	name, throw := strings.CutSuffix(rest, "Th")
+	for _, j := range jumpNames {
+		if name == j {
+			p.Kind = Jump
+			if throw {
+				p.Kind = Throw
+			}
+			return true
+		}
+	}
+	*p = Part{}
+	return false
+}
+
+// named reads an element that is not a jump: its name, a reduction (spins),
+// and its level.
+func (p *Part) named(base string) error {
+	name := base
+	if strings.Contains(name, "Sp") {
+		for _, v := range [...]Reduction{V1, V2, V} {
+			if cut, ok := strings.CutSuffix(name, v.String()); ok {
+				name, p.Reduced = cut, v
+				break
+			}
+		}
+	}
+	if n := len(name); n > 1 && (name[n-1] == 'B' || name[n-1] >= '1' && name[n-1] <= '4') {
+		p.Level = name[n-1]
+		name = name[:n-1]
+	}
+	// 2014-15 and 2015-16: how many positions a combination spin had.
+	if cut := strings.TrimSuffix(strings.TrimSuffix(name, "2p"), "3p"); cut != name && strings.HasSuffix(cut, "Sp") {
+		name = cut
+	}
+	if name == "" || !hasUpper(name) {
+		return fmt.Errorf("%s is no jump, spin, step or other element of the sport", base)
+	}
+	if p.Reduced != Unreduced && p.Level == 0 {
+		return fmt.Errorf("%s has the sign %s but no level", base, p.Reduced)
+	}
+	p.name = uint8(len(name)) //nolint:gosec // words are at most MaxLength long
+	p.Kind = kindOf(name)
+	if p.Kind == Twist && name[0] >= '1' && name[0] <= '5' {
+		p.Turns = name[0] - '0'
+	}
+	return nil
+}
+
+func hasUpper(s string) bool {
+	return strings.ContainsFunc(s, func(r rune) bool { return r >= 'A' && r <= 'Z' })
+}
+
+// kindOf tells the kind of element from its name.
+func kindOf(name string) Kind {
+	name = strings.TrimSuffix(strings.TrimSuffix(name, "W"), "M")
+	switch {
+	case strings.HasPrefix(name, "Ch"):
+		return Choreo
+	case name == "SpSq" || name == "SpSt":
+		return Spiral
+	case strings.HasSuffix(name, "Sp"):
+		return Spin
+	case strings.HasSuffix(name, "Ds"):
+		return DeathSpiral
+	case strings.HasSuffix(name, "Li"):
+		return Lift
+	case strings.HasSuffix(name, "Tw") && (name == "Tw" || name[0] >= '1' && name[0] <= '5'):
+		return Twist
+	case strings.HasSuffix(name, "Tw"), name == "OFT":
+		return Twizzle
+	case hasDigit(name): // pattern dances name their sections by number: 1FS, GW1Sq1Se, TTF2Sq
+		return Pattern
+	case strings.HasSuffix(name, "St"), strings.HasSuffix(name, "StNt"), strings.HasSuffix(name, "Sq"):
+		return Step
+	default:
+		return Other
+	}
+}
+
+func hasDigit(s string) bool {
+	return strings.ContainsFunc(s, func(r rune) bool { return r >= '0' && r <= '9' })
+}
+
+// signs reads what stands behind the base: < << q e ! V * in any order.
+func (p *Part) signs(base, s string) error {
+	for s != "" {
+		width := 1
+		switch {
+		case s[0] == '<' || s[0] == 'q':
+			if p.Rotation != Full {
+				return fmt.Errorf("%s has two rotation signs", base)
+			}
+			p.Rotation = UnderRotated
+			if s[0] == 'q' {
+				p.Rotation = OnQuarter
+			} else if strings.HasPrefix(s, "<<") {
+				p.Rotation, width = Downgraded, 2
+			}
+		case s[0] == 'e' || s[0] == '!':
+			if p.Edge != 0 {
+				return fmt.Errorf("%s has two edge signs", base)
+			}
+			p.Edge = s[0]
+		case s[0] == 'V' && p.Kind == Spin && p.Reduced == Unreduced && p.Level != 0:
+			p.Reduced = V
+			if len(s) > 1 && (s[1] == '1' || s[1] == '2') {
+				p.Reduced, width = V+Reduction(s[1]-'0'), 2
+			}
+		case s[0] == '*':
+			p.NoValue = true
+			if strings.HasPrefix(s, "**") { // printed twice on some sheets
+				width = 2
+			}
+		default:
+			return fmt.Errorf("%q is not a sign; the signs are < << q e ! V *", []rune(s)[0])
+		}
+		s = s[width:]
+	}
+	switch {
+	case p.Edge != 0 && !strings.HasSuffix(base, "F") && !strings.HasSuffix(base, "Lz"):
+		return fmt.Errorf("%s cannot have the edge sign %c; only flip and Lutz can", base, p.Edge)
+	case p.Rotation == OnQuarter && p.Kind != Jump && p.Kind != Throw:
+		return fmt.Errorf("%s cannot have the sign q", base)
+	case p.Rotation != Full && p.Kind != Jump && p.Kind != Throw && p.Kind != Twist:
+		return fmt.Errorf("%s cannot have a rotation sign", base)
+	}
+	return nil
+}
+
+// canonical sets Text. When the word is canonical already, it shares its memory.
+func (p *Part) canonical(word, base string) {
+	bare := strings.TrimSuffix(base, p.Reduced.String())
+	p.bare = uint8(len(bare)) //nolint:gosec // words are at most MaxLength long
+	if p.name == 0 {
+		p.name = p.bare
+	}
+	var buf [MaxLength + 8]byte
+	b := append(append(buf[:0], bare...), p.Reduced.String()...)
+	if p.Edge != 0 {
+		b = append(b, p.Edge)
+	}
+	b = append(b, p.Rotation.String()...)
+	if strings.HasPrefix(word, string(b)) {
+		p.Text = word[:len(b)]
+		return
+	}
+	p.Text = string(b)
+}

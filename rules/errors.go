@@ -1,0 +1,138 @@
+package rules
+
+import (
+	"fmt"
+	"strings"
+)
+
+// Reason says in one public word why an input or a rule refused something.
+// The values equal the ErrorReason names of the public contract.
+type Reason string
+
+// The reasons that the calculation itself can give.
+const (
+	ReasonFieldRequired     Reason = "FIELD_REQUIRED"
+	ReasonFieldInvalid      Reason = "FIELD_INVALID"
+	ReasonTooManyItems      Reason = "TOO_MANY_ITEMS"
+	ReasonSeasonUnknown     Reason = "SEASON_UNKNOWN"
+	ReasonCategoryUnknown   Reason = "CATEGORY_UNKNOWN"
+	ReasonSegmentUnknown    Reason = "SEGMENT_UNKNOWN"
+	ReasonCodeInvalid       Reason = "CODE_INVALID"
+	ReasonSignUnknown       Reason = "SIGN_UNKNOWN"
+	ReasonElementUnknown    Reason = "ELEMENT_UNKNOWN"
+	ReasonScopeRequired     Reason = "SCOPE_REQUIRED"
+	ReasonGOEUnknown        Reason = "GOE_VALUE_UNKNOWN"
+	ReasonMarkOutOfRange    Reason = "MARK_OUT_OF_RANGE"
+	ReasonMarkOffGrid       Reason = "MARK_OFF_GRID"
+	ReasonPanelSize         Reason = "PANEL_SIZE_MISMATCH"
+	ReasonJudgeUnknown      Reason = "JUDGE_UNKNOWN"
+	ReasonComponentMissing  Reason = "COMPONENT_MISSING"
+	ReasonComponentUnknown  Reason = "COMPONENT_UNKNOWN"
+	ReasonComponentTwice    Reason = "COMPONENT_DUPLICATE"
+	ReasonDeductionUnknown  Reason = "DEDUCTION_UNKNOWN"
+	ReasonDeductionValue    Reason = "DEDUCTION_VALUE"
+	ReasonPositionInvalid   Reason = "POSITION_INVALID"
+	ReasonVariationInvalid  Reason = "VARIATION_INVALID"
+	ReasonRevolutionsWrong  Reason = "REVOLUTIONS_INVALID"
+	ReasonRulesNotAvailable Reason = "RULES_NOT_AVAILABLE"
+)
+
+// FieldError is one fault of a request: where, which kind, and in words for
+// the person who must mend it (what was found and what is allowed).
+type FieldError struct {
+	Field   string // path in the request, such as elements[3].marks[2]
+	Reason  Reason
+	Message string
+}
+
+// Error gives the fault as "path: message".
+func (e FieldError) Error() string {
+	if e.Field == "" {
+		return e.Message
+	}
+	return e.Field + ": " + e.Message
+}
+
+// FieldErrors collects the faults of one request so that all are told together.
+type FieldErrors []FieldError
+
+// Add appends one fault.
+func (e *FieldErrors) Add(field string, reason Reason, format string, args ...any) {
+	*e = append(*e, FieldError{Field: field, Reason: reason, Message: fmt.Sprintf(format, args...)})
+}
+
+// Error lists all faults, one a line.
+func (e FieldErrors) Error() string {
+	lines := make([]string, len(e))
+	for i, f := range e {
+		lines[i] = f.Error()
+	}
+	return strings.Join(lines, "\n")
+}
+
+// Err is nil when nothing was collected.
+func (e FieldErrors) Err() error {
+	if len(e) == 0 {
+		return nil
+	}
+	return e
+}
+
+// Warning tells that an answer rests on something not fully sure.
+type Warning struct {
+	Code    WarningCode
+	Message string
+	Rule    string // key of the rule or table row it comes from
+}
+
+// WarningCode is the public word for a kind of warning.
+type WarningCode string
+
+// The kinds of warning.
+const (
+	WarnLowConfidence   WarningCode = "LOW_CONFIDENCE"    // a rule that is not read from a published text
+	WarnInferredValue   WarningCode = "INFERRED_VALUE"    // a base value or GOE cell that was inferred
+	WarnSeasonNotFound  WarningCode = "SEASON_NOT_LOADED" // "current" had to fall back to the newest table
+	WarnPanelNotDrawn   WarningCode = "PANEL_NOT_DRAWN"   // the season drew a panel and the request names none
+	WarnSecondHalfMarks WarningCode = "SECOND_HALF_FLAG"  // the flags are not in the order they can have happened
+)
+
+// Warnings collects warnings, each rule once.
+type Warnings []Warning
+
+// Add appends a warning unless the same code and rule is there already.
+func (w *Warnings) Add(code WarningCode, rule, message string) {
+	for _, have := range *w {
+		if have.Code == code && have.Rule == rule {
+			return
+		}
+	}
+	*w = append(*w, Warning{Code: code, Message: message, Rule: rule})
+}
+
+// TableFault is one fault of a season table: file, line, and what is allowed.
+type TableFault struct {
+	File    string
+	Line    int // 1-based; 0 when the whole file is meant
+	Message string
+}
+
+// Error gives the fault as "file:line: message".
+func (f TableFault) Error() string {
+	if f.Line == 0 {
+		return f.File + ": " + f.Message
+	}
+	return fmt.Sprintf("%s:%d: %s", f.File, f.Line, f.Message)
+}
+
+// TableFaults are all faults found while loading tables.
+type TableFaults []TableFault
+
+// Error lists all faults, one a line.
+func (f TableFaults) Error() string {
+	lines := make([]string, len(f))
+	for i, fault := range f {
+		lines[i] = fault.Error()
+	}
+	return strings.Join(lines, "\n")
+}

@@ -1,0 +1,336 @@
+package rules
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io/fs"
+	"path"
+	"regexp"
+	"slices"
+	"strings"
+
+	"go.yaml.in/yaml/v3"
+)
+
+// Layer is a tree of season folders. A later layer adds seasons or replaces
+// those of the same key in earlier ones.
+type Layer struct {
+	Name string // prefix of file names in faults, such as a directory
+	FS   fs.FS
+}
+
+// Catalog holds every loaded season. It does not change after loading.
+type Catalog struct {
+	seasons map[string]*Season
+	order   []string // oldest first
+}
+
+const (
+	paramsFile = "season.yaml"
+	levelsFile = "levels.yaml"
+)
+
+var seasonKey = regexp.MustCompile(`^[a-z0-9][a-z0-9-]{0,62}$`)
+
+// Load reads all season folders of all layers. It either gives a complete
+// catalog or every fault found, as TableFaults with file and line.
+func Load(layers ...Layer) (*Catalog, error) {
+	l := &loader{sources: map[string]*seasonSource{}, done: map[string]*Season{}}
+	for _, layer := range layers {
+		l.scan(layer)
+	}
+	c := &Catalog{seasons: map[string]*Season{}}
+	for _, key := range SortedKeys(l.sources) {
+		if s := l.season(key, nil); s != nil {
+			c.seasons[key] = s
+			c.order = append(c.order, key)
+		}
+	}
+	if len(c.order) == 0 && len(l.faults) == 0 {
+		l.fault("", 0, "no season tables found: want folders with a %s", paramsFile)
+	}
+	if len(l.faults) > 0 {
+		return nil, l.faults
+	}
+	slices.SortStableFunc(c.order, func(a, b string) int {
+		return strings.Compare(c.seasons[a].ValidFrom+a, c.seasons[b].ValidFrom+b)
+	})
+	return c, nil
+}
+
+// Season finds a season by key or says which exist.
+func (c *Catalog) Season(key string) (*Season, error) {
+	if s := c.seasons[key]; s != nil {
+		return s, nil
+	}
+	return nil, FieldError{
+		Field: "season", Reason: ReasonSeasonUnknown,
+		Message: fmt.Sprintf("there is no season %s; loaded are: %s, and current", Quote(key), strings.Join(c.order, ", ")),
+	}
+}
+
+// Seasons lists all seasons, oldest first.
+func (c *Catalog) Seasons() []*Season {
+	list := make([]*Season, len(c.order))
+	for i, key := range c.order {
+		list[i] = c.seasons[key]
+	}
+	return list
+}
+
+// Current gives the season whose table is valid on a date (YYYY-MM-DD). When
+// none is, it gives the newest table and a warning that says so.
+func (c *Catalog) Current(date string) (*Season, *Warning) {
+	var newest *Season
+	for _, s := range c.Seasons() {
+		if s.ValidFrom == "" {
+			continue
+		}
+		if s.ValidFrom <= date && date <= s.ValidTo {
+			return s, nil
+		}
+		if newest == nil || s.ValidFrom > newest.ValidFrom {
+			newest = s
+		}
+	}
+	if newest == nil {
+		newest = c.seasons[c.order[len(c.order)-1]]
+	}
+	return newest, &Warning{
+		Code:    WarnSeasonNotFound,
+		Rule:    "valid_to",
+		Message: fmt.Sprintf("no table is valid on %s; season %s, the newest one loaded, is used instead", date, newest.Params.Season),
+	}
+}
+
+// seasonSource is one season's folder before loading.
+type seasonSource struct {
+	layer Layer
+	dir   string
+}
+
+type loader struct {
+	sources map[string]*seasonSource
+	done    map[string]*Season
+	trees   map[string]*tree // merged YAML by season + file, for children
+	faults  TableFaults
+}
+
+func (l *loader) fault(file string, line int, format string, args ...any) {
+	l.faults = append(l.faults, TableFault{File: file, Line: line, Message: fmt.Sprintf(format, args...)})
+}
+
+func (l *loader) scan(layer Layer) {
+	entries, err := fs.ReadDir(layer.FS, ".")
+	if err != nil {
+		l.fault(layer.Name, 0, "cannot be read: %v", err)
+		return
+	}
+	for _, e := range entries {
+		if !e.IsDir() {
+			continue
+		}
+		if _, err := fs.Stat(layer.FS, path.Join(e.Name(), paramsFile)); err != nil {
+			if errors.Is(err, fs.ErrNotExist) && !strings.HasPrefix(e.Name(), ".") {
+				l.fault(path.Join(layer.Name, e.Name()), 0, "is a folder without %s", paramsFile)
+			}
+			continue
+		}
+		if !seasonKey.MatchString(e.Name()) {
+			l.fault(path.Join(layer.Name, e.Name()), 0, "is not a season key: want small letters, digits and hyphens, such as 2025-26 or our-club-2026")
+			continue
+		}
+		l.sources[e.Name()] = &seasonSource{layer: layer, dir: e.Name()}
+	}
+}
+
+// season loads one season and, before it, what it extends. chain holds the
+// seasons being loaded, to find circles.
+func (l *loader) season(key string, chain []string) *Season {
+	if s, ok := l.done[key]; ok {
+		return s
+	}
+	src := l.sources[key]
+	l.done[key] = nil // a season that fails is tried once
+	paramsName := path.Join(src.layer.Name, src.dir, paramsFile)
+
+	var own Params
+	params := l.readTree(src, paramsFile, &own)
+	if params == nil {
+		return nil
+	}
+	var parent *Season
+	var parentTrees [2]*tree
+	if own.Extends != "" {
+		at := params.line("extends")
+		switch {
+		case own.Extends == key || slices.Contains(chain, own.Extends):
+			l.fault(paramsName, at, "extends: %s extends itself in a circle", own.Extends)
+			return nil
+		case l.sources[own.Extends] == nil:
+			l.fault(paramsName, at, "extends: there is no season %s; there are: %s", Quote(own.Extends), strings.Join(SortedKeys(l.sources), ", "))
+			return nil
+		}
+		if parent = l.season(own.Extends, append(chain, key)); parent == nil {
+			return nil // its own faults are told already
+		}
+		parentTrees = [2]*tree{l.trees[own.Extends+"/"+paramsFile], l.trees[own.Extends+"/"+levelsFile]}
+	}
+
+	s := &Season{values: map[Discipline]*ValueTable{}, cites: map[string]Cite{}}
+	before := len(l.faults)
+	merged := params.over(parentTrees[0], "season", "title", "extends", "valid_from", "valid_to", "values", "source", "confidence", "note")
+	l.decode(merged, &s.Params)
+	levels := l.readTree(src, levelsFile, new(LevelRules))
+	if levels = levels.over(parentTrees[1]); levels != nil {
+		s.Levels = new(LevelRules)
+		l.decode(levels, s.Levels)
+	}
+	if s.Params.Season != key {
+		l.fault(paramsName, params.line("season"), "season: is %s, but the folder is %s; they must be equal", Quote(s.Params.Season), key)
+	}
+	if len(l.faults) > before {
+		return nil
+	}
+
+	s.flatten("", merged)
+	s.flatten("levels", levels)
+	s.check(func(p, format string, args ...any) {
+		file, line := merged.locate(p)
+		l.fault(file, line, "%s: %s", p, fmt.Sprintf(format, args...))
+	})
+	if s.Levels != nil {
+		s.Levels.check(func(p, message string) {
+			file, line := levels.locate(p)
+			l.fault(file, line, "%s: %s", p, message)
+		})
+	}
+	if len(l.faults) > before {
+		return nil
+	}
+	s.resolve()
+	for _, d := range Disciplines {
+		l.valueTable(s, d, src, parent)
+	}
+	s.Revision = l.revision(src, parent)
+	if len(l.faults) > before {
+		return nil
+	}
+	if l.trees == nil {
+		l.trees = map[string]*tree{}
+	}
+	l.trees[key+"/"+paramsFile], l.trees[key+"/"+levelsFile] = merged, levels
+	l.done[key] = s
+	return s
+}
+
+// readTree reads one YAML file and decodes it strictly into probe, so that
+// unknown fields and wrong types are told with the file's own lines. It gives
+// nil when there is no such file or it cannot be used.
+func (l *loader) readTree(src *seasonSource, file string, probe any) *tree {
+	name := path.Join(src.layer.Name, src.dir, file)
+	data, err := fs.ReadFile(src.layer.FS, path.Join(src.dir, file))
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		l.fault(name, 0, "cannot be read: %v", err)
+		return nil
+	}
+	var doc yaml.Node
+	if err := yaml.Unmarshal(data, &doc); err != nil {
+		l.yamlFault(name, err)
+		return nil
+	}
+	if len(doc.Content) == 0 || doc.Content[0].Kind != yaml.MappingNode {
+		l.fault(name, 1, "want a mapping of keys to values")
+		return nil
+	}
+	dec := yaml.NewDecoder(bytes.NewReader(data))
+	dec.KnownFields(true)
+	if err := dec.Decode(probe); err != nil {
+		l.yamlFault(name, err)
+		return nil
+	}
+	return newTree(doc.Content[0], name)
+}
+
+func (l *loader) decode(t *tree, into any) {
+	if err := t.node.Decode(into); err != nil {
+		l.yamlFault(t.files[t.node], err)
+	}
+}
+
+var yamlLine = regexp.MustCompile(`^(?:yaml: )?line (\d+): (.*)$`)
+
+// yamlFault splits the YAML reader's error into one fault per line it names.
+func (l *loader) yamlFault(file string, err error) {
+	texts := []string{err.Error()}
+	var te *yaml.TypeError
+	if errors.As(err, &te) {
+		texts = te.Errors
+	}
+	for _, text := range texts {
+		line := 0
+		if m := yamlLine.FindStringSubmatch(text); m != nil {
+			_, _ = fmt.Sscan(m[1], &line)
+			text = m[2]
+		}
+		l.fault(file, line, "%s", plainYAML(text))
+	}
+}
+
+// plainYAML rewrites the reader's Go terms for a person who writes tables.
+func plainYAML(text string) string {
+	if m := unknownField.FindStringSubmatch(text); m != nil {
+		return fmt.Sprintf("%s: is not a known key here", m[1])
+	}
+	if m := wrongType.FindStringSubmatch(text); m != nil {
+		return fmt.Sprintf("%s does not fit here: want %s", m[1], plainType(m[2]))
+	}
+	return text
+}
+
+var (
+	unknownField = regexp.MustCompile(`^field (.+) not found in type .+$`)
+	wrongType    = regexp.MustCompile("^cannot unmarshal !!\\w+ (`.*`|into) ?(?:into )?(.+)$")
+)
+
+func plainType(goType string) string {
+	switch {
+	case strings.HasPrefix(goType, "int"):
+		return "a whole number"
+	case goType == "bool":
+		return "true or false"
+	case goType == "string":
+		return "a text"
+	case strings.HasPrefix(goType, "[]"):
+		return "a list"
+	default:
+		return "a mapping of keys to values"
+	}
+}
+
+// revision hashes everything the season rests on: its own files and its parent's.
+func (l *loader) revision(src *seasonSource, parent *Season) string {
+	h := sha256.New()
+	if parent != nil {
+		h.Write([]byte(parent.Revision))
+	}
+	names := []string{paramsFile, levelsFile}
+	for _, d := range Disciplines {
+		names = append(names, string(d)+".csv")
+	}
+	for _, name := range names {
+		data, err := fs.ReadFile(src.layer.FS, path.Join(src.dir, name))
+		if err != nil {
+			continue
+		}
+		fmt.Fprintf(h, "\n%s %d\n", name, len(data))
+		h.Write(data)
+	}
+	return "sha256:" + hex.EncodeToString(h.Sum(nil))
+}

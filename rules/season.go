@@ -1,0 +1,307 @@
+package rules
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"go.yaml.in/yaml/v3"
+)
+
+// Discipline names a value table.
+type Discipline string
+
+// The disciplines that a season can hold values for.
+const (
+	Singles Discipline = "singles"
+	Pairs   Discipline = "pairs"
+	Dance   Discipline = "dance"
+)
+
+// Disciplines lists all disciplines in the order they are shown.
+var Disciplines = []Discipline{Singles, Pairs, Dance}
+
+// Confidence tells how surely a rule or number is known.
+type Confidence string
+
+// How surely something is known; everything but High makes a warning.
+const (
+	High     Confidence = "high"     // read in a published text or counted in published sheets
+	Medium   Confidence = "medium"   // a secondary source, or sources that nearly agree
+	Low      Confidence = "low"      // thin or contradicting sources
+	Memory   Confidence = "memory"   // from memory, no text at hand
+	Inferred Confidence = "inferred" // derived from neighbouring values
+)
+
+// Cite is the provenance that any mapping of a table may carry. It holds for
+// everything below the mapping until a deeper one says otherwise.
+type Cite struct {
+	Source     string     `yaml:"source"`
+	Confidence Confidence `yaml:"confidence"`
+	Note       string     `yaml:"note"`
+}
+
+// UnmarshalYAML reads points exactly from the text of the scalar.
+func (p *Points) UnmarshalYAML(node *yaml.Node) error {
+	v, err := ParsePoints(node.Value)
+	if err != nil {
+		return &yaml.TypeError{Errors: []string{fmt.Sprintf("line %d: %v", node.Line, err)}}
+	}
+	*p = v
+	return nil
+}
+
+// Params is the content of season.yaml.
+type Params struct {
+	Cite           `yaml:",inline"`
+	Season         string                    `yaml:"season"`
+	Title          string                    `yaml:"title"`
+	Extends        string                    `yaml:"extends"`
+	ValidFrom      string                    `yaml:"valid_from"` // inclusive, YYYY-MM-DD
+	ValidTo        string                    `yaml:"valid_to"`   // inclusive
+	Values         map[Discipline]ValuesMode `yaml:"values"`
+	GOE            GOEScale                  `yaml:"goe"`
+	ComponentMarks Grid                      `yaml:"component_marks"`
+	Panel          Panel                     `yaml:"panel"`
+	BaseValue      BaseValue                 `yaml:"base_value"`
+	Signs          map[string]*SignRule      `yaml:"signs"`
+	Components     map[string]ComponentName  `yaml:"components"`
+	ComponentSets  map[string][]string       `yaml:"component_sets"`
+	Deductions     map[string]*DeductionRule `yaml:"deductions"`
+	Categories     map[string]*Category      `yaml:"categories"`
+}
+
+// ValuesMode says how a season's value rows relate to those of the season it extends.
+type ValuesMode string
+
+// A season's rows replace the parent's (own, the default) or lie over them (extend).
+const (
+	ValuesOwn    ValuesMode = "own"
+	ValuesExtend ValuesMode = "extend"
+)
+
+// GOEScale is the scale of the grade of execution.
+type GOEScale struct {
+	Cite            `yaml:",inline"`
+	Min             int `yaml:"min"`
+	Max             int `yaml:"max"`
+	PercentPerGrade int `yaml:"percent_per_grade"` // 0 = only the points that the table states
+	MissingMark     int `yaml:"missing_mark"`      // what one missing mark of a present judge counts as
+}
+
+// Grid is the scale of component marks.
+type Grid struct {
+	Cite `yaml:",inline"`
+	Min  Points `yaml:"min"`
+	Max  Points `yaml:"max"`
+	Step Points `yaml:"step"`
+}
+
+// Panel says which marks of a panel count.
+type Panel struct {
+	Cite      `yaml:",inline"`
+	MinJudges int  `yaml:"min_judges"`
+	MaxJudges int  `yaml:"max_judges"`
+	TrimFrom  int  `yaml:"trim_from"` // from so many counted marks on, Trim are dropped at each end
+	Trim      int  `yaml:"trim"`
+	Draw      bool `yaml:"draw"` // only a drawn subset of the judges counted
+}
+
+// BaseValue says how a base value is put together.
+type BaseValue struct {
+	Cite          `yaml:",inline"`
+	RoundTo       Points        `yaml:"round_to"`
+	RoundEachStep bool          `yaml:"round_each_step"`
+	Sequence      SequenceShare `yaml:"sequence"`
+	Repeat        Share         `yaml:"repeat"`
+	Combo         Share         `yaml:"combo"`
+	SecondHalf    Share         `yaml:"second_half"`
+}
+
+// Share is a percentage of a base value; 0 percent means the season does not know it.
+type Share struct {
+	Cite    `yaml:",inline"`
+	Percent int64 `yaml:"percent"`
+
+	Warn *Warning `yaml:"-"`
+}
+
+// SequenceShare is the share of a jump sequence's highest jumps.
+type SequenceShare struct {
+	Share `yaml:",inline"`
+	Jumps int `yaml:"jumps"` // so many of the highest jumps count; 0 = all
+}
+
+// SignEffect is what a sign does to a base value.
+type SignEffect string
+
+// The effects a sign can have.
+const (
+	SignFull        SignEffect = "full"          // none: the value of what remains without the sign
+	SignTable       SignEffect = "table"         // its own row, or the value is unknown
+	SignOneTurnLess SignEffect = "one_turn_less" // value and GOE row of the jump with one turn less
+	SignPercent     SignEffect = "percent"       // a percentage of the unsigned value, rounded half-up
+)
+
+// SignRule says what a sign, or a combination of signs, does.
+type SignRule struct {
+	Cite    `yaml:",inline"`
+	Value   SignEffect `yaml:"value"`
+	Percent int64      `yaml:"percent"`
+
+	Warn *Warning `yaml:"-"`
+}
+
+// ComponentName is the printed name of a program component.
+type ComponentName struct {
+	Cite `yaml:",inline"`
+	Name string `yaml:"name"`
+}
+
+// DeductionRule says what a deduction takes off, as positive points.
+type DeductionRule struct {
+	Cite  `yaml:",inline"`
+	Each  Points   `yaml:"each"`
+	Steps []Points `yaml:"steps"` // nth occurrence costs Steps[n-1]; the last repeats
+
+	Warn *Warning `yaml:"-"`
+}
+
+// Total is what so many occurrences take off together.
+func (d *DeductionRule) Total(count int) Points {
+	if len(d.Steps) == 0 {
+		return d.Each * Points(count)
+	}
+	var sum Points
+	for i := range count {
+		sum += d.Steps[min(i, len(d.Steps)-1)]
+	}
+	return sum
+}
+
+// Category is one kind of competitor, such as senior-women.
+type Category struct {
+	Cite       `yaml:",inline"`
+	Title      string                    `yaml:"title"`
+	Discipline Discipline                `yaml:"discipline"`
+	Level      string                    `yaml:"level"` // senior, junior, advanced-novice ...
+	MaxLevel   int                       `yaml:"max_level"`
+	Deductions map[string]*DeductionRule `yaml:"deductions"`
+	Segments   map[string]*Segment       `yaml:"segments"`
+}
+
+// Segment is one part of a competition for a category.
+type Segment struct {
+	Cite       `yaml:",inline"`
+	Title      string            `yaml:"title"`
+	Components string            `yaml:"components"` // name of a component set
+	Factor     Points            `yaml:"factor"`     // for every component ...
+	Factors    map[string]Points `yaml:"factors"`    // ... or one each
+	SecondHalf SecondHalf        `yaml:"second_half"`
+	Combo      *Share            `yaml:"combo"` // what +COMBO leaves, where it differs from the season's
+
+	// Panel lists what is marked, in printed order, with factors resolved.
+	Panel []Component `yaml:"-"`
+	// Warn holds what of the segment's own parameters is not fully sure.
+	Warn []Warning `yaml:"-"`
+}
+
+// SecondHalf says which elements of the second half earn the bonus.
+type SecondHalf struct {
+	Cite  `yaml:",inline"`
+	Which string   `yaml:"which"` // none, all or last
+	Last  int      `yaml:"last"`
+	Kinds []string `yaml:"kinds"` // kinds of element; empty = jump
+}
+
+// Component is a program component as a segment marks it.
+type Component struct {
+	Key    string
+	Name   string
+	Factor Points // hundredths: 1.67 is 167
+}
+
+// Season holds one season's rules. It does not change after loading.
+type Season struct {
+	Params
+	Revision string // "sha256:..." over all that the season's answers rest on
+	Levels   *LevelRules
+	Rules    []Rule // every leaf of the tables with its source
+
+	values map[Discipline]*ValueTable
+	cites  map[string]Cite
+}
+
+// Rule is one stated fact of a table.
+type Rule struct {
+	Key   string // path in the table, such as base_value.sequence.percent
+	Value string
+	Cite
+}
+
+// Table gives the value table of a discipline, or nil when the season has none.
+func (s *Season) Table(d Discipline) *ValueTable { return s.values[d] }
+
+// CiteOf gives the provenance that holds at a path of the season's YAML.
+func (s *Season) CiteOf(path string) Cite {
+	for path != "" {
+		if c, ok := s.cites[path]; ok {
+			return c
+		}
+		cut := strings.LastIndexByte(path, '.')
+		if cut < 0 {
+			break
+		}
+		path = path[:cut]
+	}
+	return s.Params.Cite
+}
+
+// Category finds a category or says which exist.
+func (s *Season) Category(key string) (*Category, error) {
+	if c := s.Categories[key]; c != nil {
+		return c, nil
+	}
+	return nil, FieldError{
+		Field: "category", Reason: ReasonCategoryUnknown,
+		Message: fmt.Sprintf("season %s has no category %s; it has: %s", s.Params.Season, Quote(key), strings.Join(SortedKeys(s.Categories), ", ")),
+	}
+}
+
+// Segment finds a segment of a category or says which exist.
+func (c *Category) Segment(key string) (*Segment, error) {
+	if g := c.Segments[key]; g != nil {
+		return g, nil
+	}
+	return nil, FieldError{
+		Field: "segment", Reason: ReasonSegmentUnknown,
+		Message: fmt.Sprintf("%s has no segment %s; it has: %s", c.Title, Quote(key), strings.Join(SortedKeys(c.Segments), ", ")),
+	}
+}
+
+// Deduction finds what a kind of deduction takes off in a category, or nil.
+func (s *Season) Deduction(c *Category, kind string) *DeductionRule {
+	if d := c.Deductions[kind]; d != nil {
+		return d
+	}
+	return s.Deductions[kind]
+}
+
+// SortedKeys gives the keys of a map in order.
+func SortedKeys[K ~string, V any](m map[K]V) []string {
+	keys := make([]string, 0, len(m))
+	for k := range m {
+		keys = append(keys, string(k))
+	}
+	slices.Sort(keys)
+	return keys
+}
+
+// Quote shows a caller's text in a message, cut to a readable length.
+func Quote(s string) string {
+	const most = 40
+	if r := []rune(s); len(r) > most {
+		s = string(r[:most]) + "…"
+	}
+	return fmt.Sprintf("%q", s)
+}

@@ -1,0 +1,178 @@
+package rules
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"go.yaml.in/yaml/v3"
+)
+
+// tree is a YAML mapping that remembers which file each node came from, also
+// after one season's tree was laid over another's.
+type tree struct {
+	node  *yaml.Node
+	files map[*yaml.Node]string
+}
+
+func newTree(node *yaml.Node, file string) *tree {
+	t := &tree{node: node, files: map[*yaml.Node]string{}}
+	t.mark(node, file)
+	return t
+}
+
+func (t *tree) mark(n *yaml.Node, file string) {
+	t.files[n] = file
+	for _, c := range n.Content {
+		t.mark(c, file)
+	}
+}
+
+// over lays the tree over a parent: mappings merge key by key, everything else
+// replaces, null deletes. The keys in own are never taken from the parent.
+// Both trees may be nil.
+func (t *tree) over(parent *tree, own ...string) *tree {
+	if t == nil || parent == nil {
+		if t != nil {
+			return t
+		}
+		return parent
+	}
+	m := &tree{files: map[*yaml.Node]string{}}
+	for _, from := range []*tree{parent, t} {
+		for n, f := range from.files {
+			m.files[n] = f
+		}
+	}
+	base := &yaml.Node{Kind: yaml.MappingNode, Tag: "!!map", Line: parent.node.Line}
+	for i := 0; i+1 < len(parent.node.Content); i += 2 {
+		if !slices.Contains(own, parent.node.Content[i].Value) {
+			base.Content = append(base.Content, parent.node.Content[i], parent.node.Content[i+1])
+		}
+	}
+	m.node = m.merge(base, t.node)
+	m.files[m.node] = t.files[t.node]
+	return m
+}
+
+func (t *tree) merge(parent, child *yaml.Node) *yaml.Node {
+	if parent.Kind != yaml.MappingNode || child.Kind != yaml.MappingNode {
+		return child
+	}
+	out := &yaml.Node{Kind: yaml.MappingNode, Tag: "!!map", Line: child.Line}
+	t.files[out] = t.files[child]
+	out.Content = slices.Clone(parent.Content)
+	for i := 0; i+1 < len(child.Content); i += 2 {
+		key, value := child.Content[i], child.Content[i+1]
+		at := find(out, key.Value)
+		switch {
+		case value.Tag == "!!null" && at >= 0:
+			out.Content = slices.Delete(out.Content, at, at+2)
+		case value.Tag == "!!null":
+		case at >= 0:
+			out.Content[at], out.Content[at+1] = key, t.merge(out.Content[at+1], value)
+		default:
+			out.Content = append(out.Content, key, value)
+		}
+	}
+	return out
+}
+
+// find gives the index of a key in a mapping's content, or -1.
+func find(mapping *yaml.Node, key string) int {
+	for i := 0; i+1 < len(mapping.Content); i += 2 {
+		if mapping.Content[i].Value == key {
+			return i
+		}
+	}
+	return -1
+}
+
+// line gives the line of a top-level key, or 1.
+func (t *tree) line(key string) int {
+	if at := find(t.node, key); at >= 0 {
+		return t.node.Content[at].Line
+	}
+	return 1
+}
+
+var pathStep = regexp.MustCompile(`\[(\d+)\]|[^.\[\]]+`)
+
+// locate finds the file and line of a path such as categories.senior-men.segments
+// or components[2]; the deepest part of the path that exists wins.
+func (t *tree) locate(p string) (file string, line int) {
+	n := t.node
+	file, line = t.files[n], 1
+	for _, m := range pathStep.FindAllStringSubmatch(p, -1) {
+		var next *yaml.Node
+		switch {
+		case m[1] != "" && n.Kind == yaml.SequenceNode:
+			if i, err := strconv.Atoi(m[1]); err == nil && i < len(n.Content) {
+				next = n.Content[i]
+				line = next.Line
+			}
+		case n.Kind == yaml.MappingNode:
+			if at := find(n, m[0]); at >= 0 {
+				next = n.Content[at+1]
+				line = n.Content[at].Line
+			}
+		}
+		if next == nil {
+			break
+		}
+		n = next
+		file = t.files[n]
+	}
+	return file, line
+}
+
+// flatten lists every leaf of a tree as a rule with the provenance that holds
+// for it, and remembers the provenance of each mapping by path.
+func (s *Season) flatten(prefix string, t *tree) {
+	if t == nil {
+		return
+	}
+	s.leaves(prefix, t.node, s.Cite)
+}
+
+func (s *Season) leaves(p string, n *yaml.Node, cite Cite) {
+	switch n.Kind {
+	case yaml.MappingNode:
+		cite.Note = ""
+		for _, key := range []struct {
+			name string
+			into *string
+		}{{"source", &cite.Source}, {"confidence", (*string)(&cite.Confidence)}, {"note", &cite.Note}} {
+			if at := find(n, key.name); at >= 0 {
+				*key.into = n.Content[at+1].Value
+			}
+		}
+		s.cites[p] = cite
+		for i := 0; i+1 < len(n.Content); i += 2 {
+			key := n.Content[i].Value
+			if key == "source" || key == "confidence" || key == "note" {
+				continue
+			}
+			if p != "" {
+				key = p + "." + key
+			}
+			s.leaves(key, n.Content[i+1], cite)
+		}
+	case yaml.SequenceNode:
+		var scalars []string
+		for i, c := range n.Content {
+			if c.Kind == yaml.ScalarNode {
+				scalars = append(scalars, c.Value)
+			} else {
+				s.leaves(fmt.Sprintf("%s[%d]", p, i), c, cite)
+			}
+		}
+		if len(scalars) > 0 {
+			s.Rules = append(s.Rules, Rule{Key: p, Value: strings.Join(scalars, ", "), Cite: cite})
+		}
+	default:
+		s.Rules = append(s.Rules, Rule{Key: p, Value: n.Value, Cite: cite})
+	}
+}

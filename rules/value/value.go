@@ -1,0 +1,347 @@
+// Package value computes base values: the sum of an element's jumps or parts
+// with every reduction and factor of the season, rounded where the season
+// rounds.
+package value
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/rules/element"
+)
+
+// MaxElements is the largest number of elements that one program may have.
+const MaxElements = 40
+
+// Context is where elements are valued: a season's category and segment.
+type Context struct {
+	Season   *rules.Season
+	Category *rules.Category
+	Segment  *rules.Segment
+	// Scope chooses among rows that hold under a condition only, such as the
+	// name of a compulsory dance. Usually empty.
+	Scope string
+
+	table *rules.ValueTable
+}
+
+// NewContext finds category and segment in a season and reports both when both
+// are wrong.
+func NewContext(season *rules.Season, category, segment, scope string) (Context, error) {
+	c := Context{Season: season, Scope: scope}
+	var err error
+	if c.Category, err = season.Category(category); err != nil {
+		return c, rules.FieldErrors{err.(rules.FieldError)} //nolint:errorlint // Category gives a bare FieldError
+	}
+	if c.Segment, err = c.Category.Segment(segment); err != nil {
+		return c, rules.FieldErrors{err.(rules.FieldError)} //nolint:errorlint // Segment gives a bare FieldError
+	}
+	if c.table = season.Table(c.Category.Discipline); c.table == nil {
+		var errs rules.FieldErrors
+		errs.Add("season", rules.ReasonRulesNotAvailable, "season %s has no values for %s", season.Params.Season, c.Category.Discipline)
+		return c, errs
+	}
+	return c, nil
+}
+
+// Skated is an element as the technical panel called it.
+type Skated struct {
+	Code       string
+	SecondHalf bool // executed in the second half
+}
+
+// FactorKind names what a base value was multiplied by.
+type FactorKind uint8
+
+// The factors.
+const (
+	Sequence FactorKind = iota
+	Repeat
+	Combo
+	SecondHalf
+)
+
+var factorNames = [...]string{"SEQUENCE", "REPEAT", "COMBINATION_INCOMPLETE", "SECOND_HALF"}
+
+// String gives the factor's public name, such as SECOND_HALF.
+func (k FactorKind) String() string { return factorNames[k] }
+
+// Factor is one thing that a base value was multiplied by.
+type Factor struct {
+	Kind FactorKind
+	By   rules.Points // hundredths: 1.10 is 110
+}
+
+// Part is one jump or part of an element with its value.
+type Part struct {
+	Row  *rules.Value // nil for a part without value
+	Base rules.Points
+}
+
+// Valued is an element with its base value.
+type Valued struct {
+	Element element.Element
+	Base    rules.Points // after all factors, rounded
+
+	parts    [element.MaxParts]Part
+	factors  [4]Factor
+	nFactors int
+	// goeRows are the rows whose GOE points count: for jumps the one of the
+	// highest base value, for two-part dance elements each part's.
+	goeRows [element.MaxParts]*rules.Value
+	nRows   int
+}
+
+// Parts gives the value of each of the element's parts, in order.
+func (v *Valued) Parts() []Part { return v.parts[:len(v.Element.Parts())] }
+
+// Factors gives what the sum of the parts was multiplied by.
+func (v *Valued) Factors() []Factor { return v.factors[:v.nFactors] }
+
+// GOERows gives the rows whose GOE points are added, mark by mark.
+func (v *Valued) GOERows() []*rules.Value { return v.goeRows[:v.nRows] }
+
+// Elements values the elements of one program in the order skated. It appends
+// to dst, and gives every fault with its path.
+func (c *Context) Elements(dst []Valued, skated []Skated, warnings *rules.Warnings) ([]Valued, error) {
+	var errs rules.FieldErrors
+	if len(skated) > MaxElements {
+		errs.Add("elements", rules.ReasonTooManyItems, "has %d elements; at most %d are taken", len(skated), MaxElements)
+		return dst, errs
+	}
+	first := len(dst)
+	for i := range skated {
+		dst = append(dst, Valued{})
+		v := &dst[len(dst)-1]
+		e, err := element.Parse(skated[i].Code)
+		if err != nil {
+			errs.Add(fmt.Sprintf("elements[%d].code", i), rules.ReasonCodeInvalid, "%v", err)
+			continue
+		}
+		v.Element = e
+		if err := c.lookUp(v); err != nil {
+			err.Field = fmt.Sprintf("elements[%d].code", i)
+			errs = append(errs, *err)
+		}
+	}
+	if len(errs) > 0 {
+		return dst, errs
+	}
+	program := dst[first:]
+	bonusFrom := c.bonusFrom(program)
+	for i := range program {
+		c.compute(&program[i], skated[i].SecondHalf && i >= bonusFrom && c.earnsBonus(&program[i]), warnings)
+	}
+	return dst, nil
+}
+
+// lookUp finds the rows of the element's parts.
+func (c *Context) lookUp(v *Valued) *rules.FieldError {
+	parts := v.Element.Parts()
+	if len(parts) > 1 && v.Element.Kind() != element.Jump && v.Element.Kind() != element.Other {
+		// Some seasons price a two-part dance element as a whole.
+		if row, _ := c.table.Find(whole(parts), c.Scope); row != nil {
+			v.parts[0] = Part{Row: row, Base: row.Base}
+			return nil
+		}
+	}
+	for i := range parts {
+		p := &parts[i]
+		if p.NoValue {
+			continue
+		}
+		row, scopes := c.table.Find(p.Text, c.Scope)
+		switch {
+		case row != nil:
+			v.parts[i] = Part{Row: row, Base: row.Base}
+		case len(scopes) > 0:
+			return &rules.FieldError{
+				Reason:  rules.ReasonScopeRequired,
+				Message: fmt.Sprintf("%s has a different value in each of: %s; name the one that was skated (scope)", p.Text, strings.Join(scopes, ", ")),
+			}
+		default:
+			return c.unknown(p)
+		}
+	}
+	return nil
+}
+
+func whole(parts []element.Part) string {
+	texts := make([]string, len(parts))
+	for i := range parts {
+		texts[i] = parts[i].Text
+	}
+	return strings.Join(texts, "+")
+}
+
+// unknown says why the season has no value for a part and what it has instead.
+func (c *Context) unknown(p *element.Part) *rules.FieldError {
+	season := c.Season.Params.Season
+	signs := c.Season.Signs
+	for _, sign := range []string{p.EdgeSign(), p.Rotation.String(), p.Reduced.String()} {
+		if sign != "" && signs[sign] == nil && signs[p.Signs()] == nil {
+			return &rules.FieldError{
+				Reason:  rules.ReasonSignUnknown,
+				Message: fmt.Sprintf("season %s does not use the sign %s (in %s); its signs are: %s", season, sign, rules.Quote(p.Text), strings.Join(rules.SortedKeys(signs), " ")),
+			}
+		}
+	}
+	stem := p.Bare()
+	if p.Level != 0 {
+		stem = stem[:len(stem)-1]
+	}
+	var known []string
+	for _, code := range c.table.Codes() {
+		if strings.HasPrefix(code, stem) && len(known) < 12 {
+			known = append(known, code)
+		}
+	}
+	message := fmt.Sprintf("season %s knows no base value of %s in %s", season, rules.Quote(p.Text), c.Category.Discipline)
+	if len(known) > 0 {
+		message += "; it knows: " + strings.Join(known, ", ")
+	}
+	return &rules.FieldError{Reason: rules.ReasonElementUnknown, Message: message}
+}
+
+// bonusFrom gives the index of the first element that can earn the second-half
+// bonus. Where only the last few count, they are counted in the order skated,
+// those without value too.
+func (c *Context) bonusFrom(program []Valued) int {
+	half := &c.Segment.SecondHalf
+	switch half.Which {
+	case "all":
+		return 0
+	case "last":
+		left := half.Last
+		for i := len(program) - 1; i >= 0; i-- {
+			if c.earnsBonus(&program[i]) {
+				if left--; left == 0 {
+					return i
+				}
+			}
+		}
+		return 0
+	default:
+		return len(program)
+	}
+}
+
+func (c *Context) earnsBonus(v *Valued) bool {
+	kind := v.Element.Kind()
+	kinds := c.Segment.SecondHalf.Kinds
+	if len(kinds) == 0 {
+		return kind == element.Jump
+	}
+	for _, k := range kinds {
+		if k == kind.String() {
+			return true
+		}
+	}
+	return false
+}
+
+// compute puts the base value together: the sum of the parts, of a sequence
+// only the highest ones, times each factor. The season rounds once at the end,
+// or (2005-06) after each factor.
+func (c *Context) compute(v *Valued, bonus bool, warnings *rules.Warnings) {
+	rule := &c.Season.BaseValue
+	parts := v.Parts()
+	sum := v.sumOfParts(c.seqJumps(v))
+	num, den := int64(sum), int64(1)
+	apply := func(kind FactorKind, share *rules.Share) {
+		if share.Warn != nil {
+			warnings.Add(share.Warn.Code, share.Warn.Rule, share.Warn.Message)
+		}
+		if share.Percent == 100 || share.Percent == 0 {
+			return
+		}
+		v.factors[v.nFactors] = Factor{kind, rules.Points(share.Percent)}
+		v.nFactors++
+		num, den = num*share.Percent, den*100
+		if rule.RoundEachStep {
+			num, den = rules.RoundDiv(num, den*int64(rule.RoundTo))*int64(rule.RoundTo), 1
+		}
+	}
+	if v.Element.Has(element.SEQ) {
+		apply(Sequence, &rule.Sequence.Share)
+	}
+	if v.Element.Has(element.COMBO) {
+		combo := &rule.Combo
+		if c.Segment.Combo != nil {
+			combo = c.Segment.Combo
+		}
+		apply(Combo, combo)
+	}
+	if v.Element.Has(element.REP) {
+		apply(Repeat, &rule.Repeat)
+	}
+	if bonus {
+		apply(SecondHalf, &rule.SecondHalf)
+	}
+	v.Base = rules.Points(rules.RoundDiv(num, den*int64(rule.RoundTo)) * int64(rule.RoundTo))
+	v.chooseGOERows()
+	for i := range parts {
+		row := parts[i].Row
+		if row == nil {
+			continue
+		}
+		for _, w := range []*rules.Warning{row.Warn, row.SignWarn} {
+			if w != nil {
+				warnings.Add(w.Code, w.Rule, w.Message)
+			}
+		}
+	}
+}
+
+// seqJumps gives how many of the highest jumps count; 0 = all.
+func (c *Context) seqJumps(v *Valued) int {
+	if v.Element.Has(element.SEQ) {
+		return c.Season.BaseValue.Sequence.Jumps
+	}
+	return 0
+}
+
+func (v *Valued) sumOfParts(highest int) rules.Points {
+	var sum rules.Points
+	parts := v.Parts()
+	if highest == 0 || highest >= len(parts) {
+		for i := range parts {
+			sum += parts[i].Base
+		}
+		return sum
+	}
+	var taken [element.MaxParts]bool
+	for range highest {
+		best := -1
+		for i := range parts {
+			if !taken[i] && (best < 0 || parts[i].Base > parts[best].Base) {
+				best = i
+			}
+		}
+		taken[best] = true
+		sum += parts[best].Base
+	}
+	return sum
+}
+
+// chooseGOERows picks the rows for the grade of execution: of jumps the one
+// with the highest base value after reductions, of dance elements every part.
+func (v *Valued) chooseGOERows() {
+	parts := v.Parts()
+	v.nRows = 0
+	if kind := v.Element.Kind(); kind != element.Jump && kind != element.Other {
+		for i := range parts {
+			if parts[i].Row != nil {
+				v.goeRows[v.nRows] = parts[i].Row
+				v.nRows++
+			}
+		}
+		return
+	}
+	for i := range parts {
+		if row := parts[i].Row; row != nil && (v.nRows == 0 || row.Base > v.goeRows[0].Base) {
+			v.goeRows[0], v.nRows = row, 1
+		}
+	}
+}

@@ -1,0 +1,81 @@
+package rules
+
+import "slices"
+
+// Value is one row of a scale of values: an element's base value and the
+// points of each GOE mark.
+type Value struct {
+	Code         string
+	Scope        string // condition under which the row holds, such as a compulsory dance; usually empty
+	Base         Points
+	BaseInferred bool
+	Source       string
+	Derived      bool     // made by a sign rule from the row without the sign, not stated in the table
+	Warn         *Warning // set when the base value was inferred
+	SignWarn     *Warning // set when the sign rule it rests on is not fully sure
+
+	goe      [11]Points
+	known    uint16 // bit per mark: the points are stated or follow from the season's percentage
+	inferred uint16 // bit per mark: the points were inferred
+	min      int
+}
+
+// GOE gives the points of a mark: whether the table knows them, and whether
+// they were inferred. Mark 0 is always 0.00.
+func (v *Value) GOE(mark int) (points Points, known, inferred bool) {
+	if mark == 0 {
+		return 0, true, false
+	}
+	i := mark - v.min
+	if i < 0 || i >= len(v.goe) {
+		return 0, false, false
+	}
+	bit := uint16(1) << i
+	return v.goe[i], v.known&bit != 0, v.inferred&bit != 0
+}
+
+func (v *Value) setGOE(mark int, p Points, inferred bool) {
+	i := mark - v.min
+	v.goe[i] = p
+	v.known |= 1 << i
+	if inferred {
+		v.inferred |= 1 << i
+	}
+}
+
+// ValueTable is a season's scale of values for one discipline.
+type ValueTable struct {
+	Source string
+	rows   map[string][]*Value // by code; rows with a scope beside the one without
+}
+
+// Find gives the row of a code for a scope: the scope's own row, else the one
+// without scope. The second result lists the scopes when only scoped rows exist.
+func (t *ValueTable) Find(code, scope string) (*Value, []string) {
+	rows := t.rows[code]
+	if len(rows) == 1 && rows[0].Scope == "" {
+		return rows[0], nil
+	}
+	var plain *Value
+	var scopes []string
+	for _, r := range rows {
+		switch r.Scope {
+		case scope:
+			return r, nil
+		case "":
+			plain = r
+		default:
+			scopes = append(scopes, r.Scope)
+		}
+	}
+	if plain != nil {
+		return plain, nil
+	}
+	return nil, scopes
+}
+
+// Codes lists the codes of the table in order.
+func (t *ValueTable) Codes() []string { return SortedKeys(t.rows) }
+
+// Rows gives all rows of a code, one per scope.
+func (t *ValueTable) Rows(code string) []*Value { return slices.Clone(t.rows[code]) }
