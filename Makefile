@@ -8,8 +8,8 @@ contract := proto/contract.binpb
 image    := $(buf) build proto --path proto/rinktally --output
 breaking := $(image) - | $(buf) breaking - --against $(contract)
 
-# Packages whose tests also run under the race detector (it needs a C compiler).
-race := $(wildcard ./server ./client ./integration)
+# Folders whose tests also run under the race detector.
+concurrent := $(wildcard ./server ./client ./integration)
 
 .DEFAULT_GOAL := help
 .PHONY: help run build test unit race lint generate vuln
@@ -29,7 +29,9 @@ unit: ## all tests
 	go test ./...
 
 race: ## tests of what runs concurrently, under the race detector
-	$(if $(race),CGO_ENABLED=1 go test -race $(addsuffix /...,$(race)))
+	@if ! command -v "$$(go env CC)" >/dev/null; then \
+	  echo "race: left out, the race detector needs a C compiler ($$(go env CC))"; \
+	else set -x; $(if $(concurrent),CGO_ENABLED=1 go test -race $(addsuffix /...,$(concurrent)),true); fi
 
 lint: ## protos, their compatibility, generated files, Go
 	$(buf) lint
