@@ -228,6 +228,9 @@ func (s *Season) resolve() {
 	for sign, rule := range s.Signs {
 		rule.Warn = s.unsure("signs."+sign, fmt.Sprintf("what the sign %s does to the value", sign))
 	}
+	s.GOE.Warn = s.unsure("goe", "the scale of the grade of execution")
+	s.Panel.Warn = s.unsure("panel", "how the marks of a panel count")
+	s.Panel.Small.Warn = s.unsure("panel.small", fmt.Sprintf("that all marks count where there are fewer than %d", s.Panel.TrimFrom))
 	b := &s.BaseValue
 	b.Sequence.Warn = s.unsure("base_value.sequence", "the value of a jump sequence")
 	b.Repeat.Warn = s.unsure("base_value.repeat", "the value of a repeated jump")

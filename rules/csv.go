@@ -58,6 +58,9 @@ func (t *ValueTable) extend(parent *ValueTable) {
 }
 
 func (l *loader) parseValues(s *Season, name string, data []byte) *ValueTable {
+	if s.GOE.Min < -5 || s.GOE.Min > -1 || s.GOE.Max > 5 || s.GOE.Max < 1 {
+		s.GOE.Min, s.GOE.Max = -5, 5 // the scale's own fault is told; the rows are still checked
+	}
 	t := &ValueTable{rows: map[string][]*Value{}, Source: leadingComment(data)}
 	if t.Source == "" {
 		l.fault(name, 1, "want comment lines first (#) that name the source of the values")

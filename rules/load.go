@@ -2,6 +2,7 @@ package rules
 
 import (
 	"bytes"
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
@@ -53,6 +54,9 @@ func Load(layers ...Layer) (*Catalog, error) {
 		l.fault("", 0, "no season tables found: want folders with a %s", paramsFile)
 	}
 	if len(l.faults) > 0 {
+		slices.SortStableFunc(l.faults, func(a, b TableFault) int {
+			return cmp.Or(strings.Compare(a.File, b.File), cmp.Compare(a.Line, b.Line))
+		})
 		return nil, l.faults
 	}
 	slices.SortStableFunc(c.order, func(a, b string) int {
@@ -156,6 +160,7 @@ func (l *loader) season(key string, chain []string) *Season {
 	src := l.sources[key]
 	l.done[key] = nil // a season that fails is tried once
 	paramsName := path.Join(src.layer.Name, src.dir, paramsFile)
+	faultsBefore := len(l.faults)
 
 	var own Params
 	params := l.readTree(src, paramsFile, &own)
@@ -192,33 +197,22 @@ func (l *loader) season(key string, chain []string) *Season {
 	if s.Params.Season != key {
 		l.fault(paramsName, params.line("season"), "season: is %s, but the folder is %s; they must be equal", Quote(s.Params.Season), key)
 	}
-	if len(l.faults) > before {
-		return nil
-	}
-
 	s.flatten("", merged)
 	s.flatten("levels", levels)
-	s.check(func(p, format string, args ...any) {
-		file, line := merged.locate(p)
-		l.fault(file, line, "%s: %s", p, fmt.Sprintf(format, args...))
-	})
+	s.check(func(p, format string, args ...any) { l.semantic(merged, p, fmt.Sprintf(format, args...)) })
 	if s.Levels != nil {
-		s.Levels.check(func(p, message string) {
-			file, line := levels.locate(p)
-			l.fault(file, line, "%s: %s", p, message)
-		})
+		s.Levels.check(func(p, message string) { l.semantic(levels, p, message) })
 	}
-	if len(l.faults) > before {
-		return nil
+	if len(l.faults) == before {
+		s.resolve()
 	}
-	s.resolve()
 	for _, d := range Disciplines {
 		l.valueTable(s, d, src, parent)
 	}
-	s.Revision = l.revision(src, parent)
-	if len(l.faults) > before {
+	if len(l.faults) > faultsBefore {
 		return nil
 	}
+	s.Revision = l.revision(src, parent)
 	if l.trees == nil {
 		l.trees = map[string]*tree{}
 	}
@@ -252,16 +246,29 @@ func (l *loader) readTree(src *seasonSource, file string, probe any) *tree {
 	dec := yaml.NewDecoder(bytes.NewReader(data))
 	dec.KnownFields(true)
 	if err := dec.Decode(probe); err != nil {
-		l.yamlFault(name, err)
-		return nil
+		l.yamlFault(name, err) // the rest of the file is still checked, so that all faults come together
 	}
 	return newTree(doc.Content[0], name)
 }
 
+// decode fills a struct from a merged tree. Each file's own values that do not
+// fit were told when the file was read, with the file's name and line.
 func (l *loader) decode(t *tree, into any) {
-	if err := t.node.Decode(into); err != nil {
+	if err := t.node.Decode(into); err != nil && len(l.faults) == 0 {
 		l.yamlFault(t.files[t.node], err)
 	}
+}
+
+// semantic adds a fault at a path of a merged tree, unless its line is at
+// fault already: a value that does not even fit its field needs one message.
+func (l *loader) semantic(t *tree, p, message string) {
+	file, line := t.locate(p)
+	if slices.ContainsFunc(l.faults, func(f TableFault) bool {
+		return f.File == file && f.Line == line && !strings.HasPrefix(f.Message, p) && strings.Contains(f.Message, "does not fit here")
+	}) {
+		return
+	}
+	l.fault(file, line, "%s: %s", p, message)
 }
 
 var yamlLine = regexp.MustCompile(`^(?:yaml: )?line (\d+): (.*)$`)

@@ -1,0 +1,250 @@
+package rules
+
+import (
+	"errors"
+	"slices"
+	"strings"
+	"testing"
+	"testing/fstest"
+)
+
+// base is a small complete table of an invented club.
+const base = `season: base
+title: Base table
+source: our own rule
+valid_from: 2020-07-01
+valid_to: 2021-06-30
+goe: {min: -2, max: 2, percent_per_grade: 10}
+component_marks: {min: 0.25, max: 10.00, step: 0.25}
+panel: {min_judges: 1, max_judges: 9, trim_from: 5, trim: 1}
+base_value:
+  round_to: 0.01
+  sequence: {percent: 80, jumps: 2}
+  second_half: {percent: 110}
+signs:
+  "<": {value: percent, percent: 80, confidence: memory}
+  "<<": {value: one_turn_less}
+  "!": {value: full}
+  "q": {value: full}
+components:
+  SKATING_SKILLS: {name: Skating Skills}
+component_sets:
+  one: [SKATING_SKILLS]
+deductions:
+  FALL: {steps: [0.50, 1.00]}
+categories:
+  cubs:
+    title: Cubs
+    discipline: singles
+    segments:
+      free-skating: {title: Free skating, components: one, factor: 1.50, second_half: {which: last, last: 2}}
+`
+
+const baseCSV = `# our own values
+code,base_value,inferred
+1F,0.50,
+2F,1.80,
+2S,1.30,base
+USp1,1.20,
+`
+
+func tables(files map[string]string) Layer {
+	fsys := fstest.MapFS{}
+	for name, text := range files {
+		fsys[name] = &fstest.MapFile{Data: []byte(text)}
+	}
+	return Layer{Name: "club", FS: fsys}
+}
+
+func load(t *testing.T, files map[string]string) *Catalog {
+	t.Helper()
+	c, err := Load(tables(files))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
+func TestLoadDerivesReducedForms(t *testing.T) {
+	c := load(t, map[string]string{"base/season.yaml": base, "base/singles.csv": baseCSV})
+	s, err := c.Season("base")
+	if err != nil {
+		t.Fatal(err)
+	}
+	values := s.Table(Singles)
+	for code, want := range map[string]struct{ base, plusTwo Points }{
+		"2F": {180, 36}, "2F<": {144, 29}, "2F<<": {50, 10}, "1F<<": {0, 0}, "2F!<": {144, 29}, "2F!q": {180, 36}, "2S<": {104, 21},
+	} {
+		v, _ := values.Find(code, "")
+		if v == nil {
+			t.Errorf("%s has no row", code)
+			continue
+		}
+		if p, known, _ := v.GOE(2); v.Base != want.base || p != want.plusTwo || !known {
+			t.Errorf("%s is %v with +2 = %v, want %v and %v", code, v.Base, p, want.base, want.plusTwo)
+		}
+	}
+	if v, _ := values.Find("2S<", ""); !v.Derived || v.SignWarn == nil || v.Warn == nil {
+		t.Errorf("2S< rests on an inferred value and a sign from memory, but does not warn: %+v", v)
+	}
+	if v, _ := values.Find("2S<<", ""); v != nil {
+		t.Error("2S<< has a value though 1S has none")
+	}
+	if w := c.Seasons()[0].Categories["cubs"].Segments["free-skating"]; w.Panel[0].Factor != 150 || w.Panel[0].Name != "Skating Skills" {
+		t.Errorf("panel is %+v", w.Panel)
+	}
+	if got := s.Deductions["FALL"].Total(4); got != 350 {
+		t.Errorf("four falls take off %v, want 3.50", got)
+	}
+}
+
+func TestExtendingSeasonStatesOnlyWhatChanges(t *testing.T) {
+	c := load(t, map[string]string{
+		"base/season.yaml": base, "base/singles.csv": baseCSV,
+		"next/season.yaml": "season: next\ntitle: Next\nextends: base\nsource: our own rule\nvalues: {singles: extend}\n" +
+			"signs: {\"<\": {percent: 70}, \"q\": null}\ncategories: {cubs: {segments: {free-skating: {factor: 2.00}}}}\n",
+		"next/singles.csv": "# changed values\ncode,base_value\n2F,2.00\nWJ,0.30\n",
+		"last/season.yaml": "season: last\ntitle: Last\nextends: next\nsource: our own rule\n",
+	})
+	for _, key := range []string{"next", "last"} {
+		s, err := c.Season(key)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for code, want := range map[string]Points{"2F": 200, "2F<": 140, "2S<": 91, "WJ": 30, "USp1": 120} {
+			if v, _ := s.Table(Singles).Find(code, ""); v == nil || v.Base != want {
+				t.Errorf("%s: %s is %+v, want %v", key, code, v, want)
+			}
+		}
+		if v, _ := s.Table(Singles).Find("2Fq", ""); v != nil {
+			t.Errorf("%s: 2Fq has a value though the season dropped the sign", key)
+		}
+		if f := s.Categories["cubs"].Segments["free-skating"].Panel[0].Factor; f != 200 {
+			t.Errorf("%s: factor is %v", key, f)
+		}
+		if s.Signs["<"].Value != SignPercent || s.CiteOf("signs.<").Confidence != Memory {
+			t.Errorf("%s: the sign < lost what it did not restate: %+v", key, s.Signs["<"])
+		}
+		if s.ValidFrom != "" {
+			t.Errorf("%s: took over the parent's dates", key)
+		}
+	}
+	a, _ := c.Season("next")
+	b, _ := c.Season("last")
+	if a.Revision == b.Revision || !strings.HasPrefix(a.Revision, "sha256:") {
+		t.Error("revisions must differ between seasons")
+	}
+}
+
+func TestRevisionFollowsTheParent(t *testing.T) {
+	child := "season: next\ntitle: Next\nextends: base\nsource: our own rule\n"
+	one := load(t, map[string]string{"base/season.yaml": base, "base/singles.csv": baseCSV, "next/season.yaml": child})
+	two := load(t, map[string]string{"base/season.yaml": base, "base/singles.csv": strings.Replace(baseCSV, "1.80", "1.90", 1), "next/season.yaml": child})
+	a, _ := one.Season("next")
+	b, _ := two.Season("next")
+	if a.Revision == b.Revision {
+		t.Error("the revision of a season does not change with the values it inherits")
+	}
+}
+
+func TestLoadTellsAllFaultsWithFileAndLine(t *testing.T) {
+	broken := strings.NewReplacer(
+		"title: Base table\n", "title: Base table\ncolour: red\n",
+		"trim_from: 5", "trim_from: five",
+		"factor: 1.50", "factor: 15.00",
+	).Replace(base)
+	semantic := strings.NewReplacer(
+		"season: base", "season: other",
+		"min: -2", "min: -9",
+		"[0.50, 1.00]", "[0.50, 0.00]",
+		"components: one", "components: two",
+		"factor: 1.50", "factor: 15.00",
+		"which: last", "which: middle",
+		"confidence: memory", "confidence: sure",
+		"one: [SKATING_SKILLS]", "one: [SKATING_SKILLS, SKILLS]",
+	).Replace(base)
+	_, err := Load(tables(map[string]string{
+		"broken/season.yaml":   broken,
+		"wrong/season.yaml":    semantic,
+		"base/season.yaml":     base,
+		"base/singles.csv":     "# v\ncode,base_value,+7\n2F,1.80,\n2F,1.90,\n3?,1,\n3S,1.234,\n3T,1.00\n",
+		"loop/season.yaml":     "season: loop\ntitle: L\nextends: loop\nsource: x\n",
+		"orphan/season.yaml":   "season: orphan\ntitle: O\nextends: nobody\nsource: x\n",
+		"empty/readme.txt":     "",
+		"Bad Name/season.yaml": base,
+		"list/season.yaml":     "- a\n",
+		"syntax/season.yaml":   "season: [\n",
+	}))
+	var faults TableFaults
+	if !errors.As(err, &faults) {
+		t.Fatalf("want TableFaults, got %v", err)
+	}
+	text := faults.Error()
+	for _, want := range []string{
+		"club/broken/season.yaml:3: colour: is not a known key here",
+		"club/broken/season.yaml:9: `five` does not fit here: want a whole number",
+		"club/broken/season.yaml:30: categories.cubs.segments.free-skating.factor: is 15.00",
+		"club/wrong/season.yaml:1: season: is \"other\"",
+		"club/wrong/season.yaml:6: goe.min: is -9; allowed is -5 to -1",
+		"club/wrong/season.yaml:23: deductions.FALL.steps[1]",
+		"club/wrong/season.yaml:29: categories.cubs.segments.free-skating.components: is \"two\"",
+		"club/wrong/season.yaml:29: categories.cubs.segments.free-skating.factor: is 15.00",
+		"club/wrong/season.yaml:29: categories.cubs.segments.free-skating.second_half.which: is \"middle\"; allowed are: none, all, last",
+		"club/wrong/season.yaml:14: signs.<.confidence: is \"sure\"",
+		"club/wrong/season.yaml:21: component_sets.one[1]: is \"SKILLS\"",
+		"club/base/singles.csv:2: column \"+7\" is not known",
+		"club/base/singles.csv:4: 2F stands twice",
+		"club/base/singles.csv:5: code \"3?\"",
+		"club/base/singles.csv:6: base_value of 3S: \"1.234\"",
+		"club/base/singles.csv:7: has 2 fields, the header has 3",
+		"club/loop/season.yaml:3: extends: loop extends itself",
+		"club/orphan/season.yaml:3: extends: there is no season \"nobody\"",
+		"club/empty: is a folder without season.yaml",
+		"club/Bad Name: is not a season key",
+		"club/list/season.yaml:1: want a mapping",
+		"club/syntax/season.yaml:",
+	} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the faults do not tell %q", want)
+		}
+	}
+	if t.Failed() {
+		t.Log(text)
+	}
+}
+
+func TestCurrentSeason(t *testing.T) {
+	next := strings.NewReplacer("season: base", "season: next", "2020-07-01", "2021-07-01", "2021-06-30", "2022-06-30").Replace(base)
+	c := load(t, map[string]string{"base/season.yaml": base, "base/singles.csv": baseCSV, "next/season.yaml": next, "next/singles.csv": baseCSV})
+	for date, want := range map[string]string{"2020-07-01": "base", "2021-06-30": "base", "2021-07-01": "next"} {
+		if s, w := c.Current(date); s.Params.Season != want || w != nil {
+			t.Errorf("on %s the season is %s (%v), want %s", date, s.Params.Season, w, want)
+		}
+	}
+	if s, w := c.Current("2026-11-25"); s.Params.Season != "next" || w == nil || w.Code != WarnSeasonNotFound {
+		t.Errorf("after the last table: %s, %v; want next with a warning", s.Params.Season, w)
+	}
+	if _, err := c.Season("2030-31"); err == nil || !strings.Contains(err.Error(), "base, next") {
+		t.Errorf("an unknown season must name the known ones: %v", err)
+	}
+}
+
+func TestRulesListEveryLeafWithItsSource(t *testing.T) {
+	s, _ := load(t, map[string]string{"base/season.yaml": base, "base/singles.csv": baseCSV}).Season("base")
+	i := slices.IndexFunc(s.Rules, func(r Rule) bool { return r.Key == "signs.<.percent" })
+	if i < 0 || s.Rules[i].Value != "80" || s.Rules[i].Source != "our own rule" || s.Rules[i].Confidence != Memory {
+		t.Errorf("signs.<.percent is listed as %+v", s.Rules[max(i, 0)])
+	}
+}
+
+func FuzzLoad(f *testing.F) {
+	f.Add(base, baseCSV)
+	f.Add("season: base\n", "code\n")
+	f.Add(strings.Replace(base, "cubs", "\"\"", 1), "# x\ncode,base_value,-1\n2F<,1.00,-0.10\n")
+	f.Fuzz(func(_ *testing.T, yaml, csv string) {
+		c, err := Load(tables(map[string]string{"base/season.yaml": yaml, "base/singles.csv": csv}))
+		if (c == nil) == (err == nil) {
+			panic("want a catalog or faults")
+		}
+	})
+}
