@@ -33,17 +33,6 @@ func (s *Season) derive(t *ValueTable) {
 }
 
 func (s *Season) deriveJump(t *ValueTable, full *Value, turns, name string) {
-	lower := &Value{Code: full.Code, Scope: full.Scope, Source: full.Source, min: full.min}
-	if turns > "1" {
-		lower = t.row(string(turns[0]-1)+name, full.Scope)
-	} else {
-		// A single jump with one turn less is no jump: 0.00 whatever the marks.
-		for mark := s.GOE.Min; mark <= s.GOE.Max; mark++ {
-			if mark != 0 {
-				lower.setGOE(mark, 0, false)
-			}
-		}
-	}
 	for _, edge := range edgeSigns {
 		if edge != "" && name != "F" && name != "Lz" {
 			continue // only these two jumps have an edge to take off from wrongly
@@ -54,7 +43,7 @@ func (s *Season) deriveJump(t *ValueTable, full *Value, turns, name string) {
 				continue
 			}
 			if rule := s.Signs[sign]; rule != nil {
-				s.deriveOne(t, full, sign, rule, lower)
+				s.deriveOne(t, full, sign, rule, s.oneTurnLess(t, full, turns, name, edge))
 				continue
 			}
 			e, r := s.Signs[edge], s.Signs[rotation]
@@ -67,6 +56,27 @@ func (s *Season) deriveJump(t *ValueTable, full *Value, turns, name string) {
 			}
 		}
 	}
+}
+
+// oneTurnLess gives the row of the same jump with one turn less, or nil when the
+// table has none. It keeps an edge sign that costs value by itself: 3Fe<< is
+// 2Fe (sheets of 2014-15 and 2016-17), where e changes nothing it is 2F.
+func (s *Season) oneTurnLess(t *ValueTable, full *Value, turns, name, edge string) *Value {
+	if turns > "1" {
+		code := string(turns[0]-1) + name
+		if e := s.Signs[edge]; e != nil && e.Value != SignFull {
+			code += edge
+		}
+		return t.row(code, full.Scope)
+	}
+	// A single jump with one turn less is no jump: 0.00 whatever the marks.
+	none := &Value{Code: full.Code, Scope: full.Scope, Source: full.Source, min: full.min}
+	for mark := s.GOE.Min; mark <= s.GOE.Max; mark++ {
+		if mark != 0 {
+			none.setGOE(mark, 0, false)
+		}
+	}
+	return none
 }
 
 func (s *Season) deriveOne(t *ValueTable, full *Value, sign string, rule *SignRule, lower *Value) {

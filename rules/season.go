@@ -87,6 +87,8 @@ type GOEScale struct {
 	Max             int `yaml:"max"`
 	PercentPerGrade int `yaml:"percent_per_grade"` // 0 = only the points that the table states
 	MissingMark     int `yaml:"missing_mark"`      // what one missing mark of a present judge counts as
+
+	Warn *Warning `yaml:"-"`
 }
 
 // Grid is the scale of component marks.
@@ -105,6 +107,17 @@ type Panel struct {
 	TrimFrom  int  `yaml:"trim_from"` // from so many counted marks on, Trim are dropped at each end
 	Trim      int  `yaml:"trim"`
 	Draw      bool `yaml:"draw"` // only a drawn subset of the judges counted
+	// Small says how surely it is known that fewer than TrimFrom marks all count.
+	Small SmallPanel `yaml:"small"`
+
+	Warn *Warning `yaml:"-"`
+}
+
+// SmallPanel is the provenance of the rule for panels that are not trimmed.
+type SmallPanel struct {
+	Cite `yaml:",inline"`
+
+	Warn *Warning `yaml:"-"`
 }
 
 // BaseValue says how a base value is put together.

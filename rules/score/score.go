@@ -106,9 +106,14 @@ func Compute(season *rules.Season, in *Segment) (*Result, error) {
 	for _, w := range ctx.Segment.Warn {
 		c.out.Warnings.Add(w.Code, w.Rule, w.Message)
 	}
+	c.warn(season.GOE.Warn)
+	c.warn(season.Panel.Warn)
 	c.elements()
 	c.panel()
 	c.grades()
+	if rule := &season.Panel; c.nCount < rule.TrimFrom && rule.Trim > 0 {
+		c.warn(rule.Small.Warn)
+	}
 	c.components()
 	c.deductions()
 	if err := c.errs.Err(); err != nil {
@@ -134,6 +139,13 @@ type computation struct {
 	counted [MaxJudges]uint8 // columns of the marks that count
 	nCount  int
 	column  [MaxJudges + 1]int8 // column of each judge's number, -1 = absent
+}
+
+// warn passes on the warning of a rule that the result rests on, if it has one.
+func (c *computation) warn(w *rules.Warning) {
+	if w != nil {
+		c.out.Warnings.Add(w.Code, w.Rule, w.Message)
+	}
 }
 
 // elements values the elements.
@@ -331,9 +343,7 @@ func (c *computation) deductions() {
 			c.errs.Add(path("count"), rules.ReasonDeductionValue, "is %d; allowed is 1 to 50", d.Count)
 		default:
 			points = rule.Total(d.Count)
-			if rule.Warn != nil {
-				c.out.Warnings.Add(rule.Warn.Code, rule.Warn.Rule, rule.Warn.Message)
-			}
+			c.warn(rule.Warn)
 		}
 		c.out.Deductions = append(c.out.Deductions, DeductionScore{Kind: d.Kind, Count: d.Count, Value: -points, Note: d.Note})
 		c.out.TotalDeductions -= points

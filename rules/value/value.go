@@ -114,13 +114,17 @@ func (c *Context) Elements(dst []Valued, skated []Skated, warnings *rules.Warnin
 	for i := range skated {
 		dst = append(dst, Valued{})
 		v := &dst[len(dst)-1]
-		e, err := element.Parse(skated[i].Code)
-		if err != nil {
-			errs.Add(fmt.Sprintf("elements[%d].code", i), rules.ReasonCodeInvalid, "%v", err)
+		e, parseErr := element.Parse(skated[i].Code)
+		if parseErr != nil {
+			errs.Add(fmt.Sprintf("elements[%d].code", i), rules.ReasonCodeInvalid, "%v", parseErr)
 			continue
 		}
 		v.Element = e
-		if err := c.lookUp(v); err != nil {
+		err := c.lookUp(v)
+		if err == nil {
+			err = c.checkMarkers(v)
+		}
+		if err != nil {
 			err.Field = fmt.Sprintf("elements[%d].code", i)
 			errs = append(errs, *err)
 		}
@@ -167,6 +171,43 @@ func (c *Context) lookUp(v *Valued) *rules.FieldError {
 	return nil
 }
 
+// checkMarkers refuses a marker that the season does not know.
+func (c *Context) checkMarkers(v *Valued) *rules.FieldError {
+	rule := &c.Season.BaseValue
+	shares := [...]struct {
+		marker element.Marker
+		text   string
+		share  *rules.Share
+	}{{element.SEQ, "+SEQ", &rule.Sequence.Share}, {element.COMBO, "+COMBO", c.combo()}, {element.REP, "+REP", &rule.Repeat}}
+	for _, s := range shares {
+		if s.share.Percent != 0 || !v.Element.Has(s.marker) {
+			continue
+		}
+		var known []string
+		for _, s := range shares {
+			if s.share.Percent != 0 {
+				known = append(known, s.text)
+			}
+		}
+		if len(known) == 0 {
+			known = []string{"nothing"}
+		}
+		return &rules.FieldError{
+			Reason:  rules.ReasonSignUnknown,
+			Message: fmt.Sprintf("season %s does not use %s (in %s); behind a jump it uses %s", c.Season.Params.Season, s.text, rules.Quote(v.Element.String()), strings.Join(known, ", ")),
+		}
+	}
+	return nil
+}
+
+// combo is the share of a jump called +COMBO, which may be the segment's own.
+func (c *Context) combo() *rules.Share {
+	if c.Segment.Combo != nil {
+		return c.Segment.Combo
+	}
+	return &c.Season.BaseValue.Combo
+}
+
 func whole(parts []element.Part) string {
 	texts := make([]string, len(parts))
 	for i := range parts {
@@ -183,7 +224,7 @@ func (c *Context) unknown(p *element.Part) *rules.FieldError {
 		if sign != "" && signs[sign] == nil && signs[p.Signs()] == nil {
 			return &rules.FieldError{
 				Reason:  rules.ReasonSignUnknown,
-				Message: fmt.Sprintf("season %s does not use the sign %s (in %s); its signs are: %s", season, sign, rules.Quote(p.Text), strings.Join(rules.SortedKeys(signs), " ")),
+				Message: fmt.Sprintf("season %s does not use the sign %s (in %s); %s", season, sign, rules.Quote(p.Text), signList(signs)),
 			}
 		}
 	}
@@ -202,6 +243,13 @@ func (c *Context) unknown(p *element.Part) *rules.FieldError {
 		message += "; it knows: " + strings.Join(known, ", ")
 	}
 	return &rules.FieldError{Reason: rules.ReasonElementUnknown, Message: message}
+}
+
+func signList(signs map[string]*rules.SignRule) string {
+	if len(signs) == 0 {
+		return "it uses no signs: an element is written as it was credited"
+	}
+	return "its signs are: " + strings.Join(rules.SortedKeys(signs), " ")
 }
 
 // bonusFrom gives the index of the first element that can earn the second-half
@@ -253,7 +301,7 @@ func (c *Context) compute(v *Valued, bonus bool, warnings *rules.Warnings) {
 		if share.Warn != nil {
 			warnings.Add(share.Warn.Code, share.Warn.Rule, share.Warn.Message)
 		}
-		if share.Percent == 100 || share.Percent == 0 {
+		if share.Percent == 100 || share.Percent == 0 { // 0: no bonus; markers without a share were refused
 			return
 		}
 		v.factors[v.nFactors] = Factor{kind, rules.Points(share.Percent)}
@@ -267,11 +315,7 @@ func (c *Context) compute(v *Valued, bonus bool, warnings *rules.Warnings) {
 		apply(Sequence, &rule.Sequence.Share)
 	}
 	if v.Element.Has(element.COMBO) {
-		combo := &rule.Combo
-		if c.Segment.Combo != nil {
-			combo = c.Segment.Combo
-		}
-		apply(Combo, combo)
+		apply(Combo, c.combo())
 	}
 	if v.Element.Has(element.REP) {
 		apply(Repeat, &rule.Repeat)
