@@ -63,7 +63,7 @@ func ParsePoints(s string) (Points, error) {
 			return 0, fmt.Errorf("%.40q is %w", s, ErrPoints)
 		}
 		if n > maxPoints {
-			return 0, fmt.Errorf("%.40q is too large: %w", s, ErrPoints)
+			break
 		}
 	}
 	if !seen || decimals == 0 {
@@ -74,6 +74,9 @@ func ParsePoints(s string) (Points, error) {
 			decimals = 0
 		}
 		n *= 10
+	}
+	if n > maxPoints {
+		return 0, fmt.Errorf("%.40q is too large: %w", s, ErrPoints)
 	}
 	if negative {
 		n = -n
