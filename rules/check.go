@@ -111,6 +111,13 @@ func (s *Season) check(bad report) {
 		oneOf(bad, "components."+key, key, ComponentKeys)
 	}
 	checkDeductions(bad, "deductions", p.Deductions)
+	for _, key := range SortedKeys(p.Standing.Segments) {
+		oneOf(bad, "standing.segments."+key, key, SegmentKeys)
+		oneOf(bad, "standing.segments."+key, p.Standing.Segments[key], []TieBreak{ByElementScore, ByComponentScore})
+	}
+	for i, key := range p.Standing.Final.By {
+		oneOf(bad, fmt.Sprintf("standing.final.by[%d]", i), key, SegmentKeys)
+	}
 	if len(p.Categories) == 0 {
 		bad("categories", "is missing: a season needs at least one category")
 	}

@@ -69,6 +69,32 @@ type Params struct {
 	ComponentSets  map[string][]string       `yaml:"component_sets"`
 	Deductions     map[string]*DeductionRule `yaml:"deductions"`
 	Categories     map[string]*Category      `yaml:"categories"`
+	Standing       Standing                  `yaml:"standing"`
+}
+
+// Standing says how places are made when scores are equal.
+type Standing struct {
+	Cite `yaml:",inline"`
+	// Segments names per segment what breaks a tie: element_score or component_score.
+	Segments map[string]TieBreak `yaml:"segments"`
+	// Final names, in order, what breaks a tie of totals: each a segment whose
+	// score decides.
+	Final FinalTies `yaml:"final"`
+}
+
+// TieBreak names the score that decides between equal segment scores.
+type TieBreak string
+
+// The scores that can decide.
+const (
+	ByElementScore   TieBreak = "element_score"
+	ByComponentScore TieBreak = "component_score"
+)
+
+// FinalTies says what breaks a tie of totals: the scores of these segments, in order.
+type FinalTies struct {
+	Cite `yaml:",inline"`
+	By   []string `yaml:"by"`
 }
 
 // ValuesMode says how a season's value rows relate to those of the season it extends.

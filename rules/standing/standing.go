@@ -1,0 +1,209 @@
+// Package standing makes places from segment scores: in one segment and over
+// an event, with ties broken as the season's table says.
+package standing
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"github.com/rinktally/rinktally/rules"
+)
+
+// MaxEntries is the largest number of competitors that are ranked at once.
+const MaxEntries = 1000
+
+// Status tells whether a competitor takes a place.
+type Status string
+
+// The statuses.
+const (
+	Competing    Status = ""
+	Withdrawn    Status = "WITHDRAWN"
+	Disqualified Status = "DISQUALIFIED"
+)
+
+// Score is a competitor's score of one segment.
+type Score struct {
+	Segment        string
+	SegmentScore   rules.Points
+	ElementScore   rules.Points
+	ComponentScore rules.Points
+	Status         Status
+}
+
+// Place is what a competitor reached. Number 0 means none: withdrawn,
+// disqualified, or not skated.
+type Place struct {
+	Number int
+	// Broken names what decided against an equal score beside this one:
+	// element_score, component_score or a segment; empty when nothing had to.
+	Broken string
+	// Shared tells that nothing in the rules parts this place from another's.
+	Shared bool
+}
+
+// Segment gives the place of each score of one segment, in the order of scores.
+func Segment(season *rules.Season, segment string, scores []Score) []Place {
+	by := season.Standing.Segments[segment]
+	tie := func(s Score) rules.Points {
+		switch by {
+		case rules.ByElementScore:
+			return s.ElementScore
+		case rules.ByComponentScore:
+			return s.ComponentScore
+		default:
+			return 0
+		}
+	}
+	keys := make([]key, len(scores))
+	for i, s := range scores {
+		if s.Status == Competing {
+			keys[i] = key{ranked: true, points: []rules.Points{s.SegmentScore, tie(s)}}
+		}
+	}
+	return places(keys, []string{"", string(by)})
+}
+
+// Competitor is someone with the scores of the segments skated so far.
+type Competitor struct {
+	Status Status
+	Scores []Score
+}
+
+// Event is a competitor's standing over an event.
+type Event struct {
+	Place
+	Total    rules.Points     // sum of the segment scores
+	Segments map[string]Place // place in each segment skated
+}
+
+// Final ranks competitors over the segments of an event. Those who skated more
+// segments stand before those who skated fewer (who did not reach the free
+// skating, say); within them the total decides, and between equal totals the
+// segments that the season's table names.
+func Final(season *rules.Season, competitors []Competitor) []Event {
+	ties := season.Standing.Final.By
+	events := make([]Event, len(competitors))
+	keys := make([]key, len(competitors))
+	for i, c := range competitors {
+		out := Event{Segments: map[string]Place{}}
+		k := key{ranked: c.Status == Competing && len(c.Scores) > 0, points: make([]rules.Points, 2+len(ties))}
+		for _, s := range c.Scores {
+			if s.Status != Competing {
+				k.ranked = false
+				continue
+			}
+			k.points[0]++ // segments skated
+			out.Total += s.SegmentScore
+			if t := slices.Index(ties, s.Segment); t >= 0 {
+				k.points[2+t] = s.SegmentScore
+			}
+		}
+		k.points[1] = out.Total
+		events[i], keys[i] = out, k
+	}
+	for i, p := range places(keys, append([]string{"", ""}, ties...)) {
+		events[i].Place = p
+	}
+	for _, segment := range segmentsOf(competitors) {
+		segmentPlaces(season, segment, competitors, events)
+	}
+	return events
+}
+
+func segmentsOf(competitors []Competitor) []string {
+	var list []string
+	for _, c := range competitors {
+		for _, s := range c.Scores {
+			if !slices.Contains(list, s.Segment) {
+				list = append(list, s.Segment)
+			}
+		}
+	}
+	return list
+}
+
+func segmentPlaces(season *rules.Season, segment string, competitors []Competitor, events []Event) {
+	var scores []Score
+	var owner []int
+	for i, c := range competitors {
+		for _, s := range c.Scores {
+			if s.Segment == segment {
+				scores, owner = append(scores, s), append(owner, i)
+			}
+		}
+	}
+	for j, p := range Segment(season, segment, scores) {
+		events[owner[j]].Segments[segment] = p
+	}
+}
+
+// key is what a competitor is compared by, the gravest first.
+type key struct {
+	ranked bool
+	points []rules.Points
+}
+
+// places sorts keys and numbers them; equal keys share a place and the next
+// place is left out. names says for each point of a key what it is called when
+// it decides between equal ones before it.
+func places(keys []key, names []string) []Place {
+	order := make([]int, 0, len(keys))
+	for i := range keys {
+		if keys[i].ranked {
+			order = append(order, i)
+		}
+	}
+	compare := func(a, b int) (int, int) {
+		for n := range keys[a].points {
+			if c := cmp.Compare(keys[b].points[n], keys[a].points[n]); c != 0 {
+				return c, n
+			}
+		}
+		return 0, -1
+	}
+	slices.SortStableFunc(order, func(a, b int) int { c, _ := compare(a, b); return c })
+	out := make([]Place, len(keys))
+	for n, i := range order {
+		out[i].Number = n + 1
+		if n == 0 {
+			continue
+		}
+		before := order[n-1]
+		c, at := compare(before, i)
+		switch {
+		case c == 0:
+			out[i].Number = out[before].Number
+			out[i].Shared, out[before].Shared = true, true
+		case names[at] != "":
+			out[i].Broken, out[before].Broken = names[at], names[at]
+		}
+	}
+	return out
+}
+
+// Check reports what of a ranking request cannot be: too many entries, a
+// segment twice, sums that contradict each other.
+func Check(competitors []Competitor) error {
+	var errs rules.FieldErrors
+	if len(competitors) == 0 {
+		errs.Add("competitors", rules.ReasonFieldRequired, "is empty: give at least one competitor")
+	}
+	if len(competitors) > MaxEntries {
+		errs.Add("competitors", rules.ReasonTooManyItems, "has %d competitors; at most %d are ranked", len(competitors), MaxEntries)
+		return errs
+	}
+	for i, c := range competitors {
+		for j, s := range c.Scores {
+			at := fmt.Sprintf("competitors[%d].segments[%d]", i, j)
+			if !slices.Contains(rules.SegmentKeys, s.Segment) {
+				errs.Add(at+".segment", rules.ReasonSegmentUnknown, "is %s, which is no segment", rules.Quote(s.Segment))
+			}
+			if slices.ContainsFunc(c.Scores[:j], func(before Score) bool { return before.Segment == s.Segment }) {
+				errs.Add(at+".segment", rules.ReasonFieldInvalid, "%s stands twice for this competitor", s.Segment)
+			}
+		}
+	}
+	return errs.Err()
+}
