@@ -228,6 +228,16 @@ const (
 	//	{"reason": "RULES_NOT_AVAILABLE", "domain": "rinktally",
 	//	 "metadata": {"field": "season", "season": "2025-26", "missing": "values for pairs"}}
 	ErrorReason_RULES_NOT_AVAILABLE ErrorReason_Value = 38
+	// The body is of a type that the server does not read. INVALID_ARGUMENT; over
+	// REST 415.
+	//
+	//	{"reason": "CONTENT_TYPE_UNSUPPORTED", "domain": "rinktally",
+	//	 "metadata": {"found": "text/xml", "allowed": "application/json"}}
+	ErrorReason_CONTENT_TYPE_UNSUPPORTED ErrorReason_Value = 39
+	// The caller gave the call up. CANCELLED; over REST 499.
+	//
+	//	{"reason": "CANCELLED", "domain": "rinktally"}
+	ErrorReason_CANCELLED ErrorReason_Value = 40
 )
 
 // Enum value maps for ErrorReason_Value.
@@ -272,6 +282,8 @@ var (
 		36: "UNAUTHENTICATED",
 		37: "PERMISSION_DENIED",
 		38: "RULES_NOT_AVAILABLE",
+		39: "CONTENT_TYPE_UNSUPPORTED",
+		40: "CANCELLED",
 	}
 	ErrorReason_Value_value = map[string]int32{
 		"ERROR_REASON_UNSPECIFIED": 0,
@@ -313,6 +325,8 @@ var (
 		"UNAUTHENTICATED":          36,
 		"PERMISSION_DENIED":        37,
 		"RULES_NOT_AVAILABLE":      38,
+		"CONTENT_TYPE_UNSUPPORTED": 39,
+		"CANCELLED":                40,
 	}
 )
 
@@ -384,8 +398,8 @@ var File_rinktally_v1_error_reason_proto protoreflect.FileDescriptor
 
 const file_rinktally_v1_error_reason_proto_rawDesc = "" +
 	"\n" +
-	"\x1frinktally/v1/error_reason.proto\x12\frinktally.v1\"\xce\x06\n" +
-	"\vErrorReason\"\xbe\x06\n" +
+	"\x1frinktally/v1/error_reason.proto\x12\frinktally.v1\"\xfb\x06\n" +
+	"\vErrorReason\"\xeb\x06\n" +
 	"\x05Value\x12\x1c\n" +
 	"\x18ERROR_REASON_UNSPECIFIED\x10\x00\x12\x12\n" +
 	"\x0eSEASON_UNKNOWN\x10\x01\x12\x15\n" +
@@ -426,7 +440,9 @@ const file_rinktally_v1_error_reason_proto_rawDesc = "" +
 	"\fRATE_LIMITED\x10#\x12\x13\n" +
 	"\x0fUNAUTHENTICATED\x10$\x12\x15\n" +
 	"\x11PERMISSION_DENIED\x10%\x12\x17\n" +
-	"\x13RULES_NOT_AVAILABLE\x10&B?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
+	"\x13RULES_NOT_AVAILABLE\x10&\x12\x1c\n" +
+	"\x18CONTENT_TYPE_UNSUPPORTED\x10'\x12\r\n" +
+	"\tCANCELLED\x10(B?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
 
 var (
 	file_rinktally_v1_error_reason_proto_rawDescOnce sync.Once

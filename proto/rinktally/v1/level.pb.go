@@ -95,6 +95,8 @@ const (
 	FootChange_STEP FootChange_Value = 1
 	// By a clear jump.
 	FootChange_JUMP FootChange_Value = 2
+	// By a curve out of one part and a curve into the next, which makes two spins.
+	FootChange_CURVES FootChange_Value = 3
 )
 
 // Enum value maps for FootChange_Value.
@@ -103,11 +105,13 @@ var (
 		0: "FOOT_CHANGE_UNSPECIFIED",
 		1: "STEP",
 		2: "JUMP",
+		3: "CURVES",
 	}
 	FootChange_Value_value = map[string]int32{
 		"FOOT_CHANGE_UNSPECIFIED": 0,
 		"STEP":                    1,
 		"JUMP":                    2,
+		"CURVES":                  3,
 	}
 )
 
@@ -928,7 +932,9 @@ type Spin struct {
 	// True when the panel accepts a difficult exit.
 	DifficultExit bool `protobuf:"varint,3,opt,name=difficult_exit,json=difficultExit,proto3" json:"difficult_exit,omitempty"`
 	// What was skated on each foot, in order: one, or two after a change of foot.
-	Feet          []*SpinFoot `protobuf:"bytes,4,rep,name=feet,proto3" json:"feet,omitempty"`
+	Feet []*SpinFoot `protobuf:"bytes,4,rep,name=feet,proto3" json:"feet,omitempty"`
+	// True for a plain backward entrance, in the seasons that knew it as a feature.
+	BackwardEntry bool `protobuf:"varint,5,opt,name=backward_entry,json=backwardEntry,proto3" json:"backward_entry,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -989,6 +995,13 @@ func (x *Spin) GetFeet() []*SpinFoot {
 		return x.Feet
 	}
 	return nil
+}
+
+func (x *Spin) GetBackwardEntry() bool {
+	if x != nil {
+		return x.BackwardEntry
+	}
+	return false
 }
 
 // SpinFoot is the part of a spin on one foot.
@@ -2061,12 +2074,13 @@ const file_rinktally_v1_level_proto_rawDesc = "" +
 	"\x0fLevelledElement\x12(\n" +
 	"\x04spin\x18\x01 \x01(\v2\x12.rinktally.v1.SpinH\x00R\x04spin\x12A\n" +
 	"\rstep_sequence\x18\x02 \x01(\v2\x1a.rinktally.v1.StepSequenceH\x00R\fstepSequenceB\x06\n" +
-	"\x04kind\"\xd0\x01\n" +
+	"\x04kind\"\xfc\x01\n" +
 	"\x04Spin\x127\n" +
 	"\x06flying\x18\x01 \x01(\x0e2\x1a.rinktally.v1.Flying.ValueB\x03\xe0A\x01R\x06flying\x122\n" +
 	"\x12difficult_entrance\x18\x02 \x01(\bB\x03\xe0A\x01R\x11difficultEntrance\x12*\n" +
 	"\x0edifficult_exit\x18\x03 \x01(\bB\x03\xe0A\x01R\rdifficultExit\x12/\n" +
-	"\x04feet\x18\x04 \x03(\v2\x16.rinktally.v1.SpinFootB\x03\xe0A\x02R\x04feet\"\xba\x01\n" +
+	"\x04feet\x18\x04 \x03(\v2\x16.rinktally.v1.SpinFootB\x03\xe0A\x02R\x04feet\x12*\n" +
+	"\x0ebackward_entry\x18\x05 \x01(\bB\x03\xe0A\x01R\rbackwardEntry\"\xba\x01\n" +
 	"\bSpinFoot\x12;\n" +
 	"\x06change\x18\x01 \x01(\x0e2\x1e.rinktally.v1.FootChange.ValueB\x03\xe0A\x01R\x06change\x122\n" +
 	"\x12direction_reversed\x18\x02 \x01(\bB\x03\xe0A\x01R\x11directionReversed\x12=\n" +
@@ -2099,13 +2113,15 @@ const file_rinktally_v1_level_proto_rawDesc = "" +
 	"\x04NONE\x10\x01\x12\r\n" +
 	"\tSTEP_OVER\x10\x02\x12\t\n" +
 	"\x05PLAIN\x10\x03\x12\r\n" +
-	"\tDIFFICULT\x10\x04\"F\n" +
+	"\tDIFFICULT\x10\x04\"R\n" +
 	"\n" +
-	"FootChange\"8\n" +
+	"FootChange\"D\n" +
 	"\x05Value\x12\x1b\n" +
 	"\x17FOOT_CHANGE_UNSPECIFIED\x10\x00\x12\b\n" +
 	"\x04STEP\x10\x01\x12\b\n" +
-	"\x04JUMP\x10\x02\"j\n" +
+	"\x04JUMP\x10\x02\x12\n" +
+	"\n" +
+	"\x06CURVES\x10\x03\"j\n" +
 	"\bPosition\"^\n" +
 	"\x05Value\x12\x18\n" +
 	"\x14POSITION_UNSPECIFIED\x10\x00\x12\t\n" +
