@@ -1,0 +1,137 @@
+package level
+
+import (
+	"slices"
+
+	"github.com/rinktally/rinktally/rules"
+)
+
+// choice is one way to take features of a spin for its level.
+type choice struct {
+	taken  []int // claims taken, in the order skated
+	over   []int // claims beyond the limit of a foot
+	barred []int // variations beyond the limit of the spin, and eights taken elsewhere
+	level  rules.Level
+}
+
+// choose takes the features that give the skater the best level among the
+// choices that the rules leave open: which eight revolutions, which features
+// of a full foot, and where the season allows it which variations.
+func (c *spinCall) choose(sh *shape, claims []claim) choice {
+	var variations, eights, others []int
+	for i := range claims {
+		switch {
+		case claims[i].reason != "":
+		case claims[i].feature == rules.DifficultVariation:
+			variations = append(variations, i)
+		case claims[i].feature == rules.EightRevolutions:
+			eights = append(eights, i)
+		default:
+			others = append(others, i)
+		}
+	}
+	if len(eights) == 0 {
+		eights = []int{-1}
+	}
+	var best choice
+	for n, set := range c.variationSets(sh, claims, variations) {
+		for m, eight := range eights {
+			open := slices.Concat(others, set)
+			if eight >= 0 {
+				open = append(open, eight)
+			}
+			slices.Sort(open)
+			got := c.take(sh, claims, open)
+			for _, i := range slices.Concat(variations, eights) {
+				if i >= 0 && !slices.Contains(open, i) {
+					got.barred = append(got.barred, i)
+				}
+			}
+			if n == 0 && m == 0 || got.level > best.level || got.level == best.level && len(got.taken) > len(best.taken) {
+				best = got
+			}
+		}
+	}
+	return best
+}
+
+// variationSets gives the sets of difficult variations that may be counted
+// together; the first set is the one in the order skated.
+func (c *spinCall) variationSets(sh *shape, claims []claim, all []int) [][]int {
+	limit := c.rules.Variations
+	if limit == nil {
+		return [][]int{all}
+	}
+	fits := func(set []int, i int) bool {
+		if len(set) == 0 {
+			return true
+		}
+		first := &claims[set[0]]
+		return len(set) < limit.Max &&
+			!(limit.OtherFoot && sh.change && claims[i].foot == first.foot) &&
+			!(limit.OtherPosition && sh.combination && claims[i].family == first.family)
+	}
+	var inOrder []int
+	for _, i := range all {
+		if fits(inOrder, i) {
+			inOrder = append(inOrder, i)
+		}
+	}
+	sets := [][]int{inOrder}
+	if limit.Pick != rules.PickBest {
+		return sets
+	}
+	var grow func(set []int, from int)
+	grow = func(set []int, from int) {
+		for n := from; n < len(all); n++ {
+			if fits(set, all[n]) {
+				more := append(slices.Clone(set), all[n])
+				sets = append(sets, more)
+				grow(more, n+1)
+			}
+		}
+	}
+	grow(nil, 0)
+	return sets
+}
+
+// take applies the limit of features on one foot to the open claims and finds
+// the level. On a full foot the first features count, unless the level needs a
+// mandatory one that came later.
+func (c *spinCall) take(sh *shape, claims []claim, open []int) choice {
+	var got choice
+	if c.rules.PerFoot == nil || !sh.change {
+		got.taken = open
+	} else {
+		var onFoot [2]int
+		for _, i := range open {
+			if foot := claims[i].foot; onFoot[foot] < c.rules.PerFoot.Max {
+				onFoot[foot]++
+				got.taken = append(got.taken, i)
+			} else {
+				got.over = append(got.over, i)
+			}
+		}
+	}
+	m := c.rules.Mandatory
+	got.level = c.rules.Levels.Of(len(got.taken))
+	if m == nil || got.level < m.Level {
+		return got
+	}
+	wanted := func(i int) bool { return slices.Contains(m.AnyOf, claims[i].feature) }
+	if slices.ContainsFunc(got.taken, wanted) {
+		return got
+	}
+	if n := slices.IndexFunc(got.over, wanted); n >= 0 {
+		in := got.over[n]
+		for k := len(got.taken) - 1; k >= 0; k-- {
+			if out := got.taken[k]; claims[out].foot == claims[in].foot {
+				got.taken[k], got.over[n] = in, out
+				slices.Sort(got.taken)
+				return got
+			}
+		}
+	}
+	got.level = m.Level - 1
+	return got
+}

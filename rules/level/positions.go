@@ -1,0 +1,272 @@
+package level
+
+import (
+	"fmt"
+	"slices"
+
+	"github.com/rinktally/rinktally/rules"
+)
+
+// position claims what was done in one position.
+func (c *collector) position(p *part) {
+	if p.first {
+		c.usedRun = p.Variation != "" && c.used.variations[p.Variation]
+	}
+	if p.has(HasWindmill) && !c.windmillHasRole(p) {
+		c.notes = append(c.notes, "A windmill counts only as the entrance, the exit, a difficult change of position or a difficult non-basic position.")
+	}
+	if p.has(HasJump) {
+		cl := c.claim(rules.JumpWithin, p)
+		if soon := c.rules.Revolutions.Reach; !c.sh.reaches(p.foot, p.index, soon) {
+			cl.reason, cl.message = WrongPosition, notReached(soon)
+		}
+		c.add(&cl, p, false)
+	}
+	if p.has(HasHardChange) {
+		c.hardChange(p)
+	}
+	if p.first && p.Variation != "" {
+		c.variation(p)
+	}
+	if p.has(HasEdgeChange) {
+		c.edgeChange(p)
+	}
+	for _, f := range []struct {
+		shown   PositionFeature
+		feature rules.SpinFeature
+	}{{HasSpeed, rules.IncreaseOfSpeed}, {HasBlade, rules.DifficultBlade}} {
+		if !p.has(f.shown) {
+			continue
+		}
+		cl, ignored := c.claim(f.feature, p), false
+		if rule := c.rules.Features[f.feature]; rule != nil && !p.in(rule.In, c.sh.combination) {
+			cl.reason, cl.message = WrongPosition, fmt.Sprintf("%s counts only in: %s", inner(f.feature), placeWords(rule.In))
+			ignored = rule.WrongPlace == rules.WrongPlaceIgnored
+		}
+		c.add(&cl, p, ignored)
+	}
+	if p.last {
+		c.eight(p)
+	}
+}
+
+func (c *collector) claim(f rules.SpinFeature, p *part) claim {
+	return claim{feature: f, at: p.path(), foot: p.foot, family: p.family()}
+}
+
+func (c *collector) windmillHasRole(p *part) bool {
+	spin := c.sh.spin
+	return p.has(HasHardChange) || p.Variation == NonBasicVaried ||
+		spin.DifficultEntrance && p.foot == 0 && p.index == 0 ||
+		spin.DifficultExit && p == c.lastPart()
+}
+
+// hardChange claims a difficult change of position: from one basic position to
+// another on the same foot, both held.
+func (c *collector) hardChange(p *part) {
+	cl := c.claim(rules.DifficultChangeOfPosition, p)
+	held := c.rules.Revolutions.Position
+	var before *part
+	if p.index > 0 {
+		before = &c.sh.feet[p.foot][p.index-1]
+	}
+	switch {
+	case before == nil || !before.basic() || !p.basic() || before.family() == p.family() || p.has(HasJump):
+		cl.reason, cl.message = WrongPosition, "the change must lead from one basic position straight into another on the same foot, without a jump"
+	case before.position < held || p.position < held:
+		cl.reason, cl.message = TooFew, fmt.Sprintf("the positions before and after the change need %s revolutions each", held)
+	}
+	c.add(&cl, p, false)
+}
+
+// variation claims a difficult variation, or the Biellmann that follows a
+// layback in a layback spin. A category counts once in a program; its first
+// attempt uses it up.
+func (c *collector) variation(p *part) {
+	used := c.used.variations[p.Variation]
+	c.used.variations[p.Variation] = true
+	if p.Variation == Biellmann && c.biellmannAfterLayback(p) {
+		return
+	}
+	cl := c.claim(rules.DifficultVariation, p)
+	rule := c.rules.Features[rules.DifficultVariation]
+	if rule == nil {
+		c.add(&cl, p, true)
+		return
+	}
+	cl.rule = &rule.Clause
+	c.warn.rest(&rule.Clause)
+	windmill := p.has(HasWindmill) && p.Variation == NonBasicVaried
+	held := c.rules.Revolutions.Position
+	switch {
+	case used:
+		cl.reason, cl.message = AlreadyUsed, variationWords[p.Variation]+" counts once in a program, and its first attempt uses it up; it was tried before"
+	case !p.in(rule.In, c.sh.combination):
+		cl.reason, cl.message = WrongPosition, "a difficult non-basic position counts only in a spin combination"
+	case windmill && c.used.windmill:
+		cl.reason, cl.message = AlreadyUsed, "a windmill counts once in a program and was tried before"
+	case p.variation < held:
+		cl.reason, cl.message = TooFew, fmt.Sprintf("%s was held %s revolutions and needs %s; the try has used it up", variationWords[p.Variation], p.variation, held)
+	}
+	c.used.windmill = c.used.windmill || windmill
+	c.claims = append(c.claims, cl)
+}
+
+// biellmannAfterLayback claims the Biellmann of a layback spin, or tells that
+// this one is an ordinary variation.
+func (c *collector) biellmannAfterLayback(p *part) bool {
+	rule := c.rules.Features[rules.BiellmannAfterLayback]
+	if rule == nil || !c.sh.layback() {
+		return false
+	}
+	var layback rules.Revolutions
+	for i := range p.index {
+		if before := &c.sh.feet[p.foot][i]; before.is(rules.InLayback, false) {
+			layback += before.Revolutions
+		}
+	}
+	if layback == 0 {
+		return false
+	}
+	cl := c.claim(rules.BiellmannAfterLayback, p)
+	held := c.rules.Revolutions.Position
+	if least := rule.AfterLayback[c.segment]; layback < least {
+		cl.reason = TooFew
+		cl.message = fmt.Sprintf("in this segment the Biellmann counts only after %s revolutions of layback; there were %s", least, layback)
+	} else if p.variation < held {
+		cl.reason, cl.message = TooFew, fmt.Sprintf("the Biellmann was held %s revolutions and needs %s", p.variation, held)
+	}
+	c.add(&cl, p, false)
+	return true
+}
+
+// edgeChange claims a change of edge: either within this position or from the
+// same basic position before it.
+func (c *collector) edgeChange(p *part) {
+	cl := c.claim(rules.ChangeOfEdge, p)
+	rule := c.rules.Features[rules.ChangeOfEdge]
+	if rule == nil {
+		c.add(&cl, p, true)
+		return
+	}
+	least, ignored := rule.MinRevolutions, false
+	enough := p.Revolutions >= 2*least
+	if p.index > 0 {
+		before := &c.sh.feet[p.foot][p.index-1]
+		enough = enough || before.family() == p.family() && before.Revolutions >= least && p.Revolutions >= least
+	}
+	want := rule.Edges[basicPlace(p.Position.Position)]
+	switch {
+	case !p.in(rule.In, c.sh.combination):
+		cl.reason, cl.message = WrongPosition, "a change of edge counts only in: "+placeWords(rule.In)
+		ignored = rule.WrongPlace == rules.WrongPlaceIgnored
+	case want != "" && p.Edges != want:
+		cl.reason, cl.message = WrongPosition, fmt.Sprintf("in this position only the change of edge %s counts, not %s", want, p.Edges)
+		ignored = rule.WrongPlace == rules.WrongPlaceIgnored
+	case !enough:
+		cl.reason, cl.message = TooFew, fmt.Sprintf("each edge needs %s revolutions", least)
+	}
+	if ignored {
+		cl.message += "; it is not used up"
+	}
+	c.add(&cl, p, ignored)
+}
+
+// sideChange finds the change between the backward and the sideways leaning
+// layback on a foot. If several changes were made, one that is long enough is taken.
+func (c *collector) sideChange(foot int) {
+	rule := c.rules.Features[rules.LaybackSideChange]
+	if rule == nil || rule.OnePositionOnly && !c.sh.layback() {
+		return
+	}
+	parts := c.sh.feet[foot]
+	var failed *part
+	for i := 1; i < len(parts); i++ {
+		a, b := &parts[i-1], &parts[i]
+		if !a.is(rules.InLayback, false) || !b.is(rules.InLayback, false) || a.lean() == b.lean() {
+			continue
+		}
+		if leaning(parts, i-1, -1) >= rule.MinRevolutions && leaning(parts, i, 1) >= rule.MinRevolutions {
+			cl := c.claim(rules.LaybackSideChange, b)
+			c.usedRun = c.usedRunOf(b)
+			c.add(&cl, b, false)
+			return
+		}
+		if failed == nil {
+			failed = b
+		}
+	}
+	if failed != nil {
+		cl := c.claim(rules.LaybackSideChange, failed)
+		cl.reason, cl.message = TooFew, fmt.Sprintf("each side of the layback needs %s revolutions", rule.MinRevolutions)
+		c.add(&cl, failed, false)
+	}
+}
+
+// usedRunOf tells whether the variation of a position was refused as used before.
+func (c *collector) usedRunOf(p *part) bool {
+	for i := p.index; i >= 0 && p.Variation != ""; i-- {
+		before := &c.sh.feet[p.foot][i]
+		if before.Variation != p.Variation {
+			return false
+		}
+		for k := range c.claims {
+			if cl := &c.claims[k]; cl.feature == rules.DifficultVariation && cl.at == before.path() {
+				return cl.reason == AlreadyUsed
+			}
+		}
+	}
+	return false
+}
+
+// leaning adds up the neighbouring layback positions with the same lean.
+func leaning(parts []part, i, step int) rules.Revolutions {
+	var total rules.Revolutions
+	for lean := parts[i].lean(); i >= 0 && i < len(parts); i += step {
+		if !parts[i].is(rules.InLayback, false) || parts[i].lean() != lean {
+			break
+		}
+		total += parts[i].Revolutions
+	}
+	return total
+}
+
+// nearlyEight is how many revolutions short of the needed ones a position is
+// still named among the tries. It decides no level.
+const nearlyEight = 2 * rules.Revolution
+
+// eight finds eight revolutions without any change. Every place is claimed;
+// which one counts is chosen later.
+func (c *collector) eight(p *part) {
+	rule := c.rules.Features[rules.EightRevolutions]
+	if rule == nil || p.unchanged < rule.MinRevolutions-nearlyEight {
+		return
+	}
+	cl := c.claim(rules.EightRevolutions, p)
+	blocked := c.rules.UsedVariation != nil && c.usedRun
+	switch {
+	case !p.in(rule.In, c.sh.combination):
+		if p.unchanged < rule.MinRevolutions || p.windUp {
+			return
+		}
+		cl.reason, cl.message = WrongPosition, fmt.Sprintf("%s revolutions count only in: %s", rule.MinRevolutions, placeWords(rule.In))
+	case p.unchanged < rule.MinRevolutions:
+		cl.reason = TooFew
+		cl.message = fmt.Sprintf("%s revolutions without any change; %s are needed. The try does not use the feature up", p.unchanged, rule.MinRevolutions)
+	case rule.Limit != rules.NoLimit && c.used.features[cl.feature] >= max(1, rule.Times):
+		cl.reason, cl.message = AlreadyUsed, usedUpWords(cl.feature, rule)
+	case rule.DifferentPlaces && slices.Contains(c.used.eights, p.family()):
+		cl.reason, cl.message = AlreadyUsed, "eight revolutions count again only in another position"
+	case blocked && slices.Contains(c.rules.UsedVariation.Blocks, cl.feature):
+		c.warn.rest(&c.rules.UsedVariation.Clause)
+		cl.reason, cl.message = UsedVariation, "the variation was used before in this program, and in a used variation this feature does not count"
+	}
+	cl.rule = &rule.Clause
+	if cl.reason == UsedVariation {
+		cl.rule = &c.rules.UsedVariation.Clause
+	}
+	if cl.reason != TooFew && cl.reason != WrongPosition {
+		c.warn.rest(&rule.Clause)
+	}
+	c.claims = append(c.claims, cl)
+}

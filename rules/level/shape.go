@@ -1,0 +1,307 @@
+package level
+
+import (
+	"slices"
+
+	"github.com/rinktally/rinktally/rules"
+)
+
+// shape is a spin taken apart: what kind it is and how long each position is held.
+type shape struct {
+	spin        *Spin
+	feet        [][]part
+	flying      bool
+	change      bool // with change of foot
+	combination bool
+	held        []PositionKind // basic positions held long enough, each once
+	family      PositionKind   // of a spin in one position; "" for a combination
+	letter      string         // of the code: U, L, C, S or Co
+	total       rules.Revolutions
+}
+
+// part is one position as it was skated, with the lengths of the unbroken
+// stretches that it belongs to.
+type part struct {
+	*Position
+	foot, index int
+	first       bool              // begins the unbroken stretch of its variation
+	position    rules.Revolutions // unbroken in the same position
+	variation   rules.Revolutions // unbroken in the same position and variation
+	unchanged   rules.Revolutions // unbroken in the same position, variation, lean and edge
+	last        bool              // ends the stretch without any change
+	windUp      bool              // the final upright of a spin in one position
+}
+
+// family gives the basic position that a position belongs to, or NonBasic.
+func family(k PositionKind) PositionKind {
+	if k == Layback {
+		return Upright
+	}
+	return k
+}
+
+func basicPlace(k PositionKind) rules.SpinPlace {
+	switch k {
+	case Camel:
+		return rules.InCamel
+	case Sit:
+		return rules.InSit
+	case Layback:
+		return rules.InLayback
+	case Upright:
+		return rules.InUpright
+	}
+	return ""
+}
+
+func (p *part) basic() bool { return p.Position.Position != NonBasic }
+
+func (p *part) family() PositionKind { return family(p.Position.Position) }
+
+func (p *part) lean() Lean {
+	if p.Position.Position == Layback && p.Lean == "" && p.Variation != Biellmann {
+		return Backward
+	}
+	return p.Lean
+}
+
+// in tells whether the position is one of the places of a rule.
+func (p *part) in(places []rules.SpinPlace, combination bool) bool {
+	for _, place := range places {
+		if p.is(place, combination) {
+			return true
+		}
+	}
+	return false
+}
+
+func (p *part) is(place rules.SpinPlace, combination bool) bool {
+	kind := p.Position.Position
+	switch place {
+	case rules.InCamel:
+		return kind == Camel
+	case rules.InSit:
+		return kind == Sit
+	case rules.InUpright:
+		return kind == Upright
+	case rules.InLayback:
+		return kind == Layback && p.Variation != Biellmann
+	case rules.InBiellmann:
+		return p.Variation == Biellmann
+	case rules.InUprightVariation:
+		return kind == Upright && p.Variation != "" && p.Variation != Biellmann
+	case rules.InVariation:
+		return p.basic() && p.Variation != ""
+	case rules.InNonBasic:
+		return kind == NonBasic && p.Variation != "" && combination
+	}
+	return false
+}
+
+// newShape takes a spin apart by the season's lengths.
+func newShape(r *rules.SpinRules, s *Spin) *shape {
+	sh := &shape{
+		spin:   s,
+		feet:   make([][]part, len(s.Feet)),
+		flying: s.Flying != "" && s.Flying != NotFlying,
+		change: len(s.Feet) > 1,
+	}
+	for f := range s.Feet {
+		parts := make([]part, len(s.Feet[f].Positions))
+		for i := range parts {
+			p := &s.Feet[f].Positions[i]
+			parts[i] = part{Position: p, foot: f, index: i}
+			sh.total += p.Revolutions
+		}
+		measure(parts, r.Revolutions.Position)
+		sh.feet[f] = parts
+	}
+	sh.markWindUp()
+	sh.classify(r)
+	return sh
+}
+
+// measure adds up the unbroken stretches. A jump breaks a position; a change
+// of edge breaks only the stretch without any change. An edge that changes
+// inside a described position leaves at least the shortest held length on the
+// other edge, which is taken off.
+func measure(parts []part, held rules.Revolutions) {
+	for i := 0; i < len(parts); {
+		end := stretch(parts, i, func(a, b *part) bool { return a.family() == b.family() })
+		total := sum(parts[i:end])
+		for j := i; j < end; j++ {
+			parts[j].position = total
+		}
+		i = end
+	}
+	same := func(a, b *part) bool {
+		return a.Position.Position == b.Position.Position && a.Variation == b.Variation
+	}
+	for i := 0; i < len(parts); {
+		end := stretch(parts, i, same)
+		total := sum(parts[i:end])
+		for j := i; j < end; j++ {
+			parts[j].variation = total
+		}
+		parts[i].first = true
+		i = end
+	}
+	for i := 0; i < len(parts); {
+		end := stretch(parts, i, func(a, b *part) bool {
+			return same(a, b) && a.lean() == b.lean() && !b.has(HasEdgeChange)
+		})
+		total := sum(parts[i:end])
+		if parts[i].has(HasEdgeChange) && (i == 0 || parts[i-1].family() != parts[i].family()) {
+			total -= held
+		}
+		for j := i; j < end; j++ {
+			parts[j].unchanged = total
+		}
+		parts[end-1].last = true
+		i = end
+	}
+}
+
+// stretch gives the end of the stretch that begins at i: neighbours belong
+// together when they are the same and no jump lies between.
+func stretch(parts []part, i int, same func(a, b *part) bool) int {
+	end := i + 1
+	for end < len(parts) && same(&parts[end-1], &parts[end]) && !parts[end].has(HasJump) {
+		end++
+	}
+	return end
+}
+
+func sum(parts []part) rules.Revolutions {
+	var total rules.Revolutions
+	for i := range parts {
+		total += parts[i].Revolutions
+	}
+	return total
+}
+
+// markWindUp finds the final upright that ends a spin in one other position:
+// it is no position of its own unless something is done in it.
+func (sh *shape) markWindUp() {
+	end := sh.feet[len(sh.feet)-1]
+	from := len(end)
+	for from > 0 && end[from-1].Position.Position == Upright && end[from-1].Variation == "" && len(end[from-1].Features) == 0 {
+		from--
+	}
+	var before PositionKind
+	for f := range sh.feet {
+		for i := range sh.feet[f] {
+			if f == len(sh.feet)-1 && i >= from {
+				break
+			}
+			switch kind := sh.feet[f][i].family(); {
+			case kind == Upright || kind == NonBasic || before != "" && kind != before:
+				return
+			default:
+				before = kind
+			}
+		}
+	}
+	if before == "" {
+		return
+	}
+	for i := from; i < len(end); i++ {
+		end[i].windUp = true
+	}
+}
+
+func (sh *shape) classify(r *rules.SpinRules) {
+	var tried []PositionKind
+	layback := false
+	sh.each(func(p *part) {
+		if !p.basic() || p.windUp {
+			return
+		}
+		tried = appendOnce(tried, p.family())
+		if p.position >= r.Revolutions.Position {
+			sh.held = appendOnce(sh.held, p.family())
+		}
+		layback = layback || p.is(rules.InLayback, false)
+	})
+	sh.combination = len(tried) != 1
+	switch {
+	case sh.combination:
+		sh.letter = "Co"
+	case tried[0] == Camel:
+		sh.letter, sh.family = "C", Camel
+	case tried[0] == Sit:
+		sh.letter, sh.family = "S", Sit
+	case layback:
+		sh.letter, sh.family = "L", Upright
+	default:
+		sh.letter, sh.family = "U", Upright
+	}
+}
+
+func appendOnce(list []PositionKind, k PositionKind) []PositionKind {
+	if slices.Contains(list, k) {
+		return list
+	}
+	return append(list, k)
+}
+
+// each visits all positions in the order skated.
+func (sh *shape) each(visit func(*part)) {
+	for f := range sh.feet {
+		for i := range sh.feet[f] {
+			visit(&sh.feet[f][i])
+		}
+	}
+}
+
+func (sh *shape) kind() rules.SpinKind {
+	switch {
+	case sh.combination && sh.change:
+		return rules.CombinationChange
+	case sh.combination:
+		return rules.Combination
+	case sh.change:
+		return rules.OnePositionChange
+	}
+	return rules.OnePosition
+}
+
+// layback tells whether this is a layback spin.
+func (sh *shape) layback() bool { return sh.letter == "L" }
+
+// skeleton is the code without level and signs, such as FCCoSp.
+func (sh *shape) skeleton() string {
+	code := ""
+	if sh.flying {
+		code = "F"
+	}
+	if sh.change {
+		code += "C"
+	}
+	return code + sh.letter + "Sp"
+}
+
+// basicOn tells whether a basic position is held on a foot; in a spin in one
+// position the final upright is none.
+func (sh *shape) basicOn(foot int, least rules.Revolutions) bool {
+	for i := range sh.feet[foot] {
+		if p := &sh.feet[foot][i]; p.basic() && !p.windUp && p.position >= least {
+			return true
+		}
+	}
+	return false
+}
+
+// reaches tells whether a basic position is reached soon enough when the
+// skater comes to the position i of a foot.
+func (sh *shape) reaches(foot, i int, soon rules.Revolutions) bool {
+	var before rules.Revolutions
+	for ; i < len(sh.feet[foot]); i++ {
+		p := &sh.feet[foot][i]
+		if p.basic() && before <= soon {
+			return true
+		}
+		before += p.Revolutions
+	}
+	return false
+}

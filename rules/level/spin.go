@@ -1,0 +1,311 @@
+package level
+
+import (
+	"fmt"
+	"slices"
+
+	"github.com/rinktally/rinktally/rules"
+)
+
+// spinCall calls the spins of one program.
+type spinCall struct {
+	rules   *rules.SpinRules
+	segment string
+	max     rules.Level
+}
+
+// verdict is what is found about one spin before it is put into words.
+type verdict struct {
+	sh      *shape
+	claims  []claim
+	choice  choice
+	faults  []fault
+	level   rules.Level
+	noValue bool
+	called  bool // false when it is no spin at all
+	notes   []string
+	warn    clauses
+}
+
+// fault is a fault found in a spin and what it does.
+type fault struct {
+	kind   rules.SpinFault
+	effect rules.FaultEffect
+	rule   *rules.SpinFaultRule
+}
+
+// judge finds the level of a spin and uses up in used what it tried.
+func (c *spinCall) judge(s *Spin, used *usage) *verdict {
+	v := &verdict{level: rules.NoLevel}
+	s = c.firstPart(s, v)
+	v.sh = newShape(c.rules, s)
+	if v.sh.total < c.rules.Revolutions.Spin {
+		v.noValue = true
+		v.warn.rest(&c.rules.Revolutions.Clause)
+		v.notes = append(v.notes, fmt.Sprintf("With %s revolutions in all this is not a spin: it needs %s.", v.sh.total, c.rules.Revolutions.Spin))
+		return v
+	}
+	v.called = true
+	col := collector{
+		rules: c.rules, segment: c.segment, sh: v.sh, used: used,
+		spinUses: map[rules.SpinFeature]bool{}, warn: &v.warn,
+	}
+	col.collect()
+	v.claims = col.claims
+	v.notes = append(v.notes, col.notes...)
+	v.choice = c.choose(v.sh, v.claims)
+	c.useEight(v, used)
+	c.findFaults(v, used)
+	v.warn.rest(&c.rules.Levels.Clause)
+	v.level = v.choice.level
+	for _, f := range v.faults {
+		switch f.effect {
+		case rules.FaultNoLevel:
+			v.level, v.noValue = rules.NoLevel, true
+		case rules.FaultNoValue:
+			v.noValue = true
+		case rules.FaultLevelOne:
+			v.level = min(v.level, 1)
+		}
+	}
+	v.level = min(v.level, c.max)
+	return v
+}
+
+// firstPart cuts a spin that is really two where the season calls the first only.
+func (c *spinCall) firstPart(s *Spin, v *verdict) *Spin {
+	for f := range s.Feet {
+		if s.Feet[f].Change != ByCurves {
+			continue
+		}
+		found := c.effect(v, rules.TwoSpins, "")
+		if found == nil {
+			return s
+		}
+		if found.effect == rules.FaultFirstPart {
+			part := *s
+			part.Feet, part.DifficultExit = s.Feet[:f], false
+			return &part
+		}
+	}
+	return s
+}
+
+// effect notes a fault when the season has a rule for it that does something.
+func (c *spinCall) effect(v *verdict, kind rules.SpinFault, spin rules.SpinKind) *fault {
+	rule := c.rules.Faults[kind]
+	if rule == nil || spin != "" && len(rule.Spins) > 0 && !slices.Contains(rule.Spins, spin) {
+		return nil
+	}
+	effect := rule.Effect
+	if here, ok := rule.Segments[c.segment]; ok {
+		effect = here
+	}
+	v.warn.rest(&rule.Clause)
+	if effect == rules.FaultNone {
+		return nil
+	}
+	v.faults = append(v.faults, fault{kind: kind, effect: effect, rule: rule})
+	return &v.faults[len(v.faults)-1]
+}
+
+func (c *spinCall) findFaults(v *verdict, used *usage) {
+	sh, kind := v.sh, v.sh.kind()
+	rev := &c.rules.Revolutions
+	if sh.spin.Flying == StepOver {
+		c.effect(v, rules.FlyingWithoutJump, kind)
+	}
+	switch {
+	case len(sh.held) == 0:
+		c.effect(v, rules.NoBasicPosition, kind)
+	case sh.combination && len(sh.held) == 1:
+		c.effect(v, rules.OneBasicPosition, kind)
+	case sh.combination && len(sh.held) == 2:
+		c.effect(v, rules.TwoPositions, kind)
+	}
+	if sh.change {
+		if sum(sh.feet[0]) < rev.Foot || sum(sh.feet[1]) < rev.Foot {
+			c.effect(v, rules.FewRevolutionsOnAFoot, kind)
+		}
+		if len(sh.held) > 0 && (!sh.basicOn(0, rev.Position) || !sh.basicOn(1, rev.Position)) {
+			c.effect(v, rules.NoBasicOnAFoot, kind)
+		}
+	}
+	if len(sh.feet) > 2 {
+		c.effect(v, rules.SecondChangeOfFoot, kind)
+	}
+	code := sh.skeleton()
+	if slices.Contains(used.codes, code) {
+		c.effect(v, rules.SameCode, kind)
+	}
+	used.codes = append(used.codes, code)
+	if sh.combination {
+		return
+	}
+	here := placed{letter: sh.letter, flying: sh.flying}
+	if slices.Contains(used.onePlace, placed{letter: here.letter, flying: !here.flying}) {
+		c.effect(v, rules.SamePositionAsFlying, kind)
+	}
+	used.onePlace = append(used.onePlace, here)
+}
+
+// useEight uses up the eight revolutions where they were done, also when they
+// raised no level.
+func (c *spinCall) useEight(v *verdict, used *usage) {
+	done := -1
+	for i := range v.claims {
+		if v.claims[i].feature != rules.EightRevolutions || v.claims[i].reason != "" {
+			continue
+		}
+		if done < 0 || slices.Contains(v.choice.taken, i) {
+			done = i
+		}
+	}
+	if done >= 0 {
+		used.features[rules.EightRevolutions]++
+		used.eights = append(used.eights, v.claims[done].family)
+	}
+}
+
+// explain judges a spin and puts the verdict into words.
+func (c *spinCall) explain(s *Spin, used *usage) (Called, clauses) {
+	before := used.clone()
+	v := c.judge(s, used)
+	c.reasons(v)
+	call := Called{NoValue: v.noValue, Level: v.level.String(), Notes: v.notes}
+	if v.called {
+		call.Code, call.Reduced = c.code(v)
+	}
+	for _, f := range v.faults {
+		note := faultNotes[f.kind] + ": " + effectNotes[f.effect]
+		call.Notes = append(call.Notes, note+".")
+	}
+	call.Features = make([]Feature, len(v.claims))
+	for i := range v.claims {
+		cl := &v.claims[i]
+		call.Features[i] = Feature{
+			Feature: string(cl.feature), At: cl.at, Reason: cl.reason, Counted: cl.reason == "", Message: sentence(cl.message),
+		}
+		if cl.rule != nil {
+			call.Features[i].Rule = cl.rule.ID
+		}
+	}
+	switch {
+	case v.level == rules.NoLevel:
+	case v.level >= c.max:
+		if c.max < rules.MaxLevel && v.choice.level > c.max {
+			call.Notes = append(call.Notes, capNote(c.max))
+		}
+	default:
+		call.ToNextLevel = c.next(s, before, v)
+		if len(call.ToNextLevel.Options) > 0 {
+			call.Notes = append(call.Notes, coachDecides)
+		}
+	}
+	return call, v.warn
+}
+
+// code prints the code of a called spin and tells whether its value is reduced.
+func (c *spinCall) code(v *verdict) (string, bool) {
+	code := v.sh.skeleton()
+	reductions := 0
+	for _, f := range v.faults {
+		if f.effect == rules.FaultReduces {
+			reductions++
+		}
+	}
+	if v.level == rules.NoLevel {
+		return code, false
+	}
+	if c.rules.PositionsInCode != nil && v.sh.combination {
+		v.warn.rest(&c.rules.PositionsInCode.Clause)
+		code += fmt.Sprintf("%dp", len(v.sh.held))
+	}
+	code += v.level.String()
+	if reductions > 0 {
+		v.warn.rest(&c.rules.Reduced.Clause)
+		signs := c.rules.Reduced.Signs
+		code += signs[min(reductions, len(signs))-1]
+	}
+	if v.noValue {
+		code += "*"
+	}
+	return code, reductions > 0
+}
+
+// reasons writes why claims that could count were not taken, so that the
+// features counted are those that make the level.
+func (c *spinCall) reasons(v *verdict) {
+	refuse := func(i int, reason Reason, rule *rules.Clause, message string) {
+		cl := &v.claims[i]
+		cl.reason, cl.message = reason, message
+		if rule != nil {
+			cl.rule = rule
+			v.warn.rest(rule)
+		}
+	}
+	for _, i := range v.choice.barred {
+		if v.claims[i].feature == rules.EightRevolutions {
+			refuse(i, LimitPerSpin, nil, "eight revolutions count once in a spin; they were taken where they help the level most")
+			continue
+		}
+		limit := c.rules.Variations
+		refuse(i, LimitPerSpin, &limit.Clause, variationLimitWords(limit))
+	}
+	for _, i := range v.choice.over {
+		refuse(i, LimitPerFoot, &c.rules.PerFoot.Clause, fmt.Sprintf("%d features count on one foot of a spin with change of foot; this foot has them already", c.rules.PerFoot.Max))
+	}
+	taken := v.choice.taken
+	m := c.rules.Mandatory
+	if m != nil && c.rules.Levels.Of(len(taken)) >= m.Level {
+		v.warn.rest(&m.Clause)
+		taken = mandatoryFirst(taken, v.claims, m, c.rules.Levels.Needs)
+	}
+	if v.level == rules.NoLevel {
+		f := v.levelFault(rules.FaultNoLevel)
+		for _, i := range taken {
+			refuse(i, faultReason(f.kind), &f.rule.Clause, faultNotes[f.kind]+": "+effectNotes[f.effect])
+		}
+		return
+	}
+	most := len(taken)
+	if v.level > rules.LevelB {
+		most = max(c.rules.Levels.Needs[v.level-1], min(1, int(v.level)))
+	}
+	for n, i := range taken {
+		switch {
+		case n < most:
+		case v.level == c.max && c.max < rules.MaxLevel && v.choice.level >= c.max:
+			refuse(i, LevelCap, nil, capNote(c.max))
+		case v.level == rules.MaxLevel:
+			refuse(i, Surplus, &c.rules.Levels.Clause, fmt.Sprintf("%d features already make the highest level", most))
+		case v.level < v.choice.level:
+			f := v.levelFault(rules.FaultLevelOne)
+			refuse(i, faultReason(f.kind), &f.rule.Clause, faultNotes[f.kind]+": "+effectNotes[f.effect])
+		case m != nil && c.rules.Levels.Of(len(taken)) >= m.Level:
+			refuse(i, MandatoryMissing, &m.Clause, fmt.Sprintf("level %s also needs at least one of: %s", m.Level, mandatoryWords(m)))
+		}
+	}
+}
+
+// mandatoryFirst moves a mandatory feature among those that make the level.
+func mandatoryFirst(taken []int, claims []claim, m *rules.MandatoryFeatures, needs []int) []int {
+	most := needs[m.Level-1]
+	wanted := func(i int) bool { return slices.Contains(m.AnyOf, claims[i].feature) }
+	n := slices.IndexFunc(taken, wanted)
+	if n < most {
+		return taken
+	}
+	moved := slices.Clone(taken)
+	moved[most-1], moved[n] = moved[n], moved[most-1]
+	return moved
+}
+
+func (v *verdict) levelFault(effect rules.FaultEffect) fault {
+	for _, f := range v.faults {
+		if f.effect == effect {
+			return f
+		}
+	}
+	return fault{rule: &rules.SpinFaultRule{}}
+}

@@ -1,0 +1,211 @@
+package level
+
+import (
+	"fmt"
+	"slices"
+
+	"github.com/rinktally/rinktally/rules"
+)
+
+var stepWords = map[rules.StepFeature]string{
+	rules.TurnVarietyFeature: "variety of difficult turns and steps",
+	rules.RotationsBothWays:  "full-body rotations in both directions",
+	rules.BodyMovement:       "body movements",
+	rules.TurnCombinations:   "combinations of difficult turns",
+	rules.OneFootSection:     "a part on one foot only",
+	rules.UpperBody:          "use of the upper body",
+}
+
+// variety is how much variety of turns a sequence shows.
+type variety struct {
+	turns    int // countable turns and steps
+	bothWays int // types done in both directions
+	grade    int // index of the grade reached, or -1
+	ceiling  rules.Level
+}
+
+func (s *StepSequence) shows(sign rules.StepSign) bool {
+	switch sign {
+	case rules.ShownRotations:
+		return s.RotationsBothDirections
+	case rules.ShownBodyMovement:
+		return s.BodyMovement
+	case rules.ShownUpperBody:
+		return s.UpperBody
+	case rules.ShownOneFoot:
+		return s.OneFootSection
+	case rules.ShownCombinations:
+		return s.TurnCombinationLeft && s.TurnCombinationRight
+	case rules.ShownQuickCombination:
+		return s.QuickTurnCombinations
+	}
+	return false
+}
+
+func countVariety(r *rules.StepRules, s *StepSequence) variety {
+	v := variety{grade: -1, ceiling: r.Levels.Floor}
+	for _, t := range s.Turns {
+		if !slices.Contains(r.Variety.Types, t.Type) {
+			continue
+		}
+		v.turns += min(t.Clockwise+t.Counterclockwise, r.Variety.MaxPerType)
+		if t.Clockwise > 0 && t.Counterclockwise > 0 {
+			v.bothWays++
+		}
+	}
+	for i, grade := range r.Variety.Steps {
+		if v.turns >= grade.Turns && v.bothWays >= grade.BothDirections {
+			v.grade, v.ceiling = i, grade.Level
+		}
+	}
+	return v
+}
+
+// callSteps calls a step sequence: the number of features makes the level, and
+// the variety of turns, itself the first feature, is its ceiling.
+func callSteps(r *rules.StepRules, s *StepSequence, highest rules.Level) (Called, clauses) {
+	var warn clauses
+	warn.rest(&r.Levels.Clause)
+	warn.rest(&r.Variety.Clause)
+	v := countVariety(r, s)
+	call := Called{Features: []Feature{{Feature: string(rules.TurnVarietyFeature), At: "turns", Rule: r.Variety.ID, Counted: v.grade >= 0}}}
+	features := 0
+	first := &call.Features[0]
+	if v.grade >= 0 {
+		features++
+		first.Message = fmt.Sprintf("%d difficult turns and steps count: %s, which allows level %s at most.", v.turns, r.Variety.Steps[v.grade].Name, v.ceiling)
+	} else {
+		first.Reason = NoVariety
+		first.Message = fmt.Sprintf("%d difficult turns and steps count; %d are needed. Without them no other feature raises the level.", v.turns, r.Variety.Steps[0].Turns)
+	}
+	for _, name := range rules.StepFeatures {
+		rule := r.Features[name]
+		shown := rule != nil && slices.ContainsFunc(rule.ShownBy, s.shows)
+		if !shown {
+			if rule == nil && s.shows(rules.StepSign(name)) && !shownElsewhere(r, s, name) {
+				call.Features = append(call.Features, Feature{Feature: string(name), Reason: NotThisSeason, Message: sentence(stepWords[name] + ": not a feature in this season")})
+			}
+			continue
+		}
+		warn.rest(&rule.Clause)
+		f := Feature{Feature: string(name), Rule: rule.ID, Counted: true}
+		if v.grade < 0 {
+			f.Counted, f.Reason, f.Rule = false, NoVariety, r.Variety.ID
+			f.Message = "Too few difficult turns and steps: no feature raises the level."
+		} else {
+			features++
+		}
+		call.Features = append(call.Features, f)
+	}
+	level := min(r.Levels.Of(features), v.ceiling, highest)
+	trim(&call, r, level, v, features, highest)
+	call.Level = level.String()
+	warn.rest(&r.Codes.Clause)
+	if code := stepCode(r, s); code != "" {
+		call.Code = code + call.Level
+	} else {
+		call.Notes = append(call.Notes, "This season's code names the pattern of the step sequence: say which it was to get the code.")
+	}
+	if level < highest {
+		call.ToNextLevel = nextSteps(r, s, level)
+	} else if level == highest && highest < rules.MaxLevel && min(r.Levels.Of(features), v.ceiling) > highest {
+		call.Notes = append(call.Notes, capNote(highest))
+	}
+	return call, warn
+}
+
+// shownElsewhere tells whether what was reported counts as another feature.
+func shownElsewhere(r *rules.StepRules, s *StepSequence, name rules.StepFeature) bool {
+	for _, other := range r.Features {
+		if slices.Contains(other.ShownBy, rules.StepSign(name)) {
+			return true
+		}
+	}
+	return false
+}
+
+// trim marks the features beyond the level that was reached.
+func trim(call *Called, r *rules.StepRules, level rules.Level, v variety, features int, highest rules.Level) {
+	if v.grade < 0 || level >= r.Levels.Of(features) {
+		return
+	}
+	reason, rule := NoVariety, r.Variety.ID
+	message := fmt.Sprintf("The variety of turns and steps allows level %s at most.", v.ceiling)
+	if level == highest && v.ceiling > highest {
+		reason, rule, message = LevelCap, "", capNote(highest)
+	}
+	counted := 0
+	for i := range call.Features {
+		f := &call.Features[i]
+		if !f.Counted {
+			continue
+		}
+		if counted++; counted > max(1, r.Levels.Needs[max(level, 1)-1]) {
+			f.Counted, f.Reason, f.Rule, f.Message = false, reason, rule, message
+		}
+	}
+}
+
+func stepCode(r *rules.StepRules, s *StepSequence) string {
+	if code := r.Codes.Pattern[s.Pattern]; code != "" {
+		return code
+	}
+	return r.Codes.Pattern[rules.AnyPattern]
+}
+
+// nextSteps finds what would bring a step sequence to the next level: a
+// further feature, more variety, or, when one alone is not enough, both.
+func nextSteps(r *rules.StepRules, s *StepSequence, now rules.Level) *Next {
+	next := &Next{Level: (now + 1).String()}
+	v := countVariety(r, s)
+	shown := 0
+	var missing []Option
+	for _, name := range rules.StepFeatures {
+		rule := r.Features[name]
+		switch {
+		case rule == nil:
+		case slices.ContainsFunc(rule.ShownBy, s.shows):
+			shown++
+		default:
+			missing = append(missing, Option{Feature: string(name), Message: sentence("Add " + rule.Words)})
+		}
+	}
+	grade, ok := gradeFor(r, now+1)
+	if !ok {
+		return next
+	}
+	if v.ceiling <= now || v.grade < 0 {
+		next.Options = append(next.Options, Option{Feature: string(rules.TurnVarietyFeature), Message: varietyMessage(r, v, grade)})
+	}
+	enough := func(features int) bool { return r.Levels.Of(features) > now }
+	switch {
+	case len(next.Options) > 0 && !enough(shown+1):
+		next.Options[0].Message += " One further feature is needed as well."
+	case len(next.Options) == 0:
+		next.Options = missing
+		if !enough(shown + 2) {
+			for i := range next.Options {
+				next.Options[i].Message += " One feature more is not yet enough for the next level."
+			}
+		}
+	}
+	return next
+}
+
+// gradeFor finds the grade of variety that a level needs.
+func gradeFor(r *rules.StepRules, level rules.Level) (rules.VarietyStep, bool) {
+	for _, grade := range r.Variety.Steps {
+		if grade.Level >= level {
+			return grade, true
+		}
+	}
+	return rules.VarietyStep{}, false
+}
+
+func varietyMessage(r *rules.StepRules, v variety, grade rules.VarietyStep) string {
+	text := fmt.Sprintf("Show %d difficult turns and steps (now %d), no type counted more than %d times", grade.Turns, v.turns, r.Variety.MaxPerType)
+	if grade.BothDirections > v.bothWays {
+		text += fmt.Sprintf(", and %d types in both directions (now %d)", grade.BothDirections, v.bothWays)
+	}
+	return text + "."
+}
