@@ -2,7 +2,10 @@
 // 3Lz+3T, 3F!<, 2A+1Eu+3S, 3Lz+2A+SEQ, 3T+REP, CCoSp4V, StSq3 or SqTwW4+SqTwM3.
 package element
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // Kind is the kind of an element or of one part of it.
 type Kind uint8
@@ -37,6 +40,9 @@ func KindOf(name string) (Kind, bool) {
 	}
 	return Other, false
 }
+
+// KindNames lists the names of all kinds.
+func KindNames() []string { return slices.Clone(kindNames[:]) }
 
 // Marker is what the panel adds behind a part with a plus sign.
 type Marker uint8

@@ -1605,7 +1605,7 @@ type Element struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Code in canonical form: "3Lz", "CCoSp4".
 	Code string `protobuf:"bytes,1,opt,name=code,proto3" json:"code,omitempty"`
-	// Name in words: "Triple Lutz".
+	// Name in words: "triple Lutz".
 	Name string `protobuf:"bytes,2,opt,name=name,proto3" json:"name,omitempty"`
 	// "jump", "spin", "step", … as in ListElementsRequest.
 	Kind string `protobuf:"bytes,3,opt,name=kind,proto3" json:"kind,omitempty"`

@@ -1,0 +1,133 @@
+package element
+
+import "strings"
+
+// Describe gives the element's name in words, such as "triple Lutz + double toe
+// loop" or "change foot combination spin with flying entrance, level 4". Names
+// that the sport's letters do not tell are given as their code.
+func (e *Element) Describe() string {
+	var b strings.Builder
+	for i := range e.n {
+		if i > 0 {
+			b.WriteString(" + ")
+		}
+		e.parts[i].describe(&b)
+	}
+	for _, m := range markers {
+		if e.Has(m.Marker) {
+			b.WriteString(markerWords[m.Marker])
+		}
+	}
+	return b.String()
+}
+
+var markerWords = map[Marker]string{
+	SEQ:   " as a jump sequence",
+	COMBO: ", combination not completed",
+	REP:   ", repeated",
+	TRANS: ", transitional element",
+}
+
+func (p *Part) describe(b *strings.Builder) {
+	switch p.Kind {
+	case Jump:
+		b.WriteString(p.jumpWords(p.Name()))
+	case Throw:
+		b.WriteString("throw " + p.jumpWords(strings.TrimSuffix(p.Name(), "Th")))
+	case Twist:
+		b.WriteString(strings.TrimSpace(turnWords[p.Turns] + " twist lift"))
+	case Spin:
+		b.WriteString(p.spinWords())
+	default:
+		b.WriteString(named[p.Name()])
+		if named[p.Name()] == "" {
+			b.WriteString(p.Name())
+		}
+	}
+	switch {
+	case p.Level == 'B':
+		b.WriteString(", basic level")
+	case p.Level != 0:
+		b.WriteString(", level " + string(p.Level))
+	}
+	b.WriteString(signWords[p.EdgeSign()])
+	b.WriteString(signWords[p.Rotation.String()])
+	if p.Reduced != Unreduced {
+		b.WriteString(", reduced value (" + p.Reduced.String() + ")")
+	}
+	if p.NoValue {
+		b.WriteString(", no value")
+	}
+}
+
+var turnWords = [...]string{"", "single", "double", "triple", "quadruple", "quintuple"}
+
+var jumpWords = map[string]string{
+	"T": "toe loop", "S": "Salchow", "Lo": "loop", "F": "flip", "Lz": "Lutz", "A": "Axel",
+}
+
+func (p *Part) jumpWords(name string) string {
+	if name == "Eu" {
+		return "Euler"
+	}
+	if p.Turns == 0 {
+		return "attempt at a jump (" + jumpWords[name] + ")"
+	}
+	return turnWords[p.Turns] + " " + jumpWords[name]
+}
+
+var signWords = map[string]string{
+	"e":  ", wrong edge",
+	"!":  ", unclear edge",
+	"q":  ", landed on the quarter",
+	"<":  ", under-rotated",
+	"<<": ", downgraded",
+}
+
+var spinWords = map[string]string{
+	"U": "upright", "L": "layback", "C": "camel", "S": "sit", "Co": "combination", "P": "pair", "PCo": "pair combination",
+}
+
+// spinWords reads a spin's letters: F for the flying entrance, C for the change
+// of foot, then the position.
+func (p *Part) spinWords() string {
+	name := strings.TrimSuffix(p.Name(), "Sp")
+	position, flying := strings.CutPrefix(name, "F")
+	change := false
+	if len(position) > 1 && spinWords[position] == "" {
+		position, change = strings.CutPrefix(position, "C")
+	}
+	words := spinWords[position]
+	if words == "" {
+		return p.Name()
+	}
+	words += " spin"
+	if change {
+		words = "change foot " + words
+	}
+	if flying {
+		words += " with flying entrance"
+	}
+	for count, text := range map[string]string{"2p": ", two positions", "3p": ", three positions"} {
+		if strings.Contains(p.Bare(), "Sp"+count) {
+			words += text
+		}
+	}
+	return words
+}
+
+// named are the elements that are not put together from letters.
+var named = map[string]string{
+	"StSq": "step sequence",
+	"SlSt": "straight line step sequence",
+	"CiSt": "circular step sequence",
+	"SeSt": "serpentine step sequence",
+	"ChSt": "choreographic step sequence",
+	"ChSq": "choreographic sequence",
+	"ChSp": "choreographic spiral sequence",
+	"SpSq": "spiral sequence",
+	"BiDs": "backward inside death spiral",
+	"BoDs": "backward outside death spiral",
+	"FiDs": "forward inside death spiral",
+	"FoDs": "forward outside death spiral",
+}

@@ -1,0 +1,210 @@
+// Package cases runs golden cases: requests of the public contract with the
+// answer that is expected, written as YAML beside the season tables, so that
+// someone who is no programmer can add one and try a table with it.
+package cases
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"path"
+	"slices"
+	"strings"
+
+	"go.yaml.in/yaml/v3"
+)
+
+// Case is one request and what its answer must hold. Only what Expect names is
+// compared; an error is expected as {"error": {"reason": ..., "field": ...}}.
+type Case struct {
+	Name    string   `yaml:"name"`
+	Source  string   `yaml:"source"`  // where the expected answer is published, or what it follows from
+	Seasons []string `yaml:"seasons"` // empty = the season of the folder
+	Call    string   `yaml:"call"`    // levels:call, elements:value, segments:score, ...
+	Request any      `yaml:"request"`
+	Expect  any      `yaml:"expect"`
+
+	File string `yaml:"-"`
+	Line int    `yaml:"-"`
+}
+
+// Calls are the calls that a case can make, by the last part of their REST path.
+var Calls = []string{"levels:call", "elements:value", "segments:score", "programs:check", "results:rank"}
+
+// Caller makes a call of the contract under a season, with JSON in and out. An
+// error of the authority comes back as *Refusal.
+type Caller func(ctx context.Context, call, season string, request []byte) ([]byte, error)
+
+// Refusal is an error of the authority: its reason and the fields at fault.
+type Refusal struct {
+	Reason string
+	Fields []string
+	Text   string
+}
+
+// Error gives the authority's words.
+func (r *Refusal) Error() string { return r.Reason + ": " + r.Text }
+
+// Load reads the cases of every season folder (cases/*.yaml) of a tree.
+func Load(name string, fsys fs.FS) ([]Case, error) {
+	files, err := fs.Glob(fsys, "*/cases/*.yaml")
+	if err != nil {
+		return nil, err
+	}
+	var all []Case
+	var faults []error
+	for _, file := range files {
+		list, err := read(path.Join(name, file), fsys, file)
+		if err != nil {
+			faults = append(faults, err)
+		}
+		all = append(all, list...)
+	}
+	return all, errors.Join(faults...)
+}
+
+func read(shown string, fsys fs.FS, file string) ([]Case, error) {
+	data, err := fs.ReadFile(fsys, file)
+	if err != nil {
+		return nil, err
+	}
+	var nodes []yaml.Node
+	if err := yaml.Unmarshal(data, &nodes); err != nil {
+		return nil, fmt.Errorf("%s: %w", shown, err)
+	}
+	season := strings.SplitN(file, "/", 2)[0]
+	var list []Case
+	var faults []error
+	for i := range nodes {
+		c := Case{File: shown, Line: nodes[i].Line}
+		fault := func(format string, args ...any) {
+			faults = append(faults, fmt.Errorf("%s:%d: %s", shown, c.Line, fmt.Sprintf(format, args...)))
+		}
+		if err := nodes[i].Decode(&c); err != nil {
+			fault("%v", err)
+			continue
+		}
+		switch {
+		case c.Name == "":
+			fault("name is missing")
+		case c.Source == "":
+			fault("source is missing: say where the expected answer is published, or what it follows from")
+		case !slices.Contains(Calls, c.Call):
+			fault("call is %q; allowed are: %s", c.Call, strings.Join(Calls, ", "))
+		case c.Request == nil || c.Expect == nil:
+			fault("request and expect are both needed")
+		}
+		if len(c.Seasons) == 0 {
+			c.Seasons = []string{season}
+		}
+		list = append(list, c)
+	}
+	return list, errors.Join(faults...)
+}
+
+// Run makes the case's call under one season and lists what differs from what
+// was expected, each with its path. It also gives the answer.
+func (c *Case) Run(ctx context.Context, season string, call Caller) (answer []byte, differences []string) {
+	request, err := json.Marshal(c.Request)
+	if err != nil {
+		return nil, []string{fmt.Sprintf("the request is no JSON: %v", err)}
+	}
+	answer, err = call(ctx, c.Call, season, request)
+	var refusal *Refusal
+	switch {
+	case errors.As(err, &refusal):
+		// compared like an answer, so that cases can expect errors
+		answer, err = json.Marshal(map[string]any{"error": map[string]any{"reason": refusal.Reason, "fields": refusal.Fields}})
+		if err != nil {
+			return nil, []string{err.Error()}
+		}
+	case err != nil:
+		return nil, []string{err.Error()}
+	}
+	expect, err := json.Marshal(c.Expect)
+	if err != nil {
+		return answer, []string{fmt.Sprintf("expect is no JSON: %v", err)}
+	}
+	differences = compare("", decode(expect), decode(answer))
+	if refusal != nil && len(differences) > 0 {
+		differences = append(differences, refusal.Error())
+	}
+	return answer, differences
+}
+
+func decode(data []byte) any {
+	var v any
+	d := json.NewDecoder(bytes.NewReader(data))
+	d.UseNumber()
+	if d.Decode(&v) != nil {
+		return nil
+	}
+	return v
+}
+
+// compare lists where got lacks what want holds. Objects may have more keys;
+// lists are compared item by item and must be as long.
+func compare(at string, want, got any) []string {
+	switch w := want.(type) {
+	case map[string]any:
+		g, ok := got.(map[string]any)
+		if !ok {
+			return []string{fmt.Sprintf("%s: want an object, got %s", at, show(got))}
+		}
+		var out []string
+		for _, key := range sorted(w) {
+			value, ok := g[key]
+			if !ok {
+				out = append(out, fmt.Sprintf("%s: is missing", join(at, key)))
+				continue
+			}
+			out = append(out, compare(join(at, key), w[key], value)...)
+		}
+		return out
+	case []any:
+		g, ok := got.([]any)
+		if !ok || len(g) != len(w) {
+			return []string{fmt.Sprintf("%s: want %d items, got %s", at, len(w), show(got))}
+		}
+		var out []string
+		for i := range w {
+			out = append(out, compare(fmt.Sprintf("%s[%d]", at, i), w[i], g[i])...)
+		}
+		return out
+	default:
+		if fmt.Sprint(want) != fmt.Sprint(got) {
+			return []string{fmt.Sprintf("%s: want %s, got %s", at, show(want), show(got))}
+		}
+		return nil
+	}
+}
+
+func sorted(m map[string]any) []string {
+	keys := make([]string, 0, len(m))
+	for k := range m {
+		keys = append(keys, k)
+	}
+	slices.Sort(keys)
+	return keys
+}
+
+func join(at, key string) string {
+	if at == "" {
+		return key
+	}
+	return at + "." + key
+}
+
+func show(v any) string {
+	data, err := json.Marshal(v)
+	if err != nil {
+		return fmt.Sprint(v)
+	}
+	if len(data) > 120 {
+		return string(data[:120]) + "…"
+	}
+	return string(data)
+}

@@ -1,0 +1,170 @@
+// Package errs makes every gRPC status that the server answers with. Each
+// carries an ErrorInfo with a reason of the public contract; the faults of a
+// request come all together as a BadRequest.
+package errs
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"time"
+
+	"google.golang.org/genproto/googleapis/rpc/errdetails"
+	spb "google.golang.org/genproto/googleapis/rpc/status"
+	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/status"
+	"google.golang.org/protobuf/proto"
+	"google.golang.org/protobuf/protoadapt"
+	"google.golang.org/protobuf/types/known/durationpb"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/rules"
+)
+
+// Domain is the domain of every reason.
+const Domain = "rinktally"
+
+// maxViolations bounds how many faults one answer names.
+const maxViolations = 100
+
+// Status turns the faults of a request into a status. The request may be nil;
+// with it the metadata names what was found at the fault's field. An error that
+// is no fault of the request becomes INTERNAL.
+func Status(err error, req proto.Message) error {
+	var faults rules.FieldErrors
+	var one rules.FieldError
+	switch {
+	case errors.As(err, &faults) && len(faults) > 0:
+	case errors.As(err, &one):
+		faults = rules.FieldErrors{one}
+	default:
+		return Internal(err)
+	}
+	faults = unique(faults)
+	first := gravest(faults)
+	bad := &errdetails.BadRequest{}
+	for _, f := range faults[:min(len(faults), maxViolations)] {
+		bad.FieldViolations = append(bad.FieldViolations, &errdetails.BadRequest_FieldViolation{
+			Field: f.Field, Description: f.Message, Reason: string(f.Reason),
+		})
+	}
+	message := first.Error()
+	if more := len(faults) - 1; more > 0 {
+		message += fmt.Sprintf(" (and %d more, see fieldViolations)", more)
+	}
+	info := &errdetails.ErrorInfo{Reason: string(first.Reason), Domain: Domain, Metadata: metadata(first, req)}
+	return build(codeOf(first.Reason), message, info, bad)
+}
+
+// New makes a status that is about the call as a whole rather than a field.
+// Metadata is given as key, value, key, value.
+func New(code codes.Code, reason pb.ErrorReason_Value, message string, metadata ...string) error {
+	return build(code, message, infoOf(reason, metadata...))
+}
+
+// Internal hides a fault of the server from the caller. Cause gives it back for
+// the log, where the request id finds it.
+func Internal(cause error) error {
+	return &internal{cause: cause, status: status.Convert(New(codes.Internal, pb.ErrorReason_INTERNAL,
+		"a fault of the server; the request id finds it in the server's log"))}
+}
+
+type internal struct {
+	cause  error
+	status *status.Status
+}
+
+func (e *internal) Error() string              { return e.cause.Error() }
+func (e *internal) Unwrap() error              { return e.cause }
+func (e *internal) GRPCStatus() *status.Status { return e.status }
+
+// Context says that a call was given up: its deadline passed or its caller
+// left. It gives nil while the call goes on.
+func Context(ctx context.Context) error {
+	switch err := ctx.Err(); {
+	case err == nil:
+		return nil
+	case errors.Is(err, context.DeadlineExceeded):
+		return New(codes.DeadlineExceeded, pb.ErrorReason_DEADLINE, "the call took longer than its deadline; calculations may be repeated")
+	default:
+		return New(codes.Canceled, pb.ErrorReason_CANCELLED, "the caller gave the call up")
+	}
+}
+
+// RateLimited says when the caller may come again.
+func RateLimited(after time.Duration) error {
+	seconds := strconv.Itoa(int((after + time.Second - 1) / time.Second))
+	return build(codes.ResourceExhausted, "too many calls; try again in "+seconds+" s",
+		infoOf(pb.ErrorReason_RATE_LIMITED, "retry_after_seconds", seconds),
+		&errdetails.RetryInfo{RetryDelay: durationpb.New(after)})
+}
+
+// Proto gives an error's status as the message that answers carry.
+func Proto(err error) *spb.Status { return status.Convert(err).Proto() }
+
+// Reason gives the reason of a status, or "" when it has none.
+func Reason(err error) string {
+	for _, d := range status.Convert(err).Details() {
+		if info, ok := d.(*errdetails.ErrorInfo); ok {
+			return info.GetReason()
+		}
+	}
+	return ""
+}
+
+// codeOf gives the canonical code of a reason; most are faults of an argument.
+func codeOf(reason rules.Reason) codes.Code {
+	switch pb.ErrorReason_Value(pb.ErrorReason_Value_value[string(reason)]) {
+	case pb.ErrorReason_SEASON_UNKNOWN, pb.ErrorReason_ELEMENT_NOT_FOUND, pb.ErrorReason_NOT_FOUND:
+		return codes.NotFound
+	case pb.ErrorReason_REVISION_MISMATCH, pb.ErrorReason_GOE_VALUE_UNKNOWN, pb.ErrorReason_RULES_NOT_AVAILABLE:
+		return codes.FailedPrecondition
+	default:
+		return codes.InvalidArgument
+	}
+}
+
+// gravest picks the fault that the status is about: what is not there at all,
+// then the first fault of the request, and only then what the tables lack.
+func gravest(faults rules.FieldErrors) rules.FieldError {
+	for _, code := range []codes.Code{codes.NotFound, codes.InvalidArgument} {
+		i := slices.IndexFunc(faults, func(f rules.FieldError) bool { return codeOf(f.Reason) == code })
+		if i >= 0 {
+			return faults[i]
+		}
+	}
+	return faults[0]
+}
+
+func unique(faults rules.FieldErrors) rules.FieldErrors {
+	seen := make(map[rules.FieldError]bool, len(faults))
+	out := faults[:0:0]
+	for _, f := range faults {
+		if !seen[f] {
+			seen[f] = true
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+func infoOf(reason pb.ErrorReason_Value, metadata ...string) *errdetails.ErrorInfo {
+	info := &errdetails.ErrorInfo{Reason: reason.String(), Domain: Domain}
+	for i := 0; i+1 < len(metadata); i += 2 {
+		if info.Metadata == nil {
+			info.Metadata = map[string]string{}
+		}
+		info.Metadata[metadata[i]] = metadata[i+1]
+	}
+	return info
+}
+
+func build(code codes.Code, message string, details ...protoadapt.MessageV1) error {
+	s, err := status.New(code, message).WithDetails(details...)
+	if err != nil {
+		return status.Error(code, message) // only a code of OK can bring us here
+	}
+	return s.Err()
+}

@@ -1,0 +1,28 @@
+package rulesvc
+
+import (
+	"context"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/server/answer"
+	"github.com/rinktally/rinktally/server/errs"
+)
+
+// ListSeasons lists the seasons that have a table, oldest first.
+func (s *Service) ListSeasons(context.Context, *pb.ListSeasonsRequest) (*pb.ListSeasonsResponse, error) {
+	today, warning := s.tables.Today()
+	res := &pb.ListSeasonsResponse{Current: today.Params.Season, Warnings: answer.Warnings(warning, nil)}
+	for _, season := range s.tables.Catalog().Seasons() {
+		res.Seasons = append(res.Seasons, fromSummary(season))
+	}
+	return res, nil
+}
+
+// GetSeason shows one season's table.
+func (s *Service) GetSeason(_ context.Context, req *pb.GetSeasonRequest) (*pb.GetSeasonResponse, error) {
+	season, warning, err := s.tables.Season(req.GetSeason(), req.GetRevision())
+	if err != nil {
+		return nil, errs.Status(err, req)
+	}
+	return &pb.GetSeasonResponse{Season: fromSeason(season), Warnings: answer.Warnings(warning, nil)}, nil
+}

@@ -1,0 +1,77 @@
+package scoring
+
+import (
+	"context"
+	"fmt"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/server/errs"
+)
+
+// MaxBatch is the largest number of segments of one batch.
+const MaxBatch = 1000
+
+// BatchScoreSegments scores up to MaxBatch segments. A bad one is answered with
+// its error.
+func (s *Service) BatchScoreSegments(ctx context.Context, req *pb.BatchScoreSegmentsRequest) (*pb.BatchScoreSegmentsResponse, error) {
+	var faults rules.FieldErrors
+	switch n := len(req.GetSegments()); {
+	case n == 0:
+		faults.Add("segments", rules.ReasonFieldRequired, "is empty: give 1 to %d segments", MaxBatch)
+	case n > MaxBatch:
+		faults.Add("segments", rules.ReasonTooManyItems, "has %d segments; at most %d are taken in one call; send several, or use the stream", n, MaxBatch)
+	}
+	if _, _, err := s.tables.Season(req.GetSeason(), req.GetRevision()); err != nil {
+		faults = append(err.(rules.FieldErrors), faults...) //nolint:errorlint // Season gives bare FieldErrors
+	}
+	if err := faults.Err(); err != nil {
+		return nil, errs.Status(err, req)
+	}
+	res := &pb.BatchScoreSegmentsResponse{Results: make([]*pb.SegmentResult, len(req.GetSegments()))}
+	for i, segment := range req.GetSegments() {
+		if ctx.Err() != nil {
+			return nil, errs.Context(ctx)
+		}
+		res.Results[i] = s.result(inherit(segment, req))
+	}
+	return res, nil
+}
+
+// inherit gives a segment the season and revision of its batch where it names
+// none. A segment of another season does not take the batch's revision.
+func inherit(segment *pb.ScoreSegmentRequest, batch *pb.BatchScoreSegmentsRequest) *pb.ScoreSegmentRequest {
+	if segment.GetSeason() != "" {
+		return segment
+	}
+	own := pb.ScoreSegmentRequest{
+		Season: batch.GetSeason(), Revision: segment.GetRevision(),
+		Category: segment.GetCategory(), Segment: segment.GetSegment(),
+		Elements: segment.GetElements(), Components: segment.GetComponents(),
+		CountedJudges: segment.GetCountedJudges(), AbsentJudges: segment.GetAbsentJudges(),
+		Deductions: segment.GetDeductions(), Explain: segment.GetExplain(),
+	}
+	if own.GetRevision() == "" {
+		own.Revision = batch.GetRevision()
+	}
+	return &own
+}
+
+// result scores one segment of many. A fault of the program in one segment
+// must not take the others with it.
+func (s *Service) result(req *pb.ScoreSegmentRequest) (res *pb.SegmentResult) {
+	defer func() {
+		if p := recover(); p != nil {
+			res = failed(errs.Internal(fmt.Errorf("segment: panic: %v", p)))
+		}
+	}()
+	scored, err := s.score(req)
+	if err != nil {
+		return failed(errs.Status(err, req))
+	}
+	return &pb.SegmentResult{Result: &pb.SegmentResult_Score{Score: scored}}
+}
+
+func failed(err error) *pb.SegmentResult {
+	return &pb.SegmentResult{Result: &pb.SegmentResult_Error{Error: errs.Proto(err)}}
+}

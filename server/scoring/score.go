@@ -1,0 +1,56 @@
+package scoring
+
+import (
+	"context"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/rules/score"
+	"github.com/rinktally/rinktally/rules/value"
+	"github.com/rinktally/rinktally/server/answer"
+	"github.com/rinktally/rinktally/server/errs"
+)
+
+// ScoreSegment gives the total of one segment.
+func (s *Service) ScoreSegment(_ context.Context, req *pb.ScoreSegmentRequest) (*pb.ScoreSegmentResponse, error) {
+	res, err := s.score(req)
+	if err != nil {
+		return nil, errs.Status(err, req)
+	}
+	return res, nil
+}
+
+// score is what the unary call, the stream and the batch share. Errors are
+// rules.FieldErrors.
+func (s *Service) score(req *pb.ScoreSegmentRequest) (*pb.ScoreSegmentResponse, error) {
+	season, current, err := s.tables.Season(req.GetSeason(), req.GetRevision())
+	if err != nil {
+		return nil, err
+	}
+	var in score.Segment
+	faults := toSegment(req, season, &in)
+	result, err := score.Compute(season, &in)
+	if err != nil {
+		if _, where := place(season, in.Category, in.Segment); len(where) > 0 {
+			// The calculation stops at the first of these; a caller wants all
+			// faults at once.
+			return nil, append(append(where, codeFaults(skatedOf(in.Elements))...), faults...)
+		}
+		return nil, append(err.(rules.FieldErrors), faults...) //nolint:errorlint // Compute gives bare FieldErrors
+	}
+	if err := faults.Err(); err != nil {
+		return nil, err
+	}
+	res := fromResult(result)
+	res.Rules = answer.RulesInfo(season)
+	res.Warnings = answer.Warnings(current, result.Warnings)
+	return res, nil
+}
+
+func skatedOf(elements []score.Element) []value.Skated {
+	skated := make([]value.Skated, len(elements))
+	for i := range elements {
+		skated[i].Code = elements[i].Code
+	}
+	return skated
+}

@@ -1,0 +1,37 @@
+package scoring
+
+import (
+	"errors"
+	"io"
+
+	"google.golang.org/grpc"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/server/errs"
+)
+
+// ScoreSegments scores a stream of segments, each answered in order before the
+// next one is read, so that a slow reader slows the sender and nothing piles up.
+func (s *Service) ScoreSegments(stream grpc.BidiStreamingServer[pb.ScoreSegmentsRequest, pb.ScoreSegmentsResponse]) error {
+	for {
+		req, err := stream.Recv()
+		if errors.Is(err, io.EOF) {
+			return nil
+		}
+		if err != nil {
+			return err // the transport's own status
+		}
+		var result *pb.SegmentResult
+		if req.GetSegment() == nil {
+			var missing rules.FieldErrors
+			missing.Add("segment", rules.ReasonFieldRequired, "is missing")
+			result = failed(errs.Status(missing, req))
+		} else {
+			result = s.result(req.GetSegment())
+		}
+		if err := stream.Send(&pb.ScoreSegmentsResponse{Result: result}); err != nil {
+			return err
+		}
+	}
+}

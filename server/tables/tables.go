@@ -1,0 +1,147 @@
+// Package tables holds the season tables that a server answers from. They are
+// immutable behind one atomic pointer: a reload compiles all of them or keeps
+// the last good ones and says why.
+package tables
+
+import (
+	"fmt"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/rules/seasons"
+)
+
+// Current is the season key that stands for the table valid today.
+const Current = "current"
+
+// ReasonRevisionMismatch says that a request pins another revision than the
+// loaded table has. It equals the ErrorReason name of the public contract.
+const ReasonRevisionMismatch rules.Reason = "REVISION_MISMATCH"
+
+// Clock gives the time now. It decides what "current" means.
+type Clock func() time.Time
+
+// Tables gives seasons by key. It is safe for use by several goroutines.
+type Tables struct {
+	clock   Clock
+	layers  []rules.Layer
+	catalog atomic.Pointer[rules.Catalog]
+
+	reloading sync.Mutex // one reload at a time
+	mu        sync.Mutex // guards state
+	state     State
+}
+
+// State tells how the last load went.
+type State struct {
+	Loaded time.Time // when the tables in use were loaded
+	Tried  time.Time // when the last load was tried
+	Err    error     // why the last load failed; nil when the tables in use are its result
+}
+
+// New loads the embedded tables and over them the layers, in order. A nil clock
+// is the system's. It fails when any table has a fault, with all faults.
+func New(clock Clock, layers ...rules.Layer) (*Tables, error) {
+	if clock == nil {
+		clock = time.Now
+	}
+	t := &Tables{
+		clock:  clock,
+		layers: append([]rules.Layer{{Name: "embedded", FS: seasons.FS}}, layers...),
+	}
+	if err := t.Reload(); err != nil {
+		return nil, err
+	}
+	return t, nil
+}
+
+// Reload reads all layers again. It swaps in the new tables when every one of
+// them is good; otherwise the tables in use stay and the faults are returned.
+func (t *Tables) Reload() error {
+	t.reloading.Lock()
+	defer t.reloading.Unlock()
+	catalog, err := rules.Load(t.layers...)
+	if err == nil {
+		t.catalog.Store(catalog)
+	}
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	t.state.Tried, t.state.Err = t.clock(), err
+	if err == nil {
+		t.state.Loaded = t.state.Tried
+	}
+	return err
+}
+
+// State tells how the last load went.
+func (t *Tables) State() State {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	return t.state
+}
+
+// Catalog gives the tables in use.
+func (t *Tables) Catalog() *rules.Catalog { return t.catalog.Load() }
+
+// Season finds a season by key or "current". The warning is set when no table
+// is valid today and the newest one answers. A revision other than "" must be
+// the table's. Errors are rules.FieldErrors.
+func (t *Tables) Season(key, revision string) (*rules.Season, *rules.Warning, error) {
+	return find(t.Catalog(), t.clock, key, revision, "season")
+}
+
+// Pair finds two seasons in the same catalog, for the fields "from" and "to".
+// Errors of both come together.
+func (t *Tables) Pair(from, to string) (a, b *rules.Season, warnings rules.Warnings, err error) {
+	catalog := t.Catalog()
+	var errs rules.FieldErrors
+	one := func(key, field string) *rules.Season {
+		s, w, err := find(catalog, t.clock, key, "", field)
+		if w != nil {
+			warnings.Add(w.Code, w.Rule, w.Message)
+		}
+		if err != nil {
+			errs = append(errs, err.(rules.FieldErrors)...) //nolint:errorlint // find gives bare FieldErrors
+		}
+		return s
+	}
+	a, b = one(from, "from"), one(to, "to")
+	return a, b, warnings, errs.Err()
+}
+
+// Today gives the season that "current" stands for now.
+func (t *Tables) Today() (*rules.Season, *rules.Warning) {
+	return t.Catalog().Current(today(t.clock))
+}
+
+func today(clock Clock) string { return clock().UTC().Format(time.DateOnly) }
+
+func find(catalog *rules.Catalog, clock Clock, key, revision, field string) (*rules.Season, *rules.Warning, error) {
+	var season *rules.Season
+	var warning *rules.Warning
+	switch key {
+	case "":
+		return nil, nil, fault(field, rules.ReasonFieldRequired, "is empty: give a season key such as 2025-26, or current")
+	case Current:
+		season, warning = catalog.Current(today(clock))
+	default:
+		var err error
+		if season, err = catalog.Season(key); err != nil {
+			unknown := err.(rules.FieldError) //nolint:errorlint // Season gives a bare FieldError
+			unknown.Field = field
+			return nil, nil, rules.FieldErrors{unknown}
+		}
+	}
+	if revision != "" && revision != season.Revision {
+		return nil, nil, fault("revision", ReasonRevisionMismatch,
+			"the request pins %s, but the table of season %s here is %s; leave revision out to take it as it is",
+			rules.Quote(revision), season.Params.Season, season.Revision)
+	}
+	return season, warning, nil
+}
+
+func fault(field string, reason rules.Reason, format string, args ...any) rules.FieldErrors {
+	return rules.FieldErrors{{Field: field, Reason: reason, Message: fmt.Sprintf(format, args...)}}
+}
