@@ -230,19 +230,19 @@ func join(path, key string) string {
 // the warnings that using a not fully sure parameter gives.
 func (s *Season) resolve() {
 	if s.Levels != nil {
-		s.Levels.resolve(s.unsure)
+		s.Levels.resolve(s.Unsure)
 	}
 	for sign, rule := range s.Signs {
-		rule.Warn = s.unsure("signs."+sign, fmt.Sprintf("what the sign %s does to the value", sign))
+		rule.Warn = s.Unsure("signs."+sign, fmt.Sprintf("what the sign %s does to the value", sign))
 	}
-	s.GOE.Warn = s.unsure("goe", "the scale of the grade of execution")
-	s.Panel.Warn = s.unsure("panel", "how the marks of a panel count")
-	s.Panel.Small.Warn = s.unsure("panel.small", fmt.Sprintf("that all marks count where there are fewer than %d", s.Panel.TrimFrom))
+	s.GOE.Warn = s.Unsure("goe", "the scale of the grade of execution")
+	s.Panel.Warn = s.Unsure("panel", "how the marks of a panel count")
+	s.Panel.Small.Warn = s.Unsure("panel.small", fmt.Sprintf("that all marks count where there are fewer than %d", s.Panel.TrimFrom))
 	b := &s.BaseValue
-	b.Sequence.Warn = s.unsure("base_value.sequence", "the value of a jump sequence")
-	b.Repeat.Warn = s.unsure("base_value.repeat", "the value of a repeated jump")
-	b.Combo.Warn = s.unsure("base_value.combo", "the value of a jump called +COMBO")
-	b.SecondHalf.Warn = s.unsure("base_value.second_half", "the second-half bonus")
+	b.Sequence.Warn = s.Unsure("base_value.sequence", "the value of a jump sequence")
+	b.Repeat.Warn = s.Unsure("base_value.repeat", "the value of a repeated jump")
+	b.Combo.Warn = s.Unsure("base_value.combo", "the value of a jump called +COMBO")
+	b.SecondHalf.Warn = s.Unsure("base_value.second_half", "the second-half bonus")
 	resolveDeductions(s, "deductions", s.Deductions)
 	for key, c := range s.Categories {
 		path := "categories." + key
@@ -250,9 +250,9 @@ func (s *Season) resolve() {
 		for name, g := range c.Segments {
 			at := path + ".segments." + name
 			if g.Combo != nil {
-				g.Combo.Warn = s.unsure(at+".combo", "the value of a jump called +COMBO")
+				g.Combo.Warn = s.Unsure(at+".combo", "the value of a jump called +COMBO")
 			}
-			if w := s.unsure(at, "the components, factors or second-half rule of this segment"); w != nil {
+			if w := s.Unsure(at, "the components, factors or second-half rule of this segment"); w != nil {
 				g.Warn = append(g.Warn, *w)
 			}
 			g.Panel = make([]Component, 0, len(s.ComponentSets[g.Components]))
@@ -273,12 +273,12 @@ func (s *Season) resolve() {
 
 func resolveDeductions(s *Season, path string, rules map[string]*DeductionRule) {
 	for kind, rule := range rules {
-		rule.Warn = s.unsure(path+"."+kind, "the points of the deduction "+kind)
+		rule.Warn = s.Unsure(path+"."+kind, "the points of the deduction "+kind)
 	}
 }
 
-// unsure gives the warning for using the rule at a path, or nil when it is sure.
-func (s *Season) unsure(path, what string) *Warning {
+// Unsure gives the warning for using the rule at a path, or nil when it is sure.
+func (s *Season) Unsure(path, what string) *Warning {
 	c := s.CiteOf(path)
 	if c.Confidence == High || c.Confidence == "" {
 		return nil

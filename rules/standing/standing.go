@@ -4,7 +4,6 @@ package standing
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 
 	"github.com/rinktally/rinktally/rules"
@@ -181,29 +180,4 @@ func places(keys []key, names []string) []Place {
 		}
 	}
 	return out
-}
-
-// Check reports what of a ranking request cannot be: too many entries, a
-// segment twice, sums that contradict each other.
-func Check(competitors []Competitor) error {
-	var errs rules.FieldErrors
-	if len(competitors) == 0 {
-		errs.Add("competitors", rules.ReasonFieldRequired, "is empty: give at least one competitor")
-	}
-	if len(competitors) > MaxEntries {
-		errs.Add("competitors", rules.ReasonTooManyItems, "has %d competitors; at most %d are ranked", len(competitors), MaxEntries)
-		return errs
-	}
-	for i, c := range competitors {
-		for j, s := range c.Scores {
-			at := fmt.Sprintf("competitors[%d].segments[%d]", i, j)
-			if !slices.Contains(rules.SegmentKeys, s.Segment) {
-				errs.Add(at+".segment", rules.ReasonSegmentUnknown, "is %s, which is no segment", rules.Quote(s.Segment))
-			}
-			if slices.ContainsFunc(c.Scores[:j], func(before Score) bool { return before.Segment == s.Segment }) {
-				errs.Add(at+".segment", rules.ReasonFieldInvalid, "%s stands twice for this competitor", s.Segment)
-			}
-		}
-	}
-	return errs.Err()
 }

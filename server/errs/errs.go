@@ -114,6 +114,19 @@ func Reason(err error) string {
 	return ""
 }
 
+// Fields gives the paths at fault in a status.
+func Fields(err error) []string {
+	var fields []string
+	for _, d := range status.Convert(err).Details() {
+		if bad, ok := d.(*errdetails.BadRequest); ok {
+			for _, v := range bad.GetFieldViolations() {
+				fields = append(fields, v.GetField())
+			}
+		}
+	}
+	return fields
+}
+
 // codeOf gives the canonical code of a reason; most are faults of an argument.
 func codeOf(reason rules.Reason) codes.Code {
 	switch pb.ErrorReason_Value(pb.ErrorReason_Value_value[string(reason)]) {

@@ -115,7 +115,7 @@ func competitors(faults *rules.FieldErrors, category *rules.Category, list []*pb
 		}
 		at := fmt.Sprintf("competitors[%d]", i)
 		ids.add(faults, at+".id", c.GetId())
-		one := standing.Competitor{Status: status(c.GetStatus())}
+		one := standing.Competitor{Status: statusOf(c.GetStatus())}
 		for j, sc := range c.GetSegments() {
 			path := fmt.Sprintf("%s.segments[%d]", at, j)
 			segment := sc.GetSegment()
@@ -143,7 +143,7 @@ type scored interface {
 }
 
 func score(faults *rules.FieldErrors, at, segment string, in scored) standing.Score {
-	out := standing.Score{Segment: segment, Status: status(in.GetStatus())}
+	out := standing.Score{Segment: segment, Status: statusOf(in.GetStatus())}
 	for _, f := range []struct {
 		field, text string
 		into        *rules.Points
@@ -190,7 +190,7 @@ func checkCount(faults *rules.FieldErrors, field string, n int) {
 	}
 }
 
-func status(s pb.CompetitorStatus_Value) standing.Status {
+func statusOf(s pb.CompetitorStatus_Value) standing.Status {
 	switch s {
 	case pb.CompetitorStatus_WITHDRAWN:
 		return standing.Withdrawn
