@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"cmp"
 	"fmt"
 	"regexp"
 	"slices"
@@ -78,11 +79,14 @@ func (s *Season) check(bad report) {
 	}
 	for d, mode := range p.Values {
 		oneOf(bad, "values", d, Disciplines)
-		oneOf(bad, "values."+string(d), mode, []ValuesMode{ValuesOwn, ValuesExtend})
+		oneOf(bad, "values."+string(d), mode, []ValuesMode{ValuesOwn, ValuesExtend, ValuesNone})
 	}
 	within(bad, "goe.min", p.GOE.Min, -5, -1)
 	within(bad, "goe.max", p.GOE.Max, 1, 5)
 	within(bad, "goe.percent_per_grade", p.GOE.PercentPerGrade, 0, 100)
+	for i, d := range p.GOE.StatedOnly {
+		oneOf(bad, fmt.Sprintf("goe.stated_only[%d]", i), d, Disciplines)
+	}
 	within(bad, "goe.missing_mark", p.GOE.MissingMark, p.GOE.Min, p.GOE.Max)
 	if p.ComponentMarks.Step <= 0 || p.ComponentMarks.Step > Point {
 		bad("component_marks.step", "is %v; allowed is 0.01 to 1.00", p.ComponentMarks.Step)
@@ -141,6 +145,9 @@ func (s *Season) checkBaseValue(bad report) {
 		within(bad, "base_value."+share.key+".percent", share.percent, 0, 200)
 	}
 	within(bad, "base_value.sequence.jumps", b.Sequence.Jumps, 0, 5)
+	if b.TwoParts != "" {
+		oneOf(bad, "base_value.two_parts", b.TwoParts, []TwoParts{TwoPartsSum, TwoPartsStated})
+	}
 	for _, sign := range SortedKeys(s.Signs) {
 		rule, path := s.Signs[sign], "signs."+sign
 		if rule == nil {
@@ -200,6 +207,9 @@ func (s *Season) checkCategory(bad report, path, key string, c *Category) {
 		for _, f := range SortedKeys(g.Factors) {
 			oneOf(bad, at+".factors."+f, f, set)
 			within(bad, at+".factors."+f, g.Factors[f], 1, 10*Point)
+		}
+		for _, name := range SortedKeys(g.Names) {
+			oneOf(bad, at+".names."+name, name, set)
 		}
 		for _, component := range set {
 			if g.Factor == 0 && g.Factors[component] == 0 {
@@ -261,10 +271,7 @@ func (s *Season) resolve() {
 				if factor == 0 {
 					factor = g.Factor
 				}
-				name := s.Components[component].Name
-				if name == "" {
-					name = component
-				}
+				name := cmp.Or(g.Names[component], s.Components[component].Name, component)
 				g.Panel = append(g.Panel, Component{Key: component, Name: name, Factor: factor})
 			}
 		}

@@ -23,9 +23,14 @@ func (l *loader) valueTable(s *Season, d Discipline, src *seasonSource, parent *
 	name := path.Join(src.layer.Name, src.dir, string(d)+".csv")
 	data, err := fs.ReadFile(src.layer.FS, path.Join(src.dir, string(d)+".csv"))
 	switch {
+	case s.Values[d] == ValuesNone:
+		if err == nil {
+			l.fault(name, 0, "is here, but values.%s in %s is none", d, paramsFile)
+		}
+		return
 	case errors.Is(err, fs.ErrNotExist):
 		if parent != nil && parent.values[d] != nil {
-			t := &ValueTable{rows: map[string][]*Value{}, Source: parent.values[d].Source}
+			t := &ValueTable{rows: map[string][]*Value{}, Source: parent.values[d].Source, percent: s.GOE.percent(d)}
 			t.extend(parent.values[d])
 			s.derive(t)
 			s.values[d] = t
@@ -35,7 +40,7 @@ func (l *loader) valueTable(s *Season, d Discipline, src *seasonSource, parent *
 		l.fault(name, 0, "cannot be read: %v", err)
 		return
 	}
-	t := l.parseValues(s, name, data)
+	t := l.parseValues(s, d, name, data)
 	if s.Values[d] == ValuesExtend && parent != nil && parent.values[d] != nil {
 		t.extend(parent.values[d])
 	}
@@ -57,11 +62,11 @@ func (t *ValueTable) extend(parent *ValueTable) {
 	}
 }
 
-func (l *loader) parseValues(s *Season, name string, data []byte) *ValueTable {
+func (l *loader) parseValues(s *Season, d Discipline, name string, data []byte) *ValueTable {
 	if s.GOE.Min < -5 || s.GOE.Min > -1 || s.GOE.Max > 5 || s.GOE.Max < 1 {
 		s.GOE.Min, s.GOE.Max = -5, 5 // the scale's own fault is told; the rows are still checked
 	}
-	t := &ValueTable{rows: map[string][]*Value{}, Source: leadingComment(data)}
+	t := &ValueTable{rows: map[string][]*Value{}, Source: leadingComment(data), percent: s.GOE.percent(d)}
 	if t.Source == "" {
 		l.fault(name, 1, "want comment lines first (#) that name the source of the values")
 	}
@@ -94,7 +99,7 @@ func (l *loader) parseValues(s *Season, name string, data []byte) *ValueTable {
 			l.fault(name, line, "has %d fields, the header has %d", len(record), len(header))
 			continue
 		}
-		row := l.parseRow(s, name, line, columns, record, t.Source)
+		row := l.parseRow(s, t, name, line, columns, record)
 		if row == nil {
 			continue
 		}
@@ -146,8 +151,8 @@ func (l *loader) valueColumns(s *Season, name string, line int, header []string)
 	return columns
 }
 
-func (l *loader) parseRow(s *Season, name string, line int, columns, record []string, source string) *Value {
-	v := &Value{Source: source, min: s.GOE.Min}
+func (l *loader) parseRow(s *Season, t *ValueTable, name string, line int, columns, record []string) *Value {
+	v := &Value{Source: t.Source, min: s.GOE.Min}
 	before := len(l.faults)
 	var inferred []string
 	goe := map[int]Points{}
@@ -214,8 +219,8 @@ func (l *loader) parseRow(s *Season, name string, line int, columns, record []st
 		case mark == 0:
 		case stated:
 			v.setGOE(mark, points, isInferred(fmt.Sprintf("%+d", mark)))
-		case s.GOE.PercentPerGrade > 0:
-			v.setGOE(mark, s.gradePoints(v.Base, mark), v.BaseInferred)
+		case t.percent > 0:
+			v.setGOE(mark, t.gradePoints(v.Base, mark), v.BaseInferred)
 		}
 	}
 	return v
@@ -223,6 +228,6 @@ func (l *loader) parseRow(s *Season, name string, line int, columns, record []st
 
 // gradePoints computes a mark's points as a percentage of the base value per
 // grade, rounded half-up to 0.01 (from 2018-19: 10% a grade).
-func (s *Season) gradePoints(base Points, mark int) Points {
-	return base.Percent(int64(mark) * int64(s.GOE.PercentPerGrade))
+func (t *ValueTable) gradePoints(base Points, mark int) Points {
+	return base.Percent(int64(mark) * t.percent)
 }

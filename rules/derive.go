@@ -10,8 +10,9 @@ var (
 )
 
 var (
-	plainJump = regexp.MustCompile(`^([1-5])(T|S|Lo|F|Lz|A|Eu)((?:Th)?)$`)
-	plainSpin = regexp.MustCompile(`^(?:F?C?(?:U|L|C|S|Co)|P(?:Co)?)Sp(?:[23]p)?[B1-4]$`)
+	plainJump  = regexp.MustCompile(`^([1-5])(T|S|Lo|F|Lz|A|Eu)((?:Th)?)$`)
+	plainTwist = regexp.MustCompile(`^([1-5])((?:T|S|Lo|F|Lz|A)?Tw[B1-4])$`)
+	plainSpin  = regexp.MustCompile(`^(?:F?C?(?:U|L|C|S|Co)|P(?:Co)?)Sp(?:[23]p)?[B1-4]$`)
 )
 
 // derive adds the rows that the season's sign rules make from the stated
@@ -19,10 +20,13 @@ var (
 func (s *Season) derive(t *ValueTable) {
 	for _, code := range t.Codes() {
 		for _, full := range t.rows[code] {
-			switch jump := plainJump.FindStringSubmatch(code); {
+			jump, twist := plainJump.FindStringSubmatch(code), plainTwist.FindStringSubmatch(code)
+			switch {
 			case full.Derived:
 			case jump != nil:
 				s.deriveJump(t, full, jump[1], jump[2]+jump[3])
+			case twist != nil:
+				s.deriveTwist(t, full, twist[1], twist[2])
 			case plainSpin.MatchString(code):
 				for _, sign := range spinSigns {
 					s.deriveOne(t, full, sign, s.Signs[sign], nil)
@@ -54,6 +58,16 @@ func (s *Season) deriveJump(t *ValueTable, full *Value, turns, name string) {
 			case r.Value == SignFull:
 				s.copyRow(t, full, sign, t.row(full.Code+edge, full.Scope), r.Warn)
 			}
+		}
+	}
+}
+
+// deriveTwist adds the downgraded twist lift. Nothing is known of a twist lift
+// that loses only a share of its value.
+func (s *Season) deriveTwist(t *ValueTable, full *Value, turns, name string) {
+	for _, sign := range rotationSigns[1:] {
+		if rule := s.Signs[sign]; rule != nil && rule.Value == SignOneTurnLess {
+			s.deriveOne(t, full, sign, rule, s.oneTurnLess(t, full, turns, name, ""))
 		}
 	}
 }
@@ -91,10 +105,10 @@ func (s *Season) deriveOne(t *ValueTable, full *Value, sign string, rule *SignRu
 	case SignPercent:
 		reduced := *full
 		reduced.Base = full.Base.Percent(rule.Percent) // rounded half-up to 0.01
-		if s.GOE.PercentPerGrade > 0 {
+		if t.percent > 0 {
 			for mark := s.GOE.Min; mark <= s.GOE.Max; mark++ {
 				if mark != 0 {
-					reduced.setGOE(mark, s.gradePoints(reduced.Base, mark), full.BaseInferred)
+					reduced.setGOE(mark, t.gradePoints(reduced.Base, mark), full.BaseInferred)
 				}
 			}
 		}

@@ -100,10 +100,12 @@ type FinalTies struct {
 // ValuesMode says how a season's value rows relate to those of the season it extends.
 type ValuesMode string
 
-// A season's rows replace the parent's (own, the default) or lie over them (extend).
+// A season's rows replace the parent's (own, the default) or lie over them
+// (extend); or the season knows no values at all (none).
 const (
 	ValuesOwn    ValuesMode = "own"
 	ValuesExtend ValuesMode = "extend"
+	ValuesNone   ValuesMode = "none"
 )
 
 // GOEScale is the scale of the grade of execution.
@@ -113,8 +115,20 @@ type GOEScale struct {
 	Max             int `yaml:"max"`
 	PercentPerGrade int `yaml:"percent_per_grade"` // 0 = only the points that the table states
 	MissingMark     int `yaml:"missing_mark"`      // what one missing mark of a present judge counts as
+	// StatedOnly lists the disciplines for which PercentPerGrade does not hold:
+	// their points are those that the table states (ice dance).
+	StatedOnly []Discipline `yaml:"stated_only"`
 
 	Warn *Warning `yaml:"-"`
+}
+
+// percent is what one grade is worth in a discipline, in percent of the base
+// value; 0 = only the points that the table states.
+func (g *GOEScale) percent(d Discipline) int64 {
+	if slices.Contains(g.StatedOnly, d) {
+		return 0
+	}
+	return int64(g.PercentPerGrade)
 }
 
 // Grid is the scale of component marks.
@@ -155,7 +169,20 @@ type BaseValue struct {
 	Repeat        Share         `yaml:"repeat"`
 	Combo         Share         `yaml:"combo"`
 	SecondHalf    Share         `yaml:"second_half"`
+	TwoParts      TwoParts      `yaml:"two_parts"`
 }
+
+// TwoParts says how an element of two parts is valued, such as a combination
+// lift of ice dance or the parts of both partners. A row of the whole element
+// always wins.
+type TwoParts string
+
+// The parts' values and GOE points are added (sum, the default), or only a row
+// of the whole element gives a value (stated).
+const (
+	TwoPartsSum    TwoParts = "sum"
+	TwoPartsStated TwoParts = "stated"
+)
 
 // Share is a percentage of a base value; 0 percent means the season does not know it.
 type Share struct {
@@ -236,6 +263,7 @@ type Segment struct {
 	Components string            `yaml:"components"` // name of a component set
 	Factor     Points            `yaml:"factor"`     // for every component ...
 	Factors    map[string]Points `yaml:"factors"`    // ... or one each
+	Names      map[string]string `yaml:"names"`      // printed names of components, where they differ from the season's
 	SecondHalf SecondHalf        `yaml:"second_half"`
 	Combo      *Share            `yaml:"combo"` // what +COMBO leaves, where it differs from the season's
 

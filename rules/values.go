@@ -46,32 +46,38 @@ func (v *Value) setGOE(mark int, p Points, inferred bool) {
 // ValueTable is a season's scale of values for one discipline.
 type ValueTable struct {
 	Source string
-	rows   map[string][]*Value // by code; rows with a scope beside the one without
+	// percent is what a grade is worth in percent of the base value; 0 = only
+	// the points that rows state.
+	percent int64
+	rows    map[string][]*Value // by code; rows with a scope beside the one without
 }
 
-// Find gives the row of a code for a scope: the scope's own row, else the one
-// without scope. The second result lists the scopes when only scoped rows exist.
-func (t *ValueTable) Find(code, scope string) (*Value, []string) {
+// Find gives the row of a code that holds under a scope: of the scopes asked
+// for the first that has a row, else the row without scope. The second result
+// lists the scopes when only scoped rows exist.
+func (t *ValueTable) Find(code string, scopes ...string) (*Value, []string) {
 	rows := t.rows[code]
 	if len(rows) == 1 && rows[0].Scope == "" {
 		return rows[0], nil
 	}
-	var plain *Value
-	var scopes []string
-	for _, r := range rows {
-		switch r.Scope {
-		case scope:
-			return r, nil
-		case "":
-			plain = r
-		default:
-			scopes = append(scopes, r.Scope)
+	for _, scope := range scopes {
+		if scope == "" {
+			continue
+		}
+		for _, r := range rows {
+			if r.Scope == scope {
+				return r, nil
+			}
 		}
 	}
-	if plain != nil {
-		return plain, nil
+	var known []string
+	for _, r := range rows {
+		if r.Scope == "" {
+			return r, nil
+		}
+		known = append(known, r.Scope)
 	}
-	return nil, scopes
+	return nil, known
 }
 
 // Codes lists the codes of the table in order.

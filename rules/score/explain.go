@@ -18,6 +18,10 @@ func (x *explainer) element(e *ElementScore) {
 	var sum []string
 	for i, p := range e.Parts() {
 		part := e.Element.Parts()[i]
+		if p.Row != nil && strings.Contains(p.Row.Code, "+") { // the row is that of the whole element
+			sum = []string{p.Row.Code + " " + p.Base.String()}
+			break
+		}
 		if p.Row == nil {
 			sum = append(sum, part.Text+" 0.00 (no value)")
 			continue

@@ -23,13 +23,14 @@ type Context struct {
 	// name of a compulsory dance. Usually empty.
 	Scope string
 
-	table *rules.ValueTable
+	table   *rules.ValueTable
+	segment string // key of the segment: some rows hold in one segment only
 }
 
 // NewContext finds category and segment in a season and reports both when both
 // are wrong.
 func NewContext(season *rules.Season, category, segment, scope string) (Context, error) {
-	c := Context{Season: season, Scope: scope}
+	c := Context{Season: season, Scope: scope, segment: segment}
 	var err error
 	if c.Category, err = season.Category(category); err != nil {
 		return c, rules.FieldErrors{err.(rules.FieldError)} //nolint:errorlint // Category gives a bare FieldError
@@ -143,9 +144,12 @@ func (c *Context) Elements(dst []Valued, skated []Skated, warnings *rules.Warnin
 // lookUp finds the rows of the element's parts.
 func (c *Context) lookUp(v *Valued) *rules.FieldError {
 	parts := v.Element.Parts()
-	if len(parts) > 1 && v.Element.Kind() != element.Jump && v.Element.Kind() != element.Other {
-		// Some seasons price a two-part dance element as a whole.
-		if row, _ := c.table.Find(whole(parts), c.Scope); row != nil {
+	if len(parts) == 2 && v.Element.Kind() != element.Jump && v.Element.Kind() != element.Other {
+		row, err := c.whole(parts)
+		if err != nil {
+			return err
+		}
+		if row != nil {
 			v.parts[0] = Part{Row: row, Base: row.Base}
 			return nil
 		}
@@ -155,20 +159,52 @@ func (c *Context) lookUp(v *Valued) *rules.FieldError {
 		if p.NoValue {
 			continue
 		}
-		row, scopes := c.table.Find(p.Text, c.Scope)
+		row, err := c.find(p.Text)
 		switch {
-		case row != nil:
-			v.parts[i] = Part{Row: row, Base: row.Base}
-		case len(scopes) > 0:
-			return &rules.FieldError{
-				Reason:  rules.ReasonScopeRequired,
-				Message: fmt.Sprintf("%s has a different value in each of: %s; name the one that was skated (scope)", p.Text, strings.Join(scopes, ", ")),
-			}
-		default:
+		case err != nil:
+			return err
+		case row == nil:
 			return c.unknown(p)
 		}
+		v.parts[i] = Part{Row: row, Base: row.Base}
 	}
 	return nil
+}
+
+// find gives the row of a code in the context's scope or segment, or nil; and
+// a fault when the code has rows in other scopes only.
+func (c *Context) find(code string) (*rules.Value, *rules.FieldError) {
+	row, scopes := c.table.Find(code, c.Scope, c.segment)
+	if row == nil && len(scopes) > 0 {
+		return nil, &rules.FieldError{
+			Reason:  rules.ReasonScopeRequired,
+			Message: fmt.Sprintf("%s has a value of its own in each of: %s; name the one that was skated (scope)", code, strings.Join(scopes, ", ")),
+		}
+	}
+	return row, nil
+}
+
+// whole gives the row of an element of two parts that are no jumps, such as a
+// combination lift, in whichever order the table names them. It gives none
+// where the parts' own rows are to be added.
+func (c *Context) whole(parts []element.Part) (*rules.Value, *rules.FieldError) {
+	if parts[0].NoValue || parts[1].NoValue {
+		return nil, nil
+	}
+	code := parts[0].Text + "+" + parts[1].Text
+	for _, name := range []string{code, parts[1].Text + "+" + parts[0].Text} {
+		if row, err := c.find(name); row != nil || err != nil {
+			return row, err
+		}
+	}
+	if c.Season.BaseValue.TwoParts == rules.TwoPartsStated {
+		return nil, &rules.FieldError{
+			Reason: rules.ReasonElementUnknown,
+			Message: fmt.Sprintf("season %s knows no base value of %s in %s; it values two parts together only where its table names both",
+				c.Season.Params.Season, rules.Quote(code), c.Category.Discipline),
+		}
+	}
+	return nil, nil
 }
 
 // checkMarkers refuses a marker that the season does not know.
@@ -206,14 +242,6 @@ func (c *Context) combo() *rules.Share {
 		return c.Segment.Combo
 	}
 	return &c.Season.BaseValue.Combo
-}
-
-func whole(parts []element.Part) string {
-	texts := make([]string, len(parts))
-	for i := range parts {
-		texts[i] = parts[i].Text
-	}
-	return strings.Join(texts, "+")
 }
 
 // unknown says why the season has no value for a part and what it has instead.
