@@ -1,0 +1,107 @@
+// Package clienttest starts a scoring server inside a test, so that a program
+// that uses package client is tested against the real answers and errors.
+//
+//	server := clienttest.Start(t)
+//	c := server.Client()
+package clienttest
+
+import (
+	"context"
+	"io/fs"
+	"net"
+	"testing"
+	"time"
+
+	"go.uber.org/zap"
+	"google.golang.org/grpc"
+
+	"github.com/rinktally/rinktally/client"
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/server/intercept"
+	"github.com/rinktally/rinktally/server/result"
+	"github.com/rinktally/rinktally/server/rulesvc"
+	"github.com/rinktally/rinktally/server/scoring"
+	"github.com/rinktally/rinktally/server/tables"
+)
+
+// Server is a server that runs until the end of the test. It listens on the
+// loopback interface without TLS.
+type Server struct {
+	// Addr is where it listens, "127.0.0.1:40123".
+	Addr string
+
+	tb testing.TB
+}
+
+// Option sets something of a server.
+type Option func(*settings)
+
+type settings struct {
+	layers []rules.Layer
+	clock  tables.Clock
+	log    *zap.Logger
+}
+
+// WithRules adds season tables, as offline.WithRules does.
+func WithRules(tree fs.FS) Option {
+	return func(s *settings) { s.layers = append(s.layers, rules.Layer{Name: "rules", FS: tree}) }
+}
+
+// WithClock sets the time that decides what the season "current" is.
+func WithClock(now func() time.Time) Option {
+	return func(s *settings) { s.clock = now }
+}
+
+// WithLogger shows the server's log; without it there is none.
+func WithLogger(log *zap.Logger) Option {
+	return func(s *settings) { s.log = log }
+}
+
+// Start starts a server with the tables that ship with this module. The test
+// fails at once if it cannot start.
+func Start(tb testing.TB, opts ...Option) *Server {
+	tb.Helper()
+	s := settings{log: zap.NewNop()}
+	for _, o := range opts {
+		o(&s)
+	}
+	t, err := tables.New(s.clock, s.layers...)
+	if err != nil {
+		tb.Fatalf("season tables: %v", err)
+	}
+	listener, err := new(net.ListenConfig).Listen(context.Background(), "tcp", "127.0.0.1:0")
+	if err != nil {
+		tb.Fatalf("listen on loopback: %v", err)
+	}
+	// The same chain as the program's, so that errors, request ids and deadlines
+	// are what users meet.
+	chain := intercept.Options{Log: s.log, Deadline: 10 * time.Second}
+	g := grpc.NewServer(
+		grpc.ChainUnaryInterceptor(intercept.Unary(chain)...),
+		grpc.ChainStreamInterceptor(intercept.Stream(chain)...),
+	)
+	pb.RegisterRulesServiceServer(g, rulesvc.New(t))
+	pb.RegisterScoringServiceServer(g, scoring.New(t))
+	pb.RegisterResultServiceServer(g, result.New(t))
+	ended := make(chan error, 1)
+	go func() { ended <- g.Serve(listener) }()
+	tb.Cleanup(func() {
+		g.Stop()
+		if err := <-ended; err != nil {
+			tb.Errorf("serve: %v", err)
+		}
+	})
+	return &Server{Addr: listener.Addr().String(), tb: tb}
+}
+
+// Client makes a client of the server, which is closed at the end of the test.
+func (s *Server) Client(opts ...client.Option) *client.Client {
+	s.tb.Helper()
+	c, err := client.New(s.Addr, append([]client.Option{client.WithPlaintext()}, opts...)...)
+	if err != nil {
+		s.tb.Fatal(err)
+	}
+	s.tb.Cleanup(func() { _ = c.Close() })
+	return c
+}

@@ -1,0 +1,215 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"github.com/jedib0t/go-pretty/v6/table"
+	"github.com/spf13/cobra"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+)
+
+func (a *app) levelCommand() *cobra.Command {
+	var at place
+	var spins []string
+	var explain bool
+	cmd := &cobra.Command{
+		Use:   "level [FILE|-]",
+		Short: "Levels of spins and step sequences, from what was skated",
+		Long: `level calls the levels of one program's elements and shows what counted, what
+did not and why, and what would bring the next level.
+
+FILE holds what was skated as JSON: a whole request, one element
+{"spin":{…}} or {"stepSequence":{…}}, or a list of elements. "-" reads it from
+standard input. Limits run over the whole program, so an element sent alone may
+get a higher level than in its program.
+
+` + notationHelp,
+		Example: `  tally level --season 2016-17 --category senior-women --segment free-skating spin.json
+  tally level --spin "camel upward 8 / sit forward 3, upright straight 3"
+  tally level --spin "flying: sit behind 8" --spin "layback 8, layback sideways 3"`,
+		Args: cobra.MaximumNArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if (len(args) == 1) == (len(spins) > 0) {
+				return usagef("give either a FILE or --spin")
+			}
+			req, err := a.levelRequest(args, spins)
+			if err != nil {
+				return err
+			}
+			at.fill(cmd, &req.Season, &req.Category, &req.Segment)
+			authority, release, err := a.connect()
+			if err != nil {
+				return err
+			}
+			defer release()
+			answer, err := authority.CallLevels(cmd.Context(), req)
+			if err != nil {
+				return err
+			}
+			if a.json {
+				a.printJSON(a.out, answer)
+				return nil
+			}
+			a.printRules(answer.GetRules(), req.GetCategory(), req.GetSegment())
+			for i, e := range answer.GetElements() {
+				var skated *pb.LevelledElement // the answer has one call for each
+				if i < len(req.GetElements()) {
+					skated = req.GetElements()[i]
+				}
+				a.printCall(i+1, skated, e, explain)
+			}
+			fmt.Fprintln(a.out, "The panel decides what was skated; the coach decides what is safe for the skater.")
+			a.printWarnings(answer.GetWarnings())
+			return nil
+		},
+	}
+	at.flags(cmd, "senior-women", "free-skating")
+	cmd.Flags().StringArrayVar(&spins, "spin", nil, "a spin in `WORDS`, see above (repeatable, in the order skated)")
+	cmd.Flags().BoolVar(&explain, "explain", false, "name the rule behind each feature")
+	return cmd
+}
+
+// levelRequest reads a file, or spins in words.
+func (a *app) levelRequest(args, spins []string) (*pb.CallLevelsRequest, error) {
+	req := &pb.CallLevelsRequest{}
+	for i, text := range spins {
+		spin, err := parseSpin(text)
+		if err != nil {
+			return nil, usagef("--spin %d: %w", i+1, err)
+		}
+		req.Elements = append(req.Elements, &pb.LevelledElement{Kind: &pb.LevelledElement_Spin{Spin: spin}})
+	}
+	if len(args) == 0 {
+		return req, nil
+	}
+	data, err := a.readAll(args[0])
+	if err != nil {
+		return nil, err
+	}
+	if err := decodeLevels(data, req); err != nil {
+		return nil, usagef("%s: %w", args[0], err)
+	}
+	return req, nil
+}
+
+// decodeLevels reads a whole request, one element or a list of elements.
+func decodeLevels(data []byte, req *pb.CallLevelsRequest) error {
+	var list []json.RawMessage
+	if json.Unmarshal(data, &list) == nil {
+		for i, item := range list {
+			e := &pb.LevelledElement{}
+			if err := decode(item, e); err != nil {
+				return fmt.Errorf("element %d: %w", i+1, err)
+			}
+			req.Elements = append(req.Elements, e)
+		}
+		return nil
+	}
+	var keys map[string]json.RawMessage
+	if json.Unmarshal(data, &keys) == nil && (keys["spin"] != nil || keys["stepSequence"] != nil) {
+		e := &pb.LevelledElement{}
+		req.Elements = []*pb.LevelledElement{e}
+		return decode(data, e)
+	}
+	return decode(data, req)
+}
+
+func (a *app) printCall(n int, skated *pb.LevelledElement, e *pb.CalledElement, explain bool) {
+	fmt.Fprintf(a.out, "%d. %s\n", n, summary(e))
+	t := newTable(nil)
+	for _, f := range e.GetFeatures() {
+		row := table.Row{"  ", "counts", words(f.GetFeature()), whereIn(skated, f.GetAt())}
+		if !f.GetCounted() {
+			row[1] = "does not count"
+		}
+		if explain {
+			row = append(row, f.GetRule())
+		}
+		t.AppendRow(append(row, f.GetMessage()))
+	}
+	if len(e.GetFeatures()) > 0 {
+		a.printTable(t)
+	}
+	if next := e.GetToNextLevel(); next != nil {
+		fmt.Fprintf(a.out, "   For level %s any one of:\n", next.GetLevel())
+		for _, o := range next.GetOptions() {
+			fmt.Fprintf(a.out, "   - %s: %s\n", words(o.GetFeature()), o.GetMessage())
+		}
+	}
+	for _, note := range e.GetNotes() {
+		fmt.Fprintf(a.out, "   Note: %s\n", note)
+	}
+	fmt.Fprintln(a.out)
+}
+
+func summary(e *pb.CalledElement) string {
+	parts := []string{e.GetCode()}
+	switch l := e.GetLevel(); l {
+	case "":
+		parts = append(parts, "no level")
+	case "B":
+		parts = append(parts, "level B (basic)")
+	default:
+		parts = append(parts, "level "+l)
+	}
+	if e.GetReducedValue() {
+		parts = append(parts, "reduced value")
+	}
+	if e.GetNoValue() {
+		parts = append(parts, "no value")
+	} else if e.GetBaseValue() != "" {
+		parts = append(parts, "base value "+e.GetBaseValue())
+	}
+	return strings.Join(parts, ", ")
+}
+
+var pathStep = regexp.MustCompile(`(feet|positions)\[(\d+)\]`)
+
+// whereIn says a path within an element in words: "feet[0].positions[1]" is
+// "foot 1, position 2 (sit behind)". A path to the whole element says nothing.
+func whereIn(skated *pb.LevelledElement, path string) string {
+	var out []string
+	foot, position := &pb.SpinFoot{}, (*pb.SpinPosition)(nil)
+	for _, m := range pathStep.FindAllStringSubmatch(path, -1) {
+		i, err := strconv.Atoi(m[2])
+		if err != nil {
+			return path
+		}
+		switch feet := skated.GetSpin().GetFeet(); {
+		case m[1] == "feet":
+			out = append(out, fmt.Sprintf("foot %d", i+1))
+			if i < len(feet) {
+				foot = feet[i]
+			}
+		default:
+			out = append(out, fmt.Sprintf("position %d", i+1))
+			if i < len(foot.GetPositions()) {
+				position = foot.GetPositions()[i]
+			}
+		}
+	}
+	text := strings.Join(out, ", ")
+	if position != nil {
+		text += " (" + positionName(position) + ")"
+	}
+	return text
+}
+
+// positionName names a position with its variation: "sit behind".
+func positionName(p *pb.SpinPosition) string {
+	switch p.GetVariation() {
+	case pb.Variation_VARIATION_UNSPECIFIED:
+		if p.GetLean() == pb.Lean_SIDEWAYS {
+			return words(p.GetPosition()) + " sideways"
+		}
+		return words(p.GetPosition())
+	case pb.Variation_LAYBACK, pb.Variation_NON_BASIC:
+		return words(p.GetPosition()) + " variation"
+	}
+	return words(p.GetVariation())
+}

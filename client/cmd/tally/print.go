@@ -1,0 +1,96 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/jedib0t/go-pretty/v6/table"
+	"github.com/jedib0t/go-pretty/v6/text"
+	"google.golang.org/protobuf/encoding/protojson"
+	"google.golang.org/protobuf/proto"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+)
+
+var toJSON = protojson.MarshalOptions{EmitUnpopulated: true}
+
+// printJSON prints a message as the REST interface shows it, indented.
+func (a *app) printJSON(w io.Writer, m proto.Message) {
+	var b bytes.Buffer
+	_ = json.Indent(&b, marshal(m), "", "  ") // of what was just encoded
+	fmt.Fprintln(w, b.String())
+}
+
+// printJSONLine prints a message as one line.
+func (a *app) printJSONLine(w io.Writer, m proto.Message) {
+	var b bytes.Buffer
+	_ = json.Compact(&b, marshal(m)) // of what was just encoded
+	fmt.Fprintln(w, b.String())
+}
+
+func marshal(m proto.Message) []byte {
+	data, err := toJSON.Marshal(m)
+	if err != nil {
+		panic(fmt.Sprintf("an answer that has no JSON: %v", err)) // only text that is not UTF-8, which no answer holds
+	}
+	return data
+}
+
+// newTable makes a plain table; the columns named in right, from 1, are numbers.
+func newTable(header table.Row, right ...int) table.Writer {
+	t := table.NewWriter()
+	t.SetStyle(table.Style{
+		Box:     table.BoxStyle{PaddingRight: "  "},
+		Format:  table.FormatOptions{Header: text.FormatDefault, Footer: text.FormatDefault},
+		Options: table.OptionsNoBordersAndSeparators,
+	})
+	t.SuppressTrailingSpaces()
+	if header != nil {
+		t.AppendHeader(header)
+	}
+	var columns []table.ColumnConfig
+	for _, n := range right {
+		columns = append(columns, table.ColumnConfig{Number: n, Align: text.AlignRight, AlignHeader: text.AlignRight})
+	}
+	t.SetColumnConfigs(columns)
+	return t
+}
+
+func (a *app) printTable(t table.Writer) { fmt.Fprintln(a.out, t.Render()) }
+
+// printRules says under which rules an answer holds.
+func (a *app) printRules(rules *pb.RulesInfo, rest ...string) {
+	parts := []string{rules.GetTitle()}
+	for _, r := range rest {
+		if r != "" {
+			parts = append(parts, r)
+		}
+	}
+	fmt.Fprintf(a.out, "%s\n\n", strings.Join(parts, ", "))
+}
+
+// printWarnings says what the answer rests on that is not surely known.
+func (a *app) printWarnings(warnings []*pb.Warning) {
+	if len(warnings) == 0 {
+		return
+	}
+	fmt.Fprintln(a.out, "\nWarnings")
+	for _, w := range warnings {
+		fmt.Fprintf(a.out, "  %s\n", w.GetMessage())
+	}
+}
+
+// words writes an enum's name as words: DIFFICULT_EXIT is "difficult exit".
+func words(name fmt.Stringer) string {
+	return strings.ToLower(strings.ReplaceAll(name.String(), "_", " "))
+}
+
+func yes(b bool, word string) string {
+	if b {
+		return word
+	}
+	return ""
+}

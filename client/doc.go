@@ -1,0 +1,48 @@
+// Package client asks a scoring server for levels, base values and totals.
+//
+// # Connecting
+//
+// New does not block and does not dial; the first call does. Connections use
+// TLS with the system's roots unless told otherwise: a server without TLS, such
+// as one started on your own machine, needs WithPlaintext.
+//
+//	c, err := client.New("scoring.example.org:443")
+//	c, err := client.New("localhost:7070", client.WithPlaintext())
+//	defer c.Close()
+//
+// The same calls without a server, computed in process with the tables that
+// ship with this module, are in package offline. Both are an Authority, so a
+// program can take either:
+//
+//	var a client.Authority = c // or offline.New()
+//
+// # Time
+//
+// A unary call whose context has no deadline gets one of 10 seconds
+// (WithDefaultTimeout); it covers all attempts of the call. Streams have none.
+//
+// # Retries
+//
+// A call that failed with UNAVAILABLE is tried again where repeating is safe,
+// which is every calculation and every look-up; the table in retry.go names each
+// method. WithRetry sets how often and how long apart.
+//
+// # Errors
+//
+// Every call fails with an *Error: the status code, a stable reason, the fields
+// at fault, and the request id that finds the call in the server's log.
+//
+//	if errors.Is(err, client.ErrReason("GOE_VALUE_UNKNOWN")) { … }
+//
+//	var e *client.Error
+//	if errors.As(err, &e) {
+//		for _, v := range e.Violations {
+//			fmt.Println(v.Field, v.Message)
+//		}
+//	}
+//
+// # What the answers are
+//
+// Points are decimal strings with two digits. They are unofficial: a result is
+// official when the event's referee signs it.
+package client

@@ -1,0 +1,147 @@
+// Package offline computes in process, with the season tables that ship with
+// this module, what package client asks a server: the same calls, answers and
+// errors, without a network. A program that takes a client.Authority runs with
+// either.
+package offline
+
+import (
+	"context"
+	"fmt"
+	"io/fs"
+	"iter"
+	"time"
+
+	"github.com/rinktally/rinktally/client"
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/server/errs"
+	"github.com/rinktally/rinktally/server/result"
+	"github.com/rinktally/rinktally/server/rulesvc"
+	"github.com/rinktally/rinktally/server/scoring"
+	"github.com/rinktally/rinktally/server/tables"
+)
+
+// Client computes in process. It needs no closing.
+type Client struct {
+	rules   pb.RulesServiceServer
+	scoring pb.ScoringServiceServer
+	result  pb.ResultServiceServer
+}
+
+var _ client.Authority = (*Client)(nil)
+
+// Option sets something of a client.
+type Option func(*settings)
+
+type settings struct {
+	layers []rules.Layer
+	clock  func() time.Time
+}
+
+// WithRules adds season tables: folders that each hold a season, which come to
+// the embedded ones or replace those of the same key. Later trees win.
+func WithRules(trees ...fs.FS) Option {
+	return func(s *settings) {
+		for _, tree := range trees {
+			s.layers = append(s.layers, rules.Layer{Name: fmt.Sprintf("rules[%d]", len(s.layers)), FS: tree})
+		}
+	}
+}
+
+// WithClock sets the time that decides what the season "current" is. Without it
+// that is the system's.
+func WithClock(now func() time.Time) Option {
+	return func(s *settings) { s.clock = now }
+}
+
+// New loads the tables. It fails with every fault of added tables, each with
+// file and line.
+func New(opts ...Option) (*Client, error) {
+	var s settings
+	for _, o := range opts {
+		o(&s)
+	}
+	t, err := tables.New(s.clock, s.layers...)
+	if err != nil {
+		return nil, fmt.Errorf("season tables: %w", err)
+	}
+	return &Client{rules: rulesvc.New(t), scoring: scoring.New(t), result: result.New(t)}, nil
+}
+
+// call asks a service directly, as long as the context allows.
+func call[Req, Res any](ctx context.Context, method func(context.Context, Req) (Res, error), req Req) (Res, error) {
+	if err := errs.Context(ctx); err != nil {
+		var none Res
+		return none, client.FromError(err)
+	}
+	res, err := method(ctx, req)
+	return res, client.FromError(err)
+}
+
+// ListSeasons implements client.Authority.
+func (c *Client) ListSeasons(ctx context.Context, req *pb.ListSeasonsRequest) (*pb.ListSeasonsResponse, error) {
+	return call(ctx, c.rules.ListSeasons, req)
+}
+
+// GetSeason implements client.Authority.
+func (c *Client) GetSeason(ctx context.Context, req *pb.GetSeasonRequest) (*pb.GetSeasonResponse, error) {
+	return call(ctx, c.rules.GetSeason, req)
+}
+
+// ListElements implements client.Authority.
+func (c *Client) ListElements(ctx context.Context, req *pb.ListElementsRequest) (*pb.ListElementsResponse, error) {
+	return call(ctx, c.rules.ListElements, req)
+}
+
+// GetElement implements client.Authority.
+func (c *Client) GetElement(ctx context.Context, req *pb.GetElementRequest) (*pb.GetElementResponse, error) {
+	return call(ctx, c.rules.GetElement, req)
+}
+
+// CompareSeasons implements client.Authority.
+func (c *Client) CompareSeasons(ctx context.Context, req *pb.CompareSeasonsRequest) (*pb.CompareSeasonsResponse, error) {
+	return call(ctx, c.rules.CompareSeasons, req)
+}
+
+// CallLevels implements client.Authority.
+func (c *Client) CallLevels(ctx context.Context, req *pb.CallLevelsRequest) (*pb.CallLevelsResponse, error) {
+	return call(ctx, c.scoring.CallLevels, req)
+}
+
+// ValueElements implements client.Authority.
+func (c *Client) ValueElements(ctx context.Context, req *pb.ValueElementsRequest) (*pb.ValueElementsResponse, error) {
+	return call(ctx, c.scoring.ValueElements, req)
+}
+
+// ScoreSegment implements client.Authority.
+func (c *Client) ScoreSegment(ctx context.Context, req *pb.ScoreSegmentRequest) (*pb.ScoreSegmentResponse, error) {
+	return call(ctx, c.scoring.ScoreSegment, req)
+}
+
+// BatchScoreSegments implements client.Authority.
+func (c *Client) BatchScoreSegments(ctx context.Context, req *pb.BatchScoreSegmentsRequest) (*pb.BatchScoreSegmentsResponse, error) {
+	return call(ctx, c.scoring.BatchScoreSegments, req)
+}
+
+// RankSegment implements client.Authority.
+func (c *Client) RankSegment(ctx context.Context, req *pb.RankSegmentRequest) (*pb.RankSegmentResponse, error) {
+	return call(ctx, c.result.RankSegment, req)
+}
+
+// RankEvent implements client.Authority.
+func (c *Client) RankEvent(ctx context.Context, req *pb.RankEventRequest) (*pb.RankEventResponse, error) {
+	return call(ctx, c.result.RankEvent, req)
+}
+
+// ScoreSegments implements client.Authority: each segment is taken when the
+// result before it has been read.
+func (c *Client) ScoreSegments(ctx context.Context, segments iter.Seq[*pb.ScoreSegmentRequest]) iter.Seq2[*pb.SegmentResult, error] {
+	return func(yield func(*pb.SegmentResult, error) bool) {
+		next, stop := iter.Pull(segments)
+		defer stop()
+		s := &stream{ctx: ctx, next: next, yield: yield}
+		if err := c.scoring.ScoreSegments(s); err != nil && !s.left {
+			yield(nil, client.FromError(err))
+		}
+	}
+}
