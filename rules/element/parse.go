@@ -108,15 +108,15 @@ func (e *Element) marker(word string) (bool, error) {
 	return true, nil
 }
 
-// jumpNames are the jumps by the letters the sport uses for them.
-var jumpNames = [...]string{"Lo", "Lz", "Eu", "T", "S", "F", "A"}
-
 // parsePart reads one word between plus signs.
 func parsePart(word string) (Part, error) {
 	var p Part
 	base := word
-	if cut := strings.IndexFunc(word, func(r rune) bool { return r > 'z' || !letterOrDigit(byte(r)) }); cut >= 0 {
-		base = word[:cut]
+	for i := range len(word) {
+		if !letterOrDigit(word[i]) {
+			base = word[:i]
+			break
+		}
 	}
 	if !p.jump(base) {
 		// A sign e behind F or Lz belongs to the jump's letters as far as scanning goes.
@@ -145,14 +145,13 @@ func (p *Part) jump(base string) bool {
 		rest = rest[1:]
 	}
 	name, throw := strings.CutSuffix(rest, "Th")
-	for _, j := range jumpNames {
-		if name == j {
-			p.Kind = Jump
-			if throw {
-				p.Kind = Throw
-			}
-			return true
+	switch name {
+	case "T", "S", "Lo", "F", "Lz", "A", "Eu":
+		p.Kind = Jump
+		if throw {
+			p.Kind = Throw
 		}
+		return true
 	}
 	*p = Part{}
 	return false
@@ -280,15 +279,16 @@ func (p *Part) canonical(word, base string) {
 	if p.name == 0 {
 		p.name = p.bare
 	}
-	var buf [MaxLength + 8]byte
-	b := append(append(buf[:0], bare...), p.Reduced.String()...)
-	if p.Edge != 0 {
-		b = append(b, p.Edge)
+	if rest, ok := strings.CutPrefix(word[len(bare):], p.Reduced.String()); ok {
+		if p.Edge == 0 || rest != "" && rest[0] == p.Edge {
+			if p.Edge != 0 {
+				rest = rest[1:]
+			}
+			if after, ok := strings.CutPrefix(rest, p.Rotation.String()); ok {
+				p.Text = word[:len(word)-len(after)]
+				return
+			}
+		}
 	}
-	b = append(b, p.Rotation.String()...)
-	if strings.HasPrefix(word, string(b)) {
-		p.Text = word[:len(b)]
-		return
-	}
-	p.Text = string(b)
+	p.Text = bare + p.Reduced.String() + p.EdgeSign() + p.Rotation.String()
 }
