@@ -3,7 +3,7 @@ package seasons
 
 import "embed"
 
-// FS has one folder per season with its tables.
+// FS has one folder per season with its tables and golden cases.
 //
-//go:embed */*.yaml */*.csv
+//go:embed */*.yaml */*.csv */cases/*.yaml
 var FS embed.FS
