@@ -40,10 +40,13 @@ func (c *collector) collect() {
 		if f > 0 {
 			c.changeOfFoot(f)
 		}
+		side, long := c.findSideChange(c.sh.feet[f])
 		for i := range c.sh.feet[f] {
 			c.position(&c.sh.feet[f][i])
+			if i == side {
+				c.sideChange(&c.sh.feet[f][i], long)
+			}
 		}
-		c.sideChange(f)
 	}
 	c.allPositions()
 	if spin.DifficultExit {

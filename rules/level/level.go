@@ -86,6 +86,7 @@ const (
 	SharedFeature    Reason = "SHARED_FEATURE"
 	LevelCap         Reason = "LEVEL_CAP"
 	NoVariety        Reason = "NO_VARIETY"
+	Incomplete       Reason = "INCOMPLETE"
 )
 
 // Call finds the levels of a program. The input must have passed Check.

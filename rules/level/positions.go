@@ -51,7 +51,7 @@ func (c *collector) position(p *part) {
 }
 
 func (c *collector) claim(f rules.SpinFeature, p *part) claim {
-	return claim{feature: f, at: p.path(), foot: p.foot, family: p.family()}
+	return claim{feature: f, at: p.path(), foot: p.foot % 2, family: p.family()}
 }
 
 func (c *collector) windmillHasRole(p *part) bool {
@@ -172,51 +172,37 @@ func (c *collector) edgeChange(p *part) {
 	c.add(&cl, p, ignored)
 }
 
-// sideChange finds the change between the backward and the sideways leaning
-// layback on a foot. If several changes were made, one that is long enough is taken.
-func (c *collector) sideChange(foot int) {
+// findSideChange gives the index of the position into which the layback changes
+// its side on a foot, or -1, and whether both sides are long enough. If several
+// changes were made, the first one that is long enough is taken.
+func (c *collector) findSideChange(parts []part) (index int, long bool) {
 	rule := c.rules.Features[rules.LaybackSideChange]
 	if rule == nil || rule.OnePositionOnly && !c.sh.layback() {
-		return
+		return -1, false
 	}
-	parts := c.sh.feet[foot]
-	var failed *part
+	index = -1
 	for i := 1; i < len(parts); i++ {
 		a, b := &parts[i-1], &parts[i]
 		if !a.is(rules.InLayback, false) || !b.is(rules.InLayback, false) || a.lean() == b.lean() {
 			continue
 		}
 		if leaning(parts, i-1, -1) >= rule.MinRevolutions && leaning(parts, i, 1) >= rule.MinRevolutions {
-			cl := c.claim(rules.LaybackSideChange, b)
-			c.usedRun = c.usedRunOf(b)
-			c.add(&cl, b, false)
-			return
+			return i, true
 		}
-		if failed == nil {
-			failed = b
+		if index < 0 {
+			index = i
 		}
 	}
-	if failed != nil {
-		cl := c.claim(rules.LaybackSideChange, failed)
-		cl.reason, cl.message = TooFew, fmt.Sprintf("each side of the layback needs %s revolutions", rule.MinRevolutions)
-		c.add(&cl, failed, false)
-	}
+	return index, false
 }
 
-// usedRunOf tells whether the variation of a position was refused as used before.
-func (c *collector) usedRunOf(p *part) bool {
-	for i := p.index; i >= 0 && p.Variation != ""; i-- {
-		before := &c.sh.feet[p.foot][i]
-		if before.Variation != p.Variation {
-			return false
-		}
-		for k := range c.claims {
-			if cl := &c.claims[k]; cl.feature == rules.DifficultVariation && cl.at == before.path() {
-				return cl.reason == AlreadyUsed
-			}
-		}
+func (c *collector) sideChange(p *part, long bool) {
+	cl := c.claim(rules.LaybackSideChange, p)
+	if !long {
+		least := c.rules.Features[rules.LaybackSideChange].MinRevolutions
+		cl.reason, cl.message = TooFew, fmt.Sprintf("each side of the layback needs %s revolutions", least)
 	}
-	return false
+	c.add(&cl, p, false)
 }
 
 // leaning adds up the neighbouring layback positions with the same lean.

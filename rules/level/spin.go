@@ -101,10 +101,10 @@ func (c *spinCall) effect(v *verdict, kind rules.SpinFault, spin rules.SpinKind)
 	if here, ok := rule.Segments[c.segment]; ok {
 		effect = here
 	}
-	v.warn.rest(&rule.Clause)
 	if effect == rules.FaultNone {
 		return nil
 	}
+	v.warn.rest(&rule.Clause)
 	v.faults = append(v.faults, fault{kind: kind, effect: effect, rule: rule})
 	return &v.faults[len(v.faults)-1]
 }

@@ -79,20 +79,19 @@ func callSteps(r *rules.StepRules, s *StepSequence, highest rules.Level) (Called
 		first.Message = fmt.Sprintf("%d difficult turns and steps count; %d are needed. Without them no other feature raises the level.", v.turns, r.Variety.Steps[0].Turns)
 	}
 	for _, name := range rules.StepFeatures {
-		rule := r.Features[name]
-		shown := rule != nil && slices.ContainsFunc(rule.ShownBy, s.shows)
-		if !shown {
-			if rule == nil && s.shows(rules.StepSign(name)) && !shownElsewhere(r, s, name) {
-				call.Features = append(call.Features, Feature{Feature: string(name), Reason: NotThisSeason, Message: sentence(stepWords[name] + ": not a feature in this season")})
-			}
+		f, named := stepFeature(r, s, name)
+		if !named {
 			continue
 		}
-		warn.rest(&rule.Clause)
-		f := Feature{Feature: string(name), Rule: rule.ID, Counted: true}
-		if v.grade < 0 {
+		if rule := r.Features[name]; rule != nil {
+			warn.rest(&rule.Clause)
+		}
+		switch {
+		case !f.Counted:
+		case v.grade < 0:
 			f.Counted, f.Reason, f.Rule = false, NoVariety, r.Variety.ID
 			f.Message = "Too few difficult turns and steps: no feature raises the level."
-		} else {
+		default:
 			features++
 		}
 		call.Features = append(call.Features, f)
@@ -114,10 +113,43 @@ func callSteps(r *rules.StepRules, s *StepSequence, highest rules.Level) (Called
 	return call, warn
 }
 
-// shownElsewhere tells whether what was reported counts as another feature.
-func shownElsewhere(r *rules.StepRules, s *StepSequence, name rules.StepFeature) bool {
-	for _, other := range r.Features {
-		if slices.Contains(other.ShownBy, rules.StepSign(name)) {
+// reportedAs lists what a panel may have reported with a feature in mind, in
+// whichever season.
+var reportedAs = map[rules.StepFeature][]rules.StepSign{
+	rules.RotationsBothWays: {rules.ShownRotations},
+	rules.BodyMovement:      {rules.ShownBodyMovement},
+	rules.UpperBody:         {rules.ShownUpperBody},
+	rules.OneFootSection:    {rules.ShownOneFoot},
+	rules.TurnCombinations:  {rules.ShownCombinations, rules.ShownQuickCombination},
+}
+
+// stepFeature tells what became of a feature, and whether anything was
+// reported that makes it worth naming.
+func stepFeature(r *rules.StepRules, s *StepSequence, name rules.StepFeature) (Feature, bool) {
+	f := Feature{Feature: string(name)}
+	rule := r.Features[name]
+	if rule != nil {
+		f.Rule = rule.ID
+		if slices.ContainsFunc(rule.ShownBy, s.shows) {
+			f.Counted = true
+			return f, true
+		}
+	}
+	if name == rules.TurnCombinations && s.TurnCombinationLeft != s.TurnCombinationRight {
+		f.Reason, f.Message = Incomplete, "A combination on each foot is needed; only one foot shows one."
+		return f, true
+	}
+	reported := slices.ContainsFunc(reportedAs[name], func(sign rules.StepSign) bool {
+		return s.shows(sign) && !usedByAny(r, sign)
+	})
+	f.Reason, f.Message = NotThisSeason, sentence(stepWords[name]+": not a feature in this season")
+	return f, reported
+}
+
+// usedByAny tells whether a feature of the season is shown by a report.
+func usedByAny(r *rules.StepRules, sign rules.StepSign) bool {
+	for _, rule := range r.Features {
+		if slices.Contains(rule.ShownBy, sign) {
 			return true
 		}
 	}
