@@ -238,6 +238,67 @@ const (
 	//
 	//	{"reason": "CANCELLED", "domain": "rinktally"}
 	ErrorReason_CANCELLED ErrorReason_Value = 40
+	// There is no event with the id. NOT_FOUND.
+	//
+	//	{"reason": "EVENT_UNKNOWN", "domain": "rinktally", "metadata": {"event": "spring-cup-2025"}}
+	ErrorReason_EVENT_UNKNOWN ErrorReason_Value = 41
+	// There is an event with the id already. ALREADY_EXISTS.
+	//
+	//	{"reason": "EVENT_EXISTS", "domain": "rinktally", "metadata": {"event": "spring-cup-2026"}}
+	ErrorReason_EVENT_EXISTS ErrorReason_Value = 42
+	// The event has no such category, segment, entry, performance, element or
+	// token. NOT_FOUND.
+	//
+	//	{"reason": "NOT_IN_EVENT", "domain": "rinktally",
+	//	 "metadata": {"event": "spring-cup-2026", "field": "entry", "found": "99", "allowed": "1, 2, 3"}}
+	ErrorReason_NOT_IN_EVENT ErrorReason_Value = 43
+	// What is asked for does not fit how far the event is, such as marks for a
+	// skater who has not been called. FAILED_PRECONDITION.
+	//
+	//	{"reason": "NOT_NOW", "domain": "rinktally",
+	//	 "metadata": {"event": "spring-cup-2026", "state": "CONFIRMED", "allowed": "CorrectResult"}}
+	ErrorReason_NOT_NOW ErrorReason_Value = 44
+	// A performance cannot be confirmed, or a segment not be published, since
+	// something is missing. FAILED_PRECONDITION; the message lists it all.
+	//
+	//	{"reason": "INCOMPLETE", "domain": "rinktally",
+	//	 "metadata": {"event": "spring-cup-2026", "missing": "element 3: marks of judges 2, 5"}}
+	ErrorReason_INCOMPLETE ErrorReason_Value = 45
+	// The event has moved on since the caller looked. ABORTED: read it again and
+	// decide anew.
+	//
+	//	{"reason": "SEQUENCE_CONFLICT", "domain": "rinktally",
+	//	 "metadata": {"event": "spring-cup-2026", "expected": "117", "found": "119"}}
+	ErrorReason_SEQUENCE_CONFLICT ErrorReason_Value = 46
+	// The request id was used for another request. INVALID_ARGUMENT.
+	//
+	//	{"reason": "REQUEST_ID_REUSED", "domain": "rinktally", "metadata": {"field": "requestId"}}
+	ErrorReason_REQUEST_ID_REUSED ErrorReason_Value = 47
+	// A line of a CSV file cannot be taken; nothing was. INVALID_ARGUMENT, with
+	// one field violation for each fault. The field says the line.
+	//
+	//	{"reason": "CSV_INVALID", "domain": "rinktally", "metadata": {"field": "csv.line[4].name"}}
+	ErrorReason_CSV_INVALID ErrorReason_Value = 48
+	// The server's storage is full; nothing was written. RESOURCE_EXHAUSTED. The
+	// same call works once there is room.
+	//
+	//	{"reason": "STORE_FULL", "domain": "rinktally"}
+	ErrorReason_STORE_FULL ErrorReason_Value = 49
+	// The server cannot reach its storage now. UNAVAILABLE: repeat with the same
+	// request id.
+	//
+	//	{"reason": "STORE_UNAVAILABLE", "domain": "rinktally"}
+	ErrorReason_STORE_UNAVAILABLE ErrorReason_Value = 50
+	// A watcher was slower than the scoreboard and was cut off. UNAVAILABLE:
+	// watch again after the last sequence number seen.
+	//
+	//	{"reason": "WATCHER_TOO_SLOW", "domain": "rinktally", "metadata": {"after_sequence": "117"}}
+	ErrorReason_WATCHER_TOO_SLOW ErrorReason_Value = 51
+	// The server is stopping. UNAVAILABLE: call again, watch again after the last
+	// sequence number seen.
+	//
+	//	{"reason": "SERVER_STOPPING", "domain": "rinktally"}
+	ErrorReason_SERVER_STOPPING ErrorReason_Value = 52
 )
 
 // Enum value maps for ErrorReason_Value.
@@ -284,6 +345,18 @@ var (
 		38: "RULES_NOT_AVAILABLE",
 		39: "CONTENT_TYPE_UNSUPPORTED",
 		40: "CANCELLED",
+		41: "EVENT_UNKNOWN",
+		42: "EVENT_EXISTS",
+		43: "NOT_IN_EVENT",
+		44: "NOT_NOW",
+		45: "INCOMPLETE",
+		46: "SEQUENCE_CONFLICT",
+		47: "REQUEST_ID_REUSED",
+		48: "CSV_INVALID",
+		49: "STORE_FULL",
+		50: "STORE_UNAVAILABLE",
+		51: "WATCHER_TOO_SLOW",
+		52: "SERVER_STOPPING",
 	}
 	ErrorReason_Value_value = map[string]int32{
 		"ERROR_REASON_UNSPECIFIED": 0,
@@ -327,6 +400,18 @@ var (
 		"RULES_NOT_AVAILABLE":      38,
 		"CONTENT_TYPE_UNSUPPORTED": 39,
 		"CANCELLED":                40,
+		"EVENT_UNKNOWN":            41,
+		"EVENT_EXISTS":             42,
+		"NOT_IN_EVENT":             43,
+		"NOT_NOW":                  44,
+		"INCOMPLETE":               45,
+		"SEQUENCE_CONFLICT":        46,
+		"REQUEST_ID_REUSED":        47,
+		"CSV_INVALID":              48,
+		"STORE_FULL":               49,
+		"STORE_UNAVAILABLE":        50,
+		"WATCHER_TOO_SLOW":         51,
+		"SERVER_STOPPING":          52,
 	}
 )
 
@@ -398,8 +483,8 @@ var File_rinktally_v1_error_reason_proto protoreflect.FileDescriptor
 
 const file_rinktally_v1_error_reason_proto_rawDesc = "" +
 	"\n" +
-	"\x1frinktally/v1/error_reason.proto\x12\frinktally.v1\"\xfb\x06\n" +
-	"\vErrorReason\"\xeb\x06\n" +
+	"\x1frinktally/v1/error_reason.proto\x12\frinktally.v1\"\xe0\b\n" +
+	"\vErrorReason\"\xd0\b\n" +
 	"\x05Value\x12\x1c\n" +
 	"\x18ERROR_REASON_UNSPECIFIED\x10\x00\x12\x12\n" +
 	"\x0eSEASON_UNKNOWN\x10\x01\x12\x15\n" +
@@ -442,7 +527,21 @@ const file_rinktally_v1_error_reason_proto_rawDesc = "" +
 	"\x11PERMISSION_DENIED\x10%\x12\x17\n" +
 	"\x13RULES_NOT_AVAILABLE\x10&\x12\x1c\n" +
 	"\x18CONTENT_TYPE_UNSUPPORTED\x10'\x12\r\n" +
-	"\tCANCELLED\x10(B?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
+	"\tCANCELLED\x10(\x12\x11\n" +
+	"\rEVENT_UNKNOWN\x10)\x12\x10\n" +
+	"\fEVENT_EXISTS\x10*\x12\x10\n" +
+	"\fNOT_IN_EVENT\x10+\x12\v\n" +
+	"\aNOT_NOW\x10,\x12\x0e\n" +
+	"\n" +
+	"INCOMPLETE\x10-\x12\x15\n" +
+	"\x11SEQUENCE_CONFLICT\x10.\x12\x15\n" +
+	"\x11REQUEST_ID_REUSED\x10/\x12\x0f\n" +
+	"\vCSV_INVALID\x100\x12\x0e\n" +
+	"\n" +
+	"STORE_FULL\x101\x12\x15\n" +
+	"\x11STORE_UNAVAILABLE\x102\x12\x14\n" +
+	"\x10WATCHER_TOO_SLOW\x103\x12\x13\n" +
+	"\x0fSERVER_STOPPING\x104B?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
 
 var (
 	file_rinktally_v1_error_reason_proto_rawDescOnce sync.Once
