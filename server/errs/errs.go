@@ -101,6 +101,11 @@ func RateLimited(after time.Duration) error {
 		&errdetails.RetryInfo{RetryDelay: durationpb.New(after)})
 }
 
+// UnknownMethod says that no service here has the method.
+func UnknownMethod(name string) error {
+	return New(codes.Unimplemented, pb.ErrorReason_NOT_FOUND, "there is no method "+cut(name), "path", cut(name))
+}
+
 // Proto gives an error's status as the message that answers carry.
 func Proto(err error) *spb.Status { return status.Convert(err).Proto() }
 
@@ -180,4 +185,48 @@ func build(code codes.Code, message string, details ...protoadapt.MessageV1) err
 		return status.Error(code, message) // only a code of OK can bring us here
 	}
 	return s.Err()
+}
+
+// Metadata gives one value of a status's ErrorInfo, or "".
+func Metadata(err error, key string) string {
+	for _, d := range status.Convert(err).Details() {
+		if info, ok := d.(*errdetails.ErrorInfo); ok {
+			return info.GetMetadata()[key]
+		}
+	}
+	return ""
+}
+
+// WithRequestID gives an INTERNAL that names the request id.
+func WithRequestID(err error, id string) error {
+	s := status.Convert(err)
+	return New(s.Code(), pb.ErrorReason_INTERNAL, s.Message(), "request_id", id)
+}
+
+// Complete gives a status that some library made the reason of its code.
+func Complete(err error) error {
+	s := status.Convert(err)
+	switch s.Code() {
+	case codes.DeadlineExceeded:
+		return New(s.Code(), pb.ErrorReason_DEADLINE, "the call took longer than its deadline; calculations may be repeated")
+	case codes.Canceled:
+		return New(s.Code(), pb.ErrorReason_CANCELLED, "the caller gave the call up")
+	case codes.InvalidArgument, codes.OutOfRange:
+		return New(codes.InvalidArgument, pb.ErrorReason_FIELD_INVALID, cut(s.Message()))
+	case codes.NotFound, codes.Unimplemented:
+		return New(s.Code(), pb.ErrorReason_NOT_FOUND, cut(s.Message()))
+	case codes.ResourceExhausted:
+		return New(s.Code(), pb.ErrorReason_BODY_TOO_LARGE, s.Message())
+	default:
+		return Internal(err)
+	}
+}
+
+// TooMany says that a list of a body is longer than the server reads.
+func TooMany(field string, most int) error {
+	faults := rules.FieldErrors{{
+		Field: field, Reason: rules.ReasonTooManyItems,
+		Message: fmt.Sprintf("has more than %d items; nothing of the body was read", most),
+	}}
+	return Status(faults, nil)
 }

@@ -167,7 +167,7 @@ func entriesOf(season *rules.Season, disciplines []rules.Discipline) []entry {
 			}
 		}
 		for i := first; i < len(entries); i++ {
-			entries[i].reduced = sameScope(signed[entries[i].row.Code], entries[i].row)
+			entries[i].reduced = reducing(signed[entries[i].row.Code], entries[i].row)
 		}
 	}
 	slices.SortStableFunc(entries, func(a, b entry) int { return cmp.Compare(a.row.Code, b.row.Code) })
@@ -185,9 +185,10 @@ func reducedOf(table *rules.ValueTable, row *rules.Value) []*rules.Value {
 			rows = append(rows, table.Rows(code)...)
 		}
 	}
-	return sameScope(rows, row)
+	return reducing(rows, row)
 }
 
-func sameScope(rows []*rules.Value, row *rules.Value) []*rules.Value {
-	return slices.DeleteFunc(slices.Clone(rows), func(r *rules.Value) bool { return r.Scope != row.Scope })
+// reducing keeps the forms of one row whose value is lower.
+func reducing(rows []*rules.Value, row *rules.Value) []*rules.Value {
+	return slices.DeleteFunc(slices.Clone(rows), func(r *rules.Value) bool { return r.Scope != row.Scope || r.Base >= row.Base })
 }

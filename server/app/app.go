@@ -1,0 +1,166 @@
+// Package app puts the server together, in reading order, and takes it apart in
+// reverse under one deadline.
+package app
+
+import (
+	"context"
+	"crypto/tls"
+	"errors"
+	"fmt"
+	"net"
+	"net/http"
+	"os"
+	"time"
+
+	"go.uber.org/zap"
+	"google.golang.org/grpc"
+	healthpb "google.golang.org/grpc/health/grpc_health_v1"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/server/config"
+	"github.com/rinktally/rinktally/server/health"
+	"github.com/rinktally/rinktally/server/inproc"
+	"github.com/rinktally/rinktally/server/intercept"
+	"github.com/rinktally/rinktally/server/rest"
+	"github.com/rinktally/rinktally/server/rulesvc"
+	"github.com/rinktally/rinktally/server/scoring"
+	"github.com/rinktally/rinktally/server/tables"
+	"github.com/rinktally/rinktally/server/telemetry"
+)
+
+// App is a server that listens but does not answer yet.
+type App struct {
+	config config.Config
+	log    *zap.Logger
+
+	tables *tables.Tables
+	health *health.Health
+	traces *telemetry.Traces
+	grpc   *grpc.Server
+	http   *http.Server
+	onGRPC net.Listener
+	onHTTP net.Listener
+}
+
+// Options is what differs between a program and a test.
+type Options struct {
+	Version string
+	Log     *zap.Logger  // nil = none
+	Clock   tables.Clock // nil = the system's
+}
+
+// New loads the tables, puts the services together and opens both ports. After
+// an error nothing is left open.
+func New(ctx context.Context, c config.Config, o Options) (*App, error) {
+	if o.Log == nil {
+		o.Log = zap.NewNop()
+	}
+	a := &App{config: c, log: o.Log}
+	if err := a.build(ctx, o); err != nil {
+		a.close()
+		return nil, err
+	}
+	return a, nil
+}
+
+func (a *App) build(ctx context.Context, o Options) error {
+	c := a.config
+	var err error
+
+	// What the server answers from and keeps.
+	if a.tables, err = loadTables(c.Rules, o.Clock); err != nil {
+		return err
+	}
+	const private = 0o750
+	if err := os.MkdirAll(c.Data, private); err != nil {
+		return fmt.Errorf("--data: %w", err)
+	}
+
+	// What every call runs through.
+	metrics := telemetry.NewMetrics(o.Version, a.tables)
+	if a.traces, err = telemetry.NewTraces(ctx, c.OTLPEndpoint, o.Version); err != nil {
+		return err
+	}
+	chain := intercept.Options{
+		Log: a.log, Sampled: sampled(a.log, c.LogFirst, c.LogThenOf),
+		Metrics: metrics.Calls, Deadline: c.Deadline,
+		Limiter: intercept.NewLimiter(c.Rate, c.RateBurst, time.Now),
+	}
+
+	// The services, each registered for gRPC and, by the same chain, for REST.
+	security, err := loadTLS(c.TLSCert, c.TLSKey)
+	if err != nil {
+		return err
+	}
+	a.grpc = newGRPC(c, chain, a.traces, security)
+	inside := inproc.New(intercept.Unary(chain)...)
+	for _, registrar := range []grpc.ServiceRegistrar{a.grpc, inside} {
+		pb.RegisterRulesServiceServer(registrar, rulesvc.New(a.tables))
+		pb.RegisterScoringServiceServer(registrar, scoring.New(a.tables))
+	}
+	metrics.Calls.InitializeMetrics(a.grpc)
+	a.health = health.New(a.log, []string{pb.RulesService_ServiceDesc.ServiceName, pb.ScoringService_ServiceDesc.ServiceName},
+		health.Check{Name: "tables", Probe: a.probeTables})
+	healthpb.RegisterHealthServer(a.grpc, a.health.Server())
+	reflect(a.grpc)
+
+	handler, err := rest.New(rest.Options{
+		Conn: inside, Tables: a.tables, Health: a.health, Metrics: metrics.Handler(), Log: a.log,
+		Version: o.Version, MaxBody: c.MaxBody, MaxBatchBody: c.MaxBatchBody, CORSOrigins: c.CORSOrigins,
+	})
+	if err != nil {
+		return err
+	}
+	a.http = rest.Serve(a.traces.Handler(handler))
+
+	// The ports, last: whoever can connect is answered.
+	if a.onGRPC, err = net.Listen("tcp", c.GRPCAddr); err != nil {
+		return fmt.Errorf("--grpc-addr: %w", err)
+	}
+	if a.onHTTP, err = net.Listen("tcp", c.HTTPAddr); err != nil {
+		return fmt.Errorf("--http-addr: %w", err)
+	}
+	if security != nil {
+		a.onHTTP = tls.NewListener(a.onHTTP, security)
+	}
+	return nil
+}
+
+// loadTables loads the embedded tables and those of a folder.
+func loadTables(dir string, clock tables.Clock) (*tables.Tables, error) {
+	var layers []rules.Layer
+	if dir != "" {
+		if _, err := os.Stat(dir); err != nil {
+			return nil, fmt.Errorf("--rules: %w", err)
+		}
+		layers = append(layers, rules.Layer{Name: dir, FS: os.DirFS(dir)})
+	}
+	t, err := tables.New(clock, layers...)
+	if err != nil {
+		return nil, fmt.Errorf("the season tables have faults:\n%w", err)
+	}
+	return t, nil
+}
+
+// probeTables tells which tables answer, and the faults of a load that failed.
+func (a *App) probeTables(context.Context) (string, error) {
+	seasons := a.tables.Catalog().Seasons()
+	if len(seasons) == 0 {
+		return "", errors.New("no season table is loaded")
+	}
+	detail := fmt.Sprintf("%d seasons, %s to %s", len(seasons), seasons[0].Params.Season, seasons[len(seasons)-1].Params.Season)
+	if err := a.tables.State().Err; err != nil {
+		detail += "; the last load failed and older tables answer: " + err.Error()
+	}
+	return detail, nil
+}
+
+// GRPCAddr is the address that gRPC listens on.
+func (a *App) GRPCAddr() string { return a.onGRPC.Addr().String() }
+
+// HTTPAddr is the address that HTTP listens on.
+func (a *App) HTTPAddr() string { return a.onHTTP.Addr().String() }
+
+// Tables are the season tables that the server answers from.
+func (a *App) Tables() *tables.Tables { return a.tables }

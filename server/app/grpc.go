@@ -1,0 +1,75 @@
+package app
+
+import (
+	"crypto/tls"
+	"fmt"
+	"time"
+
+	"go.uber.org/zap"
+	"go.uber.org/zap/zapcore"
+	"google.golang.org/grpc"
+	"google.golang.org/grpc/credentials"
+	"google.golang.org/grpc/keepalive"
+	"google.golang.org/grpc/reflection"
+
+	"github.com/rinktally/rinktally/server/config"
+	"github.com/rinktally/rinktally/server/errs"
+	"github.com/rinktally/rinktally/server/intercept"
+	"github.com/rinktally/rinktally/server/telemetry"
+)
+
+// newGRPC makes the gRPC server with its limits and interceptors.
+func newGRPC(c config.Config, chain intercept.Options, traces *telemetry.Traces, security *tls.Config) *grpc.Server {
+	options := append(ServerSettings(c.MaxMessage),
+		grpc.ChainUnaryInterceptor(intercept.Unary(chain)...),
+		grpc.ChainStreamInterceptor(intercept.Stream(chain)...),
+		grpc.UnknownServiceHandler(func(_ any, stream grpc.ServerStream) error {
+			method, _ := grpc.MethodFromServerStream(stream)
+			return errs.UnknownMethod(method)
+		}),
+	)
+	options = append(options, traces.ServerOptions()...)
+	if security != nil {
+		options = append(options, grpc.Creds(credentials.NewTLS(security)))
+	}
+	return grpc.NewServer(options...)
+}
+
+// ServerSettings are the limits of the transport, without interceptors.
+func ServerSettings(maxMessage int) []grpc.ServerOption {
+	const maxStreams = 1000
+	return []grpc.ServerOption{
+		grpc.MaxRecvMsgSize(maxMessage),
+		grpc.MaxConcurrentStreams(maxStreams),
+		grpc.ConnectionTimeout(20 * time.Second), // for the handshake
+		grpc.KeepaliveEnforcementPolicy(keepalive.EnforcementPolicy{MinTime: 10 * time.Second, PermitWithoutStream: true}),
+		grpc.KeepaliveParams(keepalive.ServerParameters{
+			MaxConnectionIdle: 15 * time.Minute,
+			Time:              time.Minute,      // a silent caller is asked whether it is still there …
+			Timeout:           20 * time.Second, // … and given so long to answer
+		}),
+	}
+}
+
+// reflect lets tools ask which services and methods there are.
+func reflect(s *grpc.Server) { reflection.Register(s) }
+
+// loadTLS reads certificate and key; without them it gives nil.
+func loadTLS(cert, key string) (*tls.Config, error) {
+	if cert == "" {
+		return nil, nil //nolint:nilnil // nil is no TLS
+	}
+	pair, err := tls.LoadX509KeyPair(cert, key)
+	if err != nil {
+		return nil, fmt.Errorf("--tls-cert: %w", err)
+	}
+	return &tls.Config{Certificates: []tls.Certificate{pair}, MinVersion: tls.VersionTLS12}, nil
+}
+
+// sampled gives a log that takes the first lines of each method in a second and
+// of the rest every so many.
+func sampled(log *zap.Logger, first, thenOf int) *zap.Logger {
+	return log.WithOptions(zap.WrapCore(func(core zapcore.Core) zapcore.Core {
+		return zapcore.NewSamplerWithOptions(core, time.Second, first, thenOf)
+	}))
+}

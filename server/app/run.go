@@ -1,0 +1,77 @@
+package app
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"net"
+	"net/http"
+	"time"
+
+	"go.uber.org/zap"
+)
+
+// healthEvery is how often the health is brought up to date.
+const healthEvery = 5 * time.Second
+
+// Run answers until the context ends or a port fails, then stops.
+func (a *App) Run(ctx context.Context) error {
+	failed := make(chan error, 2)
+	go func() { failed <- a.grpc.Serve(a.onGRPC) }()
+	go func() {
+		err := a.http.Serve(a.onHTTP)
+		if errors.Is(err, http.ErrServerClosed) {
+			err = nil
+		}
+		failed <- err
+	}()
+	watching, stopWatching := context.WithCancel(ctx)
+	defer stopWatching()
+	a.health.Update(ctx)
+	go a.health.Watch(watching, healthEvery)
+
+	var err error
+	select {
+	case <-ctx.Done():
+	case err = <-failed:
+	}
+	return errors.Join(err, a.stop())
+}
+
+// stop takes the server apart in reverse: nobody is sent here any more, calls
+// under way may end, what is left is cut. All of it has one deadline.
+func (a *App) stop() error {
+	start := time.Now()
+	ctx, cancel := context.WithTimeout(context.Background(), a.config.StopTimeout)
+	defer cancel()
+	a.health.Stop()
+
+	drained := make(chan struct{})
+	go func() {
+		a.grpc.GracefulStop()
+		close(drained)
+	}()
+	var faults []error
+	if err := a.http.Shutdown(ctx); err != nil {
+		faults = append(faults, fmt.Errorf("HTTP calls were cut: %w", err), a.http.Close())
+	}
+	select {
+	case <-drained:
+	case <-ctx.Done():
+		a.grpc.Stop()
+		faults = append(faults, errors.New("gRPC calls were cut: they did not end in time"))
+	}
+	faults = append(faults, a.traces.Stop(ctx))
+	err := errors.Join(faults...)
+	a.log.Info("stopped", zap.Duration("took", time.Since(start)), zap.Error(err))
+	return err
+}
+
+// close frees what New opened before it failed.
+func (a *App) close() {
+	for _, port := range []net.Listener{a.onHTTP, a.onGRPC} {
+		if port != nil {
+			_ = port.Close()
+		}
+	}
+}

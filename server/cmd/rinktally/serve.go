@@ -1,0 +1,89 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"path/filepath"
+	"syscall"
+	"time"
+
+	"github.com/spf13/cobra"
+	"go.uber.org/zap"
+	"go.uber.org/zap/zapcore"
+
+	"github.com/rinktally/rinktally/server/app"
+	"github.com/rinktally/rinktally/server/config"
+)
+
+func serveCommand() *cobra.Command {
+	var settings config.Config
+	cmd := &cobra.Command{
+		Use:   "serve",
+		Short: "Start the server",
+		Long: "Start the server with the embedded season tables. Every flag can also be set in\n" +
+			"the environment (RINKTALLY_GRPC_ADDR for --grpc-addr) or in the file that --config\n" +
+			"names; \"rinktally config\" lists them.",
+		Args: cobra.NoArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if err := settings.Load(cmd.Flags(), os.LookupEnv); err != nil {
+				return err
+			}
+			ctx, stop := signal.NotifyContext(cmd.Context(), os.Interrupt, syscall.SIGTERM)
+			defer stop()
+			return serve(ctx, settings, cmd.ErrOrStderr(), cmd.OutOrStdout())
+		},
+	}
+	addServeFlags(cmd, &settings)
+	return cmd
+}
+
+func addServeFlags(cmd *cobra.Command, settings *config.Config) {
+	cmd.Flags().String(config.FileFlag, "", "file with settings, in YAML, named as the flags")
+	settings.Register(cmd.Flags())
+}
+
+// serve runs the server until the context ends. The log goes to one writer, a
+// line for people about what is where to the other.
+func serve(ctx context.Context, settings config.Config, log, people io.Writer) error {
+	start := time.Now()
+	logger, err := newLog(settings.LogLevel, log)
+	if err != nil {
+		return err
+	}
+	data, err := filepath.Abs(settings.Data)
+	if err != nil {
+		return fmt.Errorf("--data: %w", err)
+	}
+	settings.Data = data
+	server, err := app.New(ctx, settings, app.Options{Version: version(), Log: logger})
+	if err != nil {
+		return err
+	}
+	seasons := server.Tables().Catalog().Seasons()
+	logger.Info("serving",
+		zap.String("data", settings.Data),
+		zap.String("grpc", server.GRPCAddr()), zap.String("http", server.HTTPAddr()), zap.String("rules", settings.Rules),
+		zap.Int("seasons", len(seasons)), zap.String("version", version()), zap.Duration("took", time.Since(start)))
+	scheme := "http"
+	if settings.TLSCert != "" {
+		scheme = "https"
+	}
+	_, _ = fmt.Fprintf(people, "rinktally serves the rules of %d seasons, %s to %s.\n  pages and REST  %s://%s/\n  gRPC            %s\n  data            %s\n",
+		len(seasons), seasons[0].Params.Season, seasons[len(seasons)-1].Params.Season, scheme, server.HTTPAddr(), server.GRPCAddr(), settings.Data)
+	return server.Run(ctx)
+}
+
+// newLog makes the log: one JSON object a line.
+func newLog(level string, w io.Writer) (*zap.Logger, error) {
+	least, err := zapcore.ParseLevel(level)
+	if err != nil {
+		return nil, fmt.Errorf("--log-level: %q is no level; allowed are debug, info, warn and error", level)
+	}
+	encoding := zap.NewProductionEncoderConfig()
+	encoding.TimeKey, encoding.EncodeTime = "time", zapcore.RFC3339NanoTimeEncoder
+	encoding.EncodeDuration = zapcore.StringDurationEncoder
+	return zap.New(zapcore.NewCore(zapcore.NewJSONEncoder(encoding), zapcore.Lock(zapcore.AddSync(w)), least)), nil
+}

@@ -1,0 +1,164 @@
+// Package config holds every setting of the server in one struct. A flag wins
+// over its RINKTALLY_… variable, that over the configuration file, that over
+// the default. The reference page is made from the same list.
+package config
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"strings"
+	"time"
+
+	"github.com/spf13/pflag"
+	"go.yaml.in/yaml/v3"
+)
+
+// Config is everything that can be set. The zero value of each optional field
+// means off.
+type Config struct {
+	GRPCAddr string // address of the gRPC port
+	HTTPAddr string // address of the HTTP port
+	Data     string // folder for what the server keeps
+	Rules    string // folder with further season tables; "" = the embedded ones only
+
+	TLSCert string // certificate of both ports; "" = no TLS
+	TLSKey  string // its key
+
+	LogLevel  string // debug, info, warn or error
+	LogFirst  int    // successful calls of a method logged each second …
+	LogThenOf int    // … and of those after them every so many; 0 = none
+
+	Deadline     time.Duration // of a unary call that brings none; 0 = none
+	StopTimeout  time.Duration // for calls that are under way when the server stops
+	MaxBody      int           // bytes of a REST body
+	MaxBatchBody int           // bytes of a REST body with many segments
+	MaxMessage   int           // bytes of a gRPC message
+
+	Rate      float64 // calls a second and caller; 0 = unlimited
+	RateBurst int     // calls that may come at once
+
+	CORSOrigins  []string // web sites whose pages may read the public answers
+	OTLPEndpoint string   // where traces go, as host:port; "" = nowhere
+}
+
+// Register adds a flag for each setting, with its default.
+func (c *Config) Register(flags *pflag.FlagSet) {
+	flags.StringVar(&c.GRPCAddr, "grpc-addr", "127.0.0.1:7070", "address of the gRPC port")
+	flags.StringVar(&c.HTTPAddr, "http-addr", "127.0.0.1:7080", "address of the HTTP port: REST, pages, metrics")
+	flags.StringVar(&c.Data, "data", "data", "folder for what the server keeps; made when missing")
+	flags.StringVar(&c.Rules, "rules", "", "folder with further season tables, one folder a season; they add to the embedded ones or replace them")
+	flags.StringVar(&c.TLSCert, "tls-cert", "", "file with the certificate of both ports; without it they speak plain text")
+	flags.StringVar(&c.TLSKey, "tls-key", "", "file with the certificate's key")
+	flags.StringVar(&c.LogLevel, "log-level", "info", "least level that is logged: debug, info, warn or error")
+	flags.IntVar(&c.LogFirst, "log-first", 20, "successful calls of each method that are logged in a second; calls with an error always are")
+	flags.IntVar(&c.LogThenOf, "log-then-of", 100, "of the successful calls after these every so many is logged; 0 logs none of them, 1 all")
+	flags.DurationVar(&c.Deadline, "deadline", 10*time.Second, "longest time of a call that brings no deadline; streams have none; 0 is unlimited")
+	flags.DurationVar(&c.StopTimeout, "stop-timeout", 10*time.Second, "when stopping, how long calls under way may take to end")
+	flags.IntVar(&c.MaxBody, "max-body", 1<<20, "largest REST body in bytes")
+	flags.IntVar(&c.MaxBatchBody, "max-batch-body", 8<<20, "largest REST body of a batch in bytes")
+	flags.IntVar(&c.MaxMessage, "max-message", 2<<20, "largest gRPC message in bytes")
+	flags.Float64Var(&c.Rate, "rate", 0, "calls a second that one address may make; 0 is unlimited")
+	flags.IntVar(&c.RateBurst, "rate-burst", 100, "with --rate: calls that one address may make at once")
+	flags.StringSliceVar(&c.CORSOrigins, "cors-origins", nil, "web sites whose pages may read the answers, such as https://club.example; * is any")
+	flags.StringVar(&c.OTLPEndpoint, "otlp-endpoint", "", "where OpenTelemetry traces are sent, as host:port; the OTEL_EXPORTER_OTLP_… variables work too")
+}
+
+// FileFlag is the flag that names the configuration file.
+const FileFlag = "config"
+
+// envPrefix stands before the name of every variable.
+const envPrefix = "RINKTALLY_"
+
+// Load settles the settings after the flags were parsed: what no flag sets is
+// taken from the environment, then from the file.
+func (c *Config) Load(flags *pflag.FlagSet, lookup func(string) (string, bool)) error {
+	var faults []error
+	fromEnv := map[string]bool{}
+	flags.VisitAll(func(f *pflag.Flag) {
+		if value, ok := lookup(Env(f.Name)); ok && !f.Changed && !internal(f) {
+			fromEnv[f.Name] = true
+			if err := f.Value.Set(value); err != nil {
+				faults = append(faults, fmt.Errorf("%s: %q does not fit: %w", Env(f.Name), value, err))
+			}
+		}
+	})
+	if f := flags.Lookup(FileFlag); f != nil && f.Value.String() != "" {
+		err := applyFile(flags, f.Value.String(), func(f *pflag.Flag) bool { return !f.Changed && !fromEnv[f.Name] })
+		faults = append(faults, err)
+	}
+	faults = append(faults, c.check())
+	return errors.Join(faults...)
+}
+
+// Env gives the variable of a flag: RINKTALLY_GRPC_ADDR of grpc-addr.
+func Env(flag string) string {
+	return envPrefix + strings.ToUpper(strings.ReplaceAll(flag, "-", "_"))
+}
+
+func internal(f *pflag.Flag) bool { return f.Name == "help" }
+
+// applyFile sets the flags that free allows to what a YAML file says.
+func applyFile(flags *pflag.FlagSet, path string, free func(*pflag.Flag) bool) error {
+	data, err := os.ReadFile(path) //nolint:gosec // the operator names the file
+	if err != nil {
+		return fmt.Errorf("configuration file: %w", err)
+	}
+	var values map[string]yaml.Node
+	if err := yaml.Unmarshal(data, &values); err != nil {
+		return fmt.Errorf("%s: want lines such as \"grpc-addr: 127.0.0.1:7070\": %w", path, err)
+	}
+	var faults []error
+	for name, node := range values {
+		f := flags.Lookup(name)
+		if f == nil || internal(f) || name == FileFlag {
+			faults = append(faults, fmt.Errorf("%s:%d: %s is no setting; the settings are named as the flags", path, node.Line, name))
+			continue
+		}
+		if !free(f) {
+			continue
+		}
+		text := node.Value
+		if node.Kind == yaml.SequenceNode {
+			var list []string
+			if err := node.Decode(&list); err != nil {
+				faults = append(faults, fmt.Errorf("%s:%d: %s: want a list of texts", path, node.Line, name))
+				continue
+			}
+			text = strings.Join(list, ",")
+		}
+		if err := f.Value.Set(text); err != nil {
+			faults = append(faults, fmt.Errorf("%s:%d: %s: %q does not fit: %w", path, node.Line, name, text, err))
+		}
+	}
+	return errors.Join(faults...)
+}
+
+// check tells every setting that cannot work.
+func (c *Config) check() error {
+	var faults []error
+	bad := func(flag, format string, args ...any) {
+		faults = append(faults, fmt.Errorf("--%s: %s", flag, fmt.Sprintf(format, args...)))
+	}
+	if (c.TLSCert == "") != (c.TLSKey == "") {
+		bad("tls-cert", "--tls-cert and --tls-key belong together; one of them is missing")
+	}
+	for _, positive := range []struct {
+		flag  string
+		value int
+	}{{"max-body", c.MaxBody}, {"max-batch-body", c.MaxBatchBody}, {"max-message", c.MaxMessage}, {"rate-burst", c.RateBurst}} {
+		if positive.value < 1 {
+			bad(positive.flag, "is %d; allowed are 1 and more", positive.value)
+		}
+	}
+	if c.LogFirst < 0 || c.LogThenOf < 0 {
+		bad("log-first", "--log-first and --log-then-of are numbers of calls; allowed are 0 and more")
+	}
+	if c.Deadline < 0 || c.StopTimeout < 0 {
+		bad("deadline", "--deadline and --stop-timeout are lengths of time; allowed are 0s and more")
+	}
+	if c.Rate < 0 {
+		bad("rate", "is %v; allowed are 0 and more", c.Rate)
+	}
+	return errors.Join(faults...)
+}

@@ -1,0 +1,80 @@
+// Package intercept holds what every call runs through before its handler,
+// whether it comes over gRPC or over REST.
+package intercept
+
+import (
+	"time"
+
+	"github.com/grpc-ecosystem/go-grpc-middleware/providers/prometheus"
+	"go.uber.org/zap"
+	"google.golang.org/grpc"
+)
+
+// Options settles the chain.
+type Options struct {
+	Log      *zap.Logger               // where calls are logged
+	Sampled  *zap.Logger               // where successful calls are logged; nil = Log
+	Metrics  *prometheus.ServerMetrics // nil = none
+	Deadline time.Duration             // of unary calls that bring none; 0 = none
+	Limiter  *Limiter                  // nil = no limit
+}
+
+// step is one interceptor with its name.
+type step struct {
+	name   string
+	unary  grpc.UnaryServerInterceptor
+	stream grpc.StreamServerInterceptor
+}
+
+// steps is the one place that says the order, outermost first:
+//
+//   - recover around everything, so that no fault of the chain itself ends the
+//     program;
+//   - request id next, since everything after it names the id;
+//   - telemetry and log, which see every outcome;
+//   - recover once more inside them, so that a handler's panic is counted and
+//     logged as the INTERNAL that the caller gets;
+//   - deadline and rate limit last, around the handler alone.
+//
+// A handler checks its own request, because all faults of it are told together.
+func steps(o Options) []step {
+	list := []step{
+		{"recover", recoverUnary, recoverStream},
+		{"request id", requestIDUnary, requestIDStream},
+	}
+	if o.Metrics != nil {
+		list = append(list, step{"telemetry", o.Metrics.UnaryServerInterceptor(), o.Metrics.StreamServerInterceptor()})
+	}
+	calls := newCallLog(o.Log, o.Sampled)
+	list = append(list,
+		step{"log", calls.unary, calls.stream},
+		step{"recover handler", recoverUnary, recoverStream},
+	)
+	if o.Deadline > 0 {
+		list = append(list, step{"deadline", deadlineUnary(o.Deadline), nil}) // streams live as long as they like
+	}
+	if o.Limiter != nil {
+		list = append(list, step{"rate limit", o.Limiter.unary, o.Limiter.stream})
+	}
+	return list
+}
+
+// Unary gives the interceptors of unary calls, the first one outermost.
+func Unary(o Options) []grpc.UnaryServerInterceptor {
+	var chain []grpc.UnaryServerInterceptor
+	for _, s := range steps(o) {
+		chain = append(chain, s.unary)
+	}
+	return chain
+}
+
+// Stream gives the interceptors of streams, the first one outermost.
+func Stream(o Options) []grpc.StreamServerInterceptor {
+	var chain []grpc.StreamServerInterceptor
+	for _, s := range steps(o) {
+		if s.stream != nil {
+			chain = append(chain, s.stream)
+		}
+	}
+	return chain
+}

@@ -1,0 +1,156 @@
+package rest
+
+import (
+	"context"
+	"mime"
+	"net"
+	"net/http"
+	"strings"
+
+	"github.com/grpc-ecosystem/grpc-gateway/v2/runtime"
+	"google.golang.org/grpc"
+	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/metadata"
+	"google.golang.org/grpc/peer"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/server/errs"
+	"github.com/rinktally/rinktally/server/intercept"
+	"github.com/rinktally/rinktally/server/tables"
+)
+
+// api serves the paths of the contract. It refuses what the gateway would pass
+// over or tell badly (method, content type, size, query, body) and leaves the
+// rest to the gateway, which calls the services through their interceptors.
+type api struct {
+	routes  routes
+	gateway http.Handler
+	tables  *tables.Tables
+	version string
+	single  limits // of a body with one segment or program
+	batch   limits // of a body with many
+}
+
+// requestIDHeader is the header of a call's id.
+const requestIDHeader = "X-Request-Id"
+
+// batchCall is the call whose body may be large.
+const batchCall = "BatchScoreSegments"
+
+func newAPI(o Options) (*api, error) {
+	a := &api{
+		tables: o.Tables, version: o.Version,
+		single: limits{bytes: o.MaxBody, values: maxValues, items: maxItems, depth: maxDepth},
+		batch:  limits{bytes: o.MaxBatchBody, values: maxBatchValues, items: maxItems, depth: maxDepth},
+	}
+	mux := runtime.NewServeMux(
+		runtime.WithMarshalerOption(runtime.MIMEWildcard, newStrictJSON()),
+		runtime.WithErrorHandler(gatewayError),
+		runtime.WithUnescapingMode(runtime.UnescapingModeAllCharacters),
+		runtime.WithDisablePathLengthFallback(),
+		runtime.WithMetadata(requestID),
+		// The id is in the headers already; nothing else is for the outside.
+		runtime.WithOutgoingHeaderMatcher(func(string) (string, bool) { return "", false }),
+	)
+	for _, register := range []func(context.Context, *runtime.ServeMux, grpc.ClientConnInterface) error{
+		func(ctx context.Context, mux *runtime.ServeMux, conn grpc.ClientConnInterface) error {
+			return pb.RegisterRulesServiceHandlerClient(ctx, mux, pb.NewRulesServiceClient(conn))
+		},
+		func(ctx context.Context, mux *runtime.ServeMux, conn grpc.ClientConnInterface) error {
+			return pb.RegisterScoringServiceHandlerClient(ctx, mux, pb.NewScoringServiceClient(conn))
+		},
+	} {
+		if err := register(context.Background(), mux, o.Conn); err != nil {
+			return nil, err
+		}
+	}
+	for _, file := range contract {
+		list, err := routesOf(file)
+		if err != nil {
+			return nil, err
+		}
+		a.routes = append(a.routes, list...)
+	}
+	a.gateway = mux
+	return a, nil
+}
+
+// requestID hands the id that the answer's header has to the interceptors.
+func requestID(_ context.Context, r *http.Request) metadata.MD {
+	return metadata.MD{intercept.RequestIDKey: {r.Header.Get(requestIDHeader)}}
+}
+
+// ServeHTTP answers one call.
+func (a *api) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+	method := r.Method
+	if method == http.MethodHead {
+		method = http.MethodGet // the connection leaves the body out
+	}
+	route, variables, allowed := a.routes.match(method, r.URL.EscapedPath())
+	switch {
+	case route == nil && allowed == nil:
+		writeError(w, notFound(r.URL.Path))
+		return
+	case route == nil:
+		w.Header().Set("Allow", strings.Join(allowed, ", "))
+		writeError(w, notAllowed(show(r.Method), allowed))
+		return
+	}
+	if err := route.checkQuery(r.URL.RawQuery); err != nil {
+		writeError(w, err)
+		return
+	}
+	r = r.WithContext(peer.NewContext(r.Context(), &peer.Peer{Addr: caller(r.RemoteAddr)}))
+	r.Method = method
+	if route.body {
+		if err := checkContentType(r.Header.Get("Content-Type")); err != nil {
+			writeError(w, err)
+			return
+		}
+		most := a.single
+		if route.call == batchCall {
+			most = a.batch
+		}
+		b, err := readBody(w, r, most, variables["season"])
+		if err != nil {
+			writeError(w, err)
+			return
+		}
+		r.Body = b
+	} else {
+		etag, keep := tag(a.version, a.tables, r, variables)
+		w.Header().Set("ETag", etag)
+		w.Header().Set("Cache-Control", keep)
+		if known(r, etag) {
+			w.WriteHeader(http.StatusNotModified)
+			return
+		}
+	}
+	a.gateway.ServeHTTP(w, r)
+}
+
+// checkContentType takes JSON by any of its names, no name at all, and the name
+// that command-line programs give to a body when they are not told what it is.
+func checkContentType(header string) error {
+	if header == "" {
+		return nil
+	}
+	name, parameters, err := mime.ParseMediaType(header)
+	charset := strings.ToLower(parameters["charset"])
+	switch {
+	case err == nil && charset != "" && charset != "utf-8":
+	case name == "application/json", name == "text/json", name == "application/x-www-form-urlencoded",
+		strings.HasPrefix(name, "application/") && strings.HasSuffix(name, "+json"):
+		return nil
+	}
+	return errs.New(codes.InvalidArgument, pb.ErrorReason_CONTENT_TYPE_UNSUPPORTED,
+		"the body's type is "+show(header)+"; want application/json in UTF-8", "found", show(header), "allowed", "application/json")
+}
+
+// caller is the address of who asks, as the log and the rate limit see it.
+type caller string
+
+var _ net.Addr = caller("")
+
+func (caller) Network() string  { return "tcp" }
+func (c caller) String() string { return string(c) }

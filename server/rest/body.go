@@ -1,0 +1,101 @@
+package rest
+
+import (
+	"bytes"
+	"errors"
+	"io"
+	"net/http"
+	"net/url"
+	"time"
+
+	"github.com/grpc-ecosystem/grpc-gateway/v2/runtime"
+	"google.golang.org/protobuf/encoding/protojson"
+	"google.golang.org/protobuf/proto"
+
+	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/server/errs"
+)
+
+// body is a request's body that was read and measured. The gateway decodes it
+// but keeps only a fault's text, so the fault itself stays here for the answer.
+type body struct {
+	data   []byte
+	season string // of the path
+	fault  error
+}
+
+// bodyTime is how long a body may take to arrive.
+const bodyTime = 15 * time.Second
+
+// readBody reads a body within limits.
+func readBody(w http.ResponseWriter, r *http.Request, most limits, season string) (*body, error) {
+	if r.ContentLength > int64(most.bytes) {
+		return nil, tooLarge(most.bytes)
+	}
+	// Fails only where there is no connection, such as in a test.
+	_ = http.NewResponseController(w).SetReadDeadline(time.Now().Add(bodyTime))
+	var data bytes.Buffer
+	if r.ContentLength > 0 {
+		data.Grow(int(r.ContentLength) + bytes.MinRead)
+	}
+	_, err := data.ReadFrom(http.MaxBytesReader(w, r.Body, int64(most.bytes)))
+	var large *http.MaxBytesError
+	switch {
+	case errors.As(err, &large):
+		return nil, tooLarge(most.bytes)
+	case err != nil:
+		return nil, errs.Status(rules.FieldErrors{{Reason: reasonJSONInvalid, Message: "the body could not be read to its end"}}, nil)
+	}
+	if x := measure(data.Bytes(), most); x != nil {
+		return nil, x.err(data.Bytes())
+	}
+	if name, err := url.PathUnescape(season); err == nil {
+		season = name
+	}
+	return &body{data: data.Bytes(), season: season}, nil
+}
+
+// Read is there for the interface; the decoder takes the bytes as they are.
+func (b *body) Read([]byte) (int, error) { return 0, io.EOF }
+
+// Close does nothing: the body was read to its end.
+func (b *body) Close() error { return nil }
+
+// strictJSON is proto3 JSON that writes zero values and refuses unknown fields.
+type strictJSON struct{ runtime.JSONPb }
+
+func newStrictJSON() *strictJSON {
+	return &strictJSON{runtime.JSONPb{MarshalOptions: protojson.MarshalOptions{EmitUnpopulated: true}}}
+}
+
+// NewDecoder reads a body.
+func (j *strictJSON) NewDecoder(r io.Reader) runtime.Decoder {
+	b, ok := r.(*body)
+	if !ok {
+		return j.JSONPb.NewDecoder(r)
+	}
+	return runtime.DecoderFunc(b.decode)
+}
+
+// decode reads the message. When that fails, it looks for every reason.
+func (b *body) decode(into any) error {
+	m := into.(proto.Message)
+	if len(bytes.TrimSpace(b.data)) == 0 {
+		return io.EOF // the same as {}
+	}
+	if err := protojson.Unmarshal(b.data, m); err != nil {
+		faults := diagnose(b.data, m.ProtoReflect().Descriptor())
+		if len(faults) == 0 {
+			faults.Add("", reasonJSONInvalid, "the body is not the JSON of a %s: %.120s", m.ProtoReflect().Descriptor().Name(), err.Error())
+		}
+		b.fault = errs.Status(faults, nil)
+		return b.fault
+	}
+	if s, ok := into.(interface{ GetSeason() string }); ok && s.GetSeason() != "" && b.season != "" && s.GetSeason() != b.season {
+		var faults rules.FieldErrors
+		faults.Add("season", rules.ReasonFieldInvalid, "is %s in the body but %s in the path; leave it out of the body", rules.Quote(s.GetSeason()), rules.Quote(b.season))
+		b.fault = errs.Status(faults, nil)
+		return b.fault
+	}
+	return nil
+}

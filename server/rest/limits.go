@@ -1,0 +1,89 @@
+package rest
+
+import (
+	"fmt"
+	"strconv"
+
+	"google.golang.org/grpc/codes"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/server/errs"
+)
+
+// limits bound what a body may hold. They are checked on its bytes before
+// anything is built from them: a megabyte of "{}" would otherwise become fifty
+// of memory.
+type limits struct {
+	bytes  int // of the body
+	values int // of all numbers, texts, lists and objects together
+	items  int // of any one list or object
+	depth  int // of lists and objects within each other
+}
+
+// Bounds of one segment and of a batch of them. A segment of 20 elements and 20
+// judges has under 700 values.
+const (
+	maxDepth       = 32
+	maxItems       = 1000
+	maxValues      = 20_000
+	maxBatchValues = 1_000_000
+)
+
+// excess is the first limit that a body breaks.
+type excess struct {
+	reason pb.ErrorReason_Value
+	at     int // byte that breaks it
+	max    int
+}
+
+// measure checks a body against limits in one pass and without building
+// anything. It takes any bytes; whether they are JSON is for others to tell.
+func measure(data []byte, most limits) *excess {
+	var items [maxDepth + 1]int // of each open list or object
+	depth, values := 0, 1
+	for i := 0; i < len(data); i++ {
+		switch data[i] {
+		case '"':
+			for i++; i < len(data) && data[i] != '"'; i++ {
+				if data[i] == '\\' {
+					i++
+				}
+			}
+		case '[', '{':
+			if depth == most.depth {
+				return &excess{pb.ErrorReason_BODY_TOO_DEEP, i, most.depth}
+			}
+			depth++
+			items[depth] = 1
+			values++
+		case ']', '}':
+			if depth > 0 {
+				depth--
+			}
+		case ',':
+			values++
+			if items[depth]++; items[depth] > most.items {
+				return &excess{pb.ErrorReason_TOO_MANY_ITEMS, i, most.items}
+			}
+		}
+		if values > most.values {
+			return &excess{pb.ErrorReason_TOO_MANY_ITEMS, i, most.values}
+		}
+	}
+	return nil
+}
+
+// err says which limit is broken and where.
+func (x *excess) err(data []byte) error {
+	path := pathAt(data, x.at)
+	if x.reason == pb.ErrorReason_BODY_TOO_DEEP {
+		return errs.New(codes.InvalidArgument, x.reason,
+			fmt.Sprintf("the body is nested deeper than %d lists and objects", x.max), "field", path, "max_depth", strconv.Itoa(x.max))
+	}
+	return errs.TooMany(path, x.max)
+}
+
+func tooLarge(most int) error {
+	return errs.New(codes.ResourceExhausted, pb.ErrorReason_BODY_TOO_LARGE,
+		fmt.Sprintf("the body is larger than %d bytes; send fewer segments in one call", most), "max_bytes", strconv.Itoa(most))
+}

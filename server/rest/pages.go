@@ -1,0 +1,39 @@
+package rest
+
+import (
+	"embed"
+	"io/fs"
+	"net/http"
+
+	"github.com/swaggest/swgui"
+	"github.com/swaggest/swgui/v5emb"
+)
+
+// web holds the pages: plain files without a build step, that need nothing from
+// other sites.
+//
+//go:embed web
+var web embed.FS
+
+// addPages serves the first page, its files, and the page that shows the
+// OpenAPI document.
+func addPages(mux *http.ServeMux) error {
+	files, err := fs.Sub(web, "web")
+	if err != nil {
+		return err
+	}
+	static := http.FileServerFS(files)
+	page := http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		w.Header().Set("Content-Security-Policy", "default-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'")
+		w.Header().Set("Cache-Control", "no-cache")
+		static.ServeHTTP(w, r)
+	})
+	mux.Handle("GET /{$}", page)
+	for _, name := range []string{"style.css", "page.js", "examples.js", "icon.svg"} {
+		mux.Handle("GET /"+name, page)
+	}
+	mux.Handle("GET /docs/", v5emb.NewHandlerWithConfig(swgui.Config{
+		Title: "rinktally", SwaggerJSON: "/openapi.json", BasePath: "/docs/", HideCurl: false,
+	}))
+	return nil
+}

@@ -1,0 +1,69 @@
+package rest
+
+import (
+	"encoding/json"
+	"net/url"
+	"slices"
+
+	"google.golang.org/protobuf/reflect/protoreflect"
+
+	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/server/errs"
+)
+
+// checkQuery tells every fault of a query: what is no field of the call, what
+// is given twice, what has the wrong type. The gateway would pass over the first.
+func (r *route) checkQuery(raw string) error {
+	var faults rules.FieldErrors
+	values, err := url.ParseQuery(raw)
+	if err != nil {
+		faults.Add("", rules.ReasonFieldInvalid, "the query is not well formed; want name=value pairs with & between them")
+		return errs.Status(faults, nil)
+	}
+	allowed := r.queryNames()
+	for _, name := range rules.SortedKeys(values) {
+		given := values[name]
+		field := r.request.Fields().ByJSONName(name)
+		if field == nil {
+			field = r.request.Fields().ByTextName(name)
+		}
+		switch {
+		case field == nil || !slices.Contains(allowed, field.JSONName()):
+			hint := "this call takes no query"
+			if len(allowed) > 0 {
+				hint = suggest(name, allowed)
+			}
+			faults.Add(show(name), reasonFieldUnknown, "is no field here; %s", hint)
+		case len(given) > 1:
+			faults.Add(field.JSONName(), rules.ReasonFieldInvalid, "is given %d times", len(given))
+		case !fitsText(given[0], field):
+			faults.Add(field.JSONName(), rules.ReasonFieldInvalid, "is %s; want %s", rules.Quote(given[0]), want(field))
+		}
+	}
+	if len(faults) == 0 {
+		return nil
+	}
+	return errs.Status(faults, nil)
+}
+
+// queryNames gives what a query may name: with a body nothing, otherwise every
+// field that the path does not give.
+func (r *route) queryNames() []string {
+	if r.body {
+		return nil
+	}
+	return slices.DeleteFunc(fieldNames(r.request), func(name string) bool {
+		return slices.Contains(r.parts, "{"+name+"}")
+	})
+}
+
+func fitsText(text string, field protoreflect.FieldDescriptor) bool {
+	switch field.Kind() {
+	case protoreflect.StringKind:
+		return true
+	case protoreflect.BoolKind:
+		return text == "true" || text == "false"
+	default:
+		return fits(json.Number(text), field) && text != ""
+	}
+}

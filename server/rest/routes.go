@@ -1,0 +1,106 @@
+package rest
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"google.golang.org/genproto/googleapis/api/annotations"
+	"google.golang.org/protobuf/proto"
+	"google.golang.org/protobuf/reflect/protoreflect"
+)
+
+// route is one REST path of the contract, read from the annotation of its call.
+type route struct {
+	method  string // GET or POST
+	pattern string // /v1/seasons/{season}/elements
+	call    string // name of the call: ListElements
+	request protoreflect.MessageDescriptor
+	body    bool // the request comes as the body
+
+	parts []string // path between slashes; "{season}" is any
+	verb  string   // behind the colon of the last part
+}
+
+// routes are all paths of the contract.
+type routes []route
+
+// routesOf reads the paths of a file's services.
+func routesOf(file protoreflect.FileDescriptor) (routes, error) {
+	var list routes
+	services := file.Services()
+	for i := range services.Len() {
+		methods := services.Get(i).Methods()
+		for j := range methods.Len() {
+			m := methods.Get(j)
+			rule, _ := proto.GetExtension(m.Options(), annotations.E_Http).(*annotations.HttpRule)
+			if rule == nil {
+				continue
+			}
+			r := route{call: string(m.Name()), request: m.Input(), body: rule.GetBody() != ""}
+			switch p := rule.GetPattern().(type) {
+			case *annotations.HttpRule_Get:
+				r.method, r.pattern = "GET", p.Get
+			case *annotations.HttpRule_Post:
+				r.method, r.pattern = "POST", p.Post
+			default:
+				return nil, fmt.Errorf("%s: only GET and POST are served", m.FullName())
+			}
+			path := strings.TrimPrefix(r.pattern, "/")
+			if at := strings.LastIndexByte(path, ':'); at > strings.LastIndexByte(path, '/') {
+				path, r.verb = path[:at], path[at+1:]
+			}
+			r.parts = strings.Split(path, "/")
+			list = append(list, r)
+		}
+	}
+	return list, nil
+}
+
+// match finds the route of a path as it stands in the request line, with the
+// values of its variables still escaped. When only other methods have the path,
+// it gives those.
+func (list routes) match(method, path string) (found *route, variables map[string]string, allowed []string) {
+	for i := range list {
+		r := &list[i]
+		values, ok := r.variables(path)
+		switch {
+		case !ok:
+		case r.method == method:
+			return r, values, nil
+		case !slices.Contains(allowed, r.method):
+			allowed = append(allowed, r.method)
+		}
+	}
+	return nil, nil, allowed
+}
+
+func (r *route) variables(path string) (map[string]string, bool) {
+	path = strings.TrimPrefix(path, "/")
+	if r.verb != "" {
+		before, ok := strings.CutSuffix(path, ":"+r.verb)
+		if !ok {
+			return nil, false
+		}
+		path = before
+	} else if last := path[strings.LastIndexByte(path, '/')+1:]; strings.ContainsRune(last, ':') {
+		return nil, false
+	}
+	values := map[string]string{}
+	for i, want := range r.parts {
+		var part string
+		more := true
+		part, path, more = strings.Cut(path, "/")
+		if more != (i < len(r.parts)-1) {
+			return nil, false
+		}
+		name, isVariable := strings.CutPrefix(want, "{")
+		switch {
+		case isVariable && part != "":
+			values[strings.TrimSuffix(name, "}")] = part
+		case part != want:
+			return nil, false
+		}
+	}
+	return values, true
+}

@@ -1,0 +1,128 @@
+// Package rest is the HTTP side: the contract's REST paths over the gateway in
+// the same process, health, metrics, the OpenAPI document and the pages.
+package rest
+
+import (
+	"context"
+	"encoding/json"
+	"net/http"
+	"slices"
+	"time"
+
+	"go.uber.org/zap"
+	"google.golang.org/grpc"
+	"google.golang.org/protobuf/reflect/protoreflect"
+
+	"github.com/rinktally/rinktally/proto/openapi"
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/server/errs"
+	"github.com/rinktally/rinktally/server/health"
+	"github.com/rinktally/rinktally/server/intercept"
+	"github.com/rinktally/rinktally/server/tables"
+)
+
+// contract are the files whose services have REST paths.
+var contract = []protoreflect.FileDescriptor{pb.File_rinktally_v1_rules_proto, pb.File_rinktally_v1_scoring_proto}
+
+// Options is what the HTTP side needs.
+type Options struct {
+	Conn         grpc.ClientConnInterface // the services, in process
+	Tables       *tables.Tables
+	Health       *health.Health
+	Metrics      http.Handler
+	Log          *zap.Logger
+	Version      string
+	MaxBody      int      // bytes
+	MaxBatchBody int      // bytes
+	CORSOrigins  []string // web sites that may read the answers
+}
+
+// New makes the handler of the HTTP port.
+func New(o Options) (http.Handler, error) {
+	api, err := newAPI(o)
+	if err != nil {
+		return nil, err
+	}
+	mux := http.NewServeMux()
+	mux.Handle("/v1/", cors(o.CORSOrigins, api))
+	mux.HandleFunc("GET /livez", func(w http.ResponseWriter, _ *http.Request) {
+		writeJSON(w, http.StatusOK, map[string]any{"live": true})
+	})
+	mux.HandleFunc("GET /readyz", func(w http.ResponseWriter, r *http.Request) {
+		ready, checks := o.Health.Update(r.Context())
+		status := http.StatusOK
+		if !ready {
+			status = http.StatusServiceUnavailable
+		}
+		writeJSON(w, status, map[string]any{"ready": ready, "checks": checks})
+	})
+	mux.Handle("GET /metrics", o.Metrics)
+	mux.Handle("GET /openapi.json", cors(o.CORSOrigins, http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
+		w.Header().Set("Content-Type", "application/json")
+		w.Header().Set("Cache-Control", "no-cache")
+		_, _ = w.Write(openapi.JSON)
+	})))
+	if err := addPages(mux); err != nil {
+		return nil, err
+	}
+	return guard(o.Log, mux), nil
+}
+
+// guard gives every answer a request id, turns a panic into an INTERNAL, and
+// answers paths and methods that nothing serves in the same form as the rest.
+func guard(log *zap.Logger, mux *http.ServeMux) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		id := intercept.NewRequestID(r.Header.Get(requestIDHeader))
+		r.Header.Set(requestIDHeader, id)
+		w.Header().Set(requestIDHeader, id)
+		w.Header().Set("X-Content-Type-Options", "nosniff")
+		defer func() {
+			if p := recover(); p != nil {
+				if p == http.ErrAbortHandler { //nolint:errorlint // the very value
+					panic(p)
+				}
+				log.Error("panic in a page", zap.Any("panic", p), zap.String("request_id", id), zap.String("path", r.URL.Path), zap.Stack("stack"))
+				writeError(w, errs.Internal(context.Cause(r.Context())))
+			}
+		}()
+		if _, pattern := mux.Handler(r); pattern != "" {
+			mux.ServeHTTP(w, r)
+			return
+		}
+		if allowed := methodsOf(mux, r); len(allowed) > 0 {
+			w.Header().Set("Allow", allowed[0])
+			writeError(w, notAllowed(show(r.Method), allowed))
+			return
+		}
+		writeError(w, notFound(r.URL.Path))
+	})
+}
+
+// methodsOf gives the methods that the mux has the path with.
+func methodsOf(mux *http.ServeMux, r *http.Request) []string {
+	return slices.DeleteFunc([]string{http.MethodGet}, func(method string) bool {
+		other := r.Clone(r.Context())
+		other.Method = method
+		_, pattern := mux.Handler(other)
+		return pattern == ""
+	})
+}
+
+func writeJSON(w http.ResponseWriter, status int, body any) {
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("Cache-Control", "no-store")
+	w.WriteHeader(status)
+	_ = json.NewEncoder(w).Encode(body)
+}
+
+// Serve gives the HTTP server's own limits. A connection that is slow to ask is
+// closed; answers have no time limit here, since some are streams.
+func Serve(handler http.Handler) *http.Server {
+	const maxHeader = 32 << 10
+	return &http.Server{
+		Handler:           handler,
+		ReadHeaderTimeout: 5 * time.Second,
+		IdleTimeout:       2 * time.Minute,
+		MaxHeaderBytes:    maxHeader,
+	}
+}

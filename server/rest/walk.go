@@ -1,0 +1,413 @@
+package rest
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"google.golang.org/protobuf/reflect/protoreflect"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/rules"
+)
+
+// Reasons that only a body can have; they equal the ErrorReason names of the
+// public contract.
+var (
+	reasonFieldUnknown = rules.Reason(pb.ErrorReason_FIELD_UNKNOWN.String())
+	reasonJSONInvalid  = rules.Reason(pb.ErrorReason_JSON_INVALID.String())
+)
+
+// maxFaults bounds how many faults of one body are looked for.
+const maxFaults = 50
+
+// errStop ends a walk: the text is not JSON from here on, or enough is found.
+var errStop = errors.New("stop")
+
+// walker reads a body beside the description of its message and collects every
+// fault with its path. It runs only on bodies that could not be decoded.
+type walker struct {
+	data   []byte
+	dec    *json.Decoder
+	faults rules.FieldErrors
+}
+
+// diagnose tells everything that keeps a body from being the message. It may
+// find nothing where the decoder is stricter than it.
+func diagnose(data []byte, message protoreflect.MessageDescriptor) rules.FieldErrors {
+	w := &walker{data: data, dec: json.NewDecoder(bytes.NewReader(data))}
+	w.dec.UseNumber()
+	if !utf8.Valid(data) {
+		w.add("", reasonJSONInvalid, "the body is not UTF-8 text")
+		return w.faults
+	}
+	token, err := w.next()
+	if err == nil {
+		err = w.message("", token, message)
+	}
+	if err == nil {
+		if _, err := w.dec.Token(); !errors.Is(err, io.EOF) {
+			w.invalid("something follows the end of the body's object")
+		}
+	}
+	return w.faults
+}
+
+func (w *walker) add(path string, reason rules.Reason, format string, args ...any) {
+	w.faults.Add(path, reason, format, args...)
+}
+
+func (w *walker) invalid(what string) {
+	line, column := position(w.data, int(w.dec.InputOffset()))
+	w.add("", reasonJSONInvalid, "the body is not JSON: %s (line %d, column %d)", what, line, column)
+}
+
+// next reads a token; a text that is not JSON ends the walk.
+func (w *walker) next() (json.Token, error) {
+	if len(w.faults) >= maxFaults {
+		return nil, errStop
+	}
+	token, err := w.dec.Token()
+	var syntax *json.SyntaxError
+	switch {
+	case err == nil:
+		return token, nil
+	case errors.As(err, &syntax):
+		w.invalid(syntax.Error())
+	default:
+		w.invalid("it ends too early")
+	}
+	return nil, errStop
+}
+
+// message walks an object whose first token was read.
+func (w *walker) message(path string, token json.Token, message protoreflect.MessageDescriptor) error {
+	if token != json.Delim('{') {
+		w.wrongType(path, token, "an object")
+		return w.skip(token)
+	}
+	seen := map[string]bool{}
+	chosen := map[protoreflect.FullName]string{}
+	for w.dec.More() {
+		token, err := w.next()
+		if err != nil {
+			return err
+		}
+		name, _ := token.(string)
+		at := join(path, show(name))
+		field := message.Fields().ByJSONName(name)
+		if field == nil {
+			field = message.Fields().ByTextName(name)
+		}
+		value, err := w.next()
+		if err != nil {
+			return err
+		}
+		if field == nil {
+			w.add(at, reasonFieldUnknown, "is no field here; %s", suggest(name, fieldNames(message)))
+			if err := w.skip(value); err != nil {
+				return err
+			}
+			continue
+		}
+		at = join(path, field.JSONName())
+		if seen[field.JSONName()] {
+			w.add(at, rules.ReasonFieldInvalid, "is given twice")
+		}
+		seen[field.JSONName()] = true
+		if one := field.ContainingOneof(); one != nil && !one.IsSynthetic() && value != nil {
+			if before := chosen[one.FullName()]; before != "" && before != field.JSONName() {
+				w.add(at, rules.ReasonFieldInvalid, "stands beside %s; only one of them may be given", before)
+			}
+			chosen[one.FullName()] = field.JSONName()
+		}
+		if err := w.field(at, value, field); err != nil {
+			return err
+		}
+	}
+	_, err := w.next() // the closing brace
+	return err
+}
+
+func (w *walker) field(path string, token json.Token, field protoreflect.FieldDescriptor) error {
+	if token == nil {
+		return nil // null is the same as left out
+	}
+	if !field.IsList() {
+		return w.value(path, token, field)
+	}
+	if token != json.Delim('[') {
+		w.wrongType(path, token, "a list")
+		return w.skip(token)
+	}
+	for i := 0; w.dec.More(); i++ {
+		token, err := w.next()
+		if err != nil {
+			return err
+		}
+		if err := w.value(fmt.Sprintf("%s[%d]", path, i), token, field); err != nil {
+			return err
+		}
+	}
+	_, err := w.next() // the closing bracket
+	return err
+}
+
+func (w *walker) value(path string, token json.Token, field protoreflect.FieldDescriptor) error {
+	if token == nil {
+		w.add(path, rules.ReasonFieldInvalid, "is null; a list may not hold null: leave the item out")
+		return nil
+	}
+	if field.Message() != nil {
+		return w.message(path, token, field.Message())
+	}
+	if d, ok := token.(json.Delim); ok {
+		w.wrongType(path, token, want(field))
+		return w.skip(d)
+	}
+	if !fits(token, field) {
+		switch {
+		case field.Enum() != nil:
+			if name, ok := token.(string); ok {
+				w.add(path, rules.ReasonFieldInvalid, "is %s; %s", rules.Quote(name), suggest(name, enumNames(field.Enum())))
+				break
+			}
+			fallthrough
+		default:
+			w.wrongType(path, token, want(field))
+		}
+	}
+	return nil
+}
+
+// fits tells whether a scalar is one that the decoder takes for a field.
+func fits(token json.Token, field protoreflect.FieldDescriptor) bool {
+	text, quoted := token.(string)
+	number, isNumber := token.(json.Number)
+	if isNumber {
+		text = number.String()
+	}
+	switch field.Kind() {
+	case protoreflect.StringKind:
+		return quoted
+	case protoreflect.BoolKind:
+		_, ok := token.(bool)
+		return ok
+	case protoreflect.EnumKind:
+		if quoted {
+			return field.Enum().Values().ByName(protoreflect.Name(text)) != nil
+		}
+		_, err := strconv.ParseInt(text, 10, 32)
+		return isNumber && err == nil
+	case protoreflect.DoubleKind:
+		_, err := strconv.ParseFloat(text, 64)
+		return (isNumber || quoted) && err == nil
+	case protoreflect.Int32Kind:
+		return (isNumber || quoted) && isInt32(text)
+	default:
+		return true // no request has a field of another kind; the decoder's word stands
+	}
+}
+
+// isInt32 takes whole numbers however they are written: 2, 2.0 and 2e0.
+func isInt32(text string) bool {
+	f, err := strconv.ParseFloat(text, 64)
+	return err == nil && f == float64(int32(f)) && f >= -1<<31 && f < 1<<31
+}
+
+func want(field protoreflect.FieldDescriptor) string {
+	switch field.Kind() {
+	case protoreflect.StringKind:
+		return "a text"
+	case protoreflect.BoolKind:
+		return "true or false"
+	case protoreflect.EnumKind:
+		return "one of: " + strings.Join(enumNames(field.Enum()), ", ")
+	case protoreflect.DoubleKind:
+		return "a number"
+	default:
+		return "a whole number"
+	}
+}
+
+func (w *walker) wrongType(path string, token json.Token, wanted string) {
+	w.add(path, rules.ReasonFieldInvalid, "is %s; want %s", found(token), wanted)
+}
+
+// found names a token for a person, cut to a readable length.
+func found(token json.Token) string {
+	switch t := token.(type) {
+	case nil:
+		return "null"
+	case json.Delim:
+		if t == '[' {
+			return "a list"
+		}
+		return "an object"
+	case string:
+		return "the text " + rules.Quote(t)
+	case json.Number:
+		return "the number " + show(t.String())
+	default:
+		return fmt.Sprint(t)
+	}
+}
+
+// skip passes over the rest of a value whose first token was read.
+func (w *walker) skip(token json.Token) error {
+	d, ok := token.(json.Delim)
+	if !ok || d == ']' || d == '}' {
+		return nil
+	}
+	for depth := 1; depth > 0; {
+		token, err := w.next()
+		if err != nil {
+			return err
+		}
+		switch token {
+		case json.Delim('['), json.Delim('{'):
+			depth++
+		case json.Delim(']'), json.Delim('}'):
+			depth--
+		}
+	}
+	return nil
+}
+
+func fieldNames(m protoreflect.MessageDescriptor) []string {
+	names := make([]string, m.Fields().Len())
+	for i := range names {
+		names[i] = m.Fields().Get(i).JSONName()
+	}
+	return names
+}
+
+// enumNames gives the names that mean something: not the one for "left out".
+func enumNames(e protoreflect.EnumDescriptor) []string {
+	var names []string
+	for i := range e.Values().Len() {
+		if v := e.Values().Get(i); v.Number() != 0 {
+			names = append(names, string(v.Name()))
+		}
+	}
+	return names
+}
+
+// suggest says which names are allowed, the nearest one first.
+func suggest(name string, allowed []string) string {
+	list := "allowed are: " + strings.Join(allowed, ", ")
+	if near := nearest(name, allowed); near != "" {
+		return "did you mean " + near + "? " + list
+	}
+	return list
+}
+
+func join(path, name string) string {
+	if path == "" {
+		return name
+	}
+	return path + "." + name
+}
+
+// show cuts a caller's text to a readable length.
+func show(s string) string {
+	const most = 40
+	if r := []rune(s); len(r) > most {
+		return string(r[:most]) + "…"
+	}
+	return s
+}
+
+// position gives line and column, from 1, of a byte.
+func position(data []byte, at int) (line, column int) {
+	before := data[:min(at, len(data))]
+	line = bytes.Count(before, []byte{'\n'}) + 1
+	return line, utf8.RuneCount(before[bytes.LastIndexByte(before, '\n')+1:]) + 1
+}
+
+// pathAt gives the path of the value that a byte of a JSON text belongs to, as
+// far as the text can be read.
+func pathAt(data []byte, at int) string {
+	dec := json.NewDecoder(bytes.NewReader(data))
+	type level struct {
+		list bool
+		n    int
+		name string
+		key  bool // the next token is a name
+	}
+	var open []level
+	for int(dec.InputOffset()) <= at {
+		token, err := dec.Token()
+		if err != nil || int(dec.InputOffset()) > at {
+			break
+		}
+		top := len(open) - 1
+		if top >= 0 && !open[top].list && open[top].key && token != json.Delim('}') {
+			open[top].name, _ = token.(string)
+			open[top].key = false
+			continue
+		}
+		switch token {
+		case json.Delim('['), json.Delim('{'):
+			open = append(open, level{list: token == json.Delim('['), key: true})
+			continue
+		case json.Delim(']'), json.Delim('}'):
+			open = open[:top]
+		}
+		if top = len(open) - 1; top >= 0 {
+			open[top].n++
+			open[top].key = true
+		}
+	}
+	path := ""
+	for i, l := range open {
+		switch {
+		case !l.list && l.name != "" && i < len(open)-1:
+			path = join(path, show(l.name))
+		case l.list && i < len(open)-1:
+			path += fmt.Sprintf("[%d]", l.n)
+		}
+	}
+	return path
+}
+
+// nearest gives the allowed name that differs from name by the fewest letters,
+// when these are few.
+func nearest(name string, allowed []string) string {
+	best, least := "", len(name)/3+1
+	if len(name) > 64 {
+		return ""
+	}
+	for _, a := range allowed {
+		if d := distance(strings.ToLower(name), strings.ToLower(a)); d <= least && (best == "" || d < least) {
+			best, least = a, d
+		}
+	}
+	return best
+}
+
+// distance counts the letters to change, add or drop to get from a to b.
+func distance(a, b string) int {
+	row := make([]int, len(b)+1)
+	for j := range row {
+		row[j] = j
+	}
+	for i := range len(a) {
+		before := row[0]
+		row[0] = i + 1
+		for j := range len(b) {
+			cost := before
+			if a[i] != b[j] {
+				cost = 1 + slices.Min([]int{before, row[j], row[j+1]})
+			}
+			before, row[j+1] = row[j+1], cost
+		}
+	}
+	return row[len(b)]
+}

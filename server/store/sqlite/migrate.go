@@ -1,0 +1,93 @@
+package sqlite
+
+import (
+	"context"
+	"database/sql"
+	"embed"
+	"fmt"
+	"io/fs"
+
+	"github.com/rinktally/rinktally/server/store"
+)
+
+//go:embed migrations/*.sql
+var migrations embed.FS
+
+// applicationID marks a database file as one of ours: "RTly" in the header.
+const applicationID = 0x52546c79
+
+// steps gives the statements that lead from each version to the next, in order;
+// a database of version n has seen the first n.
+func steps() ([]string, error) {
+	names, err := fs.Glob(migrations, "migrations/*.sql") // sorted
+	if err != nil {
+		return nil, err
+	}
+	texts := make([]string, len(names))
+	for i, name := range names {
+		text, err := migrations.ReadFile(name)
+		if err != nil {
+			return nil, err
+		}
+		texts[i] = string(text)
+	}
+	return texts, nil
+}
+
+// migrate brings a database to the version of this program, all of it or
+// nothing.
+func migrate(ctx context.Context, db *sql.DB) error {
+	steps, err := steps()
+	if err != nil {
+		return err
+	}
+	tx, err := db.BeginTx(ctx, nil)
+	if err != nil {
+		return err
+	}
+	defer func() { _ = tx.Rollback() }() // without effect after the commit
+	var tables int
+	if err := tx.QueryRowContext(ctx, "SELECT count(*) FROM sqlite_schema").Scan(&tables); err != nil {
+		return err
+	}
+	from := 0
+	if tables > 0 {
+		if from, err = version(ctx, tx); err != nil {
+			return err
+		}
+	}
+	for _, step := range steps[from:] {
+		if _, err := tx.ExecContext(ctx, step); err != nil {
+			return err
+		}
+	}
+	// Pragmas take no parameters.
+	mark := fmt.Sprintf("PRAGMA user_version = %d; PRAGMA application_id = %d", len(steps), applicationID)
+	if _, err := tx.ExecContext(ctx, mark); err != nil {
+		return err
+	}
+	return tx.Commit()
+}
+
+// version gives the version of a database of ours that this program can use;
+// the error is store.ErrSchema for any other.
+func version(ctx context.Context, db interface {
+	QueryRowContext(context.Context, string, ...any) *sql.Row
+}) (int, error) {
+	steps, err := steps()
+	if err != nil {
+		return 0, err
+	}
+	var is, id int
+	row := db.QueryRowContext(ctx, "SELECT user_version, application_id FROM pragma_user_version, pragma_application_id")
+	if err := row.Scan(&is, &id); err != nil {
+		return 0, err
+	}
+	switch {
+	case id != applicationID:
+		return 0, fmt.Errorf("%w: it is a database of another program", store.ErrSchema)
+	case is > len(steps):
+		return 0, fmt.Errorf("%w: it has version %d, this program knows up to %d; use a newer program", store.ErrSchema, is, len(steps))
+	}
+	return is, nil
+}
