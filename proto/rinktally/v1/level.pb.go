@@ -768,6 +768,8 @@ const (
 	FeatureReason_LEVEL_CAP FeatureReason_Value = 13
 	// The difficult turns have too little variety.
 	FeatureReason_NO_VARIETY FeatureReason_Value = 14
+	// Only a part of what the feature asks for was shown.
+	FeatureReason_INCOMPLETE FeatureReason_Value = 15
 )
 
 // Enum value maps for FeatureReason_Value.
@@ -788,6 +790,7 @@ var (
 		12: "SHARED_FEATURE",
 		13: "LEVEL_CAP",
 		14: "NO_VARIETY",
+		15: "INCOMPLETE",
 	}
 	FeatureReason_Value_value = map[string]int32{
 		"FEATURE_REASON_UNSPECIFIED": 0,
@@ -805,6 +808,7 @@ var (
 		"SHARED_FEATURE":             12,
 		"LEVEL_CAP":                  13,
 		"NO_VARIETY":                 14,
+		"INCOMPLETE":                 15,
 	}
 )
 
@@ -2234,8 +2238,8 @@ const file_rinktally_v1_level_proto_rawDesc = "" +
 	"\x11TURN_COMBINATIONS\x10\x13\x12\x14\n" +
 	"\x10ONE_FOOT_SECTION\x10\x14\x12\x0e\n" +
 	"\n" +
-	"UPPER_BODY\x10\x15\"\xe1\x02\n" +
-	"\rFeatureReason\"\xcf\x02\n" +
+	"UPPER_BODY\x10\x15\"\xf1\x02\n" +
+	"\rFeatureReason\"\xdf\x02\n" +
 	"\x05Value\x12\x1e\n" +
 	"\x1aFEATURE_REASON_UNSPECIFIED\x10\x00\x12\x12\n" +
 	"\x0eLIMIT_PER_FOOT\x10\x01\x12\x10\n" +
@@ -2253,7 +2257,9 @@ const file_rinktally_v1_level_proto_rawDesc = "" +
 	"\x0eSHARED_FEATURE\x10\f\x12\r\n" +
 	"\tLEVEL_CAP\x10\r\x12\x0e\n" +
 	"\n" +
-	"NO_VARIETY\x10\x0eB?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
+	"NO_VARIETY\x10\x0e\x12\x0e\n" +
+	"\n" +
+	"INCOMPLETE\x10\x0fB?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
 
 var (
 	file_rinktally_v1_level_proto_rawDescOnce sync.Once
