@@ -185,8 +185,8 @@ func (c *spinCall) variationWays(s *Spin, now *verdict, before *usage, try func(
 					continue
 				}
 				for _, variation := range variationsOf[p.Position.Position] {
-					if used[variation] {
-						continue
+					if used[variation] || variation == Biellmann && p.Position.Position == Layback {
+						continue // a Biellmann after a layback is a feature of its own
 					}
 					changed := s.clone()
 					positions := &changed.Feet[foot].Positions

@@ -107,6 +107,7 @@ func callSteps(r *rules.StepRules, s *StepSequence, highest rules.Level) (Called
 	}
 	if level < highest {
 		call.ToNextLevel = nextSteps(r, s, level)
+		call.Notes = append(call.Notes, coachDecides)
 	} else if level == highest && highest < rules.MaxLevel && min(r.Levels.Of(features), v.ceiling) > highest {
 		call.Notes = append(call.Notes, capNote(highest))
 	}
