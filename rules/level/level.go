@@ -133,6 +133,6 @@ func (c *clauses) rest(on *rules.Clause) {
 
 const coachDecides = "What would bring the next level is what the rules allow, not advice: what a skater trains is for the coach to decide."
 
-func capNote(max rules.Level) string {
-	return fmt.Sprintf("Level %s is the highest level of this category.", max)
+func capNote(highest rules.Level) string {
+	return fmt.Sprintf("Level %s is the highest level of this category.", highest)
 }
