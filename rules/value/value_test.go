@@ -58,12 +58,58 @@ func TestBaseValues(t *testing.T) {
 		{one{"2016-17", "senior-women", "free-skating", "", "3Fe<<"}, "1.40", "published sheet of 2016-17: 1.54 in the second half"},
 		{one{"2014-15", "senior-women", "free-skating", "", "3Lze<<"}, "1.50", "published sheets of 2014-15"},
 		{one{"2013-14", "senior-women", "free-skating", "", "3F<<"}, "1.80", "the value of 2F on the sheets of 2013-14"},
+		// Pairs: throws and twist lifts lose turns like jumps.
+		{one{"2007-08", "senior-pairs", "free-skating", "", "3FTh<"}, "3.00", "the value of 2FTh on the sheets of 2007-08"},
+		{one{"2016-17", "senior-pairs", "free-skating", "", "3TwB<<"}, "2.90", "published sheet of 2016-17"},
+		{one{"2016-17", "senior-pairs", "free-skating", "", "FoDs"}, "0.00", "no level has no value"},
+		{one{"2021-22", "senior-pairs", "free-skating", "", "PCoSp2V"}, "2.63", "published sheet of 2021-22"},
+		// Two parts: a share of the sum to 2009-10, the sum since; in either order.
+		{one{"2005-06", "senior-dance", "free-dance", "", "CuLi4+RoLi4"}, "5.60", "published sheets of 2005-06"},
+		{one{"2005-06", "senior-dance", "free-dance", "", "NtMiSt2+STw4"}, "7.00", "published sheets of 2005-06"},
+		{one{"2009-10", "senior-dance", "free-dance", "", "CuLi4+RoLi3"}, "7.36", "published sheet of 2009-10"},
+		{one{"2010-11", "senior-dance", "free-dance", "", "RoLi4+CuLi4"}, "8.00", "published sheets of 2010-11, the lifts in the other order"},
+		{one{"2016-17", "senior-dance", "free-dance", "", "RoLi4+StaLi4"}, "9.00", "published sheets of 2016-17"},
+		{one{"2021-22", "senior-dance", "rhythm-dance", "", "SqTwW4+SqTwM3"}, "6.47", "published sheets of 2021-22"},
+		{one{"2025-26", "senior-dance", "rhythm-dance", "", "SqTwW4+SqTwM"}, "3.67", "published sheet of 2025-26: no level for the man"},
+		// Values of one segment, one dance, or one part of the season.
+		{one{"2008-09", "senior-dance", "original-dance", "", "DiSt3"}, "7.20", "published sheets of 2008-09"},
+		{one{"2008-09", "senior-dance", "free-dance", "", "DiSt3"}, "6.20", "published sheets of 2008-09"},
+		{one{"2009-10", "senior-dance", "compulsory-dance", "Tango Romantica", "1S1"}, "2.90", "published sheets of the Olympic Games 2010"},
+		{one{"2009-10", "senior-dance", "compulsory-dance", "Golden Waltz", "1S1"}, "1.70", "published sheets of 2009-10"},
+		{one{"2011-12", "senior-dance", "free-dance", "Grand Prix", "SlLi4+RoLi4"}, "8.00", "published sheets of 2011-12"},
+		// Key points and the mark of a transitional element do not change a value.
+		{one{"2013-14", "senior-dance", "short-dance", "", "1FS3+kpYNY"}, "6.00", "published sheets of 2013-14"},
+		{one{"2010-11", "senior-dance", "free-dance", "", "Li+TRANS"}, "0.00", "published sheets of 2010-11"},
 	} {
 		got, _, err := test.value(t, c)
 		if err != nil {
 			t.Errorf("%+v: %v", test.one, err)
 		} else if got.Base.String() != test.want {
 			t.Errorf("%+v is %v, want %s (%s)", test.one, got.Base, test.want, test.source)
+		}
+	}
+}
+
+// TestSecondHalfOfPairs checks which elements of pairs earned the bonus (the
+// printed bonus signs of the sheets of each season).
+func TestSecondHalfOfPairs(t *testing.T) {
+	c := catalog(t)
+	for _, test := range []struct{ season, code, want string }{
+		{"2007-08", "3FTh", "6.05"},   // 5.50
+		{"2007-08", "5ALi4", "6.50"},  // no bonus for lifts
+		{"2008-09", "5ALi4", "7.15"},  // 6.50
+		{"2013-14", "3Tw4", "6.82"},   // 6.20
+		{"2013-14", "PCoSp4", "4.50"}, // never for spins
+		{"2014-15", "3FTh", "5.50"},   // none any more
+		{"2016-17", "5ALi4", "7.50"},
+	} {
+		ctx := context(t, c, test.season, "senior-pairs", "free-skating", "")
+		var warnings rules.Warnings
+		got, err := ctx.Elements(nil, []value.Skated{{Code: test.code, SecondHalf: true}}, &warnings)
+		if err != nil {
+			t.Errorf("%+v: %v", test, err)
+		} else if got[0].Base.String() != test.want {
+			t.Errorf("%s %s in the second half is %v, want %s", test.season, test.code, got[0].Base, test.want)
 		}
 	}
 }
@@ -99,6 +145,9 @@ func TestRefusals(t *testing.T) {
 		{one{"2012-13", "senior-men", "free-skating", "", "3F+REP"}, rules.ReasonSignUnknown, "behind a jump it uses +SEQ, +COMBO"},
 		{one{"2005-06", "senior-men", "free-skating", "", "3F<"}, rules.ReasonSignUnknown, "it uses no signs"},
 		{one{"2016-17", "senior-men", "free-skating", "", "3Tq"}, rules.ReasonSignUnknown, "its signs are: ! <"},
+		{one{"2009-10", "senior-dance", "compulsory-dance", "", "1S1"}, rules.ReasonScopeRequired, "Golden Waltz, Tango Romantica"},
+		{one{"2011-12", "senior-dance", "free-dance", "", "CuLi4+RoLi4"}, rules.ReasonScopeRequired, "Grand Prix, championships"},
+		{one{"2006-07", "senior-dance", "free-dance", "", "NtMiSt2+STw4"}, rules.ReasonElementUnknown, "where its table names both"},
 		{one{"2025-26", "senior-men", "free-skating", "", "5SLi4"}, rules.ReasonElementUnknown, "in singles"},
 	} {
 		_, _, err := test.value(t, c)
@@ -108,6 +157,28 @@ func TestRefusals(t *testing.T) {
 			t.Errorf("%+v: %v; want %s", test.one, err, test.reason)
 		case len(faults) != 1 || faults[0].Reason != test.reason || faults[0].Field != "elements[0].code" || !strings.Contains(faults[0].Message, test.say):
 			t.Errorf("%+v: %+v; want %s at elements[0].code that says %q", test.one, faults, test.reason, test.say)
+		}
+	}
+}
+
+// TestMissingDisciplinesSayWhatThereIs checks that a season without published
+// values of a discipline does not borrow those of another season.
+func TestMissingDisciplinesSayWhatThereIs(t *testing.T) {
+	c := catalog(t)
+	for _, key := range []string{"2018-19", "2019-20", "2020-21", "2022-23", "2023-24", "2024-25"} {
+		season, err := c.Season(key)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, category := range []string{"senior-pairs", "junior-pairs", "senior-dance", "junior-dance"} {
+			_, err := value.NewContext(season, category, "free-skating", "")
+			var faults rules.FieldErrors
+			if !errors.As(err, &faults) || faults[0].Reason != rules.ReasonCategoryUnknown || !strings.Contains(faults[0].Message, "it has: ") {
+				t.Errorf("%s %s: %v; want an answer that names the categories there are", key, category, err)
+			}
+		}
+		if season.Table(rules.Pairs) != nil || season.Table(rules.Dance) != nil {
+			t.Errorf("%s has values of pairs or ice dance", key)
 		}
 	}
 }
