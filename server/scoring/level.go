@@ -13,9 +13,19 @@ import (
 
 // CallLevels gives the levels of a program's elements.
 func (s *Service) CallLevels(_ context.Context, req *pb.CallLevelsRequest) (*pb.CallLevelsResponse, error) {
-	season, current, err := s.tables.Season(req.GetSeason(), req.GetRevision())
+	res, err := s.Levels(req)
 	if err != nil {
 		return nil, errs.Status(err, req)
+	}
+	return res, nil
+}
+
+// Levels is what the call shares with the calls of a technical panel. Errors are
+// rules.FieldErrors.
+func (s *Service) Levels(req *pb.CallLevelsRequest) (*pb.CallLevelsResponse, error) {
+	season, current, err := s.tables.Season(req.GetSeason(), req.GetRevision())
+	if err != nil {
+		return nil, err
 	}
 	program, faults := toProgram(req)
 	category, where := place(season, req.GetCategory(), req.GetSegment())
@@ -29,7 +39,7 @@ func (s *Service) CallLevels(_ context.Context, req *pb.CallLevelsRequest) (*pb.
 	}
 	faults = append(faults, level.Check(season.Levels, program)...)
 	if err := faults.Err(); err != nil {
-		return nil, errs.Status(err, req)
+		return nil, err
 	}
 	called := level.Call(season.Levels, program)
 	warnings := called.Warnings
