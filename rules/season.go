@@ -70,6 +70,9 @@ type Params struct {
 	Deductions     map[string]*DeductionRule `yaml:"deductions"`
 	Categories     map[string]*Category      `yaml:"categories"`
 	Standing       Standing                  `yaml:"standing"`
+	// Missing tells, by key of a category that the season does not have, which
+	// published numbers it would need.
+	Missing map[string]string `yaml:"missing"`
 }
 
 // Standing says how places are made when scores are equal.
@@ -329,9 +332,13 @@ func (s *Season) Category(key string) (*Category, error) {
 	if c := s.Categories[key]; c != nil {
 		return c, nil
 	}
+	why := s.Missing[key]
+	if why != "" {
+		why = ": " + why
+	}
 	return nil, FieldError{
 		Field: "category", Reason: ReasonCategoryUnknown,
-		Message: fmt.Sprintf("season %s has no category %s; it has: %s", s.Params.Season, Quote(key), strings.Join(SortedKeys(s.Categories), ", ")),
+		Message: fmt.Sprintf("season %s has no category %s%s; it has: %s", s.Params.Season, Quote(key), why, strings.Join(SortedKeys(s.Categories), ", ")),
 	}
 }
 
