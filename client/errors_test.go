@@ -1,0 +1,90 @@
+package client_test
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"testing"
+
+	"google.golang.org/genproto/googleapis/rpc/errdetails"
+	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/status"
+
+	"github.com/rinktally/rinktally/client"
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+)
+
+func detailed(t *testing.T) error {
+	t.Helper()
+	s, err := status.New(codes.InvalidArgument, "two faults").WithDetails(
+		&errdetails.ErrorInfo{Reason: "MARK_OUT_OF_RANGE", Domain: "rinktally", Metadata: map[string]string{"found": "6"}},
+		&errdetails.BadRequest{FieldViolations: []*errdetails.BadRequest_FieldViolation{
+			{Field: "elements[2].marks[4]", Reason: "MARK_OUT_OF_RANGE", Description: "is 6"},
+			{Field: "components[0].marks[1]", Reason: "MARK_OFF_GRID", Description: "is 8.3"},
+		}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s.Err()
+}
+
+func TestFromError(t *testing.T) {
+	err := fmt.Errorf("segment 7: %w", client.FromError(detailed(t)))
+	var e *client.Error
+	if !errors.As(err, &e) {
+		t.Fatalf("%T is no *client.Error", err)
+	}
+	if e.Code != codes.InvalidArgument || e.Reason != "MARK_OUT_OF_RANGE" || e.Metadata["found"] != "6" || len(e.Violations) != 2 {
+		t.Errorf("%+v", e)
+	}
+	if want := (client.Violation{Field: "components[0].marks[1]", Reason: "MARK_OFF_GRID", Message: "is 8.3"}); e.Violations[1] != want {
+		t.Errorf("violation %+v, want %+v", e.Violations[1], want)
+	}
+	if got, want := e.Error(), "InvalidArgument MARK_OUT_OF_RANGE: two faults; elements[2].marks[4]: is 6; components[0].marks[1]: is 8.3"; got != want {
+		t.Errorf("got  %s\nwant %s", got, want)
+	}
+	if s := status.Convert(e); s.Code() != codes.InvalidArgument || len(s.Details()) != 2 {
+		t.Errorf("the status was lost: %v", s)
+	}
+	if again := client.FromError(err); again != err { //nolint:errorlint // the very same
+		t.Errorf("an *Error became %v", again)
+	}
+	if client.FromError(nil) != nil {
+		t.Error("nil became an error")
+	}
+}
+
+func TestErrorIs(t *testing.T) {
+	faults := client.FromError(detailed(t))
+	tests := []struct {
+		err    error
+		target error
+		want   bool
+	}{
+		{faults, client.ErrReason("MARK_OUT_OF_RANGE"), true},
+		{faults, client.ErrReason("MARK_OFF_GRID"), true}, // of a field only
+		{faults, client.ErrReason("GOE_VALUE_UNKNOWN"), false},
+		{faults, client.ErrReason(""), false},
+		{faults, context.Canceled, false},
+		{client.FromError(context.Canceled), context.Canceled, true},
+		{client.FromError(context.DeadlineExceeded), context.DeadlineExceeded, true},
+		{client.FromError(status.Error(codes.DeadlineExceeded, "late")), context.DeadlineExceeded, true},
+		{client.FromError(errors.New("odd")), client.ErrReason(""), false},
+	}
+	for i, test := range tests {
+		if got := errors.Is(test.err, test.target); got != test.want {
+			t.Errorf("%d: errors.Is(%v, %v) = %v", i, test.err, test.target, got)
+		}
+	}
+}
+
+func TestScoreOfResult(t *testing.T) {
+	good := &pb.ScoreSegmentResponse{SegmentScore: "56.40"}
+	if s, err := client.Score(&pb.SegmentResult{Result: &pb.SegmentResult_Score{Score: good}}); s != good || err != nil {
+		t.Errorf("got %v, %v", s, err)
+	}
+	s, err := client.Score(&pb.SegmentResult{Result: &pb.SegmentResult_Error{Error: status.Convert(detailed(t)).Proto()}})
+	if s != nil || !errors.Is(err, client.ErrReason("MARK_OFF_GRID")) {
+		t.Errorf("got %v, %v", s, err)
+	}
+}
