@@ -1,0 +1,144 @@
+package storetest
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"reflect"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/rinktally/rinktally/server/store"
+)
+
+// An export brings a log to another place as it was, and shows every change.
+func testExport(t *testing.T, kind Kind) {
+	log := open(t, kind)
+	streams := []string{"events/a", "events/b", "зима"}
+	for i, stream := range streams {
+		add(t, log, stream, 0, "one", 2)
+		add(t, log, stream, 2, "two", 5*i+1)
+	}
+	var file bytes.Buffer
+	if err := store.Export(t.Context(), log, &file); err != nil {
+		t.Fatal(err)
+	}
+
+	t.Run("import", func(t *testing.T) {
+		other := open(t, kind)
+		hints := other.Subscribe(t.Context())
+		names, err := store.Import(t.Context(), other, bytes.NewReader(file.Bytes()))
+		if err != nil || !slices.Equal(names, streams) {
+			t.Fatalf("%q, %v", names, err)
+		}
+		if hint := <-hints; !slices.Contains(append(streams, ""), hint.Stream) {
+			t.Errorf("hint %+v", hint)
+		}
+		for _, stream := range streams {
+			if was, is := all(t, log, stream), all(t, other, stream); !reflect.DeepEqual(was, is) {
+				t.Errorf("%s was %+v, is %+v", stream, was, is)
+			}
+		}
+		var again bytes.Buffer
+		if err := store.Export(t.Context(), other, &again); err != nil || !bytes.Equal(again.Bytes(), file.Bytes()) {
+			t.Errorf("the export of the import differs: %v", err)
+		}
+		// The restored stream goes on: its requests are known, its end is the end.
+		if got := add(t, other, "events/a", 0, "two", 1); got != (store.Result{First: 3, Last: 3, Replayed: true}) {
+			t.Errorf("repeated: %+v", got)
+		}
+		if got := add(t, other, "events/a", 3, "three", 1); got.First != 4 {
+			t.Errorf("continued: %+v", got)
+		}
+		// Importing again does nothing where nothing differs, and refuses to mix.
+		names, err = store.Import(t.Context(), other, bytes.NewReader(file.Bytes()))
+		if !errors.Is(err, store.ErrConflict) || len(names) > 0 {
+			t.Errorf("over a stream that went on: %q, %v", names, err)
+		}
+		if _, err := store.Import(t.Context(), log, bytes.NewReader(file.Bytes())); err != nil {
+			t.Errorf("over itself: %v", err)
+		}
+		if got := len(all(t, other, "events/a")); got != 4 {
+			t.Errorf("%d records after the refusal", got)
+		}
+	})
+
+	t.Run("damage", func(t *testing.T) {
+		// A refused stream leaves nothing behind.
+		records := all(t, log, "events/b")
+		changes := map[string]func([]store.Record) []store.Record{
+			"body":  func(r []store.Record) []store.Record { r[3].Body = []byte("x"); return r },
+			"actor": func(r []store.Record) []store.Record { r[0].Actor = "x"; return r },
+			"time": func(r []store.Record) []store.Record {
+				r[2].RecordedAt = r[2].RecordedAt.Add(time.Microsecond)
+				return r
+			},
+			"missing":    func(r []store.Record) []store.Record { return slices.Delete(r, 2, 3) },
+			"first gone": func(r []store.Record) []store.Record { return r[1:] },
+			"doubled":    func(r []store.Record) []store.Record { return slices.Insert(r, 2, r[2]) },
+			"swapped":    func(r []store.Record) []store.Record { r[2], r[3] = r[3], r[2]; return r },
+			"two in one": func(r []store.Record) []store.Record { r[4].Stream = "events/c"; return r },
+		}
+		other := open(t, kind)
+		for name, change := range changes {
+			err := other.Restore(t.Context(), change(slices.Clone(records)))
+			if !errors.Is(err, store.ErrDamaged) && !errors.Is(err, store.ErrInvalid) {
+				t.Errorf("%s: %v", name, err)
+			}
+		}
+		if got, err := other.Streams(t.Context(), "", 0); err != nil || len(got) > 0 {
+			t.Errorf("streams after refusals only: %q, %v", got, err)
+		}
+	})
+
+	t.Run("while appending", func(t *testing.T) {
+		// The export holds the beginning of every stream, with all that was answered
+		// before it began.
+		log := open(t, kind)
+		ctx, stop := context.WithCancel(t.Context())
+		begun := make(chan error, 1)
+		done := make(chan error, 1)
+		go func() {
+			for i := 0; ; i++ {
+				if i == 20 {
+					close(begun)
+				}
+				request := fmt.Sprint(i)
+				stream := fmt.Sprint("events/", i%2)
+				_, err := log.Append(context.WithoutCancel(ctx), stream, uint64(i/2*3), request, facts(request, 3))
+				if err != nil || ctx.Err() != nil {
+					done <- err
+					return
+				}
+			}
+		}()
+		<-begun
+		var files []string
+		for range 5 {
+			var file strings.Builder
+			if err := store.Export(ctx, log, &file); err != nil {
+				t.Error(err)
+			}
+			files = append(files, file.String())
+		}
+		stop()
+		if err := <-done; err != nil {
+			t.Fatal(err)
+		}
+		for _, file := range files {
+			other := open(t, kind)
+			if _, err := store.Import(t.Context(), other, strings.NewReader(file)); err != nil {
+				t.Fatal(err)
+			}
+			for _, stream := range []string{"events/0", "events/1"} {
+				was, is := all(t, log, stream), all(t, other, stream)
+				if len(is) < 30 || len(is) > len(was) || !reflect.DeepEqual(was[:len(is)], is) {
+					t.Errorf("%s: %d records are not the beginning of %d", stream, len(is), len(was))
+				}
+			}
+		}
+	})
+}
