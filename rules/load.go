@@ -30,8 +30,9 @@ type Catalog struct {
 }
 
 const (
-	paramsFile = "season.yaml"
-	levelsFile = "levels.yaml"
+	paramsFile  = "season.yaml"
+	levelsFile  = "levels.yaml"
+	contentFile = "program.yaml"
 )
 
 var seasonKey = regexp.MustCompile(`^[a-z0-9][a-z0-9-]{0,62}$`)
@@ -168,7 +169,7 @@ func (l *loader) season(key string, chain []string) *Season {
 		return nil
 	}
 	var parent *Season
-	var parentTrees [2]*tree
+	parentTree := func(string) *tree { return nil }
 	if own.Extends != "" {
 		at := params.line("extends")
 		switch {
@@ -182,17 +183,22 @@ func (l *loader) season(key string, chain []string) *Season {
 		if parent = l.season(own.Extends, append(chain, key)); parent == nil {
 			return nil // its own faults are told already
 		}
-		parentTrees = [2]*tree{l.trees[own.Extends+"/"+paramsFile], l.trees[own.Extends+"/"+levelsFile]}
+		parentTree = func(file string) *tree { return l.trees[own.Extends+"/"+file] }
 	}
 
 	s := &Season{values: map[Discipline]*ValueTable{}, cites: map[string]Cite{}}
 	before := len(l.faults)
-	merged := params.over(parentTrees[0], "season", "title", "extends", "valid_from", "valid_to", "values", "source", "confidence", "note")
+	merged := params.over(parentTree(paramsFile), "season", "title", "extends", "valid_from", "valid_to", "values", "source", "confidence", "note")
 	l.decode(merged, &s.Params)
 	levels := l.readTree(src, levelsFile, new(LevelRules))
-	if levels = levels.over(parentTrees[1]); levels != nil {
+	if levels = levels.over(parentTree(levelsFile)); levels != nil {
 		s.Levels = new(LevelRules)
 		l.decode(levels, s.Levels)
+	}
+	content := l.readTree(src, contentFile, new(ContentRules))
+	if content = content.over(parentTree(contentFile)); content != nil {
+		s.Content = new(ContentRules)
+		l.decode(content, s.Content)
 	}
 	if s.Params.Season != key {
 		l.fault(paramsName, params.line("season"), "season: is %s, but the folder is %s; they must be equal", Quote(s.Params.Season), key)
@@ -203,8 +209,13 @@ func (l *loader) season(key string, chain []string) *Season {
 	if s.Levels != nil {
 		s.Levels.check(func(p, message string) { l.semantic(levels, p, message) })
 	}
+	s.flatten("program", content)
+	if s.Content != nil {
+		s.Content.check(func(p, message string) { l.semantic(content, p, message) })
+	}
 	if len(l.faults) == before {
 		s.resolve()
+		s.Content.resolve(s.Unsure)
 	}
 	for _, d := range Disciplines {
 		l.valueTable(s, d, src, parent)
@@ -216,7 +227,7 @@ func (l *loader) season(key string, chain []string) *Season {
 	if l.trees == nil {
 		l.trees = map[string]*tree{}
 	}
-	l.trees[key+"/"+paramsFile], l.trees[key+"/"+levelsFile] = merged, levels
+	l.trees[key+"/"+paramsFile], l.trees[key+"/"+levelsFile], l.trees[key+"/"+contentFile] = merged, levels, content
 	l.done[key] = s
 	return s
 }
@@ -327,7 +338,7 @@ func (l *loader) revision(src *seasonSource, parent *Season) string {
 	if parent != nil {
 		h.Write([]byte(parent.Revision))
 	}
-	names := []string{paramsFile, levelsFile}
+	names := []string{paramsFile, levelsFile, contentFile}
 	for _, d := range Disciplines {
 		names = append(names, string(d)+".csv")
 	}

@@ -296,6 +296,7 @@ type Season struct {
 	Params
 	Revision string // "sha256:..." over all that the season's answers rest on
 	Levels   *LevelRules
+	Content  *ContentRules
 	Rules    []Rule // every leaf of the tables with its source
 
 	values map[Discipline]*ValueTable

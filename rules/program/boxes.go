@@ -1,0 +1,146 @@
+package program
+
+import (
+	"fmt"
+	"path"
+	"slices"
+
+	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/rules/element"
+)
+
+// boxes puts every element into its box, in the order skated: the one that
+// fills the box first stands, those beyond it have no value.
+func (c *checker) boxes() {
+	count := map[string]int{}
+	names := map[string]string{}
+	for i := range c.items {
+		it := &c.items[i]
+		it.box = c.boxOf(&it.Element)
+		if it.box == "" {
+			it.over = true
+			it.strike()
+			c.find(Error, ElementNotAllowed, &c.layout.Clause, it.index, Whole,
+				fmt.Sprintf("%s is not an element of this program (%s) and has no value.", it.Parts()[0].Text, c.layout.Title), "Leave it out.")
+			continue
+		}
+		b := c.layout.Boxes[it.box]
+		if count[it.box]++; count[it.box] > b.Max {
+			it.over = true
+			it.strike()
+			c.find(Error, TooManyElements, &b.Clause, it.index, Whole,
+				fmt.Sprintf("It is number %d of the %s; %s. It has no value.", count[it.box], b.Title, atMost(b.Max)), fmt.Sprintf("Leave one of the %s out.", b.Title))
+			continue
+		}
+		if name := it.Parts()[0].Name(); b.Different {
+			if earlier, twice := names[it.box+" "+name]; twice {
+				it.strike()
+				c.find(Error, SameElement, &b.Clause, it.index, Whole,
+					fmt.Sprintf("%s came before as %s; the %s must differ. It has no value.", name, earlier, b.Title), "Choose another one.")
+			}
+			names[it.box+" "+name] = it.Parts()[0].Text
+		}
+	}
+	for _, key := range rules.SortedKeys(c.layout.Boxes) {
+		if b := c.layout.Boxes[key]; count[key] < b.Min {
+			c.find(Warning, ElementMissing, &b.Clause, Whole, Whole,
+				fmt.Sprintf("There are %d of the %s; %d count.", count[key], b.Title, b.Min), fmt.Sprintf("%d more can be added.", b.Min-count[key]))
+		}
+	}
+}
+
+func atMost(n int) string {
+	if n == 0 {
+		return "none is allowed"
+	}
+	return fmt.Sprintf("at most %d count", n)
+}
+
+// boxOf finds an element's box: one that names it, else one of its kind.
+func (c *checker) boxOf(e *element.Element) string {
+	ofKind := ""
+	name := e.Parts()[0].Name()
+	for _, key := range rules.SortedKeys(c.layout.Boxes) {
+		b := c.layout.Boxes[key]
+		switch {
+		case len(b.Names) > 0:
+			if slices.ContainsFunc(b.Names, func(glob string) bool { ok, _ := path.Match(glob, name); return ok }) {
+				return key
+			}
+		case b.Kind == e.Kind().String():
+			ofKind = key
+		}
+	}
+	return ofKind
+}
+
+// capLevels lowers levels that the category does not have.
+func (c *checker) capLevels() {
+	most := c.Category.MaxLevel
+	if most == 0 {
+		return
+	}
+	for i := range c.items {
+		it := &c.items[i]
+		for j := range it.Parts() {
+			p := &it.Parts()[j]
+			if p.Level == 'B' || p.Level == 0 || int(p.Level-'0') <= most {
+				continue
+			}
+			called := p.Text
+			setLevel(p, byte('0'+most)) //nolint:gosec // a level is at most 4
+			clause := rules.Clause{ID: "categories." + c.in.Category + ".max_level"}
+			clause.Warn = c.Season.Unsure(clause.ID, "the highest level of this category")
+			c.find(Warning, LevelCapped, &clause, it.index, Whole,
+				fmt.Sprintf("The highest level of %s is %d: %s counts as %s.", c.Category.Title, most, called, p.Text), "")
+		}
+	}
+}
+
+// setLevel changes a part's level.
+func setLevel(p *element.Part, level byte) {
+	bare := p.Bare()
+	p.Text = bare[:len(bare)-1] + string(level) + p.Signs()
+	p.Level = level
+}
+
+// attempts tells of elements that are worth nothing because they were not
+// called with a level or a number of turns.
+func (c *checker) attempts() {
+	for i := range c.items {
+		it := &c.items[i]
+		for j := range it.Parts() {
+			p := &it.Parts()[j]
+			switch {
+			case p.NoValue:
+			case p.Kind == element.Jump && p.Turns == 0:
+				c.find(Info, NoTurns, nil, it.index, j, fmt.Sprintf("%s without a number is an attempt: it has no value but fills its place.", p.Text), "Write the number of turns, such as 2"+p.Name()+".")
+			case p.Kind == element.Spin && p.Level == 0:
+				c.find(Info, NoLevel, nil, it.index, Whole, fmt.Sprintf("%s has no level: it has no value but fills its place.", p.Text), "Write the level, such as "+p.Text+"2.")
+			}
+		}
+	}
+}
+
+// duration compares the program's time with the rule.
+func (c *checker) duration() {
+	d := c.layout.Duration
+	if d == nil || c.in.Duration == 0 {
+		return
+	}
+	longest := d.Seconds + d.Tolerance
+	shortest := d.Seconds - d.Tolerance
+	rule := fmt.Sprintf("The time is %s, give or take %d seconds", clock(d.Seconds), d.Tolerance)
+	if d.AtMost {
+		longest, shortest = d.Seconds, 0
+		rule = fmt.Sprintf("The time is at most %s", clock(d.Seconds))
+	}
+	switch {
+	case c.in.Duration > longest:
+		c.find(Error, TooLong, &d.Clause, Whole, Whole, fmt.Sprintf("%s; this program takes %s. Time over it is deducted, and elements begun after it are not called.", rule, clock(c.in.Duration)), fmt.Sprintf("Cut %d seconds.", c.in.Duration-longest))
+	case c.in.Duration < shortest:
+		c.find(Error, TooShort, &d.Clause, Whole, Whole, fmt.Sprintf("%s; this program takes %s. Missing time is deducted.", rule, clock(c.in.Duration)), fmt.Sprintf("Add %d seconds.", shortest-c.in.Duration))
+	}
+}
+
+func clock(seconds int) string { return fmt.Sprintf("%d:%02d", seconds/60, seconds%60) }

@@ -1,0 +1,210 @@
+// Package program checks a program against a season's content rules: which
+// element will count, which will be reduced or struck, what is missing, and
+// what the whole is worth. One engine reads the season's table; it holds no
+// rule of any season itself.
+//
+// An answer is unofficial: the technical panel calls what was skated, and only
+// it knows what the codes do not carry, such as whether a skater meant a
+// combination or stepped out of one.
+package program
+
+import (
+	"fmt"
+
+	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/rules/element"
+	"github.com/rinktally/rinktally/rules/value"
+)
+
+// Program is a planned or executed program in the order skated.
+type Program struct {
+	Category string
+	Segment  string
+	Scope    string // condition of the value rows, such as a pattern dance's name
+	Elements []Planned
+	// Components are the expected average marks in hundredths, by component
+	// key; empty = no total is predicted.
+	Components map[string]rules.Points
+	Duration   int // seconds; 0 = not known
+}
+
+// Planned is one element of a program. A no-value mark and +REP in the code
+// are taken off and found anew.
+type Planned struct {
+	Code       string
+	SecondHalf bool // executed in the second half
+	// Grade is the expected grade of execution as the panel's average, in
+	// hundredths of a grade: 250 lies between +2 and +3. nil = not known.
+	Grade *rules.Points
+}
+
+// Result is the answer to a program.
+type Result struct {
+	Elements []Credited
+	Findings []Finding
+	Kinds    []KindTotal
+	Base     rules.Points // sum of the base values as credited
+	// Predicted is nil when no grade is expected of any element.
+	Predicted *Prediction
+	// Caution stands where something harder is suggested; else it is empty.
+	Caution  string
+	Warnings rules.Warnings
+}
+
+// Credited is an element as the rules credit it.
+type Credited struct {
+	Code   string // as it would be printed, with *, +REP, +SEQ, +COMBO
+	Kind   element.Kind
+	Base   rules.Points // with all factors
+	Valued value.Valued
+	// GOE and Score are set when a grade is expected of the element.
+	GOE   *rules.Points
+	Score rules.Points // base value plus GOE where one is expected
+	// Worth tells what one level or one call more would change.
+	Worth []Change
+}
+
+// KindTotal is what the elements of one kind are worth together.
+type KindTotal struct {
+	Kind  element.Kind
+	Count int // elements of the kind, also those without value
+	Base  rules.Points
+	Score rules.Points
+}
+
+// Prediction is what the program would score with the expected grades and
+// component marks, without deductions.
+type Prediction struct {
+	ElementScore rules.Points
+	// ComponentScore and Total are nil when no component marks are expected.
+	ComponentScore *rules.Points
+	Total          *rules.Points
+}
+
+// Caution stands beside every suggestion of something harder.
+const Caution = "Whether harder content is right for this skater is for the coach to decide, with medical advice where growth or an injury is in question, and within the rules of the federation."
+
+// checker is the work on one program.
+type checker struct {
+	value.Context
+	in     *Program
+	layout *rules.Layout
+	items  []item
+	out    *Result
+}
+
+// item is one element on its way to its credit.
+type item struct {
+	element.Element
+	index int
+	box   string // key of the box that it is in; "" = none
+	over  bool   // beyond its box: without value, and no further rule looks at it
+}
+
+// Check finds how a season credits a program. It gives the result or every
+// fault of the input with its path.
+func Check(season *rules.Season, in *Program) (*Result, error) {
+	ctx, err := value.NewContext(season, in.Category, in.Segment, in.Scope)
+	if err != nil {
+		return nil, err
+	}
+	c := &checker{Context: ctx, in: in, out: &Result{}}
+	if err := c.findLayout(); err != nil {
+		return nil, err
+	}
+	if err := c.parse(); err != nil {
+		return nil, err
+	}
+	c.capLevels()
+	c.boxes()
+	c.join()
+	if c.layout.ShortJumps != nil {
+		c.shortJumps()
+	} else {
+		c.freeJumps()
+	}
+	c.spins()
+	c.duration()
+	c.attempts()
+	if err := c.values(); err != nil {
+		return nil, err
+	}
+	c.worth()
+	c.sortFindings()
+	return c.out, nil
+}
+
+// findLayout finds the content rules of the program's segment.
+func (c *checker) findLayout() error {
+	c.layout = c.Season.Content.Layout(c.in.Category, c.in.Segment)
+	if c.layout == nil {
+		var errs rules.FieldErrors
+		known := "none"
+		if r := c.Season.Content; r != nil && len(r.Categories) > 0 {
+			known = list(rules.SortedKeys(r.Categories))
+		}
+		errs.Add("category", rules.ReasonRulesNotAvailable, "season %s has no content rules for %s in %s; it has some for: %s",
+			c.Season.Params.Season, rules.Quote(c.in.Category), rules.Quote(c.in.Segment), known)
+		return errs
+	}
+	c.warn(c.layout.Warn)
+	for _, key := range rules.SortedKeys(c.layout.Unknown) {
+		c.out.Warnings.Add(rules.WarnLowConfidence, c.layout.ID+".unknown."+key, c.layout.Unknown[key])
+	}
+	return nil
+}
+
+func (c *checker) parse() error {
+	var errs rules.FieldErrors
+	if len(c.in.Elements) > value.MaxElements {
+		errs.Add("elements", rules.ReasonTooManyItems, "has %d elements; at most %d are taken", len(c.in.Elements), value.MaxElements)
+		return errs
+	}
+	c.items = make([]item, 0, len(c.in.Elements))
+	for i, planned := range c.in.Elements {
+		e, err := element.Parse(planned.Code)
+		if err != nil {
+			errs.Add(fmt.Sprintf("elements[%d].code", i), rules.ReasonCodeInvalid, "%v", err)
+			continue
+		}
+		for j := range e.Parts() {
+			p := &e.Parts()[j]
+			p.NoValue, p.NoValueAfter = false, false
+			p.After &^= element.REP
+		}
+		if g := planned.Grade; g != nil {
+			low, high := rules.Points(c.Season.GOE.Min)*rules.Point, rules.Points(c.Season.GOE.Max)*rules.Point
+			if *g < low || *g > high {
+				errs.Add(fmt.Sprintf("elements[%d].grade", i), rules.ReasonMarkOutOfRange, "is %v; season %s has grades from %d to %d", *g, c.Season.Params.Season, c.Season.GOE.Min, c.Season.GOE.Max)
+			}
+		}
+		c.items = append(c.items, item{Element: e, index: i})
+	}
+	if c.in.Duration < 0 {
+		errs.Add("duration", rules.ReasonFieldInvalid, "is %d seconds; want 0 (not known) or more", c.in.Duration)
+	}
+	return errs.Err()
+}
+
+// strike takes the value from a whole element.
+func (it *item) strike() {
+	for i := range it.Parts() {
+		it.Parts()[i].NoValue = true
+	}
+}
+
+// jumps tells whether the element is made of jumps.
+func (it *item) jumps() bool { return it.Kind() == element.Jump }
+
+// marked gives the index of the first part that a +SEQ or +COMBO follows, or -1.
+func (it *item) marked() int {
+	for i := range it.Parts() {
+		if it.Parts()[i].After&(element.SEQ|element.COMBO) != 0 {
+			return i
+		}
+	}
+	return -1
+}
+
+// combined tells whether the element counts as a combination or sequence.
+func (it *item) combined() bool { return len(it.Parts()) > 1 || it.marked() >= 0 }

@@ -1,0 +1,142 @@
+package program
+
+import (
+	"fmt"
+	"slices"
+
+	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/rules/element"
+	"github.com/rinktally/rinktally/rules/value"
+)
+
+// values gives every element its credited code and value, and adds up.
+func (c *checker) values() error {
+	skated := c.credited()
+	valued, err := c.Context.Elements(nil, skated, &c.out.Warnings)
+	if err != nil {
+		return err
+	}
+	c.out.Elements = make([]Credited, len(valued))
+	graded := false
+	var score rules.Points
+	for i := range valued {
+		x := &c.out.Elements[i]
+		*x = Credited{Code: skated[i].Code, Kind: valued[i].Element.Kind(), Base: valued[i].Base, Score: valued[i].Base, Valued: valued[i]}
+		if g := c.in.Elements[i].Grade; g != nil {
+			graded = true
+			if goe, ok := c.goe(&valued[i], *g); ok {
+				x.GOE, x.Score = &goe, x.Base+goe
+			}
+		}
+		c.out.Base += x.Base
+		score += x.Score
+		c.addKind(x)
+	}
+	components, err := c.components()
+	if err != nil {
+		return err
+	}
+	if graded || components != nil {
+		c.out.Predicted = &Prediction{ElementScore: score, ComponentScore: components}
+		if components != nil {
+			total := score + *components
+			c.out.Predicted.Total = &total
+		}
+	}
+	return nil
+}
+
+// credited lists the elements as the rules credit them.
+func (c *checker) credited() []value.Skated {
+	skated := make([]value.Skated, len(c.items))
+	for i := range c.items {
+		it := &c.items[i]
+		c.markVoid(it)
+		skated[i] = value.Skated{Code: it.String(), SecondHalf: c.in.Elements[i].SecondHalf}
+	}
+	return skated
+}
+
+// markVoid prints the no-value mark behind +COMBO too, where the season does.
+func (c *checker) markVoid(it *item) {
+	if !c.rules().Marks.NoValueAfter {
+		return
+	}
+	for j := range it.Parts() {
+		if p := &it.Parts()[j]; p.NoValue && p.After&element.COMBO != 0 {
+			p.NoValueAfter = true
+		}
+	}
+}
+
+// goe gives the points of an average grade. Between two whole grades it lies
+// on the line between their points, rounded to 0.01 (half away from zero); the
+// points that the panel's computer finds can differ by 0.01 or so, because it
+// takes the mean of each judge's points.
+func (c *checker) goe(v *value.Valued, grade rules.Points) (rules.Points, bool) {
+	low := int(grade / rules.Point)
+	if grade%rules.Point < 0 {
+		low--
+	}
+	rest := int64(grade) - int64(low)*int64(rules.Point)
+	var sum rules.Points
+	for _, row := range v.GOERows() {
+		from, known, inferred := row.GOE(low)
+		to := from
+		if rest != 0 {
+			var k, f bool
+			to, k, f = row.GOE(low + 1)
+			known, inferred = known && k, inferred || f
+		}
+		if !known {
+			return 0, false
+		}
+		if inferred {
+			c.out.Warnings.Add(rules.WarnInferredValue, "values."+row.Code, fmt.Sprintf("the points of a grade of %s were inferred, not read from a published table", row.Code))
+		}
+		sum += from + (to-from).MulDiv(rest, int64(rules.Point))
+	}
+	return sum, true
+}
+
+// components gives the expected component score: each average times its
+// factor, rounded to 0.01, then added.
+func (c *checker) components() (*rules.Points, error) {
+	if len(c.in.Components) == 0 {
+		return nil, nil
+	}
+	var errs rules.FieldErrors
+	var sum rules.Points
+	known := make([]string, 0, len(c.Segment.Panel))
+	grid := &c.Season.ComponentMarks
+	for _, component := range c.Segment.Panel {
+		known = append(known, component.Key)
+		mark, ok := c.in.Components[component.Key]
+		switch {
+		case !ok:
+			errs.Add("components."+component.Key, rules.ReasonComponentMissing, "is missing: give the expected average mark of every component, or of none")
+		case mark < grid.Min || mark > grid.Max:
+			errs.Add("components."+component.Key, rules.ReasonMarkOutOfRange, "is %v; allowed is %v to %v", mark, grid.Min, grid.Max)
+		default:
+			sum += mark.MulDiv(int64(component.Factor), int64(rules.Point))
+		}
+	}
+	for _, key := range rules.SortedKeys(c.in.Components) {
+		if !slices.Contains(known, key) {
+			errs.Add("components."+key, rules.ReasonComponentUnknown, "is not a component of this segment; it has: %s", list(known))
+		}
+	}
+	return &sum, errs.Err()
+}
+
+func (c *checker) addKind(x *Credited) {
+	for i := range c.out.Kinds {
+		if k := &c.out.Kinds[i]; k.Kind == x.Kind {
+			k.Count++
+			k.Base += x.Base
+			k.Score += x.Score
+			return
+		}
+	}
+	c.out.Kinds = append(c.out.Kinds, KindTotal{Kind: x.Kind, Count: 1, Base: x.Base, Score: x.Score})
+}

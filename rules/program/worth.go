@@ -1,0 +1,160 @@
+package program
+
+import (
+	"fmt"
+	"strconv"
+
+	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/rules/element"
+	"github.com/rinktally/rinktally/rules/value"
+)
+
+// Call names a change of the panel's call.
+type Call string
+
+// The calls whose worth is told.
+const (
+	NextLevel    Call = "NEXT_LEVEL"
+	OnQuarter    Call = "q"
+	UnderRotated Call = "<"
+	Downgraded   Call = "<<"
+	UnclearEdge  Call = "!"
+	WrongEdge    Call = "e"
+	Fall         Call = "FALL"
+)
+
+// Change is what one element would gain or lose by another call, the grade of
+// execution staying as expected (or 0).
+type Change struct {
+	Call Call
+	Jump int    // index of the jump in the element, or Whole
+	Code string // of the element with that call; for a fall as before
+	// Difference is what the score changes by, second-half bonus and points of
+	// the grade included.
+	Difference rules.Points
+	Message    string
+}
+
+// worth tells of each element with value what one level more and each call of
+// a jump would change.
+func (c *checker) worth() {
+	skated := c.credited()
+	w := worther{checker: c, skated: skated, buf: make([]value.Valued, 0, len(skated))}
+	for i := range c.out.Elements {
+		x := &c.out.Elements[i]
+		if x.Valued.Element.NoValue() {
+			continue
+		}
+		w.levels(i, x)
+		if x.Kind == element.Jump {
+			w.calls(i, x)
+		}
+		if x.Kind == element.Jump || x.Kind == element.Throw {
+			w.fall(x)
+		}
+	}
+}
+
+// worther values a program again with one element changed.
+type worther struct {
+	*checker
+	skated []value.Skated
+	buf    []value.Valued
+}
+
+// score gives an element's score with another code, or false when the season
+// does not know its value.
+func (w *worther) score(i int, code string) (rules.Points, bool) {
+	was := w.skated[i].Code
+	w.skated[i].Code = code
+	defer func() { w.skated[i].Code = was }()
+	var unheard rules.Warnings
+	valued, err := w.Context.Elements(w.buf[:0], w.skated, &unheard)
+	if err != nil {
+		return 0, false
+	}
+	w.buf = valued
+	score := valued[i].Base
+	if g := w.in.Elements[i].Grade; g != nil {
+		goe, ok := w.goe(&valued[i], *g)
+		if !ok {
+			return 0, false
+		}
+		score += goe
+	}
+	return score, true
+}
+
+// levels tells what the next level of each levelled part would add.
+func (w *worther) levels(i int, x *Credited) {
+	most := w.Category.MaxLevel
+	if most == 0 {
+		most = int(rules.MaxLevel)
+	}
+	for j := range x.Valued.Element.Parts() {
+		e := x.Valued.Element
+		p := &e.Parts()[j]
+		next := byte('1')
+		switch {
+		case p.Level == 'B':
+		case p.Level >= '1' && int(p.Level-'0') < most:
+			next = p.Level + 1
+		default:
+			continue
+		}
+		setLevel(p, next)
+		score, ok := w.score(i, e.String())
+		if !ok || score == x.Score {
+			continue
+		}
+		w.out.Caution = Caution
+		x.Worth = append(x.Worth, Change{
+			Call: NextLevel, Jump: Whole, Code: e.String(), Difference: score - x.Score,
+			Message: fmt.Sprintf("Level %c would add %v.", next, score-x.Score),
+		})
+	}
+}
+
+// calls tells what each call of each jump without a sign would cost.
+func (w *worther) calls(i int, x *Credited) {
+	parts := x.Valued.Element.Parts()
+	for j := range parts {
+		if p := &parts[j]; p.NoValue || p.Turns == 0 || p.Signs() != "" {
+			continue
+		}
+		for _, call := range []Call{OnQuarter, UnderRotated, Downgraded, UnclearEdge, WrongEdge} {
+			edge := call == UnclearEdge || call == WrongEdge
+			name := parts[j].Name()
+			if w.Season.Signs[string(call)] == nil || edge && name != "F" && name != "Lz" {
+				continue
+			}
+			e := x.Valued.Element
+			e.Parts()[j].Text += string(call)
+			score, ok := w.score(i, e.String())
+			if !ok {
+				continue
+			}
+			x.Worth = append(x.Worth, Change{
+				Call: call, Jump: j, Code: e.String(), Difference: score - x.Score,
+				Message: fmt.Sprintf("The call %s on %s would cost %v; the judges' grades would fall too.", call, parts[j].Text, x.Score-score),
+			})
+		}
+	}
+}
+
+// fall tells what a fall would cost: the lowest grade and the deduction for a
+// first fall.
+func (w *worther) fall(x *Credited) {
+	lowest := w.Season.GOE.Min
+	goe, ok := w.goe(&x.Valued, rules.Points(lowest)*rules.Point)
+	rule := w.Season.Deduction(w.Category, "FALL")
+	if !ok || rule == nil {
+		return
+	}
+	w.warn(rule.Warn)
+	cost := x.Score - x.Base - goe + rule.Total(1)
+	x.Worth = append(x.Worth, Change{
+		Call: Fall, Jump: Whole, Code: x.Code, Difference: -cost,
+		Message: fmt.Sprintf("A fall would cost %v: the lowest grade (%s) and %v for a first fall.", cost, strconv.Itoa(lowest), rule.Total(1)),
+	})
+}
