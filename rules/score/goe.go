@@ -85,7 +85,7 @@ func (c *computation) fill(i int, given *Element, marks *[MaxJudges]int32) bool 
 	for k := range c.present {
 		switch {
 		case gone[k]:
-			marks[k] = int32(c.Season.GOE.MissingMark) //nolint:gosec // within -5..5
+			marks[k] = int32(c.Season.GOE.MissingMark)
 			if held {
 				next++
 			}

@@ -203,7 +203,7 @@ func (c *computation) panel() {
 	}
 	if len(c.in.Counted) == 0 {
 		for i := range c.present {
-			c.counted[i] = uint8(i) //nolint:gosec // at most MaxJudges
+			c.counted[i] = uint8(i)
 		}
 		c.nCount = c.present
 		if rule.Draw {
@@ -220,7 +220,7 @@ func (c *computation) panel() {
 			c.errs.Add(fmt.Sprintf("countedJudges[%d]", i), rules.ReasonJudgeUnknown, "judge %d is absent, so no mark of this judge can count", judge)
 			continue
 		}
-		c.counted[c.nCount] = uint8(c.column[judge]) //nolint:gosec // at most MaxJudges
+		c.counted[c.nCount] = uint8(c.column[judge])
 		c.nCount++
 	}
 }
