@@ -175,7 +175,11 @@ func (e *Element) NoValue() bool {
 // String prints the code in canonical form: signs in the order edge, rotation,
 // reduction, no value; markers in the order SEQ, COMBO, REP, TRANS, key points.
 func (e *Element) String() string {
+	if first := &e.parts[0]; e.n == 1 && first.After == 0 && !first.NoValue && first.KeyPoints == "" {
+		return first.Text // most elements: nothing to put together
+	}
 	var b strings.Builder
+	b.Grow(24)
 	for i := range e.n {
 		p := &e.parts[i]
 		if i > 0 {

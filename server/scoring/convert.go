@@ -9,6 +9,7 @@ import (
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/score"
 	"github.com/rinktally/rinktally/rules/value"
+	"github.com/rinktally/rinktally/server/answer"
 )
 
 // toSkated takes the element codes of a request.
@@ -123,20 +124,20 @@ func deductionName(k pb.DeductionKind_Value) string {
 func fromResult(r *score.Result) *pb.ScoreSegmentResponse {
 	res := &pb.ScoreSegmentResponse{
 		Elements:        make([]*pb.ScoredElement, len(r.Elements)),
-		ElementScore:    r.ElementScore.String(),
+		ElementScore:    answer.Points(r.ElementScore),
 		Components:      make([]*pb.ScoredComponent, len(r.Components)),
-		ComponentScore:  r.ComponentScore.String(),
-		TotalDeductions: r.TotalDeductions.String(),
-		SegmentScore:    r.SegmentScore.String(),
+		ComponentScore:  answer.Points(r.ComponentScore),
+		TotalDeductions: answer.Points(r.TotalDeductions),
+		SegmentScore:    answer.Points(r.SegmentScore),
 		Steps:           r.Steps,
 	}
 	elements := make([]pb.ScoredElement, len(r.Elements))
 	for i := range r.Elements {
 		from, to := &r.Elements[i], &elements[i]
 		to.Code = from.Element.String()
-		to.BaseValue = from.Base.String()
-		to.Goe = from.GOE.String()
-		to.Score = from.Score.String()
+		to.BaseValue = answer.Points(from.Base)
+		to.Goe = answer.Points(from.GOE)
+		to.Score = answer.Points(from.Score)
 		to.Parts = fromParts(from.Valued)
 		to.Factors = fromFactors(from.Valued)
 		res.Elements[i] = to
@@ -146,16 +147,16 @@ func fromResult(r *score.Result) *pb.ScoreSegmentResponse {
 		from, to := &r.Components[i], &components[i]
 		to.Component = pb.Component_Value(pb.Component_Value_value[from.Key])
 		to.Name = from.Name
-		to.PanelScore = from.Panel.String()
-		to.Factor = from.Factor.String()
-		to.Score = from.Score.String()
+		to.PanelScore = answer.Points(from.Panel)
+		to.Factor = answer.Points(from.Factor)
+		to.Score = answer.Points(from.Score)
 		res.Components[i] = to
 	}
 	for _, d := range r.Deductions {
 		res.Deductions = append(res.Deductions, &pb.ScoredDeduction{
 			Kind:  pb.DeductionKind_Value(pb.DeductionKind_Value_value[d.Kind]),
 			Count: int32(d.Count), //nolint:gosec // bounded by the calculation
-			Value: d.Value.String(), Note: d.Note,
+			Value: answer.Points(d.Value), Note: d.Note,
 		})
 	}
 	return res
@@ -172,7 +173,7 @@ func fromParts(v *value.Valued) []*pb.Part {
 		if codes[i].NoValue {
 			parts[i].Code += "*"
 		}
-		parts[i].BaseValue = valued[i].Base.String()
+		parts[i].BaseValue = answer.Points(valued[i].Base)
 		out[i] = &parts[i]
 	}
 	return out
@@ -193,7 +194,7 @@ func fromFactors(v *value.Valued) []*pb.Factor {
 	}
 	out := make([]*pb.Factor, len(factors))
 	for i, f := range factors {
-		out[i] = &pb.Factor{Kind: factorKinds[f.Kind], By: f.By.String()}
+		out[i] = &pb.Factor{Kind: factorKinds[f.Kind], By: answer.Points(f.By)}
 	}
 	return out
 }

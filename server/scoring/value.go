@@ -43,7 +43,7 @@ func (s *Service) ValueElements(_ context.Context, req *pb.ValueElementsRequest)
 		v := &valued[i]
 		total += v.Base
 		res.Elements[i] = &pb.ValuedElement{
-			Code: v.Element.String(), BaseValue: v.Base.String(), Parts: fromParts(v), Factors: fromFactors(v),
+			Code: v.Element.String(), BaseValue: answer.Points(v.Base), Parts: fromParts(v), Factors: fromFactors(v),
 		}
 	}
 	res.TotalBaseValue = total.String()
