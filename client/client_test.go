@@ -78,12 +78,12 @@ func connect(t *testing.T, addr string, opts ...client.Option) *client.Client {
 	return c
 }
 
-func health(c *client.Client, ctx context.Context) error { //nolint:revive // a method in all but name
+func health(ctx context.Context, c *client.Client) error {
 	_, err := healthpb.NewHealthClient(c.Conn()).Check(ctx, &healthpb.HealthCheckRequest{})
 	return err
 }
 
-func seasons(c *client.Client, ctx context.Context) error { //nolint:revive // a method in all but name
+func seasons(ctx context.Context, c *client.Client) error {
 	_, err := c.ListSeasons(ctx, &pb.ListSeasonsRequest{})
 	return err
 }
@@ -91,7 +91,7 @@ func seasons(c *client.Client, ctx context.Context) error { //nolint:revive // a
 func TestRetry(t *testing.T) {
 	tests := []struct {
 		name     string
-		call     func(*client.Client, context.Context) error
+		call     func(context.Context, *client.Client) error
 		fail     int // so many calls fail first
 		code     codes.Code
 		attempts int // what WithRetry allows
@@ -123,7 +123,7 @@ func TestRetry(t *testing.T) {
 				return nil
 			}}
 			c := connect(t, f.start(t), client.WithPlaintext(), client.WithRetry(test.attempts, time.Millisecond, 0.5))
-			err := test.call(c, t.Context())
+			err := test.call(t.Context(), c)
 			if status.Code(err) != test.want || len(ids) != test.calls {
 				t.Errorf("%v after %d calls; want %v after %d", err, len(ids), test.want, test.calls)
 			}
@@ -157,7 +157,7 @@ func TestDefaultTimeoutOfUnaryCallsOnly(t *testing.T) {
 			t.Errorf("bounded %v, %v left; want up to %v", bounded, left, most)
 		}
 	}
-	stream := func(c *client.Client, ctx context.Context) error { //nolint:revive // a method in all but name
+	stream := func(ctx context.Context, c *client.Client) error {
 		for _, err := range c.ScoreSegments(ctx, func(func(*pb.ScoreSegmentRequest) bool) {}) {
 			return err
 		}
@@ -171,20 +171,20 @@ func TestDefaultTimeoutOfUnaryCallsOnly(t *testing.T) {
 	}
 
 	c := connect(t, addr, client.WithPlaintext())
-	check(seasons(c, t.Context()))
+	check(seasons(t.Context(), c))
 	within(10 * time.Second) // the documented default
-	check(stream(c, t.Context()))
+	check(stream(t.Context(), c))
 	if bounded {
 		t.Errorf("a stream has %v", left)
 	}
 	ctx, cancel := context.WithTimeout(t.Context(), time.Hour)
 	defer cancel()
-	check(seasons(c, ctx))
+	check(seasons(ctx, c))
 	within(time.Hour)
 
-	check(seasons(connect(t, addr, client.WithPlaintext(), client.WithDefaultTimeout(time.Minute)), t.Context()))
+	check(seasons(t.Context(), connect(t, addr, client.WithPlaintext(), client.WithDefaultTimeout(time.Minute))))
 	within(time.Minute)
-	check(seasons(connect(t, addr, client.WithPlaintext(), client.WithDefaultTimeout(0)), t.Context()))
+	check(seasons(t.Context(), connect(t, addr, client.WithPlaintext(), client.WithDefaultTimeout(0))))
 	if bounded {
 		t.Errorf("a call without a bound has %v", left)
 	}
@@ -196,7 +196,7 @@ func TestDefaultTimeoutEnds(t *testing.T) {
 		return ctx.Err()
 	}}
 	c := connect(t, f.start(t), client.WithPlaintext(), client.WithDefaultTimeout(20*time.Millisecond))
-	err := seasons(c, t.Context())
+	err := seasons(t.Context(), c)
 	var e *client.Error
 	if !errors.Is(err, context.DeadlineExceeded) || !errors.As(err, &e) || e.Code != codes.DeadlineExceeded {
 		t.Errorf("want DEADLINE_EXCEEDED in a *client.Error, got %v", err)
@@ -240,7 +240,7 @@ func TestTLSUnlessPlaintext(t *testing.T) {
 	}
 	for _, test := range tests {
 		t.Run(test.name, func(t *testing.T) {
-			err := seasons(connect(t, test.addr, append(test.opts, fast)...), t.Context())
+			err := seasons(t.Context(), connect(t, test.addr, append(test.opts, fast)...))
 			if status.Code(err) != test.want {
 				t.Errorf("got %v, want %v", err, test.want)
 			}
@@ -279,7 +279,7 @@ func TestUserAgent(t *testing.T) {
 		agent = strings.Join(md.Get("user-agent"), ",")
 		return nil
 	}}
-	if err := seasons(connect(t, f.start(t), client.WithPlaintext(), client.WithUserAgent("clubapp/1.2")), t.Context()); err != nil {
+	if err := seasons(t.Context(), connect(t, f.start(t), client.WithPlaintext(), client.WithUserAgent("clubapp/1.2"))); err != nil {
 		t.Fatal(err)
 	}
 	if !strings.HasPrefix(agent, "clubapp/1.2") {

@@ -64,13 +64,13 @@ func (e *Error) Error() string {
 
 // Is matches an ErrReason, and the context's errors where the code means them.
 func (e *Error) Is(target error) bool {
-	switch target { //nolint:errorlint // Is is what errors.Is asks, one error at a time
+	switch target {
 	case context.DeadlineExceeded:
 		return e.Code == codes.DeadlineExceeded
 	case context.Canceled:
 		return e.Code == codes.Canceled
 	}
-	reason, ok := target.(ErrReason) //nolint:errorlint // as above
+	reason, ok := target.(ErrReason)
 	if !ok || reason == "" {
 		return false
 	}

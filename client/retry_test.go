@@ -4,14 +4,20 @@ import (
 	"testing"
 
 	"google.golang.org/protobuf/reflect/protoreflect"
-	"google.golang.org/protobuf/reflect/protoregistry"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 )
+
+// served are the protos whose services an Authority has.
+var served = []protoreflect.FileDescriptor{
+	pb.File_rinktally_v1_rules_proto, pb.File_rinktally_v1_scoring_proto, pb.File_rinktally_v1_result_proto,
+}
 
 // TestEveryMethodIsInTheRetryTable makes whoever adds an RPC decide whether it
 // may be repeated.
 func TestEveryMethodIsInTheRetryTable(t *testing.T) {
 	methods := map[string]bool{}
-	protoregistry.GlobalFiles.RangeFilesByPackage("rinktally.v1", func(file protoreflect.FileDescriptor) bool {
+	for _, file := range served {
 		for i := range file.Services().Len() {
 			service := file.Services().Get(i)
 			for j := range service.Methods().Len() {
@@ -27,8 +33,7 @@ func TestEveryMethodIsInTheRetryTable(t *testing.T) {
 				}
 			}
 		}
-		return true
-	})
+	}
 	if len(methods) == 0 {
 		t.Fatal("no services found")
 	}

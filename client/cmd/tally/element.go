@@ -52,7 +52,7 @@ func (a *app) printElement(answer *pb.GetElementResponse) {
 
 	marks := newTable(table.Row{"GOE mark", "Points", ""}, 1, 2)
 	for _, g := range e.GetGoePoints() {
-		marks.AppendRow(table.Row{fmt.Sprintf("%+d", g.GetMark()), g.GetPoints(), uncertain(g.GetConfidence())})
+		marks.AppendRow(table.Row{signed(g.GetMark()), g.GetPoints(), uncertain(g.GetConfidence())})
 	}
 	a.printTable(marks)
 
@@ -74,4 +74,12 @@ func uncertain(confidence string) string {
 		return ""
 	}
 	return " (" + confidence + ")"
+}
+
+// signed writes a mark as panels do: +2, 0, -1.
+func signed(mark int32) string {
+	if mark == 0 {
+		return "0"
+	}
+	return fmt.Sprintf("%+d", mark)
 }
