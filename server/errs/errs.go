@@ -187,6 +187,9 @@ func build(code codes.Code, message string, details ...protoadapt.MessageV1) err
 	return s.Err()
 }
 
+// Code gives the canonical code of a status.
+func Code(err error) codes.Code { return status.Code(err) }
+
 // Metadata gives one value of a status's ErrorInfo, or "".
 func Metadata(err error, key string) string {
 	for _, d := range status.Convert(err).Details() {

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"github.com/grpc-ecosystem/grpc-gateway/v2/runtime"
+	"go.uber.org/zap"
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/metadata"
@@ -27,6 +28,7 @@ type api struct {
 	gateway http.Handler
 	tables  *tables.Tables
 	version string
+	log     *zap.Logger
 	single  limits // of a body with one segment or program
 	batch   limits // of a body with many
 }
@@ -39,16 +41,17 @@ const batchCall = "BatchScoreSegments"
 
 func newAPI(o Options) (*api, error) {
 	a := &api{
-		tables: o.Tables, version: o.Version,
+		tables: o.Tables, version: o.Version, log: o.Log,
 		single: limits{bytes: o.MaxBody, values: maxValues, items: maxItems, depth: maxDepth},
 		batch:  limits{bytes: o.MaxBatchBody, values: maxBatchValues, items: maxItems, depth: maxDepth},
 	}
 	mux := runtime.NewServeMux(
 		runtime.WithMarshalerOption(runtime.MIMEWildcard, newStrictJSON()),
-		runtime.WithErrorHandler(gatewayError),
+		runtime.WithErrorHandler(a.gatewayError),
 		runtime.WithUnescapingMode(runtime.UnescapingModeAllCharacters),
 		runtime.WithDisablePathLengthFallback(),
 		runtime.WithMetadata(requestID),
+		runtime.WithIncomingHeaderMatcher(passedOn),
 		// The id is in the headers already; nothing else is for the outside.
 		runtime.WithOutgoingHeaderMatcher(func(string) (string, bool) { return "", false }),
 	)
@@ -80,6 +83,40 @@ func requestID(_ context.Context, r *http.Request) metadata.MD {
 	return metadata.MD{intercept.RequestIDKey: {r.Header.Get(requestIDHeader)}}
 }
 
+// passedOn names the headers that the interceptors and services may see.
+func passedOn(key string) (string, bool) {
+	switch key {
+	case "User-Agent", "Authorization":
+		return runtime.MetadataPrefix + key, true
+	default:
+		return "", false
+	}
+}
+
+// refuse answers a call that does not reach its service, and logs it as the
+// interceptors would have.
+func (a *api) refuse(w http.ResponseWriter, r *http.Request, err error) {
+	a.log.Info("refused",
+		zap.String("method", r.Method), zap.String("path", show(r.URL.Path)), zap.String("code", errs.Code(err).String()),
+		zap.String("reason", errs.Reason(err)), zap.String("error", err.Error()),
+		zap.String("request_id", r.Header.Get(requestIDHeader)), zap.String("peer", r.RemoteAddr), zap.String("user_agent", show(r.UserAgent())))
+	writeError(w, err)
+}
+
+// gatewayError answers what went wrong behind the gateway. The gateway keeps
+// only the text of a decoding fault; the body kept the fault itself.
+func (a *api) gatewayError(_ context.Context, _ *runtime.ServeMux, _ runtime.Marshaler, w http.ResponseWriter, r *http.Request, err error) {
+	if b, ok := r.Body.(*body); ok && b.fault != nil {
+		a.refuse(w, r, b.fault)
+		return
+	}
+	if errs.Reason(err) == "" {
+		a.refuse(w, r, errs.Complete(err))
+		return
+	}
+	writeError(w, err) // logged by the interceptors
+}
+
 // ServeHTTP answers one call.
 func (a *api) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	method := r.Method
@@ -89,22 +126,22 @@ func (a *api) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	route, variables, allowed := a.routes.match(method, r.URL.EscapedPath())
 	switch {
 	case route == nil && allowed == nil:
-		writeError(w, notFound(r.URL.Path))
+		a.refuse(w, r, notFound(r.URL.Path))
 		return
 	case route == nil:
 		w.Header().Set("Allow", strings.Join(allowed, ", "))
-		writeError(w, notAllowed(show(r.Method), allowed))
+		a.refuse(w, r, notAllowed(show(r.Method), allowed))
 		return
 	}
 	if err := route.checkQuery(r.URL.RawQuery); err != nil {
-		writeError(w, err)
+		a.refuse(w, r, err)
 		return
 	}
 	r = r.WithContext(peer.NewContext(r.Context(), &peer.Peer{Addr: caller(r.RemoteAddr)}))
 	r.Method = method
 	if route.body {
 		if err := checkContentType(r.Header.Get("Content-Type")); err != nil {
-			writeError(w, err)
+			a.refuse(w, r, err)
 			return
 		}
 		most := a.single
@@ -113,7 +150,7 @@ func (a *api) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		}
 		b, err := readBody(w, r, most, variables["season"])
 		if err != nil {
-			writeError(w, err)
+			a.refuse(w, r, err)
 			return
 		}
 		r.Body = b

@@ -1,7 +1,6 @@
 package rest
 
 import (
-	"context"
 	"net/http"
 	"strings"
 
@@ -61,18 +60,6 @@ func writeError(w http.ResponseWriter, err error) {
 }
 
 func retryAfter(err error) string { return errs.Metadata(err, "retry_after_seconds") }
-
-// gatewayError is the gateway's error handler. The gateway keeps only the text
-// of a decoding fault; the body kept the fault itself.
-func gatewayError(_ context.Context, _ *runtime.ServeMux, _ runtime.Marshaler, w http.ResponseWriter, r *http.Request, err error) {
-	if b, ok := r.Body.(*body); ok && b.fault != nil {
-		err = b.fault
-	}
-	if errs.Reason(err) == "" {
-		err = errs.Complete(err)
-	}
-	writeError(w, err)
-}
 
 func notFound(path string) error {
 	const most = 60

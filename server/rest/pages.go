@@ -29,7 +29,7 @@ func addPages(mux *http.ServeMux) error {
 		static.ServeHTTP(w, r)
 	})
 	mux.Handle("GET /{$}", page)
-	for _, name := range []string{"style.css", "page.js", "examples.js", "icon.svg"} {
+	for _, name := range []string{"style.css", "page.js", "examples.json", "icon.svg"} {
 		mux.Handle("GET /"+name, page)
 	}
 	mux.Handle("GET /docs/", v5emb.NewHandlerWithConfig(swgui.Config{

@@ -32,6 +32,9 @@ func toSegment(req *pb.ScoreSegmentRequest, season *rules.Season, in *score.Segm
 		Elements:   make([]score.Element, len(req.GetElements())),
 		Components: make([]score.Component, len(req.GetComponents())),
 	}
+	if len(in.Elements) == 0 {
+		faults.Add("elements", rules.ReasonFieldRequired, "is empty: give the elements in the order skated")
+	}
 	for i, e := range req.GetElements() {
 		in.Elements[i] = score.Element{Code: e.GetCode(), SecondHalf: e.GetSecondHalf(), Marks: e.GetMarks()}
 		if missing := e.GetMissingMarks(); len(missing) > 0 {

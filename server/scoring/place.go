@@ -11,34 +11,46 @@ import (
 // place finds category and segment of a request and tells every fault of both.
 // The category is nil when it is unknown.
 func place(season *rules.Season, categoryKey, segmentKey string) (*rules.Category, rules.FieldErrors) {
-	var faults rules.FieldErrors
+	faults := placeRequired(categoryKey, segmentKey)
+	if categoryKey == "" {
+		return nil, faults
+	}
 	take := func(err error) {
 		faults = append(faults, err.(rules.FieldError)) //nolint:errorlint // the look-ups give a bare FieldError
 	}
-	required := func(field, example string) {
-		faults.Add(field, rules.ReasonFieldRequired, "is empty: give one of the season's, such as %s", example)
-	}
-	if segmentKey == "" {
-		required("segment", "free-skating")
-	}
-	if categoryKey == "" {
-		required("category", "senior-women")
-		return nil, faults
-	}
 	category, err := season.Category(categoryKey)
-	if err != nil {
+	switch {
+	case err != nil:
 		take(err)
 		if segmentKey != "" && !knownSegment(season, segmentKey) {
 			faults.Add("segment", rules.ReasonSegmentUnknown, "no category of season %s has a segment %s", season.Params.Season, rules.Quote(segmentKey))
 		}
-		return nil, faults
-	}
-	if segmentKey != "" {
+	case segmentKey != "":
 		if _, err := category.Segment(segmentKey); err != nil {
 			take(err)
 		}
 	}
 	return category, faults
+}
+
+// placeRequired tells which of category and segment is empty.
+func placeRequired(category, segment string) rules.FieldErrors {
+	var faults rules.FieldErrors
+	if category == "" {
+		faults.Add("category", rules.ReasonFieldRequired, "is empty: give one of the season's, such as senior-women")
+	}
+	if segment == "" {
+		faults.Add("segment", rules.ReasonFieldRequired, "is empty: give one of the category's, such as free-skating")
+	}
+	return faults
+}
+
+// withoutSeason adds to the faults of a request whose season is not there what
+// can be told without one.
+func withoutSeason(err error, category, segment string, skated []value.Skated) error {
+	faults := err.(rules.FieldErrors) //nolint:errorlint // the tables give bare FieldErrors
+	faults = append(faults, placeRequired(category, segment)...)
+	return append(faults, codeFaults(skated)...)
 }
 
 func knownSegment(season *rules.Season, key string) bool {

@@ -25,7 +25,7 @@ func (s *Service) ScoreSegment(_ context.Context, req *pb.ScoreSegmentRequest) (
 func (s *Service) score(req *pb.ScoreSegmentRequest) (*pb.ScoreSegmentResponse, error) {
 	season, current, err := s.tables.Season(req.GetSeason(), req.GetRevision())
 	if err != nil {
-		return nil, err
+		return nil, withoutSeason(err, req.GetCategory(), req.GetSegment(), codesOf(req.GetElements()))
 	}
 	var in score.Segment
 	faults := toSegment(req, season, &in)
@@ -34,7 +34,7 @@ func (s *Service) score(req *pb.ScoreSegmentRequest) (*pb.ScoreSegmentResponse, 
 		if _, where := place(season, in.Category, in.Segment); len(where) > 0 {
 			// The calculation stops at the first of these; a caller wants all
 			// faults at once.
-			return nil, append(append(where, codeFaults(skatedOf(in.Elements))...), faults...)
+			return nil, append(append(where, codeFaults(codesOf(req.GetElements()))...), faults...)
 		}
 		return nil, append(err.(rules.FieldErrors), faults...) //nolint:errorlint // Compute gives bare FieldErrors
 	}
@@ -47,10 +47,10 @@ func (s *Service) score(req *pb.ScoreSegmentRequest) (*pb.ScoreSegmentResponse, 
 	return res, nil
 }
 
-func skatedOf(elements []score.Element) []value.Skated {
+func codesOf(elements []*pb.MarkedElement) []value.Skated {
 	skated := make([]value.Skated, len(elements))
-	for i := range elements {
-		skated[i].Code = elements[i].Code
+	for i, e := range elements {
+		skated[i].Code = e.GetCode()
 	}
 	return skated
 }

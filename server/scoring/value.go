@@ -13,10 +13,10 @@ import (
 // ValueElements gives the base values of a program's elements.
 func (s *Service) ValueElements(_ context.Context, req *pb.ValueElementsRequest) (*pb.ValueElementsResponse, error) {
 	season, current, err := s.tables.Season(req.GetSeason(), req.GetRevision())
-	if err != nil {
-		return nil, errs.Status(err, req)
-	}
 	skated := toSkated(req.GetElements())
+	if err != nil {
+		return nil, errs.Status(withoutSeason(err, req.GetCategory(), req.GetSegment(), skated), req)
+	}
 	_, faults := place(season, req.GetCategory(), req.GetSegment())
 	if len(skated) == 0 {
 		faults.Add("elements", rules.ReasonFieldRequired, "is empty: give the elements in the order skated")

@@ -68,7 +68,7 @@ func (r *Record) Head() Head { return Head{r.Seq, r.RecordedAt, r.Hash} }
 // Follows checks that a record is the one behind the head: its number, its
 // time, its hash. The error is a *DamagedError.
 func (r *Record) Follows(head Head) error {
-	fault := ""
+	var fault string
 	switch {
 	case r.Seq != head.Seq+1:
 		fault = fmt.Sprintf("follows record %d: a record is missing or out of order", head.Seq)

@@ -22,7 +22,7 @@ func fault(err error) error {
 	if !errors.As(err, &problem) {
 		return err
 	}
-	meaning := error(nil)
+	var meaning error
 	switch code := problem.Code(); {
 	case code == codes.SQLITE_IOERR_SHMSIZE: // the index of the write-ahead log could not grow
 		meaning = store.ErrStoreFull

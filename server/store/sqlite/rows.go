@@ -94,7 +94,7 @@ func (l *Log) Streams(ctx context.Context, after string, limit int) ([]string, e
 	if err != nil {
 		return nil, l.fault(err)
 	}
-	defer rows.Close()
+	defer func() { _ = rows.Close() }() // rows.Err tells
 	var streams []string
 	for rows.Next() {
 		var stream string
@@ -199,7 +199,7 @@ func query(ctx context.Context, db interface {
 	if err != nil {
 		return nil, err
 	}
-	defer rows.Close()
+	defer func() { _ = rows.Close() }() // rows.Err tells
 	var records []store.Record
 	bytes := 0
 	for rows.Next() {

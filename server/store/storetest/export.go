@@ -99,7 +99,7 @@ func testExport(t *testing.T, kind Kind) {
 		// before it began.
 		log := open(t, kind)
 		ctx, stop := context.WithCancel(t.Context())
-		begun := make(chan error, 1)
+		begun := make(chan struct{})
 		done := make(chan error, 1)
 		go func() {
 			for i := 0; ; i++ {

@@ -32,7 +32,7 @@ type Append struct {
 	Expected uint64
 	Facts    []store.Fact
 
-	ctx    context.Context //nolint:containedctx // the caller's: one that gave up need not be written
+	ctx    context.Context // the caller's: one that gave up need not be written
 	result store.Result
 	err    error
 	done   chan struct{}

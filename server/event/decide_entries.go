@@ -1,0 +1,330 @@
+package event
+
+import (
+	"crypto/sha256"
+	"fmt"
+	"slices"
+	"strconv"
+
+	"google.golang.org/protobuf/proto"
+
+	logv1 "github.com/rinktally/rinktally/proto/rinktally/log/v1"
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/rules/standing"
+)
+
+func (d decision) addEntry(r *pb.AddEntryRequest) ([]proto.Message, error) {
+	if _, err := d.category(r.GetCategory()); err != nil {
+		return nil, err
+	}
+	var faults rules.FieldErrors
+	entry := &logv1.EntryData{
+		Entry: r.GetEntry(), Category: r.GetCategory(),
+		Name: printed(&faults, "name", r.GetName()), Club: printed(&faults, "club", r.GetClub()),
+	}
+	if entry.GetName() == "" && len(faults) == 0 {
+		faults.Add("name", rules.ReasonFieldRequired, "is empty")
+	}
+	if len(d.Entries) >= maxEntries {
+		faults.Add("entry", rules.ReasonTooManyItems, "the event has %d entries; at most %d are kept", len(d.Entries), maxEntries)
+	}
+	if entry.GetEntry() == "" {
+		entry.Entry = d.freeEntry(nil)
+	}
+	checkEntryID(&faults, "entry", entry.GetEntry())
+	if d.State.Entry(entry.GetEntry()) != nil {
+		faults.Add("entry", rules.ReasonFieldInvalid, "%s is taken; leave it empty to get the next number", rules.Quote(entry.GetEntry()))
+	}
+	if err := faults.Err(); err != nil {
+		return nil, err
+	}
+	return facts(&logv1.EntryAdded{Entry: entry})
+}
+
+func checkEntryID(faults *rules.FieldErrors, field, id string) {
+	identifier(faults, field, id, entryID, 1, 20, "letters and digits, parted by single hyphens")
+}
+
+// freeEntry gives the next number that no entry has, nor any of those that are
+// about to be added.
+func (d decision) freeEntry(taken map[string]bool) string {
+	for n := d.nextEntry + 1; ; n++ {
+		if id := strconv.Itoa(n); d.State.Entry(id) == nil && !taken[id] {
+			return id
+		}
+	}
+}
+
+func (d decision) updateEntry(r *pb.UpdateEntryRequest) ([]proto.Message, error) {
+	e, err := d.entry(r.GetEntry())
+	if err != nil {
+		return nil, err
+	}
+	var faults rules.FieldErrors
+	entry := proto.CloneOf(e.EntryData)
+	if r.Name != nil {
+		entry.Name = printed(&faults, "name", r.GetName())
+		if entry.GetName() == "" && len(faults) == 0 {
+			faults.Add("name", rules.ReasonFieldRequired, "is empty")
+		}
+	}
+	if r.Club != nil {
+		entry.Club = printed(&faults, "club", r.GetClub())
+	}
+	if r.Category != nil && r.GetCategory() != entry.GetCategory() {
+		if err := d.canMove(e, r.GetCategory()); err != nil {
+			return nil, err
+		}
+		entry.Category = r.GetCategory()
+	}
+	if err := faults.Err(); err != nil {
+		return nil, err
+	}
+	if proto.Equal(entry, e.EntryData) {
+		return nil, nil
+	}
+	return facts(&logv1.EntryChanged{Entry: entry})
+}
+
+// canMove tells whether an entry can go to another category: only while it
+// stands in no starting order.
+func (d decision) canMove(e *Entry, category string) error {
+	if _, err := d.category(category); err != nil {
+		return err
+	}
+	for _, g := range d.Segments() {
+		if g.Performance(e.GetEntry()) != nil {
+			return d.notNow(g.State(), "WithdrawEntry", "%s stands in the starting order of %s, so the category can no longer change", e.GetName(), g.Title)
+		}
+	}
+	return nil
+}
+
+func (d decision) importEntries(r *pb.ImportEntriesRequest) ([]proto.Message, error) {
+	rows, faults := parseEntries(r.GetCsv())
+	taken := map[string]bool{}
+	for _, row := range rows {
+		taken[row.Entry] = true
+	}
+	seen := map[string]bool{}
+	added := 0
+	var list []proto.Message
+	for _, row := range rows {
+		var before *Entry
+		if row.Entry == "" {
+			row.Entry = d.freeEntry(taken)
+			taken[row.Entry] = true
+		} else {
+			before = d.State.Entry(row.Entry)
+		}
+		if seen[row.Entry] {
+			faults.Add(row.at("entry"), reasonCSV, "%s stands in an earlier line too", rules.Quote(row.Entry))
+		}
+		seen[row.Entry] = true
+		fact, err := d.importRow(row, before)
+		if err != nil {
+			faults.Add(row.at("category"), reasonCSV, "%v", err)
+		}
+		if before == nil {
+			added++
+		}
+		if fact != nil {
+			list = append(list, fact)
+		}
+	}
+	if n := len(d.Entries) + added; n > maxEntries {
+		faults.Add("csv", rules.ReasonTooManyItems, "brings the event to %d entries; at most %d are kept", n, maxEntries)
+	}
+	return list, faults.Err()
+}
+
+// importRow gives the fact of one line; none when it changes nothing.
+func (d decision) importRow(row entryRow, before *Entry) (proto.Message, error) {
+	entry := &logv1.EntryData{Entry: row.Entry, Category: row.Category, Name: row.Name, Club: row.Club}
+	if before == nil {
+		if row.Category == "" {
+			return nil, nil // the line's own fault, told already
+		}
+		_, err := d.category(row.Category)
+		return &logv1.EntryAdded{Entry: entry}, err
+	}
+	if proto.Equal(entry, before.EntryData) {
+		return nil, nil
+	}
+	var err error
+	if row.Category != "" && row.Category != before.GetCategory() {
+		err = d.canMove(before, row.Category)
+	}
+	return &logv1.EntryChanged{Entry: entry}, err
+}
+
+func (d decision) withdrawEntry(r *pb.WithdrawEntryRequest) ([]proto.Message, error) {
+	e, err := d.entry(r.GetEntry())
+	if err != nil {
+		return nil, err
+	}
+	var faults rules.FieldErrors
+	status := standing.Withdrawn
+	switch r.GetStatus() {
+	case pb.CompetitorStatus_COMPETITOR_STATUS_UNSPECIFIED, pb.CompetitorStatus_WITHDRAWN:
+	case pb.CompetitorStatus_DISQUALIFIED:
+		status = standing.Disqualified
+	default:
+		faults.Add("status", rules.ReasonFieldInvalid, "is %s; allowed are WITHDRAWN, DISQUALIFIED", r.GetStatus())
+	}
+	reason := text(&faults, "reason", r.GetReason(), maxReason)
+	if reason == "" && len(faults) == 0 && (status == standing.Disqualified || d.scored(e)) {
+		faults.Add("reason", rules.ReasonFieldRequired, "is empty: give the reason, since it takes a place away")
+	}
+	if err := faults.Err(); err != nil {
+		return nil, err
+	}
+	if e.Status == status && e.Reason == reason {
+		return nil, nil
+	}
+	return facts(&logv1.EntryWithdrawn{Entry: e.GetEntry(), Status: string(status), Reason: reason})
+}
+
+// scored tells that an entry has a confirmed score.
+func (d decision) scored(e *Entry) bool {
+	return slices.ContainsFunc(d.Segments(), func(g *Segment) bool {
+		p := g.Performance(e.GetEntry())
+		return p != nil && p.Score != nil
+	})
+}
+
+func (d decision) reinstateEntry(r *pb.ReinstateEntryRequest) ([]proto.Message, error) {
+	e, err := d.entry(r.GetEntry())
+	if err != nil {
+		return nil, err
+	}
+	var faults rules.FieldErrors
+	reason := needed(&faults, "reason", r.GetReason(), maxReason)
+	if err := faults.Err(); err != nil {
+		return nil, err
+	}
+	if !e.Out() {
+		return nil, nil
+	}
+	for _, g := range d.Segments() {
+		if p := g.Performance(e.GetEntry()); p != nil && g.Published && p.Score == nil {
+			return nil, d.notNow(g.State(), "", "the result of %s is signed without a score of %s", g.Title, e.GetName())
+		}
+	}
+	return facts(&logv1.EntryReinstated{Entry: e.GetEntry(), Reason: reason})
+}
+
+func (d decision) drawStartingOrder(r *pb.DrawStartingOrderRequest) ([]proto.Message, error) {
+	g, err := d.segment(r.GetCategory(), r.GetSegment())
+	if err != nil {
+		return nil, err
+	}
+	if g.Started {
+		return nil, d.notNow(g.State(), "", "%s has started, so its order can no longer change", g.Title)
+	}
+	fact := &logv1.OrderDrawn{Category: g.Category.ID, Segment: g.Key, GroupSize: r.GetGroupSize()}
+	if r.GetGroupSize() < 0 {
+		return nil, rules.FieldErrors{{Field: "groupSize", Reason: rules.ReasonFieldInvalid, Message: fmt.Sprintf("is %d; allowed is 0 or more", r.GetGroupSize())}}
+	}
+	var eligible []string
+	for _, e := range d.EntriesOf(g.Category.ID) {
+		if !e.Out() {
+			eligible = append(eligible, e.GetEntry())
+		}
+	}
+	switch r.GetMethod() {
+	case pb.OrderMethod_ORDER_METHOD_UNSPECIFIED, pb.OrderMethod_RANDOM:
+		fact.Method, fact.Seed = pb.OrderMethod_RANDOM.String(), d.Chance
+		if r.Seed != nil {
+			fact.Seed = r.GetSeed()
+		}
+		fact.Entries = Shuffled(fact.GetSeed(), eligible)
+	case pb.OrderMethod_REVERSE_STANDING:
+		fact.Method = pb.OrderMethod_REVERSE_STANDING.String()
+		fact.Entries, err = d.reverseStanding(g, int(r.GetQualified()))
+	case pb.OrderMethod_GIVEN:
+		fact.Method = pb.OrderMethod_GIVEN.String()
+		fact.Entries, err = r.GetEntries(), given(r.GetEntries(), eligible, g)
+	default:
+		return nil, rules.FieldErrors{{Field: "method", Reason: rules.ReasonFieldInvalid, Message: fmt.Sprintf("is %d; allowed are RANDOM, REVERSE_STANDING, GIVEN", r.GetMethod())}}
+	}
+	if err != nil {
+		return nil, err
+	}
+	if len(fact.GetEntries()) == 0 {
+		return nil, d.notNow(g.State(), "AddEntry", "%s has no entries that compete", g.Category.Title)
+	}
+	return facts(fact)
+}
+
+// Shuffled gives entries in the order that a seed makes: sorted by the SHA-256 of
+// "seed/entry", lowest first. Anybody can make it again with a calculator of that
+// hash.
+func Shuffled(seed uint64, entries []string) []string {
+	key := func(entry string) string {
+		sum := sha256.Sum256([]byte(strconv.FormatUint(seed, 10) + "/" + entry))
+		return string(sum[:])
+	}
+	out := slices.Clone(entries)
+	slices.SortFunc(out, func(a, b string) int {
+		if key(a) < key(b) {
+			return -1
+		}
+		return 1
+	})
+	return out
+}
+
+// reverseStanding gives the best of the segments before, the last of them first.
+func (d decision) reverseStanding(g *Segment, qualified int) ([]string, error) {
+	if g == g.Category.Segments[0] {
+		return nil, rules.FieldErrors{{
+			Field: "method", Reason: rules.ReasonFieldInvalid,
+			Message: fmt.Sprintf("is REVERSE_STANDING, but %s is the first segment of %s; allowed are RANDOM, GIVEN", g.Title, g.Category.Title),
+		}}
+	}
+	for _, before := range g.Category.Segments {
+		if before == g {
+			break
+		}
+		if s := before.State(); s != pb.SegmentState_SKATED && s != pb.SegmentState_OFFICIAL {
+			return nil, d.notNow(s, "ConfirmSkater", "%s is not finished, so there is no standing to go by", before.Title)
+		}
+	}
+	season, err := d.Season()
+	if err != nil {
+		return nil, err
+	}
+	var order []string
+	for _, t := range FinalPlaces(season, d.State, g.Category, g.Key) {
+		if t.Number > 0 && (qualified <= 0 || t.Number <= qualified) {
+			order = append(order, t.GetEntry())
+		}
+	}
+	slices.Reverse(order)
+	return order, nil
+}
+
+// given checks an order that a request lists. Everybody skates in the first
+// segment; to later ones only some may have come.
+func given(order, eligible []string, g *Segment) error {
+	var faults rules.FieldErrors
+	for i, entry := range order {
+		at := fmt.Sprintf("entries[%d]", i)
+		switch {
+		case !slices.Contains(eligible, entry):
+			faults.Add(at, rules.ReasonFieldInvalid, "%s is no entry of %s that competes", rules.Quote(entry), g.Category.ID)
+		case slices.Contains(order[:i], entry):
+			faults.Add(at, rules.ReasonFieldInvalid, "%s stands twice", rules.Quote(entry))
+		}
+	}
+	if g == g.Category.Segments[0] {
+		for _, entry := range eligible {
+			if !slices.Contains(order, entry) {
+				faults.Add("entries", rules.ReasonFieldRequired, "lacks entry %s", rules.Quote(entry))
+			}
+		}
+	}
+	return faults.Err()
+}

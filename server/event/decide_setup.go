@@ -1,0 +1,275 @@
+package event
+
+import (
+	"fmt"
+	"slices"
+
+	"google.golang.org/protobuf/proto"
+
+	logv1 "github.com/rinktally/rinktally/proto/rinktally/log/v1"
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/rules/value"
+	"github.com/rinktally/rinktally/server/errs"
+)
+
+func (d decision) createEvent(r *pb.CreateEventRequest) ([]proto.Message, error) {
+	if d.Data != nil {
+		return nil, errs.Refuse(pb.ErrorReason_EVENT_EXISTS, "there is an event "+rules.Quote(d.ID)+" already", "event", d.ID)
+	}
+	var faults rules.FieldErrors
+	season, err := d.Season()
+	if err != nil {
+		faults = append(faults, err.(rules.FieldErrors)...) //nolint:errorlint // the tables give bare FieldErrors
+		season = &rules.Season{}
+	}
+	data := &logv1.EventData{
+		Name:   needed(&faults, "name", r.GetName(), maxText),
+		Place:  text(&faults, "place", r.GetPlace(), maxText),
+		Season: season.Params.Season, Revision: season.Revision, Restricted: r.GetRestricted(),
+	}
+	data.StartDate, data.EndDate = dates(&faults, r.GetStartDate(), r.GetEndDate())
+	if err := faults.Err(); err != nil {
+		return nil, err
+	}
+	return facts(&logv1.EventCreated{Event: data})
+}
+
+func (d decision) updateEvent(r *pb.UpdateEventRequest) ([]proto.Message, error) {
+	var faults rules.FieldErrors
+	data := proto.CloneOf(d.Data)
+	if r.Name != nil {
+		data.Name = needed(&faults, "name", r.GetName(), maxText)
+	}
+	if r.Place != nil {
+		data.Place = text(&faults, "place", r.GetPlace(), maxText)
+	}
+	if r.StartDate != nil {
+		data.StartDate = r.GetStartDate()
+	}
+	if r.EndDate != nil {
+		data.EndDate = r.GetEndDate()
+	}
+	data.StartDate, data.EndDate = dates(&faults, data.GetStartDate(), data.GetEndDate())
+	if r.Restricted != nil {
+		data.Restricted = r.GetRestricted()
+	}
+	if r.Season != nil {
+		season, err := d.newSeason()
+		if err != nil {
+			return nil, err
+		}
+		data.Season, data.Revision = season.Params.Season, season.Revision
+	}
+	if err := faults.Err(); err != nil {
+		return nil, err
+	}
+	if proto.Equal(data, d.Data) {
+		return nil, nil
+	}
+	return facts(&logv1.EventChanged{Event: data})
+}
+
+// newSeason gives the season that an event is to change to, if it can.
+func (d decision) newSeason() (*rules.Season, error) {
+	for _, g := range d.Segments() {
+		if g.Started {
+			return nil, d.notNow(g.State(), "another event", "%s of %s has started, so the season can no longer change", g.Title, g.Category.Title)
+		}
+	}
+	season, err := d.Season()
+	if err != nil {
+		return nil, err
+	}
+	var faults rules.FieldErrors
+	for _, c := range d.Categories {
+		for _, g := range c.Segments {
+			if _, err := value.NewContext(season, c.Rules, g.Key, ""); err != nil {
+				faults.Add("season", rules.ReasonRulesNotAvailable, "%s of %s cannot be held: %v", g.Key, c.ID, err)
+			}
+		}
+	}
+	return season, faults.Err()
+}
+
+func (d decision) setCategory(r *pb.SetCategoryRequest) ([]proto.Message, error) {
+	var faults rules.FieldErrors
+	identifier(&faults, "category", r.GetCategory(), categoryID, 2, 40, "small letters and digits, parted by single hyphens")
+	title := text(&faults, "title", r.GetTitle(), maxText)
+	if err := faults.Err(); err != nil {
+		return nil, err
+	}
+	before := d.State.Category(r.GetCategory())
+	if before == nil && len(d.Categories) >= maxCategories {
+		faults.Add("category", rules.ReasonTooManyItems, "the event has %d categories; at most %d are kept", len(d.Categories), maxCategories)
+		return nil, faults
+	}
+	if before != nil {
+		for _, g := range before.Segments {
+			if g.Draw != nil {
+				return nil, d.notNow(g.State(), "a new category", "%s of %s has a starting order, so the category can no longer change", g.Title, before.Title)
+			}
+		}
+	}
+	season, err := d.Season()
+	if err != nil {
+		return nil, err
+	}
+	fact := &logv1.CategorySet{Category: r.GetCategory(), Title: title, RulesCategory: r.GetRulesCategory()}
+	if fact.GetRulesCategory() == "" {
+		fact.RulesCategory = r.GetCategory()
+	}
+	category, err := season.Category(fact.GetRulesCategory())
+	if err != nil {
+		fault := err.(rules.FieldError) //nolint:errorlint // Category gives a bare FieldError
+		fault.Field = "rulesCategory"
+		return nil, rules.FieldErrors{fault}
+	}
+	if fact.GetTitle() == "" {
+		fact.Title = category.Title
+	}
+	if fact.Segments, err = segmentsOf(season, fact.GetRulesCategory(), category, r.GetSegments()); err != nil {
+		return nil, err
+	}
+	return facts(fact)
+}
+
+// segmentsOf gives the segments that a category is to have.
+func segmentsOf(season *rules.Season, key string, category *rules.Category, asked []string) ([]*logv1.SegmentData, error) {
+	if len(asked) == 0 {
+		for _, segment := range rules.SegmentKeys {
+			if category.Segments[segment] != nil {
+				asked = append(asked, segment)
+			}
+		}
+	}
+	var faults rules.FieldErrors
+	var list []*logv1.SegmentData
+	for i, segment := range asked {
+		at := fmt.Sprintf("segments[%d]", i)
+		place, err := value.NewContext(season, key, segment, "")
+		if err != nil {
+			for _, fault := range err.(rules.FieldErrors) { //nolint:errorlint // NewContext gives bare FieldErrors
+				faults.Add(at, fault.Reason, "%s", fault.Message)
+			}
+			continue
+		}
+		if slices.Contains(asked[:i], segment) {
+			faults.Add(at, rules.ReasonFieldInvalid, "%s stands twice", segment)
+		}
+		list = append(list, &logv1.SegmentData{Segment: segment, Title: place.Segment.Title})
+	}
+	return list, faults.Err()
+}
+
+func (d decision) removeCategory(r *pb.RemoveCategoryRequest) ([]proto.Message, error) {
+	c, err := d.category(r.GetCategory())
+	if err != nil {
+		return nil, err
+	}
+	if n := len(d.EntriesOf(c.ID)); n > 0 {
+		return nil, errs.Refuse(pb.ErrorReason_NOT_NOW,
+			fmt.Sprintf("%s has %d entries: move them to another category first", c.Title, n),
+			"event", d.ID, "state", "HAS_ENTRIES", "allowed", "UpdateEntry")
+	}
+	return facts(&logv1.CategoryRemoved{Category: c.ID})
+}
+
+func (d decision) setPanel(r *pb.SetPanelRequest) ([]proto.Message, error) {
+	segments := d.Segments()
+	if r.GetCategory() == "" && r.GetSegment() == "" {
+		segments = slices.DeleteFunc(segments, func(g *Segment) bool { return g.Panel != nil })
+	} else {
+		g, err := d.segment(r.GetCategory(), r.GetSegment())
+		if err != nil {
+			return nil, err
+		}
+		segments = []*Segment{g}
+	}
+	season, err := d.Season()
+	if err != nil {
+		return nil, err
+	}
+	fact, err := panel(season, r)
+	if err != nil {
+		return nil, err
+	}
+	for _, g := range segments {
+		if g.Started && d.PanelOf(g).Judges != fact.GetJudges() {
+			return nil, d.notNow(g.State(), "SetAbsentJudges",
+				"%s of %s has started, so its number of judges can no longer change: name a judge who left as absent", g.Title, g.Category.Title)
+		}
+		if g.Published {
+			return nil, d.notNow(g.State(), "", "the result of %s of %s is signed, so its panel can no longer change", g.Title, g.Category.Title)
+		}
+	}
+	return facts(fact)
+}
+
+func panel(season *rules.Season, r *pb.SetPanelRequest) (*logv1.PanelSet, error) {
+	p := r.GetPanel()
+	if p == nil {
+		return nil, required("panel", "how many judges there are")
+	}
+	var faults rules.FieldErrors
+	least, most := season.Panel.MinJudges, min(season.Panel.MaxJudges, maxJudges)
+	if n := int(p.GetJudges()); n < least || n > most {
+		faults.Add("panel.judges", rules.ReasonPanelSize, "is %d; season %s has panels of %d to %d judges", n, season.Params.Season, least, most)
+	}
+	judgeNumbers(&faults, "panel.countedJudges", p.GetCountedJudges(), p.GetJudges())
+	if n := len(p.GetCountedJudges()); n > 0 && !season.Panel.Draw {
+		faults.Add("panel.countedJudges", rules.ReasonFieldInvalid, "season %s draws no judges: all marks count; leave it empty", season.Params.Season)
+	}
+	if n := len(p.GetMembers()); n > maxMembers {
+		faults.Add("panel.members", rules.ReasonTooManyItems, "has %d members; at most %d are kept", n, maxMembers)
+		return nil, faults
+	}
+	fact := &logv1.PanelSet{
+		Category: r.GetCategory(), Segment: r.GetSegment(), Judges: p.GetJudges(), CountedJudges: slices.Sorted(slices.Values(p.GetCountedJudges())),
+	}
+	for i, m := range p.GetMembers() {
+		at := fmt.Sprintf("panel.members[%d].", i)
+		task, known := pb.PanelTask_Value_name[int32(m.GetTask())]
+		switch isJudge := m.GetTask() == pb.PanelTask_JUDGE; {
+		case !known || m.GetTask() == pb.PanelTask_PANEL_TASK_UNSPECIFIED:
+			faults.Add(at+"task", rules.ReasonFieldRequired, "is empty: give REFEREE, JUDGE, TECHNICAL_CONTROLLER or another task")
+		case isJudge && (m.GetJudge() < 1 || m.GetJudge() > p.GetJudges()):
+			faults.Add(at+"judge", rules.ReasonJudgeUnknown, "there is no judge %d; the panel has judges 1 to %d", m.GetJudge(), p.GetJudges())
+		case !isJudge && m.GetJudge() != 0:
+			faults.Add(at+"judge", rules.ReasonFieldInvalid, "is %d; only a JUDGE has a number", m.GetJudge())
+		}
+		fact.Members = append(fact.Members, &logv1.PanelMember{Task: task, Judge: m.GetJudge(), Name: needed(&faults, at+"name", m.GetName(), maxText)})
+	}
+	return fact, faults.Err()
+}
+
+func (d decision) setAbsentJudges(r *pb.SetAbsentJudgesRequest) ([]proto.Message, error) {
+	g, err := d.segment(r.GetCategory(), r.GetSegment())
+	if err != nil {
+		return nil, err
+	}
+	if g.Published {
+		return nil, d.notNow(g.State(), "CorrectResult", "the result of %s is signed", g.Title)
+	}
+	panel := d.PanelOf(g)
+	if panel == nil {
+		return nil, d.notNow(g.State(), "SetPanel", "there is no panel yet: set it first")
+	}
+	season, err := d.Season()
+	if err != nil {
+		return nil, err
+	}
+	var faults rules.FieldErrors
+	judgeNumbers(&faults, "judges", r.GetJudges(), panel.Judges)
+	if there := int(panel.Judges) - len(r.GetJudges()); len(faults) == 0 && there < season.Panel.MinJudges {
+		faults.Add("judges", rules.ReasonPanelSize, "leaves %d judges; season %s needs %d", there, season.Params.Season, season.Panel.MinJudges)
+	}
+	if err := faults.Err(); err != nil {
+		return nil, err
+	}
+	judges := slices.Sorted(slices.Values(r.GetJudges()))
+	if slices.Equal(judges, g.Absent) {
+		return nil, nil
+	}
+	return facts(&logv1.AbsentJudgesSet{Category: g.Category.ID, Segment: g.Key, Judges: judges})
+}

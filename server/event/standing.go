@@ -1,0 +1,101 @@
+package event
+
+import (
+	"slices"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/rules/standing"
+)
+
+// Placed is a performance with its place.
+type Placed struct {
+	*Performance
+	standing.Place
+}
+
+// SegmentPlaces gives the places of a segment: confirmed performances in the
+// order of places, then the others in starting order.
+func SegmentPlaces(season *rules.Season, g *Segment) []Placed {
+	list := make([]Placed, len(g.Performances))
+	scores := make([]standing.Score, len(g.Performances))
+	for i, p := range g.Performances {
+		list[i].Performance, scores[i] = p, p.standing()
+	}
+	for i, place := range standing.Segment(season, g.Key, scores) {
+		if g.Performances[i].Score != nil {
+			list[i].Place = place
+		}
+	}
+	slices.SortStableFunc(list, func(a, b Placed) int { return byPlace(a.Place, b.Place) })
+	return list
+}
+
+// standing gives a performance as the ranking takes it. One that is not
+// confirmed takes no place.
+func (p *Performance) standing() standing.Score {
+	out := standing.Score{Segment: p.Segment.Key, Status: p.Entry.Status}
+	if p.Score == nil {
+		out.Status = standing.Withdrawn
+		return out
+	}
+	out.SegmentScore = rules.Points(p.Score.GetSegmentScore())
+	out.ElementScore = rules.Points(p.Score.GetElementScore())
+	out.ComponentScore = rules.Points(p.Score.GetComponentScore())
+	return out
+}
+
+// Total is an entry with its result over the segments.
+type Total struct {
+	*Entry
+	standing.Event
+	Scored []*Performance // confirmed performances in the order of segments
+}
+
+// FinalPlaces gives the result over a category's segments so far: the entries in
+// the order of places, then those without one as they were entered. Segments from
+// the one with the key on are left out; "" takes all.
+func FinalPlaces(season *rules.Season, s *State, c *Category, before string) []Total {
+	var list []Total
+	var competitors []standing.Competitor
+	for _, e := range s.EntriesOf(c.ID) {
+		t := Total{Entry: e}
+		competitor := standing.Competitor{Status: e.Status}
+		for _, g := range c.Segments {
+			if g.Key == before {
+				break
+			}
+			if p := g.Performance(e.GetEntry()); p != nil && p.Score != nil {
+				t.Scored = append(t.Scored, p)
+				competitor.Scores = append(competitor.Scores, p.standing())
+			}
+		}
+		list, competitors = append(list, t), append(competitors, competitor)
+	}
+	for i, result := range standing.Final(season, competitors) {
+		list[i].Event = result
+	}
+	slices.SortStableFunc(list, func(a, b Total) int { return byPlace(a.Place, b.Place) })
+	return list
+}
+
+// byPlace puts places in order and who has none behind them.
+func byPlace(a, b standing.Place) int {
+	switch {
+	case a.Number == b.Number:
+		return 0
+	case a.Number == 0:
+		return 1
+	case b.Number == 0:
+		return -1
+	default:
+		return a.Number - b.Number
+	}
+}
+
+// Official tells that the referee has signed every segment of a category.
+func (c *Category) Official() bool {
+	return len(c.Segments) > 0 && !slices.ContainsFunc(c.Segments, func(g *Segment) bool {
+		return g.State() != pb.SegmentState_OFFICIAL
+	})
+}

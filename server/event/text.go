@@ -1,0 +1,107 @@
+package event
+
+import (
+	"fmt"
+	"regexp"
+	"strings"
+	"time"
+	"unicode"
+	"unicode/utf8"
+
+	"github.com/rinktally/rinktally/rules"
+)
+
+// How much fits into an event.
+const (
+	maxText       = 200 // characters of a name, club, place or remark
+	maxReason     = 500 // characters of a reason
+	maxEntries    = 1000
+	maxCategories = 100
+	maxJudges     = 20
+	maxMembers    = 40
+	maxTokens     = 500
+	maxDeductions = 30
+	maxRequestID  = 64
+)
+
+var (
+	eventID    = regexp.MustCompile(`^[a-z][a-z0-9]*(-[a-z0-9]+)*$`)
+	categoryID = regexp.MustCompile(`^[a-z0-9]+(-[a-z0-9]+)*$`)
+	entryID    = regexp.MustCompile(`^[A-Za-z0-9]+(-[A-Za-z0-9]+)*$`)
+)
+
+// text takes a text of people: without spaces around it, on one line.
+func text(faults *rules.FieldErrors, field, value string, most int) string {
+	value = strings.TrimSpace(value)
+	if n := utf8.RuneCountInString(value); n > most {
+		faults.Add(field, rules.ReasonFieldInvalid, "has %d characters; at most %d are taken", n, most)
+		return ""
+	}
+	if !utf8.ValidString(value) || strings.ContainsFunc(value, func(r rune) bool { return unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r) }) {
+		faults.Add(field, rules.ReasonFieldInvalid, "has a line break or another control character; give one line of text")
+		return ""
+	}
+	return value
+}
+
+// printed is the text of an entry, which also goes into CSV files.
+func printed(faults *rules.FieldErrors, field, value string) string {
+	value = text(faults, field, value, maxText)
+	if value != "" && strings.ContainsRune("=+-@", rune(value[0])) {
+		faults.Add(field, rules.ReasonFieldInvalid, "begins with %q, which spreadsheets take for a formula", value[0])
+	}
+	return value
+}
+
+// needed is text that may not be empty.
+func needed(faults *rules.FieldErrors, field, value string, most int) string {
+	before := len(*faults)
+	value = text(faults, field, value, most)
+	if value == "" && len(*faults) == before {
+		faults.Add(field, rules.ReasonFieldRequired, "is empty")
+	}
+	return value
+}
+
+func identifier(faults *rules.FieldErrors, field, value string, form *regexp.Regexp, least, most int, allowed string) {
+	if len(value) < least || len(value) > most || !form.MatchString(value) {
+		faults.Add(field, rules.ReasonFieldInvalid, "is %s; allowed are %d to %d %s", rules.Quote(value), least, most, allowed)
+	}
+}
+
+// dates checks the days of an event; an empty last day is the first.
+func dates(faults *rules.FieldErrors, start, end string) (string, string) {
+	day := func(field, value string) bool {
+		if _, err := time.Parse(time.DateOnly, value); err != nil {
+			faults.Add(field, rules.ReasonFieldInvalid, "is %s; give a day such as 2026-03-14", rules.Quote(value))
+			return false
+		}
+		return true
+	}
+	if start == "" {
+		faults.Add("startDate", rules.ReasonFieldRequired, "is empty: give a day such as 2026-03-14")
+		return "", ""
+	}
+	if end == "" {
+		end = start
+	}
+	if day("startDate", start) && day("endDate", end) && end < start {
+		faults.Add("endDate", rules.ReasonFieldInvalid, "is %s, before the first day %s", end, start)
+	}
+	return start, end
+}
+
+// judgeNumbers checks a list of judges: each on the panel and once.
+func judgeNumbers(faults *rules.FieldErrors, field string, judges []int32, panel int32) {
+	seen := map[int32]bool{}
+	for i, judge := range judges {
+		at := fmt.Sprintf("%s[%d]", field, i)
+		switch {
+		case judge < 1 || judge > panel:
+			faults.Add(at, rules.ReasonJudgeUnknown, "there is no judge %d; the panel has judges 1 to %d", judge, panel)
+		case seen[judge]:
+			faults.Add(at, rules.ReasonJudgeUnknown, "judge %d is named twice", judge)
+		}
+		seen[judge] = true
+	}
+}

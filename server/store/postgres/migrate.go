@@ -1,0 +1,89 @@
+package postgres
+
+import (
+	"context"
+	"embed"
+	"errors"
+	"fmt"
+	"io/fs"
+
+	"github.com/jackc/pgx/v5"
+
+	"github.com/rinktally/rinktally/server/store"
+)
+
+//go:embed migrations/*.sql
+var migrations embed.FS
+
+// steps gives the statements that lead from each version to the next, in order;
+// a database of version n has seen the first n.
+func steps() ([]string, error) {
+	names, err := fs.Glob(migrations, "migrations/*.sql") // sorted
+	if err != nil {
+		return nil, err
+	}
+	texts := make([]string, len(names))
+	for i, name := range names {
+		text, err := migrations.ReadFile(name)
+		if err != nil {
+			return nil, err
+		}
+		texts[i] = string(text)
+	}
+	return texts, nil
+}
+
+// migrating is the advisory lock of servers that start at the same time.
+const migrating = 0x52546c79
+
+// migrate brings a database to the version of this program. One that has it
+// already is only read, so that a server may run with fewer rights.
+func migrate(ctx context.Context, tx pgx.Tx) error {
+	if _, err := tx.Exec(ctx, "SELECT pg_advisory_xact_lock($1)", migrating); err != nil {
+		return err
+	}
+	from, err := version(ctx, tx)
+	if err != nil && !errors.Is(err, errNoTables) {
+		return err
+	}
+	steps, err := steps()
+	if err != nil || from == len(steps) {
+		return err
+	}
+	if from == 0 {
+		steps[0] = "CREATE TABLE log_version (version integer NOT NULL); INSERT INTO log_version VALUES (0);" + steps[0]
+	}
+	for _, step := range steps[from:] {
+		if _, err := tx.Exec(ctx, step); err != nil {
+			return err
+		}
+	}
+	_, err = tx.Exec(ctx, "UPDATE log_version SET version = $1", len(steps))
+	return err
+}
+
+var errNoTables = fmt.Errorf("%w: the tables are missing", store.ErrSchema)
+
+// version gives the version of a database that this program can use; the error
+// is store.ErrSchema for any other.
+func version(ctx context.Context, tx pgx.Tx) (int, error) {
+	steps, err := steps()
+	if err != nil {
+		return 0, err
+	}
+	var exists bool
+	if err := tx.QueryRow(ctx, "SELECT to_regclass('log_version') IS NOT NULL").Scan(&exists); err != nil {
+		return 0, err
+	}
+	if !exists {
+		return 0, errNoTables
+	}
+	var is int
+	if err := tx.QueryRow(ctx, "SELECT version FROM log_version").Scan(&is); err != nil {
+		return 0, err
+	}
+	if is > len(steps) {
+		return 0, fmt.Errorf("%w: it has version %d, this program knows up to %d; use a newer program", store.ErrSchema, is, len(steps))
+	}
+	return is, nil
+}

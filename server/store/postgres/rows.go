@@ -1,0 +1,215 @@
+package postgres
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"hash/fnv"
+	"slices"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+
+	"github.com/rinktally/rinktally/server/store"
+	"github.com/rinktally/rinktally/server/store/internal/group"
+)
+
+// columns of a record, in the order in which scan reads them.
+const columns = "stream, seq, kind, body, actor, request_id, recorded_at, hash"
+
+const (
+	selectRecords = "SELECT " + columns + " FROM log WHERE stream = $1 AND seq > $2 ORDER BY seq LIMIT $3"
+	selectLast    = "SELECT seq FROM log WHERE stream = $1 ORDER BY seq DESC LIMIT 1"
+	selectStreams = "SELECT stream FROM log WHERE seq = 1 AND stream > $1 ORDER BY stream LIMIT $2"
+	selectFound   = "SELECT min(seq), max(seq) FROM log WHERE stream = $1 AND request_id = $2"
+
+	lockStreams = "SELECT pg_advisory_xact_lock(k) FROM unnest($1::bigint[]) AS k"
+	selectHeads = `SELECT log.stream, seq, recorded_at, hash FROM unnest($1::text[]) AS named (stream)
+		CROSS JOIN LATERAL (SELECT * FROM log WHERE stream = named.stream ORDER BY seq DESC LIMIT 1) AS log`
+	selectRequests = "SELECT " + columns + ` FROM log
+		JOIN unnest($1::text[], $2::text[]) AS named (stream, request_id) USING (stream, request_id) ORDER BY stream, seq`
+	insertRecords = "INSERT INTO log (" + columns + `)
+		SELECT * FROM unnest($1::text[], $2::bigint[], $3::text[], $4::bytea[], $5::text[], $6::text[], $7::timestamptz[], $8::bytea[])`
+)
+
+// Read is store.Log.Read.
+func (l *Log) Read(ctx context.Context, stream string, after uint64, limit int) ([]store.Record, error) {
+	limit, err := store.CheckLimit(limit)
+	if err != nil {
+		return nil, err
+	}
+	if err := l.usable(ctx); err != nil {
+		return nil, err
+	}
+	rows, err := l.pool.Query(ctx, selectRecords, stream, int64(min(after, maxSeq)), limit)
+	if err != nil {
+		return nil, l.fault(err)
+	}
+	records, err := scan(rows, store.Limits.Page)
+	if err != nil {
+		return nil, l.fault(err)
+	}
+	if len(records) == 0 {
+		// No more, or no such stream?
+		_, err = l.Last(ctx, stream)
+	}
+	return records, err
+}
+
+// maxSeq is the greatest number that a column holds.
+const maxSeq = 1<<63 - 1
+
+// Last is store.Log.Last.
+func (l *Log) Last(ctx context.Context, stream string) (uint64, error) {
+	if err := l.usable(ctx); err != nil {
+		return 0, err
+	}
+	var seq int64
+	err := l.pool.QueryRow(ctx, selectLast, stream).Scan(&seq)
+	if errors.Is(err, pgx.ErrNoRows) {
+		return 0, fmt.Errorf("%w: %s", store.ErrStreamUnknown, store.Brief(stream))
+	}
+	return uint64(seq), l.fault(err)
+}
+
+// Find is store.Log.Find.
+func (l *Log) Find(ctx context.Context, stream, requestID string) (store.Result, error) {
+	if err := l.usable(ctx); err != nil {
+		return store.Result{}, err
+	}
+	var first, last *int64
+	if err := l.pool.QueryRow(ctx, selectFound, stream, requestID).Scan(&first, &last); err != nil {
+		return store.Result{}, l.fault(err)
+	}
+	if first == nil {
+		return store.Result{}, fmt.Errorf("%w: %s", store.ErrRequestUnknown, store.Brief(requestID))
+	}
+	return store.Result{First: uint64(*first), Last: uint64(*last), Replayed: true}, nil
+}
+
+// Streams is store.Log.Streams.
+func (l *Log) Streams(ctx context.Context, after string, limit int) ([]string, error) {
+	limit, err := store.CheckLimit(limit)
+	if err != nil {
+		return nil, err
+	}
+	if err := l.usable(ctx); err != nil {
+		return nil, err
+	}
+	rows, err := l.pool.Query(ctx, selectStreams, after, limit)
+	if err != nil {
+		return nil, l.fault(err)
+	}
+	streams, err := pgx.CollectRows(rows, pgx.RowTo[string])
+	return streams, l.fault(err)
+}
+
+// transaction is a group.Tx.
+type transaction struct {
+	tx    pgx.Tx
+	moved map[string]uint64 // streams and their last numbers, for the notification
+}
+
+// Heads is group.Tx.Heads.
+func (t transaction) Heads(ctx context.Context, streams []string) (map[string]store.Head, error) {
+	// In one order for all servers, so that no two wait for each other.
+	locks := make([]int64, len(streams))
+	for i, stream := range streams {
+		sum := fnv.New64a()
+		sum.Write([]byte("rinktally log "))
+		sum.Write([]byte(stream))
+		locks[i] = int64(sum.Sum64())
+	}
+	slices.Sort(locks)
+	if _, err := t.tx.Exec(ctx, lockStreams, locks); err != nil {
+		return nil, err
+	}
+	rows, err := t.tx.Query(ctx, selectHeads, streams)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	heads := make(map[string]store.Head, len(streams))
+	for rows.Next() {
+		var stream string
+		var seq int64
+		var at time.Time
+		var hash []byte
+		if err := rows.Scan(&stream, &seq, &at, &hash); err != nil {
+			return nil, err
+		}
+		head := store.Head{Seq: uint64(seq), RecordedAt: at.UTC()}
+		copy(head.Hash[:], hash)
+		heads[stream] = head
+	}
+	return heads, rows.Err()
+}
+
+// Requests is group.Tx.Requests.
+func (t transaction) Requests(ctx context.Context, keys []group.Key) (map[group.Key][]store.Record, error) {
+	// Once each: a key that is named twice would give its records twice.
+	named := map[group.Key]bool{}
+	var streams, ids []string
+	for _, key := range keys {
+		if !named[key] {
+			named[key] = true
+			streams, ids = append(streams, key.Stream), append(ids, key.RequestID)
+		}
+	}
+	rows, err := t.tx.Query(ctx, selectRequests, streams, ids)
+	if err != nil {
+		return nil, err
+	}
+	records, err := scan(rows, maxSeq)
+	if err != nil {
+		return nil, err
+	}
+	found := make(map[group.Key][]store.Record, len(keys))
+	for _, r := range records {
+		key := group.Key{Stream: r.Stream, RequestID: r.RequestID}
+		found[key] = append(found[key], r)
+	}
+	return found, nil
+}
+
+// Insert is group.Tx.Insert: one statement, so one trip to the database.
+func (t transaction) Insert(ctx context.Context, records []store.Record) error {
+	n := len(records)
+	streams, kinds, actors, requests := make([]string, n), make([]string, n), make([]string, n), make([]string, n)
+	seqs, times := make([]int64, n), make([]time.Time, n)
+	bodies, hashes := make([][]byte, n), make([][]byte, n)
+	for i := range records {
+		r := &records[i]
+		streams[i], kinds[i], actors[i], requests[i] = r.Stream, r.Kind, r.Actor, r.RequestID
+		seqs[i], times[i], bodies[i], hashes[i] = int64(r.Seq), r.RecordedAt, r.Body, r.Hash[:]
+		if r.Body == nil {
+			bodies[i] = []byte{} // nil would be NULL
+		}
+		t.moved[r.Stream] = r.Seq
+	}
+	_, err := t.tx.Exec(ctx, insertRecords, streams, seqs, kinds, bodies, actors, requests, times, hashes)
+	return err
+}
+
+// scan reads records until their bodies exceed page bytes, and closes rows.
+func scan(rows pgx.Rows, page int) ([]store.Record, error) {
+	defer rows.Close()
+	var records []store.Record
+	bytes := 0
+	for rows.Next() {
+		var r store.Record
+		var seq int64
+		var hash []byte
+		if err := rows.Scan(&r.Stream, &seq, &r.Kind, &r.Body, &r.Actor, &r.RequestID, &r.RecordedAt, &hash); err != nil {
+			return nil, err
+		}
+		if bytes += len(r.Body); bytes > page && len(records) > 0 {
+			break
+		}
+		r.Seq, r.RecordedAt = uint64(seq), r.RecordedAt.UTC()
+		copy(r.Hash[:], hash)
+		records = append(records, r)
+	}
+	rows.Close()
+	return records, rows.Err()
+}
