@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"path"
 	"regexp"
 	"slices"
@@ -20,24 +19,24 @@ var codeText = regexp.MustCompile(`^[A-Za-z0-9]+[A-Za-z0-9<!+]*$`)
 
 // valueTable loads a discipline's CSV of a season, or takes the parent's.
 func (l *loader) valueTable(s *Season, d Discipline, src *seasonSource, parent *Season) {
-	name := path.Join(src.layer.Name, src.dir, string(d)+".csv")
-	data, err := fs.ReadFile(src.layer.FS, path.Join(src.dir, string(d)+".csv"))
+	name := path.Join(src.name, string(d)+".csv")
+	data, ok := src.files[string(d)+".csv"]
 	switch {
 	case s.Values[d] == ValuesNone:
-		if err == nil {
+		if ok {
 			l.fault(name, 0, "is here, but values.%s in %s is none", d, paramsFile)
 		}
 		return
-	case errors.Is(err, fs.ErrNotExist):
+	case (!ok || s.Values[d] == ValuesExtend) && parent != nil && parent.values[d] != nil && !s.GOE.sameGrades(&parent.GOE):
+		l.fault(path.Join(src.name, paramsFile), 0, "the scale of GOE differs from that of season %s, so its %s values cannot be taken over: give a complete %s.csv, or values: {%s: none}", parent.Params.Season, d, d, d)
+		return
+	case !ok:
 		if parent != nil && parent.values[d] != nil {
 			t := &ValueTable{rows: map[string][]*Value{}, Source: parent.values[d].Source, percent: s.GOE.percent(d)}
 			t.extend(parent.values[d])
 			s.derive(t)
 			s.values[d] = t
 		}
-		return
-	case err != nil:
-		l.fault(name, 0, "cannot be read: %v", err)
 		return
 	}
 	t := l.parseValues(s, d, name, data)

@@ -111,10 +111,11 @@ func (c *Catalog) Current(date string) (*Season, *Warning) {
 	}
 }
 
-// seasonSource is one season's folder before loading.
+// seasonSource is one season's folder before loading. Its files are read once,
+// so that what is loaded and what the revision names are the same bytes.
 type seasonSource struct {
-	layer Layer
-	dir   string
+	name  string // folder as faults name it
+	files map[string][]byte
 }
 
 type loader struct {
@@ -148,8 +149,25 @@ func (l *loader) scan(layer Layer) {
 			l.fault(path.Join(layer.Name, e.Name()), 0, "is not a season key: want small letters, digits and hyphens, such as 2025-26 or our-club-2026")
 			continue
 		}
-		l.sources[e.Name()] = &seasonSource{layer: layer, dir: e.Name()}
+		l.sources[e.Name()] = l.read(layer, e.Name())
 	}
+}
+
+// tableFiles are the files of a season folder, in the order they are hashed.
+var tableFiles = []string{paramsFile, levelsFile, contentFile, string(Singles) + ".csv", string(Pairs) + ".csv", string(Dance) + ".csv"}
+
+func (l *loader) read(layer Layer, dir string) *seasonSource {
+	src := &seasonSource{name: path.Join(layer.Name, dir), files: map[string][]byte{}}
+	for _, file := range tableFiles {
+		data, err := fs.ReadFile(layer.FS, path.Join(dir, file))
+		switch {
+		case err == nil:
+			src.files[file] = data
+		case !errors.Is(err, fs.ErrNotExist):
+			l.fault(path.Join(src.name, file), 0, "cannot be read: %v", err)
+		}
+	}
+	return src
 }
 
 // season loads one season and, before it, what it extends. chain holds the
@@ -160,7 +178,7 @@ func (l *loader) season(key string, chain []string) *Season {
 	}
 	src := l.sources[key]
 	l.done[key] = nil // a season that fails is tried once
-	paramsName := path.Join(src.layer.Name, src.dir, paramsFile)
+	paramsName := path.Join(src.name, paramsFile)
 	faultsBefore := len(l.faults)
 
 	var own Params
@@ -223,7 +241,7 @@ func (l *loader) season(key string, chain []string) *Season {
 	if len(l.faults) > faultsBefore {
 		return nil
 	}
-	s.Revision = l.revision(src, parent)
+	s.Revision, s.files, s.parent = src.revision(parent), src.files, parent
 	if l.trees == nil {
 		l.trees = map[string]*tree{}
 	}
@@ -236,13 +254,9 @@ func (l *loader) season(key string, chain []string) *Season {
 // unknown fields and wrong types are told with the file's own lines. It gives
 // nil when there is no such file or it cannot be used.
 func (l *loader) readTree(src *seasonSource, file string, probe any) *tree {
-	name := path.Join(src.layer.Name, src.dir, file)
-	data, err := fs.ReadFile(src.layer.FS, path.Join(src.dir, file))
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil
-	}
-	if err != nil {
-		l.fault(name, 0, "cannot be read: %v", err)
+	name := path.Join(src.name, file)
+	data, ok := src.files[file]
+	if !ok {
 		return nil
 	}
 	var doc yaml.Node
@@ -333,22 +347,29 @@ func plainType(goType string) string {
 }
 
 // revision hashes everything the season rests on: its own files and its parent's.
-func (l *loader) revision(src *seasonSource, parent *Season) string {
+func (src *seasonSource) revision(parent *Season) string {
 	h := sha256.New()
 	if parent != nil {
 		h.Write([]byte(parent.Revision))
 	}
-	names := []string{paramsFile, levelsFile, contentFile}
-	for _, d := range Disciplines {
-		names = append(names, string(d)+".csv")
-	}
-	for _, name := range names {
-		data, err := fs.ReadFile(src.layer.FS, path.Join(src.dir, name))
-		if err != nil {
-			continue
+	for _, name := range tableFiles {
+		if data, ok := src.files[name]; ok {
+			fmt.Fprintf(h, "\n%s %d\n", name, len(data))
+			h.Write(data)
 		}
-		fmt.Fprintf(h, "\n%s %d\n", name, len(data))
-		h.Write(data)
 	}
 	return "sha256:" + hex.EncodeToString(h.Sum(nil))
+}
+
+// Files gives the text of every file that the season rests on, its own and
+// those of the seasons it extends, by path (2025-26/season.yaml). Loading them
+// again gives a season of the same revision.
+func (s *Season) Files() map[string][]byte {
+	all := map[string][]byte{}
+	for ; s != nil; s = s.parent {
+		for name, data := range s.files {
+			all[s.Params.Season+"/"+name] = data
+		}
+	}
+	return all
 }

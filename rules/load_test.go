@@ -237,6 +237,32 @@ func TestRulesListEveryLeafWithItsSource(t *testing.T) {
 	}
 }
 
+func TestFilesLoadAgain(t *testing.T) {
+	c := load(t, map[string]string{
+		"base/season.yaml": base, "base/singles.csv": baseCSV,
+		"next/season.yaml": "season: next\ntitle: Next\nextends: base\nsource: our own rule\n",
+	})
+	s, _ := c.Season("next")
+	files := map[string]string{}
+	for name, data := range s.Files() {
+		files[name] = string(data)
+	}
+	again, err := load(t, files).Season("next")
+	if err != nil || again.Revision != s.Revision || len(files) != 3 {
+		t.Errorf("files %v load as revision %v, %v; want %v", SortedKeys(files), again, err, s.Revision)
+	}
+}
+
+func TestRowsDoNotCrossGOEScales(t *testing.T) {
+	_, err := Load(tables(map[string]string{
+		"base/season.yaml": base, "base/singles.csv": baseCSV,
+		"next/season.yaml": "season: next\ntitle: Next\nextends: base\nsource: our own rule\ngoe: {min: -3}\n",
+	}))
+	if err == nil || !strings.Contains(err.Error(), "club/next/season.yaml: the scale of GOE differs") {
+		t.Errorf("got %v", err)
+	}
+}
+
 func FuzzLoad(f *testing.F) {
 	f.Add(base, baseCSV)
 	f.Add("season: base\n", "code\n")

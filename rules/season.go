@@ -134,6 +134,11 @@ func (g *GOEScale) percent(d Discipline) int64 {
 	return int64(g.PercentPerGrade)
 }
 
+// sameGrades tells whether rows made under one scale hold under the other.
+func (g *GOEScale) sameGrades(other *GOEScale) bool {
+	return g.Min == other.Min && g.Max == other.Max && g.PercentPerGrade == other.PercentPerGrade
+}
+
 // Grid is the scale of component marks.
 type Grid struct {
 	Cite `yaml:",inline"`
@@ -301,6 +306,8 @@ type Season struct {
 
 	values map[Discipline]*ValueTable
 	cites  map[string]Cite
+	files  map[string][]byte // own table files, by name
+	parent *Season
 }
 
 // Rule is one stated fact of a table.
