@@ -49,7 +49,7 @@ func inherit(segment *pb.ScoreSegmentRequest, batch *pb.BatchScoreSegmentsReques
 		Category: segment.GetCategory(), Segment: segment.GetSegment(),
 		Elements: segment.GetElements(), Components: segment.GetComponents(),
 		CountedJudges: segment.GetCountedJudges(), AbsentJudges: segment.GetAbsentJudges(),
-		Deductions: segment.GetDeductions(), Explain: segment.GetExplain(),
+		Deductions: segment.GetDeductions(), Explain: segment.GetExplain(), Scope: segment.GetScope(),
 	}
 	if own.GetRevision() == "" {
 		own.Revision = batch.GetRevision()

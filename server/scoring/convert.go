@@ -27,7 +27,7 @@ func toSkated(elements []*pb.SkatedElement) []value.Skated {
 func toSegment(req *pb.ScoreSegmentRequest, season *rules.Season, in *score.Segment) rules.FieldErrors {
 	var faults rules.FieldErrors
 	*in = score.Segment{
-		Category: req.GetCategory(), Segment: req.GetSegment(), Explain: req.GetExplain(),
+		Category: req.GetCategory(), Segment: req.GetSegment(), Scope: req.GetScope(), Explain: req.GetExplain(),
 		Counted: req.GetCountedJudges(), Absent: req.GetAbsentJudges(),
 		Elements:   make([]score.Element, len(req.GetElements())),
 		Components: make([]score.Component, len(req.GetComponents())),

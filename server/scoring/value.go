@@ -24,7 +24,7 @@ func (s *Service) ValueElements(_ context.Context, req *pb.ValueElementsRequest)
 	if len(faults) > 0 {
 		return nil, errs.Status(append(faults, codeFaults(skated)...), req)
 	}
-	place, err := value.NewContext(season, req.GetCategory(), req.GetSegment(), "")
+	place, err := value.NewContext(season, req.GetCategory(), req.GetSegment(), req.GetScope())
 	if err != nil {
 		return nil, errs.Status(err, req)
 	}

@@ -182,7 +182,12 @@ type ValueElementsRequest struct {
 	// Segment key: "free-skating".
 	Segment string `protobuf:"bytes,4,opt,name=segment,proto3" json:"segment,omitempty"`
 	// The elements in the order skated.
-	Elements      []*SkatedElement `protobuf:"bytes,5,rep,name=elements,proto3" json:"elements,omitempty"`
+	Elements []*SkatedElement `protobuf:"bytes,5,rep,name=elements,proto3" json:"elements,omitempty"`
+	// Condition that decides the value of an element which has several in the
+	// season: the compulsory dance ("Golden Waltz"), or the kind of competition.
+	// Empty where every value has no condition; the error SCOPE_REQUIRED names the
+	// choices.
+	Scope         string `protobuf:"bytes,6,opt,name=scope,proto3" json:"scope,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -250,6 +255,13 @@ func (x *ValueElementsRequest) GetElements() []*SkatedElement {
 		return x.Elements
 	}
 	return nil
+}
+
+func (x *ValueElementsRequest) GetScope() string {
+	if x != nil {
+		return x.Scope
+	}
+	return ""
 }
 
 // SkatedElement is an element as the technical panel called it.
@@ -479,7 +491,12 @@ type ScoreSegmentRequest struct {
 	// Points taken off.
 	Deductions []*Deduction `protobuf:"bytes,9,rep,name=deductions,proto3" json:"deductions,omitempty"`
 	// True to get every step of the calculation in words and figures.
-	Explain       bool `protobuf:"varint,10,opt,name=explain,proto3" json:"explain,omitempty"`
+	Explain bool `protobuf:"varint,10,opt,name=explain,proto3" json:"explain,omitempty"`
+	// Condition that decides the value of an element which has several in the
+	// season: the compulsory dance ("Golden Waltz"), or the kind of competition.
+	// Empty where every value has no condition; the error SCOPE_REQUIRED names the
+	// choices.
+	Scope         string `protobuf:"bytes,11,opt,name=scope,proto3" json:"scope,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -582,6 +599,13 @@ func (x *ScoreSegmentRequest) GetExplain() bool {
 		return x.Explain
 	}
 	return false
+}
+
+func (x *ScoreSegmentRequest) GetScope() string {
+	if x != nil {
+		return x.Scope
+	}
+	return ""
 }
 
 // MarkedElement is an element with the panel's marks.
@@ -1515,13 +1539,14 @@ const file_rinktally_v1_scoring_proto_rawDesc = "" +
 	"\x12CallLevelsResponse\x127\n" +
 	"\belements\x18\x01 \x03(\v2\x1b.rinktally.v1.CalledElementR\belements\x12-\n" +
 	"\x05rules\x18\x02 \x01(\v2\x17.rinktally.v1.RulesInfoR\x05rules\x121\n" +
-	"\bwarnings\x18\x03 \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\"\xd2\x01\n" +
+	"\bwarnings\x18\x03 \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\"\xed\x01\n" +
 	"\x14ValueElementsRequest\x12\x1b\n" +
 	"\x06season\x18\x01 \x01(\tB\x03\xe0A\x02R\x06season\x12\x1f\n" +
 	"\brevision\x18\x02 \x01(\tB\x03\xe0A\x01R\brevision\x12\x1f\n" +
 	"\bcategory\x18\x03 \x01(\tB\x03\xe0A\x02R\bcategory\x12\x1d\n" +
 	"\asegment\x18\x04 \x01(\tB\x03\xe0A\x02R\asegment\x12<\n" +
-	"\belements\x18\x05 \x03(\v2\x1b.rinktally.v1.SkatedElementB\x03\xe0A\x02R\belements\"N\n" +
+	"\belements\x18\x05 \x03(\v2\x1b.rinktally.v1.SkatedElementB\x03\xe0A\x02R\belements\x12\x19\n" +
+	"\x05scope\x18\x06 \x01(\tB\x03\xe0A\x01R\x05scope\"N\n" +
 	"\rSkatedElement\x12\x17\n" +
 	"\x04code\x18\x01 \x01(\tB\x03\xe0A\x02R\x04code\x12$\n" +
 	"\vsecond_half\x18\x02 \x01(\bB\x03\xe0A\x01R\n" +
@@ -1536,7 +1561,7 @@ const file_rinktally_v1_scoring_proto_rawDesc = "" +
 	"\n" +
 	"base_value\x18\x02 \x01(\tR\tbaseValue\x12(\n" +
 	"\x05parts\x18\x03 \x03(\v2\x12.rinktally.v1.PartR\x05parts\x12.\n" +
-	"\afactors\x18\x04 \x03(\v2\x14.rinktally.v1.FactorR\afactors\"\xc8\x03\n" +
+	"\afactors\x18\x04 \x03(\v2\x14.rinktally.v1.FactorR\afactors\"\xe3\x03\n" +
 	"\x13ScoreSegmentRequest\x12\x1b\n" +
 	"\x06season\x18\x01 \x01(\tB\x03\xe0A\x02R\x06season\x12\x1f\n" +
 	"\brevision\x18\x02 \x01(\tB\x03\xe0A\x01R\brevision\x12\x1f\n" +
@@ -1552,7 +1577,8 @@ const file_rinktally_v1_scoring_proto_rawDesc = "" +
 	"deductions\x18\t \x03(\v2\x17.rinktally.v1.DeductionB\x03\xe0A\x01R\n" +
 	"deductions\x12\x1d\n" +
 	"\aexplain\x18\n" +
-	" \x01(\bB\x03\xe0A\x01R\aexplain\"\xae\x01\n" +
+	" \x01(\bB\x03\xe0A\x01R\aexplain\x12\x19\n" +
+	"\x05scope\x18\v \x01(\tB\x03\xe0A\x01R\x05scope\"\xae\x01\n" +
 	"\rMarkedElement\x12\x17\n" +
 	"\x04code\x18\x01 \x01(\tB\x03\xe0A\x02R\x04code\x12$\n" +
 	"\vsecond_half\x18\x02 \x01(\bB\x03\xe0A\x01R\n" +
