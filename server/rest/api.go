@@ -62,6 +62,9 @@ func newAPI(o Options) (*api, error) {
 		func(ctx context.Context, mux *runtime.ServeMux, conn grpc.ClientConnInterface) error {
 			return pb.RegisterScoringServiceHandlerClient(ctx, mux, pb.NewScoringServiceClient(conn))
 		},
+		func(ctx context.Context, mux *runtime.ServeMux, conn grpc.ClientConnInterface) error {
+			return pb.RegisterResultServiceHandlerClient(ctx, mux, pb.NewResultServiceClient(conn))
+		},
 	} {
 		if err := register(context.Background(), mux, o.Conn); err != nil {
 			return nil, err

@@ -22,7 +22,9 @@ import (
 )
 
 // contract are the files whose services have REST paths.
-var contract = []protoreflect.FileDescriptor{pb.File_rinktally_v1_rules_proto, pb.File_rinktally_v1_scoring_proto}
+var contract = []protoreflect.FileDescriptor{
+	pb.File_rinktally_v1_rules_proto, pb.File_rinktally_v1_scoring_proto, pb.File_rinktally_v1_result_proto,
+}
 
 // Options is what the HTTP side needs.
 type Options struct {
