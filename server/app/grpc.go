@@ -37,10 +37,13 @@ func newGRPC(c config.Config, chain intercept.Options, traces *telemetry.Traces,
 
 // ServerSettings are the limits of the transport, without interceptors.
 func ServerSettings(maxMessage int) []grpc.ServerOption {
-	const maxStreams = 1000
+	const maxStreams, workers = 1000, 32
 	return []grpc.ServerOption{
 		grpc.MaxRecvMsgSize(maxMessage),
 		grpc.MaxConcurrentStreams(maxStreams),
+		// Calls run on goroutines that are kept, whose stacks have grown already;
+		// when all are busy, calls get goroutines of their own.
+		grpc.NumStreamWorkers(workers),
 		grpc.ConnectionTimeout(20 * time.Second), // for the handshake
 		grpc.KeepaliveEnforcementPolicy(keepalive.EnforcementPolicy{MinTime: 10 * time.Second, PermitWithoutStream: true}),
 		grpc.KeepaliveParams(keepalive.ServerParameters{

@@ -49,6 +49,7 @@ func addServeFlags(cmd *cobra.Command, settings *config.Config) {
 // line for people about what is where to the other.
 func serve(ctx context.Context, settings config.Config, log, people io.Writer) error {
 	start := time.Now()
+	app.SettleMemory()
 	logger, err := newLog(settings.LogLevel, log)
 	if err != nil {
 		return err
