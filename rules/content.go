@@ -38,6 +38,7 @@ type Layout struct {
 	Combinations *CombinationRule    `yaml:"combinations"`
 	Sequences    *SequenceRule       `yaml:"sequences"`
 	Repeats      *RepeatRule         `yaml:"repeats"`
+	Alone        *AloneRule          `yaml:"alone"`
 	RequiredJump *RequiredJump       `yaml:"required_jump"`
 	JumpLimits   *JumpLimits         `yaml:"jump_limits"`
 	ShortJumps   *ShortJumps         `yaml:"short_jumps"`
@@ -65,7 +66,8 @@ type BoxRule struct {
 	Names  []string `yaml:"names"` // element names with * for any letters; empty = every element of the kind
 	Min    int      `yaml:"min"`
 	Max    int      `yaml:"max"`
-	// Different tells that no two of them may have the same name.
+	// Different tells that no two of them may have the same name (throws: the
+	// same name and number of turns).
 	Different bool `yaml:"different"`
 }
 
@@ -106,6 +108,14 @@ type RepeatRule struct {
 	TakesCombination bool   `yaml:"takes_combination"` // and it uses up one of the combinations
 }
 
+// AloneRule limits jump elements of one jump where the others must be
+// combinations or sequences (pairs).
+type AloneRule struct {
+	Clause `yaml:",inline"`
+	Max    int    `yaml:"max"`
+	Mark   string `yaml:"mark"` // of one beyond Max: SEQ, COMBO or REP
+}
+
 // RequiredJump is a jump that the program must contain. Without it the last
 // jump element has no value when all jump elements are used (Effect ELEMENT).
 type RequiredJump struct {
@@ -121,7 +131,8 @@ type JumpLimits struct {
 	Barred []string `yaml:"barred"`
 }
 
-// ShortJumps are the three jump elements of a short program.
+// ShortJumps are the jump elements of a short program; one that is left out is
+// not part of it.
 type ShortJumps struct {
 	Axel        *JumpSlot     `yaml:"axel"`
 	Solo        *JumpSlot     `yaml:"solo"`

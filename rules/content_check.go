@@ -100,6 +100,10 @@ func (l *Layout) check(bad report, at string) {
 		within(bad, at+".sequences.jumps", s.Jumps, 0, 5)
 	}
 	l.checkRepeats(bad, at+".repeats")
+	if a := l.Alone; a != nil {
+		within(bad, at+".alone.max", a.Max, 0, 10)
+		oneOf(bad, at+".alone.mark", a.Mark, soloMarks)
+	}
 	if j := l.RequiredJump; j != nil {
 		oneOf(bad, at+".required_jump.name", j.Name, jumpNames)
 		oneOf(bad, at+".required_jump.effect", j.Effect, []Effect{EffectElement, EffectNone})
@@ -228,6 +232,9 @@ func (l *Layout) eachClause(visit func(path, about string, c *Clause)) {
 	if c := l.Repeats; c != nil {
 		visit(".repeats", "the repetition of jumps", &c.Clause)
 	}
+	if c := l.Alone; c != nil {
+		visit(".alone", "the number of jumps alone", &c.Clause)
+	}
 	if c := l.RequiredJump; c != nil {
 		visit(".required_jump", "the required jump", &c.Clause)
 	}
@@ -291,6 +298,7 @@ func (r *ContentRules) fill(key string, done map[string]bool) {
 	fillOne(&l.Combinations, base.Combinations)
 	fillOne(&l.Sequences, base.Sequences)
 	fillOne(&l.Repeats, base.Repeats)
+	fillOne(&l.Alone, base.Alone)
 	fillOne(&l.RequiredJump, base.RequiredJump)
 	fillOne(&l.JumpLimits, base.JumpLimits)
 	fillOne(&l.Duration, base.Duration)

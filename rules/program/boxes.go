@@ -32,7 +32,11 @@ func (c *checker) boxes() {
 				fmt.Sprintf("It is number %d of the %s; %s. It has no value.", count[it.box], b.Title, atMost(b.Max)), fmt.Sprintf("Leave one of the %s out.", b.Title))
 			continue
 		}
-		if name := it.Parts()[0].Name(); b.Different {
+		name := it.Parts()[0].Name()
+		if it.Kind() == element.Throw {
+			name = it.Parts()[0].Bare()
+		}
+		if b.Different {
 			if earlier, twice := names[it.box+" "+name]; twice {
 				it.strike()
 				c.find(Error, SameElement, &b.Clause, it.index, Whole,

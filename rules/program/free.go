@@ -20,14 +20,18 @@ type executed struct {
 // program, element by element in the order skated.
 func (c *checker) freeJumps() {
 	done := executed{times: map[string]int{}, alone: map[string]bool{}}
-	combinations, long := 0, 0
+	combinations, long, alone := 0, 0, 0
 	for i := range c.items {
 		it := &c.items[i]
 		if !it.jumps() || it.over {
 			continue
 		}
 		mark := c.soloRepeat(it, &done)
-		if it.combined() && (mark == 0 || c.layout.Repeats.TakesCombination) {
+		if !it.combined() && mark == 0 {
+			alone++
+			c.limitAlone(it, alone)
+		}
+		if it.combined() && (mark == 0 || c.layout.Repeats == nil || c.layout.Repeats.TakesCombination) {
 			combinations++
 			c.limitCombinations(it, combinations)
 		}
@@ -38,6 +42,20 @@ func (c *checker) freeJumps() {
 		c.limitRepeats(it, &done)
 	}
 	c.requiredJump()
+}
+
+var markers = map[string]element.Marker{"SEQ": element.SEQ, "COMBO": element.COMBO, "REP": element.REP}
+
+// limitAlone marks a jump alone that stands where a combination should be.
+func (c *checker) limitAlone(it *item, number int) {
+	rule := c.layout.Alone
+	if rule == nil || number <= rule.Max {
+		return
+	}
+	mark := markers[rule.Mark]
+	it.Parts()[0].After |= mark
+	c.find(Warning, CombinationMissing, &rule.Clause, it.index, Whole,
+		fmt.Sprintf("It is jump alone number %d and %d is allowed: %s stands in the place of the combination or sequence (+%s)%s.", number, rule.Max, it.Parts()[0].Text, rule.Mark, c.shareOf(mark)), "Add a further jump.")
 }
 
 // soloRepeat marks the second of two equal jumps that are both alone.
@@ -51,7 +69,7 @@ func (c *checker) soloRepeat(it *item, done *executed) element.Marker {
 	if int(p.Turns) < rule.From || done.times[key] != 1 || !done.alone[key] || p.NoValue {
 		return 0
 	}
-	mark := map[string]element.Marker{"SEQ": element.SEQ, "COMBO": element.COMBO, "REP": element.REP}[rule.SoloMark]
+	mark := markers[rule.SoloMark]
 	p.After |= mark
 	what := "counts as a jump sequence"
 	switch mark {

@@ -3,6 +3,7 @@ package program_test
 import (
 	"bufio"
 	"encoding/json"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -11,7 +12,6 @@ import (
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/element"
 	"github.com/rinktally/rinktally/rules/program"
-	"github.com/rinktally/rinktally/rules/seasons"
 )
 
 // sheet is the executed program of one published score sheet.
@@ -49,9 +49,7 @@ func sheets(t *testing.T) []sheet {
 			if err := json.Unmarshal(lines.Bytes(), &s); err != nil {
 				t.Fatalf("%s: %v", name, err)
 			}
-			if s.Partial == "" || s.Discipline == "men" || s.Discipline == "women" {
-				all = append(all, s)
-			}
+			all = append(all, s)
 		}
 		if err := lines.Err(); err != nil {
 			t.Fatal(err)
@@ -60,24 +58,22 @@ func sheets(t *testing.T) []sheet {
 	return all
 }
 
-// stripped is a printed code without what the panel's computer adds: *, +REP
-// and +SEQ. With kept sequences, +SEQ stays where the technical panel called
-// it: everywhere but behind a jump alone up to 2013-14, where it marks a
-// repeated jump.
-func stripped(code, season string, keepSequences bool) string {
-	words := strings.Split(strings.ReplaceAll(code, "*", ""), "+")
-	var kept []string
-	for i, w := range words {
-		if w == "REP" || w == "SEQ" && (!keepSequences || season < "2014" && i == 1 && len(words) == 2) {
-			continue
-		}
-		kept = append(kept, w)
-	}
-	return strings.Join(kept, "+")
+// bare is a printed code without anything that the panel's computer or the
+// panel adds for a rule: *, +REP and +SEQ.
+func bare(code string) string {
+	return strings.NewReplacer("*", "", "+REP", "", "+SEQ", "").Replace(code)
+}
+
+// called is a printed code without what the panel's computer adds, * and +REP.
+// The +SEQ stays: it tells that the jumps did not follow each other directly,
+// or (alone, to 2013-14) that a jump was repeated.
+func called(code string) string {
+	return strings.NewReplacer("*", "", "+REP", "").Replace(code)
 }
 
 // canonical prints a code with its signs in our order.
 func canonical(t *testing.T, code string) string {
+	t.Helper()
 	e, err := element.Parse(code)
 	if err != nil {
 		t.Fatal(err)
@@ -85,16 +81,69 @@ func canonical(t *testing.T, code string) string {
 	return e.String()
 }
 
-func TestPublishedProgramsComeBack(t *testing.T) {
-	all := sheets(t)
-	catalog, err := rules.Load(rules.Layer{Name: "seasons", FS: seasons.FS})
-	if err != nil {
-		t.Fatal(err)
+var segmentKeys = map[string]string{
+	"short": "short-program", "free": "free-skating", "short_dance": "short-dance", "rhythm_dance": "rhythm-dance",
+	"original_dance": "original-dance", "compulsory": "compulsory-dance",
+}
+
+// program gives the sheet's program with its codes in a form, and the codes as
+// printed.
+func (s *sheet) program(t *testing.T, form func(string) string) (in *program.Program, printed []string) {
+	t.Helper()
+	in = &program.Program{Category: s.Level + "-" + s.Discipline, Segment: segmentKeys[s.Segment]}
+	if s.Discipline == "dance" && s.Segment == "free" {
+		in.Segment = "free-dance"
 	}
-	type tally struct{ programs, strict, kept int }
-	bySeason := map[string]*tally{}
-	for i := range all {
-		s := &all[i]
+	for _, e := range s.Elements {
+		if e.Code == "" {
+			continue // a row printed without a name
+		}
+		printed = append(printed, canonical(t, e.Code))
+		in.Elements = append(in.Elements, program.Planned{Code: form(e.Code), SecondHalf: e.SecondHalf})
+	}
+	return in, printed
+}
+
+// differences lists what did not come back as printed.
+func differences(t *testing.T, season *rules.Season, s *sheet, form func(string) string) []string {
+	t.Helper()
+	in, printed := s.program(t, form)
+	got, err := program.Check(season, in)
+	if err != nil {
+		return []string{err.Error()}
+	}
+	var wrong []string
+	for k, want := range printed {
+		if got.Elements[k].Code != want {
+			wrong = append(wrong, want+" came back as "+got.Elements[k].Code)
+		}
+	}
+	return wrong
+}
+
+func (s *sheet) name() string {
+	return fmt.Sprintf("%s %s %s %s rank %d", s.Event, s.Level, s.Discipline, s.Segment, s.Rank)
+}
+
+// agreement counts programs and those that came back in each form.
+type agreement struct{ programs, bare, called int }
+
+func (a *agreement) String() string {
+	percent := func(n int) float64 { return 100 * float64(n) / float64(a.programs) }
+	return fmt.Sprintf("%d programs; came back as printed: %d (%.1f%%) without any +SEQ, %d (%.1f%%) with the called +SEQ",
+		a.programs, a.bare, percent(a.bare), a.called, percent(a.called))
+}
+
+// TestPublishedSinglesComeBack gives the elements of every published sheet of
+// single skating as called and wants the credited form as printed. With the
+// called +SEQ every program must come back. Without it a program may differ for
+// one reason only: the panel called a sequence or a break that the codes do not
+// show, so that with its +SEQ it does come back.
+func TestPublishedSinglesComeBack(t *testing.T) {
+	catalog := load(t)
+	bySeason := map[string]*agreement{}
+	early, late := &agreement{}, &agreement{}
+	for _, s := range sheets(t) {
 		if s.Discipline != "men" && s.Discipline != "women" {
 			continue
 		}
@@ -102,49 +151,79 @@ func TestPublishedProgramsComeBack(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		n := bySeason[s.Season]
-		if n == nil {
-			n = &tally{}
-			bySeason[s.Season] = n
+		counts := []*agreement{bySeason[s.Season], early}
+		if counts[0] == nil {
+			counts[0] = &agreement{}
+			bySeason[s.Season] = counts[0]
 		}
-		n.programs++
-		for _, keep := range []bool{false, true} {
-			in := &program.Program{Category: s.Level + "-" + s.Discipline, Segment: map[string]string{"short": "short-program", "free": "free-skating"}[s.Segment]}
-			var printed []string
-			for _, e := range s.Elements {
-				if e.Code == "" {
-					continue
-				}
-				printed = append(printed, canonical(t, e.Code))
-				in.Elements = append(in.Elements, program.Planned{Code: stripped(e.Code, s.Season, keep), SecondHalf: e.SecondHalf})
+		if s.Season >= "2016" {
+			counts[1] = late
+		}
+		withSEQ, without := differences(t, season, &s, called), differences(t, season, &s, bare)
+		for _, n := range counts {
+			n.programs++
+			if len(withSEQ) == 0 {
+				n.called++
 			}
-			got, err := program.Check(season, in)
-			if err != nil {
-				t.Errorf("%s %s %s %d: %v", s.Season, s.Event, s.Discipline, s.Rank, err)
-				continue
+			if len(without) == 0 {
+				n.bare++
 			}
-			var wrong []string
-			for k, want := range printed {
-				if got.Elements[k].Code != want {
-					wrong = append(wrong, want+" came back as "+got.Elements[k].Code)
-				}
-			}
-			switch {
-			case len(wrong) == 0 && keep:
-				n.kept++
-			case len(wrong) == 0:
-				n.strict++
-			default:
-				form := "strict"
-				if keep {
-					form = "kept"
-				}
-				t.Logf("%s %s %s %s %s rank %d: %s\n    %s", form, s.Season, s.Event, s.Discipline, s.Segment, s.Rank, strings.Join(wrong, "; "), strings.Join(printed, " | "))
-			}
+		}
+		if len(withSEQ) > 0 {
+			t.Errorf("%s: %s", s.name(), strings.Join(withSEQ, "; "))
+		} else if len(without) > 0 {
+			t.Logf("%s, a sequence that the codes do not show: %s", s.name(), strings.Join(without, "; "))
 		}
 	}
 	for _, key := range rules.SortedKeys(bySeason) {
-		n := bySeason[key]
-		t.Logf("%s: %d programs; %d (%.1f%%) with no +SEQ given, %d (%.1f%%) with the called +SEQ given", key, n.programs, n.strict, 100*float64(n.strict)/float64(n.programs), n.kept, 100*float64(n.kept)/float64(n.programs))
+		t.Logf("%s: %v", key, bySeason[key])
+	}
+	t.Logf("2005-06 to 2015-16: %v", early)
+	t.Logf("2016-17 to 2025-26: %v", late)
+	if late.programs == 0 || 100*late.bare < 98*late.programs {
+		t.Errorf("2016-17 to 2025-26: want at least 98%%: %v", late)
+	}
+	if early.programs == 0 || 100*early.bare < 95*early.programs {
+		t.Errorf("2005-06 to 2015-16: want at least 95%%: %v", early)
+	}
+}
+
+// TestPublishedPairsAndDanceComeBack does the same for pairs and ice dance,
+// where the season has content rules. Pair skaters' sequences are mostly of
+// jumps that could follow directly, so only the form with +SEQ is held.
+func TestPublishedPairsAndDanceComeBack(t *testing.T) {
+	catalog := load(t)
+	byKey := map[string]*agreement{}
+	for _, s := range sheets(t) {
+		if s.Discipline != "pairs" && s.Discipline != "dance" {
+			continue
+		}
+		season, err := catalog.Season(s.Season)
+		if err != nil {
+			t.Fatal(err)
+		}
+		in, _ := s.program(t, called)
+		if season.Content.Layout(in.Category, in.Segment) == nil {
+			continue
+		}
+		key := s.Season + " " + s.Discipline
+		n := byKey[key]
+		if n == nil {
+			n = &agreement{}
+			byKey[key] = n
+		}
+		n.programs++
+		withSEQ := differences(t, season, &s, called)
+		if len(differences(t, season, &s, bare)) == 0 {
+			n.bare++
+		}
+		if len(withSEQ) == 0 {
+			n.called++
+			continue
+		}
+		t.Errorf("%s: %s", s.name(), strings.Join(withSEQ, "; "))
+	}
+	for _, key := range rules.SortedKeys(byKey) {
+		t.Logf("%s: %v", key, byKey[key])
 	}
 }

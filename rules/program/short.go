@@ -13,7 +13,8 @@ type slots struct{ axel, solo, combination bool }
 
 // shortJumps fills the slots of the short program in the order skated.
 func (c *checker) shortJumps() {
-	var filled slots
+	rule := c.layout.ShortJumps
+	filled := slots{axel: rule.Axel == nil, solo: rule.Solo == nil, combination: rule.Combination == nil}
 	combinationComes := slices.ContainsFunc(c.items, func(it item) bool { return it.jumps() && !it.over && it.combined() })
 	done := map[string]int{} // jump: index of the element that executed it
 	for i := range c.items {
@@ -24,15 +25,18 @@ func (c *checker) shortJumps() {
 		c.fillSlot(it, &filled, combinationComes)
 		c.jumpTwice(it, done)
 	}
-	rule := c.layout.ShortJumps
-	missing := func(filled bool, clause *rules.Clause, what string) {
-		if !filled {
-			c.find(Warning, ElementMissing, clause, Whole, Whole, "The short program has no "+what+".", "Put one in.")
-		}
+	missing := func(clause *rules.Clause, what string) {
+		c.find(Warning, ElementMissing, clause, Whole, Whole, "The short program has no "+what+".", "Put one in.")
 	}
-	missing(filled.axel, &rule.Axel.Clause, "Axel of its own")
-	missing(filled.solo, &rule.Solo.Clause, "jump alone beside the Axel")
-	missing(filled.combination, &rule.Combination.Clause, "jump combination")
+	if !filled.axel {
+		missing(&rule.Axel.Clause, "Axel of its own")
+	}
+	if !filled.solo {
+		missing(&rule.Solo.Clause, "jump alone beside the Axel")
+	}
+	if !filled.combination {
+		missing(&rule.Combination.Clause, "jump combination")
+	}
 }
 
 // fillSlot finds what an element is in the short program. A combination takes
@@ -47,12 +51,16 @@ func (c *checker) fillSlot(it *item, filled *slots, combinationComes bool) {
 		c.checkCombination(it)
 	case it.combined():
 		it.strike()
-		c.find(Error, TooManyCombinations, &rule.Combination.Clause, it.index, Whole, "The short program has one jump combination; this is another and has no value.", "Make it a jump alone.")
+		clause, message := &c.layout.Clause, "The short program has no jump combination; this one has no value."
+		if rule.Combination != nil {
+			clause, message = &rule.Combination.Clause, "The short program has one jump combination; this is another and has no value."
+		}
+		c.find(Error, TooManyCombinations, clause, it.index, Whole, message, "Make it a jump alone.")
 		filled.solo = true
 	case axel && !filled.axel:
 		filled.axel = true
 		c.checkSlot(it, rule.Axel, WrongAxel, "Axel")
-	case !filled.solo && (!axel || slices.Contains(rule.Solo.Names, "A")):
+	case !filled.solo && (!axel || rule.Axel == nil || slices.Contains(rule.Solo.Names, "A")):
 		filled.solo = true
 		c.checkSlot(it, rule.Solo, WrongSoloJump, "jump alone")
 	case !filled.combination && !combinationComes:
@@ -66,7 +74,7 @@ func (c *checker) fillSlot(it *item, filled *slots, combinationComes bool) {
 		c.checkSlot(it, rule.Axel, WrongAxel, "Axel")
 	default:
 		it.strike()
-		c.find(Error, WrongSoloJump, &rule.Solo.Clause, it.index, Whole, "There is no place left for another jump alone; it has no value.", "Leave it out.")
+		c.find(Error, WrongSoloJump, &c.layout.Clause, it.index, Whole, "There is no place left for another jump alone; it has no value.", "Leave it out.")
 	}
 }
 
@@ -79,7 +87,7 @@ func (c *checker) checkSlot(it *item, slot *rules.JumpSlot, code Code, what stri
 	allowed := describe(slot)
 	if slot.Wrong == rules.EffectNone {
 		if p.Turns > 0 {
-			c.find(Warning, code, &slot.Clause, it.index, 0, fmt.Sprintf("%s is not the %s asked for (%s); it counts, and the judges mark it down.", p.Text, what, allowed), "Take one of these.")
+			c.find(Warning, code, &slot.Clause, it.index, 0, fmt.Sprintf("%s is not the %s asked for (%s); it counts all the same.", p.Text, what, allowed), "Take one of these.")
 		}
 		return
 	}
@@ -104,7 +112,7 @@ func (c *checker) checkCombination(it *item) {
 	parts := it.Parts()
 	strike := func(j int, code Code, message, advice string) {
 		if rule.Wrong == rules.EffectNone {
-			c.find(Warning, code, &rule.Clause, it.index, j, message+" It counts, and the judges mark it down.", advice)
+			c.find(Warning, code, &rule.Clause, it.index, j, message+" It counts all the same.", advice)
 			return
 		}
 		parts[j].NoValue = true
