@@ -26,10 +26,7 @@ var Limits = struct {
 // CheckAppend tells what does not fit in the arguments of Append. The error is
 // an *InvalidError.
 func CheckAppend(stream, requestID string, facts []Fact) error {
-	if err := checkText("stream", stream, 1, Limits.Stream); err != nil {
-		return err
-	}
-	if err := checkText("requestID", requestID, 1, Limits.RequestID); err != nil {
+	if err := CheckFind(stream, requestID); err != nil {
 		return err
 	}
 	if len(facts) < 1 || len(facts) > Limits.Facts {
@@ -108,7 +105,7 @@ func checkFact(at string, f *Fact) error {
 // checkText keeps out what one of the databases cannot hold (a zero byte,
 // broken UTF-8) and what would break a line of a report (control characters).
 func checkText(field, text string, least, most int) error {
-	fault := ""
+	var fault string
 	switch {
 	case len(text) < least:
 		fault = "empty"
@@ -129,8 +126,38 @@ func checkText(field, text string, least, most int) error {
 	return &InvalidError{field, fault, fmt.Sprintf("%d to %d bytes of UTF-8 without control characters", least, most)}
 }
 
-// CheckLimit gives the limit of a Read or a Streams; the error is an *InvalidError.
-func CheckLimit(limit int) (int, error) {
+// CheckStream tells whether a stream can have this name. The error is an
+// *InvalidError.
+func CheckStream(stream string) error { return checkText("stream", stream, 1, Limits.Stream) }
+
+// CheckFind tells what does not fit in the arguments of Find. The error is an
+// *InvalidError.
+func CheckFind(stream, requestID string) error {
+	if err := CheckStream(stream); err != nil {
+		return err
+	}
+	return checkText("requestID", requestID, 1, Limits.RequestID)
+}
+
+// CheckRead checks the arguments of Read and gives the limit that holds. The
+// error is an *InvalidError.
+func CheckRead(stream string, limit int) (int, error) {
+	if err := CheckStream(stream); err != nil {
+		return 0, err
+	}
+	return checkLimit(limit)
+}
+
+// CheckStreams checks the arguments of Streams and gives the limit that holds.
+// The error is an *InvalidError.
+func CheckStreams(after string, limit int) (int, error) {
+	if err := checkText("after", after, 0, Limits.Stream); err != nil {
+		return 0, err
+	}
+	return checkLimit(limit)
+}
+
+func checkLimit(limit int) (int, error) {
 	if limit < 0 {
 		return 0, &InvalidError{"limit", fmt.Sprint(limit), "0 or more"}
 	}

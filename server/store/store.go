@@ -49,6 +49,8 @@ type Clock func() time.Time
 
 // Log is the append-only log. All methods may be called by several goroutines.
 //
+// Names are checked everywhere: one that does not fit is an *InvalidError.
+//
 // Every error matches, by errors.Is, one of the Err values of this package, or
 // is the error of the caller's context, or is a fault that no caller can mend.
 type Log interface {

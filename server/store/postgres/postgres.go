@@ -152,7 +152,7 @@ func (l *Log) Ready(ctx context.Context) error {
 		_, err := version(ctx, tx)
 		return err
 	})
-	return l.fault(err)
+	return l.fault(ctx, err)
 }
 
 // usable refuses calls after Close and of a context that has ended.
@@ -163,9 +163,15 @@ func (l *Log) usable(ctx context.Context) error {
 	return ctx.Err()
 }
 
-// fault is the function fault for calls that Close has overtaken.
-func (l *Log) fault(err error) error {
-	if err != nil && l.closed.Load() {
+// fault is the function fault for a call that its context, or Close, may have
+// overtaken.
+func (l *Log) fault(ctx context.Context, err error) error {
+	switch {
+	case err == nil:
+		return nil
+	case ctx.Err() != nil:
+		return ctx.Err()
+	case l.closed.Load():
 		return group.Closed()
 	}
 	return fault(err)

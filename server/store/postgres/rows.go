@@ -34,7 +34,7 @@ const (
 
 // Read is store.Log.Read.
 func (l *Log) Read(ctx context.Context, stream string, after uint64, limit int) ([]store.Record, error) {
-	limit, err := store.CheckLimit(limit)
+	limit, err := store.CheckRead(stream, limit)
 	if err != nil {
 		return nil, err
 	}
@@ -43,11 +43,11 @@ func (l *Log) Read(ctx context.Context, stream string, after uint64, limit int) 
 	}
 	rows, err := l.pool.Query(ctx, selectRecords, stream, int64(min(after, maxSeq)), limit)
 	if err != nil {
-		return nil, l.fault(err)
+		return nil, l.fault(ctx, err)
 	}
 	records, err := scan(rows, store.Limits.Page)
 	if err != nil {
-		return nil, l.fault(err)
+		return nil, l.fault(ctx, err)
 	}
 	if len(records) == 0 {
 		// No more, or no such stream?
@@ -61,6 +61,9 @@ const maxSeq = 1<<63 - 1
 
 // Last is store.Log.Last.
 func (l *Log) Last(ctx context.Context, stream string) (uint64, error) {
+	if err := store.CheckStream(stream); err != nil {
+		return 0, err
+	}
 	if err := l.usable(ctx); err != nil {
 		return 0, err
 	}
@@ -69,17 +72,20 @@ func (l *Log) Last(ctx context.Context, stream string) (uint64, error) {
 	if errors.Is(err, pgx.ErrNoRows) {
 		return 0, fmt.Errorf("%w: %s", store.ErrStreamUnknown, store.Brief(stream))
 	}
-	return uint64(seq), l.fault(err)
+	return uint64(seq), l.fault(ctx, err)
 }
 
 // Find is store.Log.Find.
 func (l *Log) Find(ctx context.Context, stream, requestID string) (store.Result, error) {
+	if err := store.CheckFind(stream, requestID); err != nil {
+		return store.Result{}, err
+	}
 	if err := l.usable(ctx); err != nil {
 		return store.Result{}, err
 	}
 	var first, last *int64
 	if err := l.pool.QueryRow(ctx, selectFound, stream, requestID).Scan(&first, &last); err != nil {
-		return store.Result{}, l.fault(err)
+		return store.Result{}, l.fault(ctx, err)
 	}
 	if first == nil {
 		return store.Result{}, fmt.Errorf("%w: %s", store.ErrRequestUnknown, store.Brief(requestID))
@@ -89,7 +95,7 @@ func (l *Log) Find(ctx context.Context, stream, requestID string) (store.Result,
 
 // Streams is store.Log.Streams.
 func (l *Log) Streams(ctx context.Context, after string, limit int) ([]string, error) {
-	limit, err := store.CheckLimit(limit)
+	limit, err := store.CheckStreams(after, limit)
 	if err != nil {
 		return nil, err
 	}
@@ -98,10 +104,10 @@ func (l *Log) Streams(ctx context.Context, after string, limit int) ([]string, e
 	}
 	rows, err := l.pool.Query(ctx, selectStreams, after, limit)
 	if err != nil {
-		return nil, l.fault(err)
+		return nil, l.fault(ctx, err)
 	}
 	streams, err := pgx.CollectRows(rows, pgx.RowTo[string])
-	return streams, l.fault(err)
+	return streams, l.fault(ctx, err)
 }
 
 // transaction is a group.Tx.

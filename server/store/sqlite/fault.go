@@ -1,7 +1,6 @@
 package sqlite
 
 import (
-	"context"
 	"errors"
 	"fmt"
 	"syscall"
@@ -37,14 +36,13 @@ func fault(err error) error {
 
 // meanings of the primary result codes, https://www.sqlite.org/rescode.html.
 var meanings = map[int]error{
-	codes.SQLITE_FULL:      store.ErrStoreFull,
-	codes.SQLITE_BUSY:      store.ErrUnavailable,
-	codes.SQLITE_LOCKED:    store.ErrUnavailable,
-	codes.SQLITE_CANTOPEN:  store.ErrUnavailable,
-	codes.SQLITE_IOERR:     store.ErrUnavailable,
-	codes.SQLITE_READONLY:  store.ErrUnavailable,
-	codes.SQLITE_PERM:      store.ErrUnavailable,
-	codes.SQLITE_CORRUPT:   store.ErrDamaged,
-	codes.SQLITE_NOTADB:    store.ErrSchema,
-	codes.SQLITE_INTERRUPT: context.Canceled,
+	codes.SQLITE_FULL:     store.ErrStoreFull,
+	codes.SQLITE_BUSY:     store.ErrUnavailable,
+	codes.SQLITE_LOCKED:   store.ErrUnavailable,
+	codes.SQLITE_CANTOPEN: store.ErrUnavailable,
+	codes.SQLITE_IOERR:    store.ErrUnavailable,
+	codes.SQLITE_READONLY: store.ErrUnavailable,
+	codes.SQLITE_PERM:     store.ErrUnavailable,
+	codes.SQLITE_CORRUPT:  store.ErrDamaged,
+	codes.SQLITE_NOTADB:   store.ErrSchema,
 }

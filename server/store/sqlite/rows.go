@@ -25,7 +25,7 @@ const (
 
 // Read is store.Log.Read.
 func (l *Log) Read(ctx context.Context, stream string, after uint64, limit int) ([]store.Record, error) {
-	limit, err := store.CheckLimit(limit)
+	limit, err := store.CheckRead(stream, limit)
 	if err != nil {
 		return nil, err
 	}
@@ -35,7 +35,7 @@ func (l *Log) Read(ctx context.Context, stream string, after uint64, limit int) 
 	ctx = l.reading(ctx)
 	records, err := query(ctx, l.read, store.Limits.Page, selectRecords, stream, int64(min(after, maxSeq)), limit)
 	if err != nil {
-		return nil, l.fault(err)
+		return nil, l.fault(ctx, err)
 	}
 	if len(records) == 0 {
 		// No more, or no such stream?
@@ -58,6 +58,9 @@ func (l *Log) reading(ctx context.Context) context.Context {
 
 // Last is store.Log.Last.
 func (l *Log) Last(ctx context.Context, stream string) (uint64, error) {
+	if err := store.CheckStream(stream); err != nil {
+		return 0, err
+	}
 	if err := l.usable(ctx); err != nil {
 		return 0, err
 	}
@@ -65,11 +68,14 @@ func (l *Log) Last(ctx context.Context, stream string) (uint64, error) {
 	if err == nil && head.Seq == 0 {
 		return 0, fmt.Errorf("%w: %s", store.ErrStreamUnknown, store.Brief(stream))
 	}
-	return head.Seq, l.fault(err)
+	return head.Seq, l.fault(ctx, err)
 }
 
 // Find is store.Log.Find.
 func (l *Log) Find(ctx context.Context, stream, requestID string) (store.Result, error) {
+	if err := store.CheckFind(stream, requestID); err != nil {
+		return store.Result{}, err
+	}
 	if err := l.usable(ctx); err != nil {
 		return store.Result{}, err
 	}
@@ -78,12 +84,12 @@ func (l *Log) Find(ctx context.Context, stream, requestID string) (store.Result,
 	if err == nil && !first.Valid {
 		return store.Result{}, fmt.Errorf("%w: %s", store.ErrRequestUnknown, store.Brief(requestID))
 	}
-	return store.Result{First: uint64(first.V), Last: uint64(last.V), Replayed: err == nil}, l.fault(err)
+	return store.Result{First: uint64(first.V), Last: uint64(last.V), Replayed: err == nil}, l.fault(ctx, err)
 }
 
 // Streams is store.Log.Streams.
 func (l *Log) Streams(ctx context.Context, after string, limit int) ([]string, error) {
-	limit, err := store.CheckLimit(limit)
+	limit, err := store.CheckStreams(after, limit)
 	if err != nil {
 		return nil, err
 	}
@@ -92,18 +98,18 @@ func (l *Log) Streams(ctx context.Context, after string, limit int) ([]string, e
 	}
 	rows, err := l.read.QueryContext(l.reading(ctx), selectStreams, after, limit)
 	if err != nil {
-		return nil, l.fault(err)
+		return nil, l.fault(ctx, err)
 	}
 	defer func() { _ = rows.Close() }() // rows.Err tells
 	var streams []string
 	for rows.Next() {
 		var stream string
 		if err := rows.Scan(&stream); err != nil {
-			return nil, l.fault(err)
+			return nil, l.fault(ctx, err)
 		}
 		streams = append(streams, stream)
 	}
-	return streams, l.fault(rows.Err())
+	return streams, l.fault(ctx, rows.Err())
 }
 
 // transaction is a group.Tx.
@@ -118,17 +124,17 @@ func (l *Log) transact(do func(context.Context, group.Tx) error) error {
 	ctx := context.Background()
 	tx, err := l.write.BeginTx(ctx, nil)
 	if err != nil {
-		return l.fault(err)
+		return l.fault(ctx, err)
 	}
 	if err := do(ctx, transaction{tx, tx.StmtContext(ctx, l.insert)}); err != nil {
 		_ = tx.Rollback() // it says only that SQLite has undone the transaction already
-		return l.fault(err)
+		return l.fault(ctx, err)
 	}
 	if err := tx.Commit(); err != nil {
 		// A failed COMMIT may leave the transaction open on the connection, and the
 		// only connection there is. The error of an undone one tells nothing.
 		_, _ = l.write.ExecContext(ctx, "ROLLBACK")
-		return l.fault(err)
+		return l.fault(ctx, err)
 	}
 	return nil
 }

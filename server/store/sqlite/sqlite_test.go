@@ -1,6 +1,8 @@
 package sqlite_test
 
 import (
+	"context"
+	"os"
 	"path/filepath"
 	"testing"
 
@@ -8,6 +10,15 @@ import (
 	"github.com/rinktally/rinktally/server/store/sqlite"
 	"github.com/rinktally/rinktally/server/store/storetest"
 )
+
+func TestMain(m *testing.M) {
+	storetest.Child(openPath)
+	os.Exit(m.Run())
+}
+
+func TestCrash(t *testing.T) {
+	storetest.RunCrash(t, storetest.Crash{Place: filepath.Join(t.TempDir(), "log.db"), Open: openPath})
+}
 
 func TestFile(t *testing.T) {
 	storetest.Run(t, storetest.Kind{New: newFile, Keeps: true})
@@ -24,10 +35,18 @@ func newFile(t testing.TB) storetest.Place {
 
 func at(t testing.TB, path string) storetest.Place {
 	return func(clock store.Clock) (store.Log, error) {
-		log, err := sqlite.Open(t.Context(), sqlite.Options{Path: path, Clock: clock})
-		if err != nil {
-			return nil, err // not a *Log that is nil
-		}
-		return log, nil
+		return open(t.Context(), sqlite.Options{Path: path, Clock: clock})
 	}
+}
+
+func openPath(ctx context.Context, path string) (store.Log, error) {
+	return open(ctx, sqlite.Options{Path: path})
+}
+
+func open(ctx context.Context, options sqlite.Options) (store.Log, error) {
+	log, err := sqlite.Open(ctx, options)
+	if err != nil {
+		return nil, err // not a *Log that is nil
+	}
+	return log, nil
 }

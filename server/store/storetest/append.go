@@ -181,6 +181,10 @@ func testInvalid(t *testing.T, kind Kind) {
 	for name, call := range map[string]func() error{
 		"read":    func() error { _, err := log.Read(t.Context(), "s", 0, -1); return err },
 		"streams": func() error { _, err := log.Streams(t.Context(), "", -1); return err },
+		"after":   func() error { _, err := log.Streams(t.Context(), "\xff", 0); return err },
+		"name":    func() error { _, err := log.Read(t.Context(), "\x00", 0, 0); return err },
+		"no name": func() error { _, err := log.Last(t.Context(), ""); return err },
+		"request": func() error { _, err := log.Find(t.Context(), "s", "a\xff"); return err },
 		"restore": func() error { return log.Restore(t.Context(), nil) },
 	} {
 		if err := call(); !errors.Is(err, store.ErrInvalid) {
