@@ -1,0 +1,66 @@
+package cases_test
+
+import (
+	"context"
+	"strings"
+	"testing"
+	"testing/fstest"
+
+	"github.com/rinktally/rinktally/rules/seasons"
+	"github.com/rinktally/rinktally/server/cases"
+	"github.com/rinktally/rinktally/server/tables"
+)
+
+func TestEmbeddedCases(t *testing.T) {
+	list, err := cases.Load("seasons", seasons.FS)
+	if err != nil {
+		t.Fatal(err)
+	}
+	all, err := tables.New(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	call := cases.Direct(all)
+	ran := 0
+	for _, c := range list {
+		for _, season := range c.Seasons {
+			ran++
+			if _, wrong := c.Run(context.Background(), season, call); len(wrong) > 0 {
+				t.Errorf("%s:%d %s (season %s):\n  %s", c.File, c.Line, c.Name, season, strings.Join(wrong, "\n  "))
+			}
+		}
+	}
+	if ran == 0 {
+		t.Error("no case was run")
+	}
+}
+
+func TestRunTellsEveryDifference(t *testing.T) {
+	c := cases.Case{Call: "elements:value", Expect: map[string]any{
+		"totalBaseValue": "1.00", "elements": []any{map[string]any{"code": "3T", "missing": 1}}, "rules": []any{},
+	}}
+	answer := `{"totalBaseValue":"4.20","elements":[{"code":"3T"}],"rules":{}}`
+	_, wrong := c.Run(context.Background(), "2025-26", func(context.Context, string, string, []byte) ([]byte, error) {
+		return []byte(answer), nil
+	})
+	want := []string{
+		"elements[0].missing: is missing",
+		"rules: want 0 items, got {}",
+		`totalBaseValue: want "1.00", got "4.20"`,
+	}
+	if strings.Join(wrong, "\n") != strings.Join(want, "\n") {
+		t.Errorf("got\n%s\nwant\n%s", strings.Join(wrong, "\n"), strings.Join(want, "\n"))
+	}
+}
+
+func TestLoadNamesFileAndLine(t *testing.T) {
+	_, err := cases.Load("club", fstest.MapFS{"a/cases/x.yaml": {Data: []byte("- name: one\n  call: levels:call\n- source: s\n- name: three\n  source: s\n  call: sing\n")}})
+	if err == nil {
+		t.Fatal("want faults")
+	}
+	for _, want := range []string{"club/a/cases/x.yaml:1: source is missing", "club/a/cases/x.yaml:3: name is missing", `club/a/cases/x.yaml:4: call is "sing"`} {
+		if !strings.Contains(err.Error(), want) {
+			t.Errorf("the faults do not tell %q:\n%v", want, err)
+		}
+	}
+}

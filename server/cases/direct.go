@@ -1,0 +1,58 @@
+package cases
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"google.golang.org/grpc/status"
+	"google.golang.org/protobuf/encoding/protojson"
+	"google.golang.org/protobuf/proto"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/server/errs"
+	"github.com/rinktally/rinktally/server/result"
+	"github.com/rinktally/rinktally/server/scoring"
+	"github.com/rinktally/rinktally/server/tables"
+)
+
+// Direct makes calls on the services themselves, in this process.
+func Direct(t *tables.Tables) Caller {
+	s, r := scoring.New(t), result.New(t)
+	calls := map[string]func(context.Context, string, []byte) (proto.Message, error){
+		"levels:call":    method(s.CallLevels, func(m *pb.CallLevelsRequest, season string) { m.Season = season }),
+		"elements:value": method(s.ValueElements, func(m *pb.ValueElementsRequest, season string) { m.Season = season }),
+		"segments:score": method(s.ScoreSegment, func(m *pb.ScoreSegmentRequest, season string) { m.Season = season }),
+		"results:rank":   method(r.RankEvent, func(m *pb.RankEventRequest, season string) { m.Season = season }),
+	}
+	return func(ctx context.Context, call, season string, request []byte) ([]byte, error) {
+		do, ok := calls[call]
+		if !ok {
+			return nil, fmt.Errorf("there is no call %s", call)
+		}
+		answer, err := do(ctx, season, request)
+		if err != nil {
+			if reason := errs.Reason(err); reason != "" {
+				return nil, &Refusal{Reason: reason, Fields: errs.Fields(err), Text: status.Convert(err).Message()}
+			}
+			return nil, err
+		}
+		return protojson.MarshalOptions{EmitUnpopulated: true}.Marshal(answer)
+	}
+}
+
+// method reads a request from JSON, sets the season that REST takes from the
+// path, and calls.
+func method[Req any, Res proto.Message, Ptr interface {
+	*Req
+	proto.Message
+}](call func(context.Context, Ptr) (Res, error), set func(Ptr, string)) func(context.Context, string, []byte) (proto.Message, error) {
+	return func(ctx context.Context, season string, request []byte) (proto.Message, error) {
+		req := Ptr(new(Req))
+		if err := protojson.Unmarshal(request, req); err != nil {
+			return nil, errors.New("the request does not fit the call: " + err.Error())
+		}
+		set(req, season)
+		return call(ctx, req)
+	}
+}

@@ -1,0 +1,115 @@
+package tables
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+
+	"github.com/rinktally/rinktally/rules"
+)
+
+// Archive keeps the tables that events were made with, so that an event has
+// the same rules for ever, whatever is loaded later. Each revision is a folder
+// with the season's files and those of the seasons it extends.
+type Archive struct {
+	tables *Tables
+	dir    string // "" = kept in memory only
+
+	mu    sync.Mutex
+	known map[string]*rules.Season // by revision
+}
+
+// NewArchive opens the archive in a folder, which it makes when there is
+// something to keep. Without a folder it forgets when the program ends.
+func NewArchive(t *Tables, dir string) *Archive {
+	return &Archive{tables: t, dir: dir, known: map[string]*rules.Season{}}
+}
+
+// Keep stores a season's tables. Keeping a revision again changes nothing.
+func (a *Archive) Keep(s *rules.Season) error {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	if a.known[s.Revision] != nil {
+		return nil
+	}
+	if a.dir != "" {
+		if err := a.write(s); err != nil {
+			return fmt.Errorf("the tables of season %s could not be kept: %w", s.Params.Season, err)
+		}
+	}
+	a.known[s.Revision] = s
+	return nil
+}
+
+// write stores the files beside their final place and moves them there at once,
+// so that a crash leaves no half revision.
+func (a *Archive) write(s *rules.Season) error {
+	target := a.folder(s.Revision)
+	if _, err := os.Stat(target); err == nil {
+		return nil
+	}
+	const private, privateFile = 0o750, 0o640
+	if err := os.MkdirAll(a.dir, private); err != nil {
+		return err
+	}
+	scratch, err := os.MkdirTemp(a.dir, "new-")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(scratch) //nolint:errcheck // gone already when it was moved
+	for name, data := range s.Files() {
+		file := filepath.Join(scratch, filepath.FromSlash(name))
+		if err := os.MkdirAll(filepath.Dir(file), private); err != nil {
+			return err
+		}
+		if err := os.WriteFile(file, data, privateFile); err != nil {
+			return err
+		}
+	}
+	if err := os.Rename(scratch, target); err != nil && !errors.Is(err, fs.ErrExist) {
+		return err
+	}
+	return nil
+}
+
+func (a *Archive) folder(revision string) string {
+	return filepath.Join(a.dir, strings.TrimPrefix(revision, "sha256:"))
+}
+
+// Season finds a season by key and revision: among the loaded tables, else
+// among the kept ones.
+func (a *Archive) Season(key, revision string) (*rules.Season, error) {
+	if s, err := a.tables.Catalog().Season(key); err == nil && s.Revision == revision {
+		return s, nil
+	}
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	if s := a.known[revision]; s != nil {
+		return s, nil
+	}
+	missing := rules.FieldError{
+		Field: "revision", Reason: ReasonRevisionMismatch,
+		Message: fmt.Sprintf("the table of season %s with revision %s is neither loaded nor kept here", key, rules.Quote(revision)),
+	}
+	if a.dir == "" {
+		return nil, missing
+	}
+	folder := a.folder(revision)
+	if _, err := os.Stat(folder); err != nil {
+		return nil, missing
+	}
+	catalog, err := rules.Load(rules.Layer{Name: folder, FS: os.DirFS(folder)})
+	if err != nil {
+		return nil, fmt.Errorf("the kept tables of season %s cannot be read: %w", key, err)
+	}
+	s, err := catalog.Season(key)
+	if err != nil || s.Revision != revision {
+		return nil, missing
+	}
+	a.known[revision] = s
+	return s, nil
+}

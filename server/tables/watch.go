@@ -1,0 +1,58 @@
+package tables
+
+import (
+	"context"
+	"crypto/sha256"
+	"fmt"
+	"io/fs"
+	"os"
+	"time"
+)
+
+// Watch reloads the tables when a file of a layer from outside the program has
+// changed, and whenever ask says so, until the context ends. At each tick it
+// compares names, sizes and times of all files; a change is loaded once two
+// ticks have seen it the same, so that a copy under way is not read half. done
+// hears how each reload went.
+func (t *Tables) Watch(ctx context.Context, tick <-chan time.Time, ask <-chan os.Signal, done func(error)) {
+	loaded, seen := t.fingerprint(), ""
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-ask:
+			loaded = t.fingerprint()
+			done(t.Reload())
+		case <-tick:
+			now := t.fingerprint()
+			if now != loaded && now == seen {
+				loaded = now
+				done(t.Reload())
+			}
+			seen = now
+		}
+	}
+}
+
+// fingerprint tells the files of the outside layers apart from any later state
+// of theirs.
+func (t *Tables) fingerprint() string {
+	h := sha256.New()
+	for _, layer := range t.layers[1:] {
+		err := fs.WalkDir(layer.FS, ".", func(name string, d fs.DirEntry, err error) error {
+			if err != nil || d.IsDir() {
+				return err
+			}
+			info, err := d.Info()
+			if err != nil {
+				return err
+			}
+			_, err = fmt.Fprintf(h, "%s %d %d\n", name, info.Size(), info.ModTime().UnixNano())
+			return err
+		})
+		if err != nil {
+			fmt.Fprintf(h, "%v\n", err)
+		}
+	}
+	return string(h.Sum(nil))
+}
