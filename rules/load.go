@@ -284,16 +284,16 @@ func (l *loader) decode(t *tree, into any) {
 	}
 }
 
-// semantic adds a fault at a path of a merged tree, unless its line is at
-// fault already: a value that does not even fit its field needs one message.
+// semantic adds a fault at a path of a merged tree, unless the value there is
+// told already because it does not even fit its field.
 func (l *loader) semantic(t *tree, p, message string) {
-	file, line := t.locate(p)
-	if slices.ContainsFunc(l.faults, func(f TableFault) bool {
-		return f.File == file && f.Line == line && !strings.HasPrefix(f.Message, p) && strings.Contains(f.Message, "does not fit here")
-	}) {
-		return
+	file, line, value := t.locate(p)
+	told := func(f TableFault) bool {
+		return f.File == file && f.Line == line && value != "" && strings.HasPrefix(f.Message, "`"+value+"` does not fit here")
 	}
-	l.fault(file, line, "%s: %s", p, message)
+	if !slices.ContainsFunc(l.faults, told) {
+		l.fault(file, line, "%s: %s", p, message)
+	}
 }
 
 var yamlLine = regexp.MustCompile(`^(?:yaml: )?line (\d+): (.*)$`)

@@ -101,8 +101,9 @@ func (t *tree) line(key string) int {
 var pathStep = regexp.MustCompile(`\[(\d+)\]|[^.\[\]]+`)
 
 // locate finds the file and line of a path such as categories.senior-men.segments
-// or components[2]; the deepest part of the path that exists wins.
-func (t *tree) locate(p string) (file string, line int) {
+// or components[2], and the text there if it is a single value; the deepest part
+// of the path that exists wins.
+func (t *tree) locate(p string) (file string, line int, value string) {
 	n := t.node
 	file, line = t.files[n], 1
 	for _, m := range pathStep.FindAllStringSubmatch(p, -1) {
@@ -125,7 +126,7 @@ func (t *tree) locate(p string) (file string, line int) {
 		n = next
 		file = t.files[n]
 	}
-	return file, line
+	return file, line, n.Value
 }
 
 // flatten lists every leaf of a tree as a rule with the provenance that holds

@@ -1,0 +1,54 @@
+package main
+
+import (
+	"bytes"
+	_ "embed"
+	"strings"
+	"text/template"
+
+	"github.com/rinktally/rinktally/rules"
+)
+
+//go:embed starter.season.yaml
+var starterSeason string
+
+//go:embed starter.cases.yaml
+var starterCases string
+
+const starterValues = `# Our own values. Name here where they come from.
+# One row per element; a code that stands in {{.Base}} too replaces its value there.
+# GOE columns (+5 ... -5) may be left out where the season computes the points as a
+# percentage of the base value.
+code,base_value
+# a waltz jump, as an example:
+# WJ,0.30
+`
+
+// starter gives the files of a new table that extends a season.
+func starter(key string, base *rules.Season) map[string]string {
+	data := struct{ Key, Base, From, To string }{Key: key, Base: base.Params.Season}
+	if from, to, ok := seasonDates(key); ok {
+		data.From, data.To = from, to
+	}
+	files := map[string]string{}
+	for name, text := range map[string]string{
+		"season.yaml": starterSeason, "singles.csv": starterValues, "cases/values.yaml": starterCases,
+	} {
+		var b bytes.Buffer
+		if err := template.Must(template.New(name).Parse(text)).Execute(&b, data); err != nil {
+			panic(err) // the templates are embedded and tested
+		}
+		files[name] = b.String()
+	}
+	return files
+}
+
+// seasonDates gives the first and last day of a season named like 2026-27: it
+// runs from 1 July to 30 June.
+func seasonDates(key string) (from, to string, ok bool) {
+	first, second, cut := strings.Cut(key, "-")
+	if !cut || len(first) != 4 || len(second) != 2 || strings.Trim(first+second, "0123456789") != "" {
+		return "", "", false
+	}
+	return first + "-07-01", first[:2] + second + "-06-30", true
+}
