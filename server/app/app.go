@@ -36,6 +36,7 @@ type App struct {
 	log    *zap.Logger
 
 	tables *tables.Tables
+	reload <-chan os.Signal
 	health *health.Health
 	traces *telemetry.Traces
 	grpc   *grpc.Server
@@ -47,8 +48,9 @@ type App struct {
 // Options is what differs between a program and a test.
 type Options struct {
 	Version string
-	Log     *zap.Logger  // nil = none
-	Clock   tables.Clock // nil = the system's
+	Log     *zap.Logger      // nil = none
+	Clock   tables.Clock     // nil = the system's
+	Reload  <-chan os.Signal // asks for the --rules folder to be loaded again; nil = only changes do
 }
 
 // New loads the tables, puts the services together and opens both ports. After
@@ -57,7 +59,7 @@ func New(ctx context.Context, c config.Config, o Options) (*App, error) {
 	if o.Log == nil {
 		o.Log = zap.NewNop()
 	}
-	a := &App{config: c, log: o.Log}
+	a := &App{config: c, log: o.Log, reload: o.Reload}
 	if err := a.build(ctx, o); err != nil {
 		a.close()
 		return nil, err

@@ -11,8 +11,12 @@ import (
 	"go.uber.org/zap"
 )
 
-// healthEvery is how often the health is brought up to date.
-const healthEvery = 5 * time.Second
+const (
+	// healthEvery is how often the health is brought up to date.
+	healthEvery = 5 * time.Second
+	// tablesEvery is how often the --rules folder is looked at for changes.
+	tablesEvery = time.Second
+)
 
 // Run answers until the context ends or a port fails, then stops.
 func (a *App) Run(ctx context.Context) error {
@@ -29,6 +33,9 @@ func (a *App) Run(ctx context.Context) error {
 	defer stopWatching()
 	a.health.Update(ctx)
 	go a.health.Watch(watching, healthEvery)
+	if a.config.Rules != "" {
+		go a.watchTables(watching)
+	}
 
 	var err error
 	select {
@@ -36,6 +43,21 @@ func (a *App) Run(ctx context.Context) error {
 	case err = <-failed:
 	}
 	return errors.Join(err, a.stop())
+}
+
+// watchTables reloads the tables of the --rules folder when they change or when
+// the program is asked to. A broken file leaves the last good tables serving.
+func (a *App) watchTables(ctx context.Context) {
+	ticker := time.NewTicker(tablesEvery)
+	defer ticker.Stop()
+	a.tables.Watch(ctx, ticker.C, a.reload, func(err error) {
+		if err != nil {
+			a.log.Error("the changed season tables have faults; the last good ones go on serving", zap.Error(err))
+			return
+		}
+		a.log.Info("season tables reloaded", zap.String("rules", a.config.Rules), zap.Int("seasons", len(a.tables.Catalog().Seasons())))
+		a.health.Update(ctx)
+	})
 }
 
 // stop takes the server apart in reverse: nobody is sent here any more, calls

@@ -59,7 +59,10 @@ func serve(ctx context.Context, settings config.Config, log, people io.Writer) e
 		return fmt.Errorf("--data: %w", err)
 	}
 	settings.Data = data
-	server, err := app.New(ctx, settings, app.Options{Version: version(), Log: logger})
+	reload := make(chan os.Signal, 1)
+	signal.Notify(reload, syscall.SIGHUP)
+	defer signal.Stop(reload)
+	server, err := app.New(ctx, settings, app.Options{Version: version(), Log: logger, Reload: reload})
 	if err != nil {
 		return err
 	}
