@@ -190,6 +190,15 @@ func build(code codes.Code, message string, details ...protoadapt.MessageV1) err
 // Code gives the canonical code of a status.
 func Code(err error) codes.Code { return status.Code(err) }
 
+// Text tells an error for the log: its cause where the caller does not see it,
+// otherwise the message that the caller gets.
+func Text(err error) string {
+	if hidden := (*internal)(nil); errors.As(err, &hidden) {
+		return hidden.cause.Error()
+	}
+	return status.Convert(err).Message()
+}
+
 // Metadata gives one value of a status's ErrorInfo, or "".
 func Metadata(err error, key string) string {
 	for _, d := range status.Convert(err).Details() {

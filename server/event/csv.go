@@ -125,10 +125,11 @@ func rowOf(line int, columns, fields []string, faults *rules.FieldErrors) entryR
 		}
 	}
 	if len(*faults) == before {
-		for column, value := range map[string]string{"category": row.Category, "name": row.Name} {
-			if value == "" {
-				faults.Add(row.at(column), reasonCSV, "is empty")
-			}
+		if row.Category == "" {
+			faults.Add(row.at("category"), reasonCSV, "is empty")
+		}
+		if row.Name == "" {
+			faults.Add(row.at("name"), reasonCSV, "is empty")
 		}
 	}
 	return row

@@ -52,7 +52,7 @@ func (s *State) apply(fact proto.Message, r *store.Record) error {
 	case *logv1.EventChanged:
 		s.Data = f.GetEvent()
 	case *logv1.TokenIssued:
-		s.Tokens = append(s.Tokens, &Token{TokenIssued: f, Created: r.RecordedAt})
+		s.Tokens = append(s.Tokens, &Token{TokenIssued: f, Seq: r.Seq, Created: r.RecordedAt})
 	case *logv1.TokenRevoked:
 		t := s.Token(f.GetId())
 		if t == nil {
@@ -63,7 +63,7 @@ func (s *State) apply(fact proto.Message, r *store.Record) error {
 		*logv1.OrderDrawn, *logv1.SegmentStarted, *logv1.SegmentPublished:
 		return s.applyCategory(fact)
 	case *logv1.EntryAdded, *logv1.EntryChanged, *logv1.EntryWithdrawn, *logv1.EntryReinstated:
-		return s.applyEntry(fact)
+		return s.applyEntry(fact, r.Seq)
 	case interface{ GetAt() *logv1.At }:
 		p, err := s.at(f.GetAt())
 		if err != nil {
@@ -174,10 +174,10 @@ func (p *Performance) blank() {
 	p.Components = map[string]map[int32]rules.Points{}
 }
 
-func (s *State) applyEntry(fact proto.Message) error {
+func (s *State) applyEntry(fact proto.Message, seq uint64) error {
 	switch f := fact.(type) {
 	case *logv1.EntryAdded:
-		s.Entries = append(s.Entries, &Entry{EntryData: f.GetEntry()})
+		s.Entries = append(s.Entries, &Entry{EntryData: f.GetEntry(), Seq: seq})
 		if n, err := strconv.Atoi(f.GetEntry().GetEntry()); err == nil && n < maxEntryNumber {
 			s.nextEntry = max(s.nextEntry, n)
 		}
@@ -221,7 +221,7 @@ func (p *Performance) apply(fact proto.Message, r *store.Record) error {
 	case *logv1.ProgramEnded:
 		p.stage = pb.PerformanceState_REVIEW
 	case *logv1.ElementCalled:
-		p.insert(f)
+		p.insert(f, r)
 	case *logv1.ElementRemoved:
 		p.Elements = slices.DeleteFunc(p.Elements, func(e *Element) bool { return e.Number == f.GetElement() })
 	case *logv1.ElementRevised:
@@ -269,9 +269,9 @@ func (p *Performance) apply(fact proto.Message, r *store.Record) error {
 	return nil
 }
 
-func (p *Performance) insert(f *logv1.ElementCalled) {
+func (p *Performance) insert(f *logv1.ElementCalled, r *store.Record) {
 	e := &Element{
-		Number: f.GetElement(), Code: f.GetCode(), SecondHalf: f.GetSecondHalf(),
+		Number: f.GetElement(), Seq: r.Seq, Code: f.GetCode(), SecondHalf: f.GetSecondHalf(),
 		Skated: f.GetSkated(), Marks: map[int32]int32{},
 	}
 	p.last = max(p.last, e.Number)

@@ -63,6 +63,7 @@ type Panel struct {
 // Entry is a competitor.
 type Entry struct {
 	*logv1.EntryData
+	Seq    uint64 // of the fact that added it
 	Status standing.Status
 	Reason string
 }
@@ -98,6 +99,7 @@ func (p *Performance) State() pb.PerformanceState_Value {
 // Element is an element as called.
 type Element struct {
 	Number     int32
+	Seq        uint64 // of the fact that called it
 	Code       string // canonical
 	SecondHalf bool
 	InReview   bool
@@ -116,6 +118,7 @@ type Correction struct {
 // Token is a token without its secret.
 type Token struct {
 	*logv1.TokenIssued
+	Seq     uint64 // of the fact that made it
 	Created time.Time
 	Revoked bool
 }
@@ -251,6 +254,16 @@ func (p *Performance) Element(number int32) *Element {
 func (s *State) Token(id string) *Token {
 	for _, t := range s.Tokens {
 		if t.GetId() == id {
+			return t
+		}
+	}
+	return nil
+}
+
+// tokenAt finds the token that a fact made, or nil.
+func (s *State) tokenAt(seq uint64) *Token {
+	for _, t := range s.Tokens {
+		if t.Seq == seq {
 			return t
 		}
 	}

@@ -105,3 +105,23 @@ func judgeNumbers(faults *rules.FieldErrors, field string, judges []int32, panel
 		seen[judge] = true
 	}
 }
+
+// list joins words for a message.
+func list(words []string) string { return strings.Join(words, ", ") }
+
+// replacePrefix gives a path with another beginning, where it has the old one.
+func replacePrefix(path, old, now string) string {
+	if rest, ok := strings.CutPrefix(path, old); ok {
+		return now + rest
+	}
+	return path
+}
+
+// checkRequestID tells whether a request id can be kept.
+func checkRequestID(id string) error {
+	var faults rules.FieldErrors
+	if text(&faults, "requestId", id, maxRequestID) != id && len(faults) == 0 {
+		faults.Add("requestId", rules.ReasonFieldInvalid, "has spaces around it")
+	}
+	return faults.Err()
+}

@@ -79,7 +79,7 @@ func (l callLog) write(ctx context.Context, method string, start time.Time, err 
 		fields = append(fields, zap.String("user_agent", agent))
 	}
 	if err != nil {
-		fields = append(fields, zap.String("reason", errs.Reason(err)), zap.String("error", err.Error()))
+		fields = append(fields, zap.String("reason", errs.Reason(err)), zap.String("error", errs.Text(err)))
 	}
 	if p := (*Panic)(nil); errors.As(err, &p) {
 		fields = append(fields, zap.ByteString("stack", p.Stack))

@@ -101,7 +101,7 @@ func passedOn(key string) (string, bool) {
 func (a *api) refuse(w http.ResponseWriter, r *http.Request, err error) {
 	a.log.Info("refused",
 		zap.String("method", r.Method), zap.String("path", show(r.URL.Path)), zap.String("code", errs.Code(err).String()),
-		zap.String("reason", errs.Reason(err)), zap.String("error", err.Error()),
+		zap.String("reason", errs.Reason(err)), zap.String("error", errs.Text(err)),
 		zap.String("request_id", r.Header.Get(requestIDHeader)), zap.String("peer", r.RemoteAddr), zap.String("user_agent", show(r.UserAgent())))
 	writeError(w, err)
 }

@@ -1,137 +1,140 @@
 package tables_test
 
 import (
-	"context"
 	"errors"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
+	"testing/fstest"
 	"time"
 
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/server/tables"
 )
 
-const club = "season: our-club\ntitle: Our club\nextends: 2025-26\nsource: our own rule\nvalues: {singles: extend}\n"
-
-// folder is a --rules folder with one season of a club.
-func folder(t *testing.T) string {
-	t.Helper()
-	dir := t.TempDir()
-	write(t, dir, "season.yaml", club)
-	write(t, dir, "singles.csv", "# our own values\ncode,base_value\nWJ,0.30\n")
-	return dir
-}
-
-func write(t *testing.T, dir, name, text string) {
-	t.Helper()
-	file := filepath.Join(dir, "our-club", name)
-	if err := os.MkdirAll(filepath.Dir(file), 0o750); err != nil {
-		t.Fatal(err)
-	}
-	if err := os.WriteFile(file, []byte(text), 0o600); err != nil {
-		t.Fatal(err)
+func on(day string) tables.Clock {
+	return func() time.Time {
+		t, err := time.Parse(time.DateOnly, day)
+		if err != nil {
+			panic(err)
+		}
+		return t
 	}
 }
 
-func load(t *testing.T, dir string) *tables.Tables {
-	t.Helper()
-	all, err := tables.New(time.Now, rules.Layer{Name: "club", FS: os.DirFS(dir)})
+// folder is a season of an invented club that differs from 2025-26 in its title.
+func folder(title string) fstest.MapFS {
+	return fstest.MapFS{"our-club/season.yaml": {Data: []byte("season: our-club\ntitle: " + title +
+		"\nextends: 2025-26\nsource: invented\nconfidence: high\nvalid_from: 2031-07-01\nvalid_to: 2032-06-30\n")}}
+}
+
+func TestCurrentIsTheTableOfTheDay(t *testing.T) {
+	for day, want := range map[string]string{"2026-01-15": "2025-26", "2016-07-01": "2016-17", "2017-06-30": "2016-17"} {
+		loaded, err := tables.New(on(day))
+		if err != nil {
+			t.Fatal(err)
+		}
+		season, warning, err := loaded.Season(tables.Current, "")
+		if err != nil || warning != nil || season.Params.Season != want {
+			t.Errorf("%s: season %v, warning %v, error %v; want %s", day, season.Params.Season, warning, err, want)
+		}
+	}
+}
+
+func TestCurrentFallsBackToTheNewestWithAWarning(t *testing.T) {
+	loaded, err := tables.New(on("2099-01-01"))
 	if err != nil {
 		t.Fatal(err)
 	}
-	return all
-}
-
-func waltz(t *testing.T, s *rules.Season) string {
-	t.Helper()
-	v, _ := s.Table(rules.Singles).Find("WJ")
-	if v == nil {
-		t.Fatal("the club's waltz jump has no row")
+	season, warning, err := loaded.Season(tables.Current, "")
+	if err != nil || warning == nil || warning.Code != rules.WarnSeasonNotFound {
+		t.Fatalf("season %v, warning %v, error %v", season, warning, err)
 	}
-	return v.Base.String()
+	all := loaded.Catalog().Seasons()
+	if newest := all[len(all)-1]; season != newest {
+		t.Errorf("%s answers, the newest is %s", season.Params.Season, newest.Params.Season)
+	}
 }
 
+func TestSeasonFaults(t *testing.T) {
+	loaded, err := tables.New(on("2026-01-15"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		key, revision string
+		field         string
+		reason        rules.Reason
+	}{
+		{"", "", "season", rules.ReasonFieldRequired},
+		{"1998-99", "", "season", rules.ReasonSeasonUnknown},
+		{"2016-17", "sha256:00", "revision", tables.ReasonRevisionMismatch},
+		{"current", "sha256:00", "revision", tables.ReasonRevisionMismatch},
+	} {
+		_, _, err := loaded.Season(c.key, c.revision)
+		var faults rules.FieldErrors
+		if !errors.As(err, &faults) || len(faults) != 1 || faults[0].Field != c.field || faults[0].Reason != c.reason {
+			t.Errorf("%q %q: %v", c.key, c.revision, err)
+		}
+	}
+	season, _, err := loaded.Season("2016-17", "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, _, err := loaded.Season("2016-17", season.Revision); err != nil {
+		t.Errorf("the table's own revision was refused: %v", err)
+	}
+}
+
+func TestPairTellsBothFaults(t *testing.T) {
+	loaded, err := tables.New(on("2026-01-15"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, _, _, err = loaded.Pair("1998-99", "")
+	var faults rules.FieldErrors
+	if !errors.As(err, &faults) || len(faults) != 2 || faults[0].Field != "from" || faults[1].Field != "to" {
+		t.Errorf("%v", err)
+	}
+}
+
+// A reload takes all tables or none: with a fault the last good ones stay.
 func TestReloadIsAllOrNothing(t *testing.T) {
-	dir := folder(t)
-	all := load(t, dir)
-	before, _, err := all.Season("our-club", "")
+	files := folder("First")
+	loaded, err := tables.New(on("2026-01-15"), rules.Layer{Name: "club", FS: files})
 	if err != nil {
 		t.Fatal(err)
 	}
-	write(t, dir, "singles.csv", "# our own values\ncode,base_value\nWJ,zero\n")
-	if err := all.Reload(); err == nil || !strings.Contains(err.Error(), "club/our-club/singles.csv:3") {
-		t.Errorf("a broken file was loaded or not named: %v", err)
+	title := func() string {
+		t.Helper()
+		season, _, err := loaded.Season("our-club", "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		return season.Title
 	}
-	if after, _, err := all.Season("our-club", before.Revision); err != nil || after != before {
-		t.Errorf("the last good table does not answer any more: %v", err)
+	if title() != "First" {
+		t.Fatalf("title %q", title())
 	}
-	if s := all.State(); s.Err == nil {
-		t.Error("the state does not tell the failed load")
+	files["our-club/season.yaml"] = &fstest.MapFile{Data: []byte("season: our-club\nextends: nowhere\n")}
+	err = loaded.Reload()
+	if err == nil || !strings.Contains(err.Error(), "club/our-club/season.yaml:2") {
+		t.Errorf("the fault has no file and line: %v", err)
 	}
-	write(t, dir, "singles.csv", "# our own values\ncode,base_value\nWJ,0.40\n")
-	if err := all.Reload(); err != nil {
+	if title() != "First" || loaded.State().Err == nil {
+		t.Errorf("title %q, state %v", title(), loaded.State())
+	}
+	files["our-club/season.yaml"] = folder("Second")["our-club/season.yaml"]
+	if err := loaded.Reload(); err != nil {
 		t.Fatal(err)
 	}
-	if after, _, _ := all.Season("our-club", ""); waltz(t, after) != "0.40" || after.Revision == before.Revision {
-		t.Errorf("after the repair the waltz jump is %s", waltz(t, after))
-	}
-	if _, _, err := all.Season("our-club", before.Revision); err == nil {
-		t.Error("a request that pins the old revision is answered from the new one")
+	if title() != "Second" || loaded.State().Err != nil {
+		t.Errorf("title %q, state %v", title(), loaded.State())
 	}
 }
 
-func TestWatchLoadsASettledChange(t *testing.T) {
-	dir := folder(t)
-	all := load(t, dir)
-	ctx, cancel := context.WithCancel(context.Background())
-	tick, ask, done := make(chan time.Time), make(chan os.Signal), make(chan error, 1)
-	ended := make(chan struct{})
-	go func() {
-		all.Watch(ctx, tick, ask, func(err error) { done <- err })
-		close(ended)
-	}()
-	tick <- time.Time{}
-	tick <- time.Time{}
-	write(t, dir, "singles.csv", "# our own values\ncode,base_value\nWJ,0.45\n")
-	tick <- time.Time{} // seen for the first time
-	select {
-	case err := <-done:
-		t.Fatalf("loaded before the change had settled (%v)", err)
-	default:
-	}
-	tick <- time.Time{}
-	if err := <-done; err != nil {
-		t.Fatal(err)
-	}
-	if s, _, _ := all.Season("our-club", ""); waltz(t, s) != "0.45" {
-		t.Errorf("after the change the waltz jump is %s", waltz(t, s))
-	}
-	write(t, dir, "season.yaml", "season: [")
-	ask <- os.Interrupt
-	var faults rules.TableFaults
-	if err := <-done; !errors.As(err, &faults) {
-		t.Errorf("a broken table was taken when asked: %v", err)
-	}
-	cancel()
-	<-ended
-}
-
-func TestArchiveOutlivesTheTables(t *testing.T) {
-	dir, kept := folder(t), filepath.Join(t.TempDir(), "tables")
-	all := load(t, dir)
-	old, _, _ := all.Season("our-club", "")
-	if err := tables.NewArchive(all, kept).Keep(old); err != nil {
-		t.Fatal(err)
-	}
-	write(t, dir, "singles.csv", "# our own values\ncode,base_value\nWJ,0.50\n")
-	archive := tables.NewArchive(load(t, dir), kept) // as after a restart
-	s, err := archive.Season("our-club", old.Revision)
-	if err != nil || waltz(t, s) != "0.30" {
-		t.Errorf("the kept table says %v, %v", s, err)
-	}
-	if _, err := archive.Season("our-club", "sha256:00"); err == nil {
-		t.Error("a revision that was never kept is found")
+func TestFaultyTablesDoNotStart(t *testing.T) {
+	_, err := tables.New(nil, rules.Layer{Name: "club", FS: fstest.MapFS{"our-club/season.yaml": {Data: []byte("seeson: x\n")}}})
+	if err == nil || !strings.Contains(err.Error(), "seeson") {
+		t.Errorf("%v", err)
 	}
 }

@@ -1,0 +1,162 @@
+package access
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"google.golang.org/grpc"
+	"google.golang.org/grpc/metadata"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/server/errs"
+)
+
+// Events is what the guard asks about events.
+type Events interface {
+	// Holder gives who holds the token with a hash, of an event or, when it is "",
+	// of the server. A token that is unknown, revoked or expired has none.
+	Holder(ctx context.Context, event string, hash []byte) (Actor, bool, error)
+	// Restricted tells whether reading an event needs a token.
+	Restricted(ctx context.Context, event string) (bool, error)
+}
+
+// Guard checks who makes a call.
+type Guard struct{ events Events }
+
+// NewGuard makes a guard.
+func NewGuard(events Events) *Guard { return &Guard{events} }
+
+// Check tells who makes a call on an event, or refuses it. The token may be
+// empty. A token that is sent must be good, also where none is needed: whoever
+// sends one wants to be known.
+func (g *Guard) Check(ctx context.Context, method, event, token string) (Actor, error) {
+	need := NeedOf(method)
+	actor, err := g.actor(ctx, token)
+	if err != nil {
+		return Actor{}, err
+	}
+	if need.Open {
+		return actor, nil
+	}
+	if actor.Role == pb.Role_ROLE_UNSPECIFIED {
+		if need.Read {
+			restricted, err := g.events.Restricted(ctx, event)
+			if err != nil {
+				return Actor{}, errs.Of(err, nil)
+			}
+			if !restricted {
+				return actor, nil
+			}
+		}
+		return Actor{}, errs.Refuse(pb.ErrorReason_UNAUTHENTICATED, `this needs a token: send it as "Authorization: Bearer …"`)
+	}
+	if actor.Role != pb.Role_ADMIN && actor.Event != event {
+		if need.Read {
+			// What everybody may read, the holder of another event's token may too.
+			restricted, err := g.events.Restricted(ctx, event)
+			if err != nil {
+				return Actor{}, errs.Of(err, nil)
+			}
+			if !restricted {
+				return Actor{}, nil
+			}
+		}
+		return Actor{}, errs.Refuse(pb.ErrorReason_PERMISSION_DENIED, "the token is for another event")
+	}
+	if !need.allows(actor.Role) {
+		return Actor{}, errs.Refuse(pb.ErrorReason_PERMISSION_DENIED, refusal(actor.Role, need))
+	}
+	return actor, nil
+}
+
+func refusal(role pb.Role_Value, need Need) string {
+	names := make([]string, len(need.Roles))
+	for i, r := range need.Roles {
+		names[i] = r.String()
+	}
+	if len(names) == 0 {
+		return "nobody may call this"
+	}
+	return fmt.Sprintf("%s may not do this; it is for %s", role, strings.Join(names, ", "))
+}
+
+// actor gives who holds a token; nobody when it is empty.
+func (g *Guard) actor(ctx context.Context, token string) (Actor, error) {
+	if token == "" {
+		return Actor{}, nil
+	}
+	if event, ok := eventOf(token); ok {
+		actor, ok, err := g.events.Holder(ctx, event, Hash(token))
+		if err != nil {
+			return Actor{}, errs.Of(err, nil)
+		}
+		if ok {
+			return actor, nil
+		}
+	}
+	return Actor{}, errs.Refuse(pb.ErrorReason_UNAUTHENTICATED, "the token is not known, was revoked or has expired: ask the organiser for another")
+}
+
+// Unary is the interceptor of unary calls, from outside and from inside the
+// process alike.
+func (g *Guard) Unary(ctx context.Context, req any, info *grpc.UnaryServerInfo, handler grpc.UnaryHandler) (any, error) {
+	actor, err := g.call(ctx, info.FullMethod, req)
+	if err != nil {
+		return nil, err
+	}
+	return handler(WithActor(ctx, actor), req)
+}
+
+// Stream is the interceptor of streams. The event stands in the first message, so
+// the check happens when that is read.
+func (g *Guard) Stream(srv any, stream grpc.ServerStream, info *grpc.StreamServerInfo, handler grpc.StreamHandler) error {
+	if NeedOf(info.FullMethod).Open {
+		return handler(srv, stream)
+	}
+	return handler(srv, &guarded{ServerStream: stream, guard: g, method: info.FullMethod, ctx: stream.Context()})
+}
+
+// guarded checks the first message of a stream.
+type guarded struct {
+	grpc.ServerStream
+
+	guard   *Guard
+	method  string
+	ctx     context.Context //nolint:containedctx // the stream's own, with the actor
+	checked bool
+}
+
+// Context gives the stream's context, after the first message with the actor.
+func (s *guarded) Context() context.Context { return s.ctx }
+
+// RecvMsg reads a message and checks the first one.
+func (s *guarded) RecvMsg(m any) error {
+	if err := s.ServerStream.RecvMsg(m); err != nil || s.checked {
+		return err
+	}
+	actor, err := s.guard.call(s.ctx, s.method, m)
+	if err != nil {
+		return err
+	}
+	s.checked, s.ctx = true, WithActor(s.ctx, actor)
+	return nil
+}
+
+func (g *Guard) call(ctx context.Context, method string, req any) (Actor, error) {
+	event := ""
+	if named, ok := req.(interface{ GetEvent() string }); ok {
+		event = named.GetEvent()
+	}
+	token := ""
+	if md, ok := metadata.FromIncomingContext(ctx); ok {
+		if headers := md.Get("authorization"); len(headers) > 0 {
+			sent, ok := bearer(headers[0])
+			if !ok || len(headers) > 1 {
+				return Actor{}, errs.Refuse(pb.ErrorReason_UNAUTHENTICATED, `the Authorization header must be "Bearer " and one token`)
+			}
+			token = sent
+		}
+	}
+	return g.Check(ctx, method, event, token)
+}

@@ -1,0 +1,196 @@
+package errs_test
+
+import (
+	"context"
+	"errors"
+	"strings"
+	"testing"
+	"time"
+
+	"google.golang.org/genproto/googleapis/rpc/errdetails"
+	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/status"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/server/errs"
+)
+
+// details takes a status apart.
+func details(t *testing.T, err error) (*errdetails.ErrorInfo, []*errdetails.BadRequest_FieldViolation) {
+	t.Helper()
+	var info *errdetails.ErrorInfo
+	var violations []*errdetails.BadRequest_FieldViolation
+	for _, d := range status.Convert(err).Details() {
+		switch d := d.(type) {
+		case *errdetails.ErrorInfo:
+			info = d
+		case *errdetails.BadRequest:
+			violations = d.GetFieldViolations()
+		}
+	}
+	if info == nil {
+		t.Fatalf("%v has no ErrorInfo", err)
+	}
+	if info.GetDomain() != "rinktally" {
+		t.Errorf("domain %q", info.GetDomain())
+	}
+	return info, violations
+}
+
+func TestCodeOfEachReason(t *testing.T) {
+	for reason, want := range map[rules.Reason]codes.Code{
+		rules.ReasonSeasonUnknown:     codes.NotFound,
+		"ELEMENT_NOT_FOUND":           codes.NotFound,
+		"REVISION_MISMATCH":           codes.FailedPrecondition,
+		rules.ReasonGOEUnknown:        codes.FailedPrecondition,
+		rules.ReasonRulesNotAvailable: codes.FailedPrecondition,
+		rules.ReasonCodeInvalid:       codes.InvalidArgument,
+		rules.ReasonMarkOutOfRange:    codes.InvalidArgument,
+		"PAGE_TOKEN_INVALID":          codes.InvalidArgument,
+	} {
+		err := errs.Status(rules.FieldErrors{{Field: "x", Reason: reason, Message: "is wrong"}}, nil)
+		if got := status.Code(err); got != want {
+			t.Errorf("%s: %v, want %v", reason, got, want)
+		}
+		if info, _ := details(t, err); info.GetReason() != string(reason) {
+			t.Errorf("%s became %s", reason, info.GetReason())
+		}
+	}
+}
+
+// Every reason that the calculation can give is one of the contract.
+func TestReasonsOfTheCalculationAreContract(t *testing.T) {
+	for _, reason := range []rules.Reason{
+		rules.ReasonFieldRequired, rules.ReasonFieldInvalid, rules.ReasonTooManyItems, rules.ReasonSeasonUnknown,
+		rules.ReasonCategoryUnknown, rules.ReasonSegmentUnknown, rules.ReasonCodeInvalid, rules.ReasonSignUnknown,
+		rules.ReasonElementUnknown, rules.ReasonScopeRequired, rules.ReasonGOEUnknown, rules.ReasonMarkOutOfRange,
+		rules.ReasonMarkOffGrid, rules.ReasonPanelSize, rules.ReasonJudgeUnknown, rules.ReasonComponentMissing,
+		rules.ReasonComponentUnknown, rules.ReasonComponentTwice, rules.ReasonDeductionUnknown, rules.ReasonDeductionValue,
+		rules.ReasonPositionInvalid, rules.ReasonVariationInvalid, rules.ReasonRevolutionsWrong, rules.ReasonRulesNotAvailable,
+	} {
+		if pb.ErrorReason_Value_value[string(reason)] == 0 {
+			t.Errorf("%s is not in the contract", reason)
+		}
+	}
+}
+
+func TestAllFaultsTogetherTheGravestFirst(t *testing.T) {
+	var faults rules.FieldErrors
+	faults.Add("elements[0].marks[1]", rules.ReasonGOEUnknown, "is in no source")
+	faults.Add("elements[2].code", rules.ReasonCodeInvalid, "is no code")
+	faults.Add("category", rules.ReasonFieldRequired, "is empty")
+	faults.Add("category", rules.ReasonFieldRequired, "is empty") // told once
+	err := errs.Status(faults, &pb.ScoreSegmentRequest{
+		Season: "2016-17", Elements: []*pb.MarkedElement{{}, {}, {Code: "3Xz"}},
+	})
+	if status.Code(err) != codes.InvalidArgument {
+		t.Errorf("code %v", status.Code(err))
+	}
+	info, violations := details(t, err)
+	if info.GetReason() != "CODE_INVALID" {
+		t.Errorf("the status is about %s", info.GetReason())
+	}
+	for key, want := range map[string]string{"field": "elements[2].code", "found": "3Xz", "season": "2016-17"} {
+		if got := info.GetMetadata()[key]; got != want {
+			t.Errorf("metadata %s is %q, want %q", key, got, want)
+		}
+	}
+	if len(violations) != 3 {
+		t.Fatalf("%d violations, want 3: %v", len(violations), violations)
+	}
+	if v := violations[1]; v.GetField() != "elements[2].code" || v.GetReason() != "CODE_INVALID" || v.GetDescription() != "is no code" {
+		t.Errorf("violation %v", v)
+	}
+	if !strings.Contains(status.Convert(err).Message(), "and 2 more") {
+		t.Errorf("message %q", status.Convert(err).Message())
+	}
+}
+
+func TestFoundIsWhatStandsAtThePath(t *testing.T) {
+	req := &pb.ScoreSegmentRequest{
+		Season:     strings.Repeat("x", 100),
+		Elements:   []*pb.MarkedElement{{Code: "3Lz", Marks: []int32{1, 2, 7}}},
+		Components: []*pb.MarkedComponent{{Component: pb.Component_TIMING, Marks: []float64{8.3}}},
+	}
+	for field, want := range map[string]string{
+		"season":                  strings.Repeat("x", 40) + "…",
+		"elements[0].marks[2]":    "7",
+		"elements[0].marks":       "3",
+		"components[0].component": "TIMING",
+		"components[0].marks[0]":  "8.3",
+		"elements[9].code":        "",
+		"elements[x].code":        "",
+		"elements[0].nothing":     "",
+		"elements[0]":             "",
+		"":                        "",
+	} {
+		info, _ := details(t, errs.Status(rules.FieldErrors{{Field: field, Reason: rules.ReasonFieldInvalid}}, req))
+		if got := info.GetMetadata()["found"]; got != want {
+			t.Errorf("%s: found %q, want %q", field, got, want)
+		}
+	}
+}
+
+func TestManyFaultsAreBounded(t *testing.T) {
+	var faults rules.FieldErrors
+	for i := range 5000 {
+		faults.Add(strings.Repeat("f", i%7+1), rules.ReasonFieldInvalid, "fault %d", i)
+	}
+	if _, violations := details(t, errs.Status(faults, nil)); len(violations) != 100 {
+		t.Errorf("%d violations", len(violations))
+	}
+}
+
+func TestInternalHidesItsCause(t *testing.T) {
+	cause := errors.New("secret path")
+	err := errs.Status(cause, nil)
+	if status.Code(err) != codes.Internal || strings.Contains(status.Convert(err).Message(), "secret") {
+		t.Errorf("status %v", status.Convert(err))
+	}
+	if !errors.Is(err, cause) {
+		t.Error("the log cannot find the cause")
+	}
+	if info, _ := details(t, err); info.GetReason() != "INTERNAL" {
+		t.Errorf("reason %s", info.GetReason())
+	}
+}
+
+func TestContext(t *testing.T) {
+	if err := errs.Context(context.Background()); err != nil {
+		t.Errorf("a living context gave %v", err)
+	}
+	late, stop := context.WithDeadline(context.Background(), time.Unix(0, 0))
+	defer stop()
+	left, leave := context.WithCancel(context.Background())
+	leave()
+	for want, ctx := range map[codes.Code]context.Context{codes.DeadlineExceeded: late, codes.Canceled: left} {
+		if got := status.Code(errs.Context(ctx)); got != want {
+			t.Errorf("%v, want %v", got, want)
+		}
+	}
+}
+
+func TestRateLimitedSaysWhenToComeAgain(t *testing.T) {
+	err := errs.RateLimited(1200 * time.Millisecond)
+	if errs.Metadata(err, "retry_after_seconds") != "2" || status.Code(err) != codes.ResourceExhausted {
+		t.Errorf("%v", status.Convert(err).Details())
+	}
+	for _, d := range status.Convert(err).Details() {
+		if retry, ok := d.(*errdetails.RetryInfo); ok && retry.GetRetryDelay().AsDuration() == 1200*time.Millisecond {
+			return
+		}
+	}
+	t.Error("no RetryInfo")
+}
+
+func TestStatusesOfLibrariesGetAReason(t *testing.T) {
+	for code, want := range map[codes.Code]string{
+		codes.InvalidArgument: "FIELD_INVALID", codes.NotFound: "NOT_FOUND", codes.DeadlineExceeded: "DEADLINE",
+		codes.Canceled: "CANCELLED", codes.Unknown: "INTERNAL", codes.ResourceExhausted: "BODY_TOO_LARGE",
+	} {
+		if got := errs.Reason(errs.Complete(status.Error(code, "x"))); got != want {
+			t.Errorf("%v: %s, want %s", code, got, want)
+		}
+	}
+}

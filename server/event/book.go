@@ -1,0 +1,209 @@
+package event
+
+import (
+	"context"
+	"crypto/rand"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"sync"
+	"time"
+
+	"google.golang.org/protobuf/proto"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/server/access"
+	"github.com/rinktally/rinktally/server/errs"
+	"github.com/rinktally/rinktally/server/store"
+)
+
+// Book keeps the states of events together with their log. A state that it shows
+// is as new as the log was when the call began, whichever server wrote there.
+type Book struct {
+	log   store.Log
+	clock store.Clock
+
+	mu    sync.Mutex
+	pages map[string]*page // by event
+}
+
+// page is one event's state. It is read and folded on under its lock.
+type page struct {
+	mu    sync.Mutex
+	state *State
+}
+
+// NewBook makes a book over a log. A nil clock is the system's.
+func NewBook(log store.Log, clock store.Clock) *Book {
+	if clock == nil {
+		clock = time.Now
+	}
+	return &Book{log: log, clock: clock, pages: map[string]*page{}}
+}
+
+// View shows the state of an event. The state may be read only inside show, and
+// must not be changed. An event that does not exist is EVENT_UNKNOWN.
+func (b *Book) View(ctx context.Context, event string, show func(*State) error) error {
+	return b.locked(ctx, event, func(p *page) error {
+		if p.state.Data == nil {
+			return errs.UnknownEvent(event)
+		}
+		return show(p.state)
+	})
+}
+
+// locked brings an event's state up to date and gives it under its lock.
+func (b *Book) locked(ctx context.Context, stream string, do func(*page) error) error {
+	b.mu.Lock()
+	p := b.pages[stream]
+	if p == nil {
+		p = &page{state: &State{ID: stream}}
+		b.pages[stream] = p
+	}
+	b.mu.Unlock()
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	// Names that nobody wrote to are not kept, or asking for many would fill the
+	// memory.
+	defer func() {
+		if p.state.Seq == 0 {
+			b.forget(stream, p)
+		}
+	}()
+	if err := b.catchUp(ctx, p); err != nil {
+		return err
+	}
+	return do(p)
+}
+
+func (b *Book) forget(stream string, p *page) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	if b.pages[stream] == p {
+		delete(b.pages, stream)
+	}
+}
+
+// catchUp folds what the log has behind the state.
+func (b *Book) catchUp(ctx context.Context, p *page) error {
+	for record, err := range store.All(ctx, b.log, p.state.ID, p.state.Seq) {
+		if errors.Is(err, store.ErrStreamUnknown) {
+			return nil
+		}
+		if err == nil {
+			err = p.state.Apply(&record)
+		}
+		if err != nil {
+			if !errors.Is(err, store.ErrUnavailable) && ctx.Err() == nil {
+				p.state = &State{ID: p.state.ID} // half a fold is of no use; begin anew
+			}
+			return err
+		}
+	}
+	return nil
+}
+
+// Change is a call that changes an event.
+type Change struct {
+	Event     string
+	RequestID string        // the caller's; empty means that a repetition is a new call
+	Request   proto.Message // tells repetitions from other requests with the same id
+	Expected  *uint64       // sequence number that the caller has seen; nil accepts any
+	Actor     access.Actor
+	Decide    func(*State, time.Time) ([]proto.Message, error)
+	// Show makes the answer from the state after the change. seq is the number of
+	// the change's last fact.
+	Show func(s *State, seq uint64) error
+}
+
+// maxTries bounds how often a change is decided anew because another server was
+// quicker.
+const maxTries = 20
+
+// Do decides a change, writes its facts and shows the state after it. When
+// another server was quicker, it decides anew on what that one wrote, unless the
+// caller expects a sequence number.
+func (b *Book) Do(ctx context.Context, c *Change) error {
+	id, err := c.id()
+	if err != nil {
+		return err
+	}
+	for range maxTries {
+		err = b.locked(ctx, c.Event, func(p *page) error { return b.do(ctx, c, id, p) })
+		again := errors.Is(err, store.ErrConflict) && c.Expected == nil || errors.Is(err, store.ErrRequestReused)
+		if !again || ctx.Err() != nil {
+			return err
+		}
+	}
+	return err
+}
+
+func (b *Book) do(ctx context.Context, c *Change, id requestID, p *page) error {
+	if done, ok := p.state.requests[id.caller]; ok && id.caller != "" {
+		if done.digest != id.digest {
+			return errs.Refuse(pb.ErrorReason_REQUEST_ID_REUSED,
+				"the request id was used for another request: take a new one for each", "field", "requestId")
+		}
+		return c.Show(p.state, done.seq)
+	}
+	if c.Expected != nil && *c.Expected != p.state.Seq {
+		return errs.Conflict(c.Event, *c.Expected, p.state.Seq)
+	}
+	decided, err := c.Decide(p.state, b.clock())
+	if err != nil {
+		return err
+	}
+	if len(decided) > 0 {
+		if err := b.append(ctx, c, id, p, decided); err != nil {
+			return err
+		}
+	}
+	return c.Show(p.state, p.state.Seq)
+}
+
+func (b *Book) append(ctx context.Context, c *Change, id requestID, p *page, decided []proto.Message) error {
+	list := make([]store.Fact, len(decided))
+	for i, fact := range decided {
+		var err error
+		if list[i], err = encode(fact, c.Actor.String()); err != nil {
+			return err
+		}
+	}
+	if _, err := b.log.Append(ctx, c.Event, p.state.Seq, id.String(), list); err != nil {
+		return fmt.Errorf("event %s: %w", c.Event, err)
+	}
+	return b.catchUp(ctx, p)
+}
+
+// requestID is a caller's request id with a digest of the request, which tells a
+// repetition from another request with the same id. Without one it is random.
+type requestID struct{ caller, digest string }
+
+func (id requestID) String() string {
+	if id.caller == "" {
+		return "~" + id.digest
+	}
+	return id.caller + "#" + id.digest
+}
+
+const digestBytes = 12
+
+func (c *Change) id() (requestID, error) {
+	if c.RequestID == "" {
+		random := make([]byte, digestBytes)
+		_, _ = rand.Read(random) // never fails
+		return requestID{digest: hex.EncodeToString(random)}, nil
+	}
+	if err := checkRequestID(c.RequestID); err != nil {
+		return requestID{}, err
+	}
+	body, err := proto.MarshalOptions{Deterministic: true}.Marshal(c.Request)
+	if err != nil {
+		return requestID{}, fmt.Errorf("request %T: %w", c.Request, err)
+	}
+	sum := sha256.New()
+	sum.Write([]byte(c.Request.ProtoReflect().Descriptor().FullName()))
+	sum.Write(body)
+	return requestID{c.RequestID, hex.EncodeToString(sum.Sum(nil)[:digestBytes])}, nil
+}

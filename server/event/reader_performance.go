@@ -1,0 +1,155 @@
+package event
+
+import (
+	"strings"
+
+	"google.golang.org/protobuf/types/known/timestamppb"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/server/answer"
+)
+
+// Performance gives a score sheet. Before the confirmation it has the points so
+// far and the marks that the actor may see.
+func (r *Reader) Performance(p *Performance) *pb.Performance {
+	out := &pb.Performance{
+		Category: p.Segment.Category.ID, Segment: p.Segment.Key,
+		Entry: p.Entry.GetEntry(), Name: p.Entry.GetName(), Club: p.Entry.GetClub(), Number: p.Number,
+		State: p.State(), AbsentJudges: p.absent(),
+		Elements: r.elements(p), Components: r.componentsOf(p),
+	}
+	for _, c := range p.Corrections {
+		role, _, _ := strings.Cut(c.By, " ")
+		out.Corrections = append(out.Corrections, &pb.Correction{
+			Time: timestamppb.New(c.Time), By: role, Reason: c.Reason, ScoreBefore: c.Before.String(), ScoreAfter: c.After.String(),
+		})
+	}
+	calls := r.calls(p)
+	for i, e := range p.Elements {
+		out.Elements[i].Call = calls[e.Number]
+	}
+	if p.Score != nil {
+		r.scored(p, out)
+	} else {
+		r.soFar(p, out)
+	}
+	return out
+}
+
+// scored puts the announced score into a sheet.
+func (r *Reader) scored(p *Performance, out *pb.Performance) {
+	s := p.Score
+	for i, e := range s.GetElements() {
+		if i < len(out.Elements) && out.Elements[i].GetElement() == e.GetElement() {
+			to := out.Elements[i]
+			to.BaseValue, to.Goe, to.Score = points(e.GetBaseValue()), points(e.GetGoe()), points(e.GetScore())
+		}
+	}
+	for i, c := range s.GetComponents() {
+		if i < len(out.Components) {
+			out.Components[i].PanelScore, out.Components[i].Score = points(c.GetPanelScore()), points(c.GetScore())
+		}
+	}
+	out.Deductions = deductionsOf(s.GetDeductions())
+	out.ElementScore, out.ComponentScore = points(s.GetElementScore()), points(s.GetComponentScore())
+	out.TotalDeductions, out.SegmentScore = points(s.GetTotalDeductions()), points(s.GetSegmentScore())
+	for _, w := range s.GetWarnings() {
+		out.Warnings = append(out.Warnings, &pb.Warning{Code: w.GetCode(), Message: w.GetMessage(), Rule: w.GetRule()})
+	}
+	out.Warnings = r.warnings(out.Warnings...)
+}
+
+// soFar puts the points so far into a sheet.
+func (r *Reader) soFar(p *Performance, out *pb.Performance) {
+	var sum, off rules.Points
+	for i, running := range r.Running(r.season, p) {
+		to := out.Elements[i]
+		to.BaseValue = answer.Points(running.Base)
+		sum += running.Base
+		if running.Marked {
+			to.Goe, to.Score = answer.Points(running.GOE), answer.Points(running.Base+running.GOE)
+			sum += running.GOE
+		}
+	}
+	out.Deductions = deductionsOf(p.Deductions)
+	category := r.season.Categories[p.Segment.Category.Rules]
+	for i, d := range p.Deductions {
+		value := rules.Points(d.GetValue())
+		if category != nil {
+			if rule := r.season.Deduction(category, d.GetKind()); rule != nil {
+				value = -rule.Total(int(d.GetCount()))
+			}
+		}
+		out.Deductions[i].Value = answer.Points(value)
+		off += value
+	}
+	out.ElementScore, out.TotalDeductions = answer.Points(sum), answer.Points(off)
+	if s := p.State(); s == pb.PerformanceState_ON_ICE || s == pb.PerformanceState_REVIEW {
+		out.Missing = r.Lacks(r.season, p).All()
+	}
+	out.Warnings = r.warnings()
+}
+
+func (r *Reader) elements(p *Performance) []*pb.PerformedElement {
+	var out []*pb.PerformedElement
+	for _, e := range p.Elements {
+		to := &pb.PerformedElement{
+			Element: e.Number, Code: e.Code, SecondHalf: e.SecondHalf, InReview: e.InReview, MarksGiven: number(len(e.Marks)),
+		}
+		for _, judge := range judgesOf(r, p, e.Marks) {
+			to.Marks = append(to.Marks, &pb.ElementMark{Judge: judge, Mark: e.Marks[judge]})
+		}
+		out = append(out, to)
+	}
+	return out
+}
+
+// componentsOf gives the components in printed order, as the score has them or,
+// before it, as the season does.
+func (r *Reader) componentsOf(p *Performance) []*pb.PerformedComponent {
+	var out []*pb.PerformedComponent
+	add := func(key, name, factor string) {
+		marks := p.Components[key]
+		to := &pb.PerformedComponent{
+			Component: pb.Component_Value(pb.Component_Value_value[key]), Name: name, Factor: factor, MarksGiven: number(len(marks)),
+		}
+		for _, judge := range judgesOf(r, p, marks) {
+			const hundred = 100
+			to.Marks = append(to.Marks, &pb.ComponentMark{Judge: judge, Mark: float64(marks[judge]) / hundred})
+		}
+		out = append(out, to)
+	}
+	if p.Score != nil {
+		for _, c := range p.Score.GetComponents() {
+			add(c.GetComponent(), c.GetName(), points(c.GetFactor()))
+		}
+		return out
+	}
+	for _, c := range p.components(r.season) {
+		add(c.Key, c.Name, c.Factor.String())
+	}
+	return out
+}
+
+// calls explains the elements that were called by what was skated, by number. An
+// element that was revised by code since is explained by its code alone.
+func (r *Reader) calls(p *Performance) map[int32]*pb.CalledElement {
+	req := r.levelsRequest(p, 0)
+	if len(req.GetElements()) == 0 || r.levels == nil {
+		return nil
+	}
+	res, err := r.levels(req)
+	if err != nil {
+		return nil // the table changed; the codes stand without their reasons
+	}
+	out := map[int32]*pb.CalledElement{}
+	i := 0
+	for _, e := range p.Elements {
+		if e.Skated != nil {
+			out[e.Number] = res.GetElements()[i]
+			i++
+		}
+	}
+	return out
+}

@@ -1,0 +1,117 @@
+package event
+
+import (
+	"context"
+	"fmt"
+	"math/rand/v2"
+	"time"
+
+	"google.golang.org/protobuf/proto"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/server/access"
+	"github.com/rinktally/rinktally/server/errs"
+	"github.com/rinktally/rinktally/server/scoring"
+	"github.com/rinktally/rinktally/server/tables"
+)
+
+// Service implements EventService.
+type Service struct {
+	pb.UnimplementedEventServiceServer
+
+	book   *Book
+	tables *tables.Tables
+	levels LevelsFunc
+}
+
+// New makes the service.
+func New(book *Book, t *tables.Tables) *Service {
+	return &Service{book: book, tables: t, levels: scoring.New(t).Levels}
+}
+
+// View shows an event to an actor. The reader and what it gives are to be used
+// inside show only.
+func (v *Service) View(ctx context.Context, event string, actor access.Actor, show func(*Reader) error) error {
+	return v.book.View(ctx, event, func(s *State) error {
+		return show(NewReader(s, v.tables, v.levels, actor))
+	})
+}
+
+// reading is a request that reads an event.
+type reading interface {
+	proto.Message
+	GetEvent() string
+}
+
+// view shows the event of a request to its caller and gives the status of what
+// went wrong.
+func (v *Service) view(ctx context.Context, req reading, show func(*Reader) error) error {
+	return errs.Of(v.View(ctx, req.GetEvent(), access.From(ctx), show), req)
+}
+
+// changing is a request that changes an event.
+type changing interface {
+	reading
+	GetRequestId() string
+}
+
+// change decides a request on its event and shows the event after it.
+func (v *Service) change(ctx context.Context, req changing, show func(r *Reader, seq uint64) error) error {
+	return v.decide(ctx, req, &Command{}, show)
+}
+
+// decide is change for a command that needs more than its request.
+func (v *Service) decide(ctx context.Context, req changing, c *Command, show func(r *Reader, seq uint64) error) error {
+	actor := access.From(ctx)
+	if actor.Role == pb.Role_ROLE_UNSPECIFIED {
+		return errs.Refuse(pb.ErrorReason_UNAUTHENTICATED, "whatever changes an event needs a token")
+	}
+	c.Request, c.Actor, c.Levels, c.Chance = req, actor, v.levels, rand.Uint64() //nolint:gosec // the seed is public
+	err := v.book.Do(ctx, &Change{
+		Event: req.GetEvent(), RequestID: req.GetRequestId(), Request: req, Expected: expectedOf(req), Actor: actor,
+		Decide: func(s *State, now time.Time) ([]proto.Message, error) {
+			c.Time = now
+			if c.Season == nil {
+				c.Season = func() (*rules.Season, error) { return v.pinned(s) }
+			}
+			return Decide(s, c)
+		},
+		Show: func(s *State, seq uint64) error { return show(NewReader(s, v.tables, v.levels, actor), seq) },
+	})
+	return errs.Of(err, req)
+}
+
+// pinned gives the season's table that the event pins, or why it is not there.
+func (v *Service) pinned(s *State) (*rules.Season, error) {
+	season, _, err := v.tables.Season(s.Data.GetSeason(), "")
+	if err != nil {
+		return nil, errs.Refuse(pb.ErrorReason_RULES_NOT_AVAILABLE,
+			"the server has no table of the event's season "+s.Data.GetSeason(), "season", s.Data.GetSeason())
+	}
+	if season.Revision != s.Data.GetRevision() {
+		return nil, errs.Refuse(pb.ErrorReason_REVISION_MISMATCH,
+			fmt.Sprintf("the event pins revision %s of season %s, but the server's table is %s: start the server with the table that the event began with",
+				s.Data.GetRevision(), s.Data.GetSeason(), season.Revision),
+			"season", s.Data.GetSeason(), "found", season.Revision, "pinned", s.Data.GetRevision())
+	}
+	return season, nil
+}
+
+// asked gives the season that a request names.
+func (v *Service) asked(season, revision string) SeasonFunc {
+	return func() (*rules.Season, error) {
+		s, _, err := v.tables.Season(season, revision)
+		return s, err
+	}
+}
+
+// expectedOf gives the sequence number that a request expects, or nil.
+func expectedOf(req proto.Message) *uint64 {
+	m := req.ProtoReflect()
+	field := m.Descriptor().Fields().ByName("expected_sequence")
+	if field == nil || !m.Has(field) {
+		return nil
+	}
+	return new(m.Get(field).Uint())
+}

@@ -1,0 +1,225 @@
+package intercept
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"net"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	grpcprom "github.com/grpc-ecosystem/go-grpc-middleware/providers/prometheus"
+	"go.uber.org/zap"
+	"go.uber.org/zap/zaptest/observer"
+	"google.golang.org/grpc"
+	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/metadata"
+	"google.golang.org/grpc/peer"
+	"google.golang.org/grpc/status"
+
+	"github.com/rinktally/rinktally/server/errs"
+)
+
+// The order is part of what the server promises: see steps.
+func TestOrder(t *testing.T) {
+	var names []string
+	for _, s := range steps(Options{
+		Log: zap.NewNop(), Metrics: grpcprom.NewServerMetrics(), Deadline: time.Second, Limiter: NewLimiter(1, 1, nil),
+	}) {
+		names = append(names, s.name)
+	}
+	want := []string{"recover", "request id", "telemetry", "log", "recover handler", "deadline", "rate limit"}
+	if !slices.Equal(names, want) {
+		t.Errorf("order %v, want %v", names, want)
+	}
+}
+
+// call runs a handler inside a chain, the first interceptor outermost.
+func call(ctx context.Context, chain []grpc.UnaryServerInterceptor, method string, handler grpc.UnaryHandler) (any, error) {
+	for _, step := range slices.Backward(chain) {
+		next := handler
+		handler = func(ctx context.Context, req any) (any, error) {
+			return step(ctx, req, &grpc.UnaryServerInfo{FullMethod: method}, next)
+		}
+	}
+	return handler(ctx, nil)
+}
+
+func TestPanicBecomesInternalAndIsLogged(t *testing.T) {
+	core, lines := observer.New(zap.InfoLevel)
+	chain := Unary(Options{Log: zap.New(core)})
+	ctx := metadata.NewIncomingContext(context.Background(), metadata.Pairs(RequestIDKey, "panics"))
+	_, err := call(ctx, chain, "/x/Y", func(context.Context, any) (any, error) { panic("secret") })
+	if status.Code(err) != codes.Internal || errs.Reason(err) != "INTERNAL" || strings.Contains(status.Convert(err).Message(), "secret") {
+		t.Errorf("%v", status.Convert(err))
+	}
+	logged := lines.All()
+	if len(logged) != 1 || logged[0].Level != zap.ErrorLevel {
+		t.Fatalf("%v", logged)
+	}
+	fields := logged[0].ContextMap()
+	if fields["request_id"] != "panics" || !strings.Contains(fields["error"].(string), "secret") || !strings.Contains(fields["stack"].(string), "TestPanic") {
+		t.Errorf("%v", fields)
+	}
+	if _, err := call(ctx, chain, "/x/Y", func(context.Context, any) (any, error) { return "fine", nil }); err != nil {
+		t.Errorf("the next call failed: %v", err)
+	}
+}
+
+func TestLogSaysWhoAskedWhat(t *testing.T) {
+	core, lines := observer.New(zap.InfoLevel)
+	ctx := peer.NewContext(context.Background(), &peer.Peer{Addr: &net.TCPAddr{IP: net.IPv4(192, 0, 2, 7), Port: 99}})
+	ctx = metadata.NewIncomingContext(ctx, metadata.Pairs(RequestIDKey, "abc", "user-agent", "a-program/1"))
+	_, _ = call(ctx, Unary(Options{Log: zap.New(core)}), "/x/Y", func(context.Context, any) (any, error) { return nil, nil })
+	fields := lines.All()[0].ContextMap()
+	for key, want := range map[string]any{
+		"method": "/x/Y", "code": "OK", "request_id": "abc", "peer": "192.0.2.7:99", "user_agent": "a-program/1",
+	} {
+		if fields[key] != want {
+			t.Errorf("%s is %v, want %v", key, fields[key], want)
+		}
+	}
+	if _, ok := fields["took"]; !ok {
+		t.Error("took is missing")
+	}
+}
+
+func TestHealthIsNotLogged(t *testing.T) {
+	core, lines := observer.New(zap.InfoLevel)
+	_, _ = call(context.Background(), Unary(Options{Log: zap.New(core)}), healthService+"Check", func(context.Context, any) (any, error) { return nil, nil })
+	if lines.Len() != 0 {
+		t.Errorf("%v", lines.All())
+	}
+}
+
+func TestFaultsAreLoggedInFullAndSuccessesSampled(t *testing.T) {
+	all, allLines := observer.New(zap.InfoLevel)
+	few, fewLines := observer.New(zap.InfoLevel)
+	chain := Unary(Options{Log: zap.New(all), Sampled: zap.New(few)})
+	fails := false
+	handler := func(context.Context, any) (any, error) {
+		if fails {
+			return nil, errs.UnknownMethod("/x/Y")
+		}
+		return nil, nil
+	}
+	for i := range 10 {
+		fails = i%2 == 0
+		_, _ = call(context.Background(), chain, "/x/Y", handler)
+	}
+	if allLines.Len() != 5 || fewLines.Len() != 5 {
+		t.Errorf("%d faults and %d successes", allLines.Len(), fewLines.Len())
+	}
+	if reason := allLines.All()[0].ContextMap()["reason"]; reason != "NOT_FOUND" {
+		t.Errorf("reason %v", reason)
+	}
+}
+
+func TestRequestID(t *testing.T) {
+	for proposed, kept := range map[string]bool{
+		"abc-1_2.Z": true, "": false, "with space": false, "line\nbreak": false, strings.Repeat("a", 65): false, "é": false,
+	} {
+		id := NewRequestID(proposed)
+		if (id == proposed) != kept || !validID(id) {
+			t.Errorf("%q became %q", proposed, id)
+		}
+	}
+	if NewRequestID("") == NewRequestID("") {
+		t.Error("two calls have one id")
+	}
+	var seen string
+	ctx := metadata.NewIncomingContext(context.Background(), metadata.Pairs(RequestIDKey, "mine"))
+	_, _ = call(ctx, Unary(Options{}), "/x/Y", func(ctx context.Context, _ any) (any, error) {
+		seen = RequestID(ctx)
+		return nil, nil
+	})
+	if seen != "mine" {
+		t.Errorf("the handler sees %q", seen)
+	}
+}
+
+func TestDeadline(t *testing.T) {
+	chain := Unary(Options{Deadline: time.Minute})
+	has := func(ctx context.Context, _ any) (any, error) {
+		until, ok := ctx.Deadline()
+		return time.Until(until), map[bool]error{false: errors.New("no deadline")}[ok]
+	}
+	left, err := call(context.Background(), chain, "/x/Y", has)
+	if err != nil || left.(time.Duration) > time.Minute || left.(time.Duration) < 30*time.Second {
+		t.Errorf("%v left, %v", left, err)
+	}
+	own, stop := context.WithTimeout(context.Background(), time.Hour)
+	defer stop()
+	left, err = call(own, chain, "/x/Y", has)
+	if err != nil || left.(time.Duration) < 30*time.Minute {
+		t.Errorf("the caller's own deadline became %v, %v", left, err)
+	}
+	late, stopLate := context.WithDeadline(context.Background(), time.Unix(0, 0))
+	defer stopLate()
+	_, err = call(late, chain, "/x/Y", func(context.Context, any) (any, error) {
+		t.Error("the handler ran after the deadline")
+		return nil, nil
+	})
+	if errs.Reason(err) != "DEADLINE" {
+		t.Errorf("%v", err)
+	}
+}
+
+func TestStreamsHaveNoDeadline(t *testing.T) {
+	for _, s := range steps(Options{Deadline: time.Minute}) {
+		if s.name == "deadline" && s.stream != nil {
+			t.Error("a stream would end after the deadline of a unary call")
+		}
+	}
+}
+
+func TestRateLimit(t *testing.T) {
+	now := time.Unix(1000, 0)
+	limiter := NewLimiter(1, 2, func() time.Time { return now })
+	chain := Unary(Options{Limiter: limiter})
+	from := func(ip byte) context.Context {
+		return peer.NewContext(context.Background(), &peer.Peer{Addr: &net.TCPAddr{IP: net.IPv4(192, 0, 2, ip), Port: int(ip)}})
+	}
+	ask := func(ctx context.Context, method string) error {
+		_, err := call(ctx, chain, method, func(context.Context, any) (any, error) { return nil, nil })
+		return err
+	}
+	for range 2 {
+		if err := ask(from(1), "/x/Y"); err != nil {
+			t.Fatalf("within the burst: %v", err)
+		}
+	}
+	err := ask(from(1), "/x/Y")
+	if errs.Reason(err) != "RATE_LIMITED" || errs.Metadata(err, "retry_after_seconds") != "1" {
+		t.Errorf("%v", err)
+	}
+	if err := ask(from(2), "/x/Y"); err != nil {
+		t.Errorf("another caller: %v", err)
+	}
+	if err := ask(from(1), healthService+"Check"); err != nil {
+		t.Errorf("health: %v", err)
+	}
+	now = now.Add(time.Second)
+	if err := ask(from(1), "/x/Y"); err != nil {
+		t.Errorf("a second later: %v", err)
+	}
+}
+
+func TestRateLimitRemembersABoundedNumberOfCallers(t *testing.T) {
+	now := time.Unix(1000, 0)
+	limiter := NewLimiter(1, 1, func() time.Time { return now })
+	for i := range maxCallers + 5 {
+		limiter.caller(fmt.Sprint(i), now)
+	}
+	if len(limiter.callers) > maxCallers {
+		t.Errorf("%d callers", len(limiter.callers))
+	}
+}
+
+func TestNoRateIsNoLimiter(t *testing.T) {
+	if NewLimiter(0, 1, nil) != nil {
+		t.Error("a limiter without a rate")
+	}
+}
