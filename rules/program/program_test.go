@@ -1,9 +1,12 @@
 package program_test
 
 import (
+	"fmt"
+	"strings"
 	"testing"
 
 	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/rules/program"
 	"github.com/rinktally/rinktally/rules/seasons"
 )
 
@@ -14,4 +17,30 @@ func load(t testing.TB) *rules.Catalog {
 		t.Fatal(err)
 	}
 	return catalog
+}
+
+// check checks a program in the one-line notation.
+func check(t testing.TB, catalog *rules.Catalog, season, category, segment, line string, seconds int) *program.Result {
+	t.Helper()
+	s, err := catalog.Season(season)
+	if err != nil {
+		t.Fatal(err)
+	}
+	elements, err := program.ParseLine(line)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := program.Check(s, &program.Program{Category: category, Segment: segment, Elements: elements, Duration: seconds})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return got
+}
+
+func findings(r *program.Result) string {
+	lines := make([]string, len(r.Findings))
+	for i, f := range r.Findings {
+		lines[i] = fmt.Sprintf("%s %s %s: %s %s", f.Severity, f.Code, f.At(), f.Message, f.Advice)
+	}
+	return strings.Join(lines, "\n")
 }

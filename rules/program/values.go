@@ -94,7 +94,8 @@ func (c *checker) goe(v *value.Valued, grade rules.Points) (rules.Points, bool) 
 		if inferred {
 			c.out.Warnings.Add(rules.WarnInferredValue, "values."+row.Code, fmt.Sprintf("the points of a grade of %s were inferred, not read from a published table", row.Code))
 		}
-		sum += from + (to-from).MulDiv(rest, int64(rules.Point))
+		point := int64(rules.Point)
+		sum += rules.Points(rules.RoundDiv(int64(from)*(point-rest)+int64(to)*rest, point))
 	}
 	return sum, true
 }
