@@ -1,0 +1,318 @@
+package integration_test
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"io"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+const module = "github.com/rinktally/rinktally"
+
+// goPackage is a package of the module without its tests.
+type goPackage struct {
+	ImportPath, Dir string
+	Imports, Deps   []string
+	GoFiles         []string
+}
+
+// name is the path inside the module, such as rules/score.
+func (p *goPackage) name() string { return inside(p.ImportPath) }
+
+func inside(path string) string { return strings.TrimPrefix(strings.TrimPrefix(path, module), "/") }
+
+func isOurs(path string) bool { return path == module || strings.HasPrefix(path, module+"/") }
+
+// under tells whether a name is a package or lies below it.
+func under(name, parent string) bool { return name == parent || strings.HasPrefix(name, parent+"/") }
+
+// isStandard tells whether an import path is of the standard library: its first
+// part is no domain.
+func isStandard(path string) bool {
+	first, _, _ := strings.Cut(path, "/")
+	return !strings.Contains(first, ".")
+}
+
+func packages(t *testing.T) []goPackage {
+	t.Helper()
+	list := exec.CommandContext(t.Context(), "go", "list", "-json=ImportPath,Dir,Imports,Deps,GoFiles", "./...")
+	list.Dir = ".."
+	var stderr bytes.Buffer
+	list.Stderr = &stderr
+	out, err := list.Output()
+	if err != nil {
+		t.Fatalf("go list: %v\n%s", err, stderr.Bytes())
+	}
+	var all []goPackage
+	for d := json.NewDecoder(bytes.NewReader(out)); ; {
+		var p goPackage
+		if err := d.Decode(&p); errors.Is(err, io.EOF) {
+			break
+		} else if err != nil {
+			t.Fatal(err)
+		}
+		all = append(all, p)
+	}
+	return all
+}
+
+// files parses a package's files without its tests.
+func (p *goPackage) files(t *testing.T, look func(name string, set *token.FileSet, f *ast.File)) {
+	t.Helper()
+	for _, name := range p.GoFiles {
+		set := token.NewFileSet()
+		f, err := parser.ParseFile(set, filepath.Join(p.Dir, name), nil, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		look(p.name()+"/"+name, set, f)
+	}
+}
+
+// Ranks of the packages that hold the rules of the sport: each may import only
+// those of lower rank. A new one has to be given its place here.
+var ranks = map[string]int{
+	"rules": 0, "rules/seasons": 0,
+	"rules/element": 1,
+	"rules/value":   2,
+	"rules/score":   3, "rules/level": 3,
+	"rules/program": 4, "rules/standing": 4, "rules/plan": 4,
+}
+
+// What the rules may import beside each other: the parts of the standard library
+// that only compute, and one reader of YAML. There is no clock among them, no
+// file, no network, and no package math, whose numbers are floats.
+var pure = []string{
+	"bytes", "cmp", "crypto/sha256", "embed", "encoding/csv", "encoding/hex", "errors", "fmt", "io", "io/fs", "iter", "maps",
+	"math/bits", "path", "regexp", "slices", "strconv", "strings", "unicode", "unicode/utf8",
+	"go.yaml.in/yaml/v3",
+}
+
+func TestRulesArePure(t *testing.T) {
+	found := 0
+	for _, p := range packages(t) {
+		if !under(p.name(), "rules") {
+			continue
+		}
+		found++
+		rank, known := ranks[p.name()]
+		if !known {
+			t.Errorf("%s has no place in the order of the rules' packages", p.name())
+			continue
+		}
+		for _, path := range p.Imports {
+			switch {
+			case isOurs(path):
+				other, known := ranks[inside(path)]
+				if !known || other >= rank {
+					t.Errorf("%s imports %s, which does not stand below it", p.name(), inside(path))
+				}
+			case !slices.Contains(pure, path):
+				t.Errorf("%s imports %s; the rules only calculate", p.name(), path)
+			}
+		}
+	}
+	if found < len(ranks)-1 { // the plan comes last
+		t.Errorf("only %d packages of rules were found", found)
+	}
+}
+
+// TestNoFloats looks for floating-point types, literals and conversions in the
+// rules: points are hundredths, revolutions are halves, both whole numbers.
+func TestNoFloats(t *testing.T) {
+	forbidden := []string{"float32", "float64", "complex64", "complex128", "ParseFloat", "FormatFloat", "AppendFloat", "Float32", "Float64"}
+	files := 0
+	for _, p := range packages(t) {
+		if !under(p.name(), "rules") {
+			continue
+		}
+		p.files(t, func(name string, set *token.FileSet, f *ast.File) {
+			files++
+			ast.Inspect(f, func(n ast.Node) bool {
+				switch n := n.(type) {
+				case *ast.Ident:
+					if slices.Contains(forbidden, n.Name) {
+						t.Errorf("%s:%d: %s", name, set.Position(n.Pos()).Line, n.Name)
+					}
+				case *ast.BasicLit:
+					if n.Kind == token.FLOAT || n.Kind == token.IMAG {
+						t.Errorf("%s:%d: the literal %s", name, set.Position(n.Pos()).Line, n.Value)
+					}
+				}
+				return true
+			})
+		})
+	}
+	if files == 0 {
+		t.Error("no file was looked at")
+	}
+}
+
+// clientMay names what the client library may import beside the standard
+// library.
+var clientMay = []string{
+	module + "/proto/rinktally/v1",
+	"google.golang.org/grpc", "google.golang.org/protobuf", "google.golang.org/genproto/googleapis/rpc",
+	"github.com/grpc-ecosystem/go-grpc-middleware/v2/interceptors/retry", // gRPC's interceptor for repeated calls
+}
+
+func TestClientIsLight(t *testing.T) {
+	found := false
+	for _, p := range packages(t) {
+		if p.name() != "client" {
+			continue
+		}
+		found = true
+		for _, path := range p.Imports {
+			if !isStandard(path) && !slices.ContainsFunc(clientMay, func(may string) bool { return under(path, may) }) {
+				t.Errorf("client imports %s", path)
+			}
+		}
+		for _, path := range p.Deps {
+			if name := inside(path); isOurs(path) && (under(name, "server") || under(name, "rules") || under(name, "integration")) {
+				t.Errorf("client depends on %s", name)
+			}
+		}
+	}
+	if !found {
+		t.Error("there is no package client")
+	}
+}
+
+// Who may import what inside the module, beyond the rules and the client library.
+func TestDirections(t *testing.T) {
+	storesKnownBy := map[string]string{ // who may know the concrete stores, and why
+		"server/app":           "wires them",
+		"server/cmd/rinktally": "exports, imports and saves a store without a server",
+	}
+	for _, p := range packages(t) {
+		name := p.name()
+		for _, path := range p.Imports {
+			if !isOurs(path) {
+				continue
+			}
+			other := inside(path)
+			switch {
+			case under(name, "server") && under(other, "client"):
+				t.Errorf("%s imports %s; the server does not know its clients", name, other)
+			case under(name, "client") && name != "client" && under(other, "server/app"):
+				t.Errorf("%s imports %s; only services are used in process", name, other)
+			case under(other, "integration") && !under(name, "integration"):
+				t.Errorf("%s imports %s, which is for tests", name, other)
+			case under(name, "server") && under(other, "server/cmd"):
+				t.Errorf("%s imports a program", name)
+			case (under(other, "server/store/sqlite") || under(other, "server/store/postgres")) && !under(name, "server/store") && storesKnownBy[name] == "":
+				t.Errorf("%s imports %s; it should know the interface only", name, other)
+			}
+		}
+	}
+}
+
+// TestOnlyErrsMakesStatuses looks for calls that make a gRPC status. Reading one
+// is free.
+func TestOnlyErrsMakesStatuses(t *testing.T) {
+	const status = "google.golang.org/grpc/status"
+	reading := []string{"Code", "Convert", "FromError", "Status"}
+	exceptions := map[string]string{ // package and call: why
+		"client FromProto":        "gives the status that came as the one to pass on",
+		"client FromContextError": "offline the end of a context is the caller's own",
+		"client New":              "an error that was made without a status, as a fake in a test, still has one",
+		"client/cmd/tally New":    "a line of a file that is no segment never reaches the authority",
+	}
+	used := map[string]bool{}
+	seen := map[string]bool{}
+	for _, p := range packages(t) {
+		if !slices.Contains(p.Imports, status) || under(p.name(), "proto") {
+			continue
+		}
+		seen[p.name()] = true
+		p.files(t, func(name string, set *token.FileSet, f *ast.File) {
+			local := importedAs(f, status)
+			ast.Inspect(f, func(n ast.Node) bool {
+				sel, ok := n.(*ast.SelectorExpr)
+				if !ok {
+					return true
+				}
+				if x, ok := sel.X.(*ast.Ident); !ok || x.Name != local || local == "" || slices.Contains(reading, sel.Sel.Name) {
+					return true
+				}
+				key := p.name() + " " + sel.Sel.Name
+				used[key] = true
+				if p.name() != "server/errs" && exceptions[key] == "" {
+					t.Errorf("%s:%d: status.%s; only server/errs makes statuses", name, set.Position(n.Pos()).Line, sel.Sel.Name)
+				}
+				return true
+			})
+		})
+	}
+	if !seen["server/errs"] {
+		t.Error("server/errs was not looked at")
+	}
+	for key := range exceptions {
+		if !used[key] {
+			t.Errorf("the exception %q is not used; take it off the list", key)
+		}
+	}
+}
+
+// importedAs gives the name of an import in a file, or "".
+func importedAs(f *ast.File, path string) string {
+	for _, spec := range f.Imports {
+		if p, err := strconv.Unquote(spec.Path.Value); err != nil || p != path {
+			continue
+		}
+		if spec.Name != nil {
+			return spec.Name.Name
+		}
+		return path[strings.LastIndexByte(path, '/')+1:]
+	}
+	return ""
+}
+
+// TestPureFiles looks into the files whose functions take time and actor as
+// arguments: they may not ask the clock, the system or chance themselves.
+func TestPureFiles(t *testing.T) {
+	looked := map[string]bool{}
+	for _, p := range packages(t) {
+		if p.name() != "server/event" && p.name() != "server/scoreboard" {
+			continue
+		}
+		p.files(t, func(name string, set *token.FileSet, f *ast.File) {
+			base := filepath.Base(name)
+			if !strings.HasPrefix(base, "decide") && !strings.HasPrefix(base, "fold") && !strings.HasPrefix(base, "board") {
+				return
+			}
+			looked[name] = true
+			for _, path := range []string{"os", "net", "context", "math/rand", "math/rand/v2", "crypto/rand"} {
+				if importedAs(f, path) != "" {
+					t.Errorf("%s imports %s", name, path)
+				}
+			}
+			clock := importedAs(f, "time")
+			ast.Inspect(f, func(n ast.Node) bool {
+				sel, ok := n.(*ast.SelectorExpr)
+				if !ok {
+					return true
+				}
+				if x, ok := sel.X.(*ast.Ident); ok && x.Name == clock && clock != "" && slices.Contains([]string{"Now", "Since", "Until", "Sleep", "After", "NewTimer", "NewTicker"}, sel.Sel.Name) {
+					t.Errorf("%s:%d: time.%s", name, set.Position(n.Pos()).Line, sel.Sel.Name)
+				}
+				return true
+			})
+		})
+	}
+	for _, name := range []string{"server/event/decide.go", "server/event/fold.go"} {
+		if !looked[name] {
+			t.Errorf("%s was not looked at", name)
+		}
+	}
+}
