@@ -45,6 +45,9 @@ func NewBook(log store.Log, clock store.Clock) *Book {
 // View shows the state of an event. The state may be read only inside show, and
 // must not be changed. An event that does not exist is EVENT_UNKNOWN.
 func (b *Book) View(ctx context.Context, event string, show func(*State) error) error {
+	if !eventID.MatchString(event) || len(event) > maxEventID {
+		return errs.UnknownEvent(event)
+	}
 	return b.locked(ctx, event, func(p *page) error {
 		if p.state.Data == nil {
 			return errs.UnknownEvent(event)
@@ -112,9 +115,8 @@ type Change struct {
 	Expected  *uint64       // sequence number that the caller has seen; nil accepts any
 	Actor     access.Actor
 	Decide    func(*State, time.Time) ([]proto.Message, error)
-	// Show makes the answer from the state after the change. seq is the number of
-	// the change's last fact.
-	Show func(s *State, seq uint64) error
+	// Show makes the answer from the state after the change.
+	Show func(*State, Span) error
 }
 
 // maxTries bounds how often a change is decided anew because another server was
@@ -145,7 +147,7 @@ func (b *Book) do(ctx context.Context, c *Change, id requestID, p *page) error {
 			return errs.Refuse(pb.ErrorReason_REQUEST_ID_REUSED,
 				"the request id was used for another request: take a new one for each", "field", "requestId")
 		}
-		return c.Show(p.state, done.seq)
+		return c.Show(p.state, done.span)
 	}
 	if c.Expected != nil && *c.Expected != p.state.Seq {
 		return errs.Conflict(c.Event, *c.Expected, p.state.Seq)
@@ -154,12 +156,14 @@ func (b *Book) do(ctx context.Context, c *Change, id requestID, p *page) error {
 	if err != nil {
 		return err
 	}
+	span := Span{p.state.Seq + 1, p.state.Seq}
 	if len(decided) > 0 {
 		if err := b.append(ctx, c, id, p, decided); err != nil {
 			return err
 		}
+		span.Last += uint64(len(decided))
 	}
-	return c.Show(p.state, p.state.Seq)
+	return c.Show(p.state, span)
 }
 
 func (b *Book) append(ctx context.Context, c *Change, id requestID, p *page, decided []proto.Message) error {

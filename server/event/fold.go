@@ -42,7 +42,11 @@ func (s *State) remember(r *store.Record) {
 	if s.requests == nil {
 		s.requests = map[string]request{}
 	}
-	s.requests[id] = request{digest: digest, seq: r.Seq}
+	if seen, ok := s.requests[id]; ok {
+		s.requests[id] = request{digest: digest, span: Span{seen.span.First, r.Seq}}
+		return
+	}
+	s.requests[id] = request{digest: digest, span: Span{r.Seq, r.Seq}}
 }
 
 func (s *State) apply(fact proto.Message, r *store.Record) error {
@@ -217,7 +221,7 @@ func (s *State) applyEntry(fact proto.Message, seq uint64) error {
 func (p *Performance) apply(fact proto.Message, r *store.Record) error {
 	switch f := fact.(type) {
 	case *logv1.SkaterCalled:
-		p.stage = pb.PerformanceState_ON_ICE
+		p.stage, p.called = pb.PerformanceState_ON_ICE, r.Seq
 	case *logv1.ProgramEnded:
 		p.stage = pb.PerformanceState_REVIEW
 	case *logv1.ElementCalled:

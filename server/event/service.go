@@ -58,14 +58,17 @@ type changing interface {
 
 // change decides a request on its event and shows the event after it.
 func (v *Service) change(ctx context.Context, req changing, show func(r *Reader, seq uint64) error) error {
-	return v.decide(ctx, req, &Command{}, show)
+	return v.decide(ctx, req, &Command{}, func(r *Reader, done Span) error { return show(r, done.Last) })
 }
 
 // decide is change for a command that needs more than its request.
-func (v *Service) decide(ctx context.Context, req changing, c *Command, show func(r *Reader, seq uint64) error) error {
+func (v *Service) decide(ctx context.Context, req changing, c *Command, show func(*Reader, Span) error) error {
 	actor := access.From(ctx)
 	if actor.Role == pb.Role_ROLE_UNSPECIFIED {
 		return errs.Refuse(pb.ErrorReason_UNAUTHENTICATED, "whatever changes an event needs a token")
+	}
+	if !eventID.MatchString(req.GetEvent()) || len(req.GetEvent()) > maxEventID {
+		return errs.UnknownEvent(req.GetEvent())
 	}
 	c.Request, c.Actor, c.Levels, c.Chance = req, actor, v.levels, rand.Uint64() //nolint:gosec // the seed is public
 	err := v.book.Do(ctx, &Change{
@@ -77,7 +80,7 @@ func (v *Service) decide(ctx context.Context, req changing, c *Command, show fun
 			}
 			return Decide(s, c)
 		},
-		Show: func(s *State, seq uint64) error { return show(NewReader(s, v.tables, v.levels, actor), seq) },
+		Show: func(s *State, done Span) error { return show(NewReader(s, v.tables, v.levels, actor), done) },
 	})
 	return errs.Of(err, req)
 }

@@ -29,8 +29,8 @@ func (v *Service) CreateEvent(ctx context.Context, req *pb.CreateEventRequest) (
 			Season: req.GetSeason(), Revision: req.GetRevision(), Restricted: req.GetRestricted(), RequestId: req.GetRequestId(),
 		}
 		command := &Command{Season: v.asked(req.GetSeason(), req.GetRevision())}
-		err = v.decide(ctx, named, command, func(r *Reader, seq uint64) error {
-			res.Event, res.Sequence = r.Event(), seq
+		err = v.decide(ctx, named, command, func(r *Reader, done Span) error {
+			res.Event, res.Sequence = r.Event(), done.Last
 			return nil
 		})
 		switch errs.Reason(err) {
@@ -48,14 +48,14 @@ func (v *Service) CreateEvent(ctx context.Context, req *pb.CreateEventRequest) (
 // idsFor gives the ids to try for a new event: the request's own, or those made
 // from its name.
 func idsFor(req *pb.CreateEventRequest) ([]string, error) {
-	const least, most, tries = 3, 60, 50
+	const tries = 50
 	var faults rules.FieldErrors
 	if id := req.GetEvent(); id != "" {
-		identifier(&faults, "event", id, eventID, least, most, "small letters, digits and single hyphens, beginning with a letter")
+		identifier(&faults, "event", id, eventID, minEventID, maxEventID, "small letters, digits and single hyphens, beginning with a letter")
 		return []string{id}, faults.Err()
 	}
-	id := slug(req.GetName(), most-len("-50"))
-	if len(id) < least {
+	id := slug(req.GetName(), maxEventID-len("-50"))
+	if len(id) < minEventID {
 		id = "event-" + id
 	}
 	id = strings.Trim(id, "-")
@@ -164,8 +164,8 @@ func (v *Service) UpdateEvent(ctx context.Context, req *pb.UpdateEventRequest) (
 	if req.Season != nil {
 		command.Season = v.asked(req.GetSeason(), "")
 	}
-	err := v.decide(ctx, req, command, func(r *Reader, seq uint64) error {
-		res.Event, res.Sequence = r.Event(), seq
+	err := v.decide(ctx, req, command, func(r *Reader, done Span) error {
+		res.Event, res.Sequence = r.Event(), done.Last
 		return nil
 	})
 	return res, err
@@ -226,12 +226,12 @@ func (v *Service) CreateToken(ctx context.Context, req *pb.CreateTokenRequest) (
 	res := &pb.CreateTokenResponse{}
 	token := access.NewToken(req.GetEvent())
 	hash := access.Hash(token)
-	err := v.decide(ctx, req, &Command{Hash: hash}, func(r *Reader, seq uint64) error {
-		t := r.tokenAt(seq)
+	err := v.decide(ctx, req, &Command{Hash: hash}, func(r *Reader, done Span) error {
+		t := r.tokenAt(done.Last)
 		if t == nil {
 			return errors.New("the new token is not in the log")
 		}
-		res.Info, res.Sequence = tokenOf(t), seq
+		res.Info, res.Sequence = tokenOf(t), done.Last
 		if string(t.GetHash()) == string(hash) {
 			res.Token = token
 		}

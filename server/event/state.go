@@ -84,8 +84,9 @@ type Performance struct {
 	Score       *logv1.Score // as announced; nil before it is confirmed
 	Corrections []Correction
 
-	stage pb.PerformanceState_Value // WAITING, ON_ICE, REVIEW or CONFIRMED
-	last  int32                     // number of the element called last
+	stage  pb.PerformanceState_Value // WAITING, ON_ICE, REVIEW or CONFIRMED
+	last   int32                     // number of the element called last
+	called uint64                    // sequence number of the call to the ice
 }
 
 // State gives how far the performance is.
@@ -126,8 +127,12 @@ type Token struct {
 // request is what is remembered of a repeatable request.
 type request struct {
 	digest string
-	seq    uint64 // of its last fact
+	span   Span
 }
+
+// Span is the sequence numbers of a change's facts. Without facts First is
+// behind Last, which is then the number of the last fact before.
+type Span struct{ First, Last uint64 }
 
 // State gives how far a segment is.
 func (g *Segment) State() pb.SegmentState_Value {

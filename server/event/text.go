@@ -22,6 +22,8 @@ const (
 	maxTokens     = 500
 	maxDeductions = 30
 	maxRequestID  = 64
+	minEventID    = 3
+	maxEventID    = 60
 )
 
 var (

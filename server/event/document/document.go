@@ -1,0 +1,91 @@
+// Package document writes the papers of an event: starting orders, results and
+// score sheets, as CSV to calculate with and as PDF to print. What is not signed
+// by the referee is marked as unofficial on every page.
+package document
+
+import (
+	"bytes"
+	"encoding/csv"
+	"strconv"
+	"strings"
+	"time"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+)
+
+// Document is a paper of an event.
+type Document interface {
+	CSV() (*pb.File, error)
+	PDF() (*pb.File, error)
+}
+
+// Head is what stands above every paper.
+type Head struct {
+	Event    *pb.Event
+	Category string    // title
+	Segment  string    // title; empty over all segments
+	Segments []Segment // of the category, where the paper is about all
+	Time     time.Time // of the last fact that the paper shows
+	Official bool      // the referee has signed
+}
+
+// Segment names a segment of the category.
+type Segment struct{ Key, Title string }
+
+// status says on every paper whether it holds.
+func (h *Head) status() string {
+	if h.Official {
+		return "OFFICIAL: signed by the referee"
+	}
+	return "UNOFFICIAL: holds only when the referee has signed"
+}
+
+// file names a paper: "spring-cup-2026-junior-women-short-program-result.pdf".
+func (h *Head) file(what, kind, contentType string, data []byte) *pb.File {
+	parts := []string{h.Event.GetEvent(), h.Category, h.Segment, what}
+	name := strings.Join(parts, " ")
+	var b strings.Builder
+	for _, r := range strings.ToLower(name) {
+		switch {
+		case r >= 'a' && r <= 'z' || r >= '0' && r <= '9':
+			b.WriteRune(r)
+		case b.Len() > 0 && !strings.HasSuffix(b.String(), "-"):
+			b.WriteByte('-')
+		}
+	}
+	return &pb.File{Filename: strings.Trim(b.String(), "-") + "." + kind, ContentType: contentType, Data: data}
+}
+
+// csv makes a CSV file. Its first column tells whether the result holds.
+func (h *Head) csv(what string, header []string, rows [][]string) (*pb.File, error) {
+	status := "UNOFFICIAL"
+	if h.Official {
+		status = "OFFICIAL"
+	}
+	var out bytes.Buffer
+	w := csv.NewWriter(&out)
+	lines := [][]string{append([]string{"status"}, header...)}
+	for _, row := range rows {
+		lines = append(lines, append([]string{status}, row...))
+	}
+	if err := w.WriteAll(lines); err != nil {
+		return nil, err
+	}
+	return h.file(what, "csv", "text/csv; charset=utf-8", out.Bytes()), nil
+}
+
+// place gives a place as papers show it; none is a dash, or why there is none.
+func place(n int32, status pb.CompetitorStatus_Value) string {
+	switch {
+	case n > 0:
+		return strconv.Itoa(int(n))
+	case status == pb.CompetitorStatus_WITHDRAWN:
+		return "WD"
+	case status == pb.CompetitorStatus_DISQUALIFIED:
+		return "DQ"
+	default:
+		return "-"
+	}
+}
+
+func itoa(n int32) string { return strconv.Itoa(int(n)) }

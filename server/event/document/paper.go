@@ -1,0 +1,189 @@
+package document
+
+import (
+	"bytes"
+	"fmt"
+
+	"codeberg.org/go-pdf/fpdf"
+	"golang.org/x/image/font/gofont/gobold"
+	"golang.org/x/image/font/gofont/goregular"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+)
+
+// Measures of a page, in millimetres; type sizes in points.
+const (
+	margin     = 12.0
+	foot       = 16.0
+	rowHeight  = 5.6
+	lineHeight = 4.4
+	sizeTitle  = 16
+	sizeText   = 9.5
+	sizeSmall  = 7.5
+	grey       = 110
+	pale       = 242
+)
+
+// font is embedded: it knows Latin, Greek and Cyrillic, and nothing has to be
+// installed.
+const font = "go"
+
+// align says where a column's text stands.
+type align string
+
+const (
+	left  align = "L"
+	right align = "R"
+)
+
+// column is a column of a table.
+type column struct {
+	title string
+	width float64
+	align align
+}
+
+// paper is a PDF that is being written.
+type paper struct {
+	*fpdf.Fpdf
+
+	head *Head
+}
+
+// newPaper begins a paper. Every page has the event above and below it whether
+// the paper holds.
+func newPaper(h *Head, title string) *paper {
+	p := &paper{Fpdf: fpdf.New("P", "mm", "A4", ""), head: h}
+	p.AddUTF8FontFromBytes(font, "", goregular.TTF)
+	p.AddUTF8FontFromBytes(font, "B", gobold.TTF)
+	p.SetMargins(margin, margin, margin)
+	p.SetAutoPageBreak(true, foot)
+	p.SetTitle(h.Event.GetName()+": "+title, true)
+	p.SetCreationDate(h.Time)
+	p.SetModificationDate(h.Time)
+	p.SetCatalogSort(true) // equal content gives equal bytes
+	p.AliasNbPages("")
+	p.SetHeaderFunc(func() { p.top(title) })
+	p.SetFooterFunc(p.bottom)
+	p.newPage()
+	return p
+}
+
+func (p *paper) newPage() { p.AddPage() }
+
+func (p *paper) top(title string) {
+	e := p.head.Event
+	p.SetFont(font, "B", sizeTitle)
+	p.CellFormat(0, 8, p.fitted(e.GetName(), p.inner()), "", 1, "L", false, 0, "")
+	p.SetFont(font, "", sizeText)
+	days := e.GetStartDate()
+	if e.GetEndDate() != days {
+		days += " to " + e.GetEndDate()
+	}
+	where := days
+	if e.GetPlace() != "" {
+		where = e.GetPlace() + ", " + days
+	}
+	p.CellFormat(0, 5, p.fitted(where, p.inner()), "", 1, "L", false, 0, "")
+	what := p.head.Category
+	if p.head.Segment != "" {
+		what += ", " + p.head.Segment
+	}
+	p.SetFont(font, "B", sizeText+2)
+	p.CellFormat(0, 7, p.fitted(title+": "+what, p.inner()), "", 1, "L", false, 0, "")
+	p.SetFont(font, "B", sizeText)
+	p.CellFormat(0, 6, p.head.status(), "TB", 1, "L", false, 0, "")
+	p.Ln(3)
+}
+
+func (p *paper) bottom() {
+	p.SetY(-foot + 4)
+	p.SetFont(font, "", sizeSmall)
+	p.SetTextColor(grey, grey, grey)
+	rules := p.head.Event.GetRules()
+	revision := rules.GetRevision()
+	const shown = 19 // "sha256:" and twelve digits
+	if len(revision) > shown {
+		revision = revision[:shown]
+	}
+	p.CellFormat(0, 4, fmt.Sprintf("%s.  Rules of %s (%s).  As of %s.", p.head.status(), rules.GetSeason(), revision,
+		p.head.Time.UTC().Format("2006-01-02 15:04 UTC")), "", 0, "L", false, 0, "")
+	p.CellFormat(0, 4, fmt.Sprintf("%d / {nb}", p.PageNo()), "", 0, "R", false, 0, "")
+	p.SetTextColor(0, 0, 0)
+}
+
+// inner is the width between the margins.
+func (p *paper) inner() float64 {
+	width, _ := p.GetPageSize()
+	return width - 2*margin
+}
+
+func (p *paper) heading(text string) {
+	p.SetFont(font, "B", sizeText+1)
+	p.CellFormat(0, 7, p.fitted(text, p.inner()), "", 1, "L", false, 0, "")
+}
+
+func (p *paper) note(text string) {
+	if text == "" {
+		return
+	}
+	p.SetFont(font, "", sizeSmall)
+	p.SetTextColor(grey, grey, grey)
+	p.MultiCell(0, lineHeight, text, "", "L", false)
+	p.SetTextColor(0, 0, 0)
+	p.Ln(1)
+}
+
+func (p *paper) warnings(list []*pb.Warning) {
+	for _, w := range list {
+		p.note("Note: " + w.GetMessage())
+	}
+}
+
+// table writes a table. Its titles come again on a new page, texts that are too
+// wide are cut with an ellipsis, and every second row is shaded.
+func (p *paper) table(columns []column, rows [][]string) {
+	titles := func() {
+		p.SetFont(font, "B", sizeSmall+0.5)
+		for _, c := range columns {
+			p.CellFormat(c.width, rowHeight, p.fitted(c.title, c.width), "B", 0, string(c.align), false, 0, "")
+		}
+		p.Ln(rowHeight)
+		p.SetFont(font, "", sizeText)
+	}
+	titles()
+	p.SetFillColor(pale, pale, pale)
+	_, height := p.GetPageSize()
+	for i, row := range rows {
+		if p.GetY()+rowHeight > height-foot {
+			p.newPage()
+			titles()
+		}
+		for j, c := range columns {
+			p.CellFormat(c.width, rowHeight, p.fitted(row[j], c.width), "", 0, string(c.align), i%2 == 1, 0, "")
+		}
+		p.Ln(rowHeight)
+	}
+	p.Ln(3)
+}
+
+// fitted cuts a text to a width.
+func (p *paper) fitted(text string, width float64) string {
+	const padding = 2.2
+	if p.GetStringWidth(text) <= width-padding {
+		return text
+	}
+	runes := []rune(text)
+	for len(runes) > 0 && p.GetStringWidth(string(runes)+"…") > width-padding {
+		runes = runes[:len(runes)-1]
+	}
+	return string(runes) + "…"
+}
+
+func (p *paper) file(what string) (*pb.File, error) {
+	var out bytes.Buffer
+	if err := p.Output(&out); err != nil {
+		return nil, fmt.Errorf("pdf: %w", err)
+	}
+	return p.head.file(what, "pdf", "application/pdf", out.Bytes()), nil
+}

@@ -1,0 +1,98 @@
+package document
+
+import (
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+)
+
+// SegmentResult is the places of a segment.
+type SegmentResult struct {
+	Head
+	Standing *pb.SegmentStanding
+}
+
+// CSV gives a line for each entry.
+func (d *SegmentResult) CSV() (*pb.File, error) {
+	var rows [][]string
+	for _, p := range d.Standing.GetPlaces() {
+		rows = append(rows, []string{
+			place(p.GetPlace(), p.GetStatus()), p.GetEntry(), p.GetName(), p.GetClub(), itoa(p.GetNumber()),
+			p.GetSegmentScore(), p.GetElementScore(), p.GetComponentScore(), p.GetTotalDeductions(), p.GetTieBrokenBy(),
+		})
+	}
+	return d.csv("result", []string{
+		"place", "entry", "name", "club", "number", "segment_score", "element_score", "component_score", "deductions", "tie_broken_by",
+	}, rows)
+}
+
+// PDF gives the table of places.
+func (d *SegmentResult) PDF() (*pb.File, error) {
+	p := newPaper(&d.Head, "Result")
+	var rows [][]string
+	for _, s := range d.Standing.GetPlaces() {
+		rows = append(rows, []string{
+			place(s.GetPlace(), s.GetStatus()), s.GetName(), s.GetClub(), s.GetSegmentScore(),
+			s.GetElementScore(), s.GetComponentScore(), s.GetTotalDeductions(),
+		})
+	}
+	p.table([]column{
+		{"Place", 14, right}, {"Name", 60, left}, {"Club", 38, left}, {"Score", 18, right},
+		{"Elements", 18, right}, {"Components", 20, right}, {"Ded.", 12, right},
+	}, rows)
+	p.warnings(d.Standing.GetWarnings())
+	return p.file("result")
+}
+
+// FinalResult is the result over a category's segments.
+type FinalResult struct {
+	Head
+	Standing *pb.FinalStanding
+}
+
+// rows gives the columns of the segments behind those of the total.
+func (d *FinalResult) rows(short bool) [][]string {
+	var rows [][]string
+	for _, p := range d.Standing.GetPlaces() {
+		row := []string{place(p.GetPlace(), p.GetStatus())}
+		if !short {
+			row = append(row, p.GetEntry())
+		}
+		row = append(row, p.GetName(), p.GetClub(), p.GetTotalScore())
+		for _, segment := range d.Segments {
+			var at, score string
+			for _, s := range p.GetSegments() {
+				if s.GetSegment() == segment.Key {
+					at, score = place(s.GetPlace(), p.GetStatus()), s.GetSegmentScore()
+				}
+			}
+			row = append(row, at, score)
+		}
+		if !short {
+			row = append(row, p.GetTieBrokenBy())
+		}
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+// CSV gives a line for each entry.
+func (d *FinalResult) CSV() (*pb.File, error) {
+	header := []string{"place", "entry", "name", "club", "total_score"}
+	for _, segment := range d.Segments {
+		header = append(header, segment.Key+"_place", segment.Key+"_score")
+	}
+	return d.csv("final result", append(header, "tie_broken_by"), d.rows(false))
+}
+
+// PDF gives the table of places.
+func (d *FinalResult) PDF() (*pb.File, error) {
+	p := newPaper(&d.Head, "Final result")
+	const forSegments, most = 84.0, 42.0
+	width := min(most, forSegments/float64(max(1, len(d.Segments))))
+	columns := []column{{"Place", 14, right}, {"Name", 50, left}, {"Club", 32, left}, {"Total", 18, right}}
+	for _, segment := range d.Segments {
+		columns = append(columns, column{"", width * 0.25, right}, column{segment.Title, width * 0.5, right})
+	}
+	p.table(columns, d.rows(true))
+	p.warnings(d.Standing.GetWarnings())
+	return p.file("final result")
+}

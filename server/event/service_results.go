@@ -1,0 +1,190 @@
+package event
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"google.golang.org/protobuf/encoding/protojson"
+	"google.golang.org/protobuf/types/known/timestamppb"
+
+	logv1 "github.com/rinktally/rinktally/proto/rinktally/log/v1"
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/server/errs"
+	"github.com/rinktally/rinktally/server/event/document"
+	"github.com/rinktally/rinktally/server/store"
+)
+
+// GetPerformance shows a score sheet.
+func (v *Service) GetPerformance(ctx context.Context, req *pb.GetPerformanceRequest) (*pb.GetPerformanceResponse, error) {
+	res := &pb.GetPerformanceResponse{}
+	err := v.view(ctx, req, func(r *Reader) error {
+		p, err := r.find().performance(req)
+		if err != nil {
+			return err
+		}
+		res.Performance, res.Sequence = r.Performance(p), r.Seq
+		return nil
+	})
+	return res, err
+}
+
+// GetSegmentStanding shows the places of a segment.
+func (v *Service) GetSegmentStanding(ctx context.Context, req *pb.GetSegmentStandingRequest) (*pb.GetSegmentStandingResponse, error) {
+	res := &pb.GetSegmentStandingResponse{}
+	err := v.view(ctx, req, func(r *Reader) error {
+		g, err := r.find().segment(req.GetCategory(), req.GetSegment())
+		if err != nil {
+			return err
+		}
+		res.Standing, res.Sequence = r.SegmentStanding(g), r.Seq
+		return nil
+	})
+	return res, err
+}
+
+// GetFinalStanding shows the result over a category's segments.
+func (v *Service) GetFinalStanding(ctx context.Context, req *pb.GetFinalStandingRequest) (*pb.GetFinalStandingResponse, error) {
+	res := &pb.GetFinalStandingResponse{}
+	err := v.view(ctx, req, func(r *Reader) error {
+		c, err := r.find().category(req.GetCategory())
+		if err != nil {
+			return err
+		}
+		res.Standing, res.Sequence = r.FinalStanding(c), r.Seq
+		return nil
+	})
+	return res, err
+}
+
+// GetDocument gives a document to print or to calculate with.
+func (v *Service) GetDocument(ctx context.Context, req *pb.GetDocumentRequest) (*pb.GetDocumentResponse, error) {
+	var content document.Document
+	err := v.view(ctx, req, func(r *Reader) (err error) {
+		content, err = r.document(req)
+		return err
+	})
+	if err != nil {
+		return nil, err
+	}
+	// Printing takes a while, so it happens after the state was read.
+	res := &pb.GetDocumentResponse{}
+	switch req.GetFormat() {
+	case pb.DocumentFormat_DOCUMENT_FORMAT_UNSPECIFIED, pb.DocumentFormat_PDF:
+		res.File, err = content.PDF()
+	case pb.DocumentFormat_CSV:
+		res.File, err = content.CSV()
+	default:
+		err = rules.FieldErrors{{Field: "format", Reason: rules.ReasonFieldInvalid, Message: fmt.Sprintf("is %d; allowed are PDF, CSV", req.GetFormat())}}
+	}
+	return res, errs.Of(err, req)
+}
+
+// document gathers what a document shows.
+func (r *Reader) document(req *pb.GetDocumentRequest) (document.Document, error) {
+	c, err := r.find().category(req.GetCategory())
+	if err != nil {
+		return nil, err
+	}
+	head := document.Head{Event: r.Event(), Category: c.Title, Time: r.Time, Official: c.Official()}
+	if req.GetDocument() == pb.Document_FINAL_RESULT {
+		for _, g := range c.Segments {
+			head.Segments = append(head.Segments, document.Segment{Key: g.Key, Title: g.Title})
+		}
+		return &document.FinalResult{Head: head, Standing: r.FinalStanding(c)}, nil
+	}
+	g, err := r.find().segment(req.GetCategory(), req.GetSegment())
+	if err != nil {
+		return nil, err
+	}
+	head.Segment, head.Official = g.Title, g.Published
+	switch req.GetDocument() {
+	case pb.Document_STARTING_ORDER:
+		if g.Draw == nil {
+			return nil, r.find().notNow(g.State(), "DrawStartingOrder", "%s has no starting order yet", g.Title)
+		}
+		return &document.StartingOrder{Head: head, Segment: r.segmentOf(g)}, nil
+	case pb.Document_SEGMENT_RESULT:
+		return &document.SegmentResult{Head: head, Standing: r.SegmentStanding(g)}, nil
+	case pb.Document_SCORE_SHEETS:
+		sheets, err := r.sheets(g, req)
+		return &document.ScoreSheets{Head: head, Standing: r.SegmentStanding(g), Sheets: sheets, Judges: r.judgeCount(g)}, err
+	default:
+		return nil, rules.FieldErrors{{
+			Field: "document", Reason: rules.ReasonFieldInvalid,
+			Message: fmt.Sprintf("is %s; allowed are STARTING_ORDER, SEGMENT_RESULT, SCORE_SHEETS, FINAL_RESULT", req.GetDocument()),
+		}}
+	}
+}
+
+func (r *Reader) judgeCount(g *Segment) int {
+	if panel := r.PanelOf(g); panel != nil {
+		return int(panel.Judges)
+	}
+	return 0
+}
+
+// sheets gives the confirmed performances of a segment in the order of places, or
+// the one that a request names.
+func (r *Reader) sheets(g *Segment, req *pb.GetDocumentRequest) ([]*pb.Performance, error) {
+	if req.GetEntry() != "" {
+		p, err := r.find().performance(req)
+		if err != nil {
+			return nil, err
+		}
+		if p.Score == nil {
+			return nil, r.find().notNow(p.State(), "ConfirmSkater", "the score of %s is not confirmed yet", p.Entry.GetName())
+		}
+		return []*pb.Performance{r.Performance(p)}, nil
+	}
+	var list []*pb.Performance
+	for _, placed := range SegmentPlaces(r.season, g) {
+		if placed.Score != nil {
+			list = append(list, r.Performance(placed.Performance))
+		}
+	}
+	return list, nil
+}
+
+// ListFacts shows the log of an event.
+func (v *Service) ListFacts(ctx context.Context, req *pb.ListFactsRequest) (*pb.ListFactsResponse, error) {
+	size, err := pageSize(req.GetPageSize())
+	if err != nil {
+		return nil, errs.Of(err, req)
+	}
+	if err := v.book.View(ctx, req.GetEvent(), func(*State) error { return nil }); err != nil {
+		return nil, errs.Of(err, req)
+	}
+	records, err := v.book.log.Read(ctx, req.GetEvent(), req.GetAfterSequence(), size)
+	if err != nil && !errors.Is(err, store.ErrStreamUnknown) {
+		return nil, errs.Of(err, req)
+	}
+	res := &pb.ListFactsResponse{}
+	for i := range records {
+		fact, err := factOf(&records[i])
+		if err != nil {
+			return nil, errs.Of(err, req)
+		}
+		res.Facts = append(res.Facts, fact)
+	}
+	return res, nil
+}
+
+func factOf(r *store.Record) (*pb.EventFact, error) {
+	fact, err := decode(&r.Fact)
+	if err != nil {
+		return nil, fmt.Errorf("event %s, record %d: %w", r.Stream, r.Seq, err)
+	}
+	if token, ok := fact.(*logv1.TokenIssued); ok {
+		token.Hash = nil
+	}
+	body, err := protojson.Marshal(fact)
+	if err != nil {
+		return nil, fmt.Errorf("event %s, record %d: %w", r.Stream, r.Seq, err)
+	}
+	id, _, _ := splitRequestID(r.RequestID)
+	return &pb.EventFact{
+		Sequence: r.Seq, Time: timestamppb.New(r.RecordedAt), Actor: r.Actor, Kind: r.Kind, Json: string(body), RequestId: id,
+	}, nil
+}

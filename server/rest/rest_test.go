@@ -1,0 +1,328 @@
+package rest_test
+
+import (
+	"bytes"
+	"encoding/json"
+	"io"
+	"net/http"
+	"net/http/httptest"
+	"os"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+
+	"go.uber.org/zap"
+	"google.golang.org/grpc"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/server/health"
+	"github.com/rinktally/rinktally/server/inproc"
+	"github.com/rinktally/rinktally/server/intercept"
+	"github.com/rinktally/rinktally/server/rest"
+	"github.com/rinktally/rinktally/server/rulesvc"
+	"github.com/rinktally/rinktally/server/scoring"
+	"github.com/rinktally/rinktally/server/tables"
+)
+
+const (
+	maxBody  = 1 << 20
+	maxBatch = 8 << 20
+)
+
+var january = func() time.Time { return time.Date(2026, 1, 15, 12, 0, 0, 0, time.UTC) }
+
+// handler is the whole HTTP side over the embedded tables.
+func handler(t testing.TB, change func(*rest.Options)) http.Handler {
+	t.Helper()
+	loaded, err := tables.New(january)
+	if err != nil {
+		t.Fatal(err)
+	}
+	conn := inproc.New(intercept.Unary(intercept.Options{Deadline: 10 * time.Second})...)
+	for _, r := range []grpc.ServiceRegistrar{conn} {
+		pb.RegisterRulesServiceServer(r, rulesvc.New(loaded))
+		pb.RegisterScoringServiceServer(r, scoring.New(loaded))
+	}
+	o := rest.Options{
+		Conn: conn, Tables: loaded, Log: zap.NewNop(), Version: "test", MaxBody: maxBody, MaxBatchBody: maxBatch,
+		Health:  health.New(zap.NewNop(), nil),
+		Metrics: http.NotFoundHandler(),
+	}
+	if change != nil {
+		change(&o)
+	}
+	h, err := rest.New(o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return h
+}
+
+func serve(t testing.TB, change func(*rest.Options)) *httptest.Server {
+	t.Helper()
+	server := httptest.NewServer(handler(t, change))
+	t.Cleanup(server.Close)
+	return server
+}
+
+// ask sends a request and gives the answer with its body read.
+func ask(t testing.TB, server *httptest.Server, method, path, body string, headers ...string) (*http.Response, []byte) {
+	t.Helper()
+	req, err := http.NewRequestWithContext(t.Context(), method, server.URL+path, strings.NewReader(body))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if body == "" {
+		req.Body = nil
+	}
+	for i := 0; i+1 < len(headers); i += 2 {
+		req.Header.Set(headers[i], headers[i+1])
+	}
+	res, err := server.Client().Do(req)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer res.Body.Close() //nolint:errcheck // read to its end
+	data, err := io.ReadAll(res.Body)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return res, data
+}
+
+// fault is the body of an error.
+type fault struct {
+	Code    int    `json:"code"`
+	Message string `json:"message"`
+	Details []struct {
+		Type            string            `json:"@type"`
+		Reason          string            `json:"reason"`
+		Domain          string            `json:"domain"`
+		Metadata        map[string]string `json:"metadata"`
+		FieldViolations []struct {
+			Field, Description, Reason string
+		} `json:"fieldViolations"`
+	} `json:"details"`
+}
+
+func (f fault) reason() string {
+	for _, d := range f.Details {
+		if strings.HasSuffix(d.Type, "ErrorInfo") {
+			return d.Reason
+		}
+	}
+	return ""
+}
+
+func (f fault) fields() map[string]string {
+	fields := map[string]string{}
+	for _, d := range f.Details {
+		for _, v := range d.FieldViolations {
+			fields[v.Field] = v.Reason
+		}
+	}
+	return fields
+}
+
+func readFault(t testing.TB, data []byte) fault {
+	t.Helper()
+	var f fault
+	if err := json.Unmarshal(data, &f); err != nil {
+		t.Fatalf("the error's body is no JSON: %v\n%s", err, data)
+	}
+	return f
+}
+
+// The page's examples are for everyone's first minute, so they must work.
+func TestExamplesOfTheFirstPage(t *testing.T) {
+	server := serve(t, nil)
+	data, err := os.ReadFile("web/examples.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var examples []struct {
+		Name, Path string
+		Body       json.RawMessage
+	}
+	if err := json.Unmarshal(data, &examples); err != nil || len(examples) == 0 {
+		t.Fatalf("%d examples, %v", len(examples), err)
+	}
+	for _, e := range examples {
+		method := http.MethodGet
+		if e.Body != nil {
+			method = http.MethodPost
+		}
+		res, body := ask(t, server, method, strings.ReplaceAll(e.Path, "{season}", "current"), string(e.Body))
+		if res.StatusCode != http.StatusOK {
+			t.Errorf("%s: %d %s", e.Name, res.StatusCode, body)
+		}
+	}
+}
+
+// Whatever the first page needs comes from this server: it works without a net.
+func TestPagesNeedNoOtherSite(t *testing.T) {
+	server := serve(t, nil)
+	outside := regexp.MustCompile(`(?:src|href)="(?:https?:)?//|url\(|@import`)
+	for _, path := range []string{"/", "/style.css", "/page.js", "/examples.json", "/icon.svg"} {
+		res, body := ask(t, server, http.MethodGet, path, "")
+		if res.StatusCode != http.StatusOK || len(body) == 0 || res.Header.Get("Content-Security-Policy") == "" {
+			t.Errorf("%s: %d, %d bytes", path, res.StatusCode, len(body))
+		}
+		if found := outside.Find(body); found != nil {
+			t.Errorf("%s asks elsewhere: %s", path, found)
+		}
+	}
+	res, body := ask(t, server, http.MethodGet, "/docs/", "")
+	if res.StatusCode != http.StatusOK || !bytes.Contains(body, []byte("/openapi.json")) || outside.Match(body) {
+		t.Errorf("/docs/: %d", res.StatusCode)
+	}
+	res, body = ask(t, server, http.MethodGet, "/openapi.json", "")
+	if res.StatusCode != http.StatusOK || !bytes.Contains(body, []byte("/v1/seasons/{season}/segments:score")) {
+		t.Errorf("/openapi.json: %d", res.StatusCode)
+	}
+}
+
+func TestAnswersAreStrictJSON(t *testing.T) {
+	server := serve(t, nil)
+	res, body := ask(t, server, http.MethodPost, "/v1/seasons/2025-26/elements:value",
+		`{"category":"senior-men","segment":"free-skating","elements":[{"code":"3Lz+3T"}]}`)
+	if res.StatusCode != http.StatusOK || res.Header.Get("Content-Type") != "application/json" {
+		t.Fatalf("%d %s", res.StatusCode, body)
+	}
+	var answer struct {
+		Elements []map[string]json.RawMessage
+		Warnings *[]any
+	}
+	if err := json.Unmarshal(body, &answer); err != nil {
+		t.Fatal(err)
+	}
+	// Zero values are written, points are texts.
+	if string(answer.Elements[0]["factors"]) != "[]" || string(answer.Elements[0]["baseValue"]) != `"10.10"` || answer.Warnings == nil {
+		t.Errorf("%s", body)
+	}
+}
+
+func TestETags(t *testing.T) {
+	server := serve(t, nil)
+	tags := map[string]string{}
+	for _, path := range []string{
+		"/v1/seasons", "/v1/seasons/2025-26", "/v1/seasons/2016-17", "/v1/seasons/current",
+		"/v1/seasons/2025-26/elements?kind=jump", "/v1/seasons/2025-26/elements?kind=spin",
+		"/v1/seasons/2025-26/elements/3Lz", "/v1/seasons/2025-26/elements/3Lz%3C",
+		"/v1/seasons:compare?from=2016-17&to=2025-26", "/v1/seasons:compare?from=2017-18&to=2025-26",
+	} {
+		res, body := ask(t, server, http.MethodGet, path, "")
+		tag := res.Header.Get("ETag")
+		if res.StatusCode != http.StatusOK || !strings.HasPrefix(tag, `"`) || !strings.HasPrefix(res.Header.Get("Cache-Control"), "public, max-age=") {
+			t.Errorf("%s: %d, tag %q, keep %q: %.200s", path, res.StatusCode, tag, res.Header.Get("Cache-Control"), body)
+		}
+		if other := tags[tag]; other != "" {
+			t.Errorf("%s and %s have one tag", path, other)
+		}
+		tags[tag] = path
+		for _, have := range []string{tag, "W/" + tag, `"x", ` + tag} {
+			res, body = ask(t, server, http.MethodGet, path, "", "If-None-Match", have)
+			if res.StatusCode != http.StatusNotModified || len(body) != 0 || res.Header.Get("ETag") != tag {
+				t.Errorf("%s with %s: %d", path, have, res.StatusCode)
+			}
+		}
+		if res, _ = ask(t, server, http.MethodGet, path, "", "If-None-Match", `"other"`); res.StatusCode != http.StatusOK {
+			t.Errorf("%s with another tag: %d", path, res.StatusCode)
+		}
+		if res, body = ask(t, server, http.MethodHead, path, ""); res.StatusCode != http.StatusOK || res.Header.Get("ETag") != tag || len(body) != 0 {
+			t.Errorf("HEAD %s: %d", path, res.StatusCode)
+		}
+	}
+	res, _ := ask(t, server, http.MethodGet, "/v1/seasons/1998-99", "")
+	if res.Header.Get("ETag") != "" || res.Header.Get("Cache-Control") != "no-store" {
+		t.Errorf("an error may be kept: %v", res.Header)
+	}
+}
+
+func TestRequestIDIsEchoed(t *testing.T) {
+	server := serve(t, nil)
+	for _, path := range []string{"/v1/seasons", "/v1/nothing", "/livez", "/"} {
+		if res, _ := ask(t, server, http.MethodGet, path, "", "X-Request-Id", "my-id.1"); res.Header.Get("X-Request-Id") != "my-id.1" || len(res.Header.Values("X-Request-Id")) != 1 {
+			t.Errorf("%s: %v", path, res.Header)
+		}
+		if res, _ := ask(t, server, http.MethodGet, path, "", "X-Request-Id", "not an id"); len(res.Header.Get("X-Request-Id")) != 32 {
+			t.Errorf("%s: %v", path, res.Header)
+		}
+	}
+}
+
+// panicking is a service with a fault.
+type panicking struct {
+	pb.UnimplementedScoringServiceServer
+}
+
+func TestPanicIsAnswered(t *testing.T) {
+	conn := inproc.New(append(intercept.Unary(intercept.Options{}), intercept.Unary(intercept.Options{})...)...)
+	pb.RegisterScoringServiceServer(conn, panicking{})
+	pb.RegisterRulesServiceServer(conn, pb.UnimplementedRulesServiceServer{})
+	server := serve(t, func(o *rest.Options) {
+		o.Conn = conn
+		o.Metrics = http.HandlerFunc(func(http.ResponseWriter, *http.Request) { panic("secret") })
+	})
+	res, body := ask(t, server, http.MethodGet, "/metrics", "", "X-Request-Id", "find-me")
+	f := readFault(t, body)
+	if res.StatusCode != http.StatusInternalServerError || f.reason() != "INTERNAL" || bytes.Contains(body, []byte("secret")) || !bytes.Contains(body, []byte("find-me")) {
+		t.Errorf("%d %s", res.StatusCode, body)
+	}
+	if res, _ := ask(t, server, http.MethodGet, "/livez", ""); res.StatusCode != http.StatusOK {
+		t.Errorf("afterwards: %d", res.StatusCode)
+	}
+}
+
+func TestHealth(t *testing.T) {
+	server := serve(t, func(o *rest.Options) { o.Health.Stop() })
+	if res, body := ask(t, server, http.MethodGet, "/livez", ""); res.StatusCode != http.StatusOK {
+		t.Errorf("%d %s", res.StatusCode, body)
+	}
+	if res, body := ask(t, server, http.MethodGet, "/readyz", ""); res.StatusCode != http.StatusServiceUnavailable || !bytes.Contains(body, []byte("stopping")) {
+		t.Errorf("%d %s", res.StatusCode, body)
+	}
+}
+
+func TestCORS(t *testing.T) {
+	const site = "https://club.example"
+	none := serve(t, nil)
+	if res, _ := ask(t, none, http.MethodGet, "/v1/seasons", "", "Origin", site); res.Header.Get("Access-Control-Allow-Origin") != "" {
+		t.Errorf("allowed without being named: %v", res.Header)
+	}
+	some := serve(t, func(o *rest.Options) { o.CORSOrigins = []string{site} })
+	if res, _ := ask(t, some, http.MethodGet, "/v1/seasons", "", "Origin", site); res.Header.Get("Access-Control-Allow-Origin") != site {
+		t.Errorf("%v", res.Header)
+	}
+	if res, _ := ask(t, some, http.MethodGet, "/v1/seasons", "", "Origin", "https://other.example"); res.Header.Get("Access-Control-Allow-Origin") != "" {
+		t.Errorf("%v", res.Header)
+	}
+	res, _ := ask(t, some, http.MethodOptions, "/v1/seasons/2025-26/segments:score", "", "Origin", site, "Access-Control-Request-Method", "POST")
+	if res.StatusCode != http.StatusNoContent || !strings.Contains(res.Header.Get("Access-Control-Allow-Methods"), "POST") {
+		t.Errorf("%d %v", res.StatusCode, res.Header)
+	}
+}
+
+// A megabyte of empty objects must cost little: it is refused before anything is
+// made of it.
+func TestManyEmptyObjectsAreCheap(t *testing.T) {
+	h := handler(t, nil)
+	body := []byte(`{"elements":[` + strings.Repeat("{},", 340_000) + `{}]}`)
+	post := func() {
+		w := httptest.NewRecorder()
+		h.ServeHTTP(w, httptest.NewRequestWithContext(t.Context(), http.MethodPost, "/v1/seasons/2025-26/segments:score", bytes.NewReader(body)))
+		if w.Code != http.StatusBadRequest || readFault(t, w.Body.Bytes()).reason() != "TOO_MANY_ITEMS" {
+			t.Fatalf("%d %.200s", w.Code, w.Body)
+		}
+	}
+	used := testing.Benchmark(func(b *testing.B) {
+		for b.Loop() {
+			post()
+		}
+	}).AllocedBytesPerOp()
+	// The body itself, read once; what 340,000 messages would take is fifty times that.
+	if limit := int64(3 * len(body)); used > limit {
+		t.Errorf("%d bytes were taken for a body of %d", used, len(body))
+	}
+}
