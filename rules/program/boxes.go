@@ -46,11 +46,22 @@ func (c *checker) boxes() {
 		}
 	}
 	for _, key := range rules.SortedKeys(c.layout.Boxes) {
-		if b := c.layout.Boxes[key]; count[key] < b.Min {
+		if b := c.layout.Boxes[key]; count[key] < b.Min && !c.slotted(b) {
 			c.find(Warning, ElementMissing, &b.Clause, Whole, Whole,
-				fmt.Sprintf("There are %d of the %s; %d count.", count[key], b.Title, b.Min), fmt.Sprintf("%d more can be added.", b.Min-count[key]))
+				fmt.Sprintf("Of the %s there are %d; %d are asked for.", b.Title, count[key], b.Min), "More can be added.")
 		}
 	}
+}
+
+// slotted tells whether other rules tell what is missing of a box, one by one.
+func (c *checker) slotted(b *rules.BoxRule) bool {
+	switch b.Kind {
+	case element.Spin.String():
+		return c.layout.Spins != nil && len(c.layout.Spins.Slots) == b.Min
+	case element.Jump.String():
+		return c.layout.ShortJumps != nil
+	}
+	return false
 }
 
 func atMost(n int) string {
@@ -92,7 +103,7 @@ func (c *checker) capLevels() {
 				continue
 			}
 			called := p.Text
-			setLevel(p, byte('0'+most)) //nolint:gosec // a level is at most 4
+			setLevel(p, byte('0'+most))
 			clause := rules.Clause{ID: "categories." + c.in.Category + ".max_level"}
 			clause.Warn = c.Season.Unsure(clause.ID, "the highest level of this category")
 			c.find(Warning, LevelCapped, &clause, it.index, Whole,

@@ -36,7 +36,7 @@ var planted = []struct {
 	{"the same spin twice", "2025-26", "senior-women", "free-skating", "3Lz+3T, 3F, 3Lo, FCSp4, 2A, StSq3, ChSq1, CCoSp4, CCoSp3", program.SpinSameCode, 8, "CCoSp3*"},
 	{"no flying spin", "2025-26", "senior-women", "free-skating", "3Lz+3T, 3F, 3Lo, CSSp4, 2A, StSq3, ChSq1, CCoSp4, LSp4", program.SpinNotRequired, 8, "LSp4*"},
 	{"no spin in one position", "2025-26", "senior-women", "free-skating", "3Lz+3T, 3F, 3Lo, FCCoSp4, 2A, StSq3, ChSq1, CCoSp4, CoSp4", program.SpinNotRequired, 8, "CoSp4*"},
-	{"missing spin", "2025-26", "senior-women", "free-skating", "3F+3T, 3Lo, 3Lz, 3S, FCSp4, 3Lz+2A+SEQ, 3F+2T, 2A, StSq3, ChSq1, CCoSp4", program.ElementMissing, program.Whole, ""},
+	{"missing spin", "2025-26", "senior-women", "free-skating", "3F+3T, 3Lo, 3Lz, 3S, FCSp4, 3Lz+2A+SEQ, 3F+2T, 2A, StSq3, ChSq1, CCoSp4", program.SpinMissing, program.Whole, ""},
 	{"a step sequence for juniors", "2025-26", "junior-women", "free-skating", "3Lz+3T, 3F, 3Lo, FCSp4, 2A, StSq3, ChSq1, CCoSp4, LSp4", program.TooManyElements, 5, "StSq3*"},
 	// The short program, 2025-26.
 	{"wrong Axel", "2025-26", "senior-women", "short-program", "3Lz+3T, 1A, FSSp4, 3Lo, StSq4, LSp4, CCoSp3", program.WrongAxel, 1, "1A*"},

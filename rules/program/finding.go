@@ -88,13 +88,24 @@ func (f *Finding) At() string {
 	return fmt.Sprintf("elements[%d].jumps[%d]", f.Element, f.Jump)
 }
 
+// harder lists the findings whose advice may make the program harder.
+var harder = []Code{
+	ElementMissing, SpinMissing, RequiredJumpMissing, CombinationMissing, TooManyDoubles,
+	WrongAxel, WrongSoloJump, WrongCombinationJump,
+}
+
 // find adds a finding with the source of its rule.
 func (c *checker) find(severity Severity, code Code, rule *rules.Clause, element, jump int, message, advice string) {
 	f := Finding{Severity: severity, Code: code, Element: element, Jump: jump, Message: message, Advice: advice}
 	if rule != nil {
 		cite := c.Season.CiteOf(rule.ID)
 		f.Rule, f.Source, f.Confidence = rule.ID, cite.Source, cite.Confidence
-		c.warn(rule.Warn)
+		if cite != c.Season.CiteOf(c.layout.ID) { // the layout's own warning stands already
+			c.warn(rule.Warn)
+		}
+	}
+	if slices.Contains(harder, code) {
+		c.out.Caution = Caution
 	}
 	c.out.Findings = append(c.out.Findings, f)
 }

@@ -282,12 +282,16 @@ func (c *checker) requiredJump() {
 			}
 		}
 	}
+	what := "a jump of the kind " + rule.Name
+	if rule.Name == "A" {
+		what = "an Axel"
+	}
 	const advice = "Put one in."
 	if last == nil || count < most || rule.Effect == rules.EffectNone {
-		c.find(Warning, RequiredJumpMissing, &rule.Clause, Whole, Whole, fmt.Sprintf("The program needs a jump of the kind %s and has none.", rule.Name), advice)
+		c.find(Warning, RequiredJumpMissing, &rule.Clause, Whole, Whole, fmt.Sprintf("The program needs %s and has none.", what), advice)
 		return
 	}
 	last.strike()
 	c.find(Error, RequiredJumpMissing, &rule.Clause, last.index, Whole,
-		fmt.Sprintf("The program needs a jump of the kind %s and has none; all jump elements are used, so the last one has no value.", rule.Name), advice)
+		fmt.Sprintf("The program needs %s and has none; all jump elements are used, so the last one has no value.", what), advice)
 }

@@ -136,10 +136,17 @@ func (w *worther) calls(i int, x *Credited) {
 			}
 			x.Worth = append(x.Worth, Change{
 				Call: call, Jump: j, Code: e.String(), Difference: score - x.Score,
-				Message: fmt.Sprintf("The call %s on %s would cost %v; the judges' grades would fall too.", call, parts[j].Text, x.Score-score),
+				Message: fmt.Sprintf("The call %s on %s would %s; the judges' grades would fall too.", call, parts[j].Text, cost(x.Score-score)),
 			})
 		}
 	}
+}
+
+func cost(p rules.Points) string {
+	if p == 0 {
+		return "leave the base value as it is"
+	}
+	return "cost " + p.String()
 }
 
 // fall tells what a fall would cost: the lowest grade and the deduction for a
@@ -152,9 +159,9 @@ func (w *worther) fall(x *Credited) {
 		return
 	}
 	w.warn(rule.Warn)
-	cost := x.Score - x.Base - goe + rule.Total(1)
+	lost := x.Score - x.Base - goe + rule.Total(1)
 	x.Worth = append(x.Worth, Change{
-		Call: Fall, Jump: Whole, Code: x.Code, Difference: -cost,
-		Message: fmt.Sprintf("A fall would cost %v: the lowest grade (%s) and %v for a first fall.", cost, strconv.Itoa(lowest), rule.Total(1)),
+		Call: Fall, Jump: Whole, Code: x.Code, Difference: -lost,
+		Message: fmt.Sprintf("A fall would cost %v: the lowest grade (%s) and %v for a first fall.", lost, strconv.Itoa(lowest), rule.Total(1)),
 	})
 }

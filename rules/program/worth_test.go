@@ -53,11 +53,12 @@ func TestWorthOfALevelAndACall(t *testing.T) {
 		t.Error("a higher level is suggested without the caution")
 	}
 	for _, word := range []string{"coach", "medical advice", "federation"} {
-		if !strings.Contains(program.Caution, word) {
+		if caution := got.Caution; !strings.Contains(caution, word) {
 			t.Errorf("the caution does not name: %s", word)
 		}
 	}
-	if plain := check(t, catalog, "2025-26", "senior-women", "free-skating", "3Lz, FCSp4", 0); plain.Caution != "" {
+	const full = "3F+3T, 3Lo, 3Lz, 3S, FCSp4, 3Lz+2A+SEQ, 3F+2T, 2A, StSq4, ChSq1, CCoSp4, SSp4"
+	if plain := check(t, catalog, "2025-26", "senior-women", "free-skating", full, 0); plain.Caution != "" {
 		t.Error("a caution without a suggestion")
 	}
 }
