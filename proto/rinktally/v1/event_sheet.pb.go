@@ -78,8 +78,8 @@ func (ResultStatus_Value) EnumDescriptor() ([]byte, []int) {
 }
 
 // Performance is what one entry skates in one segment: the whole score sheet.
-// Before it is confirmed its marks are shown to the panel only, and to a judge
-// only the judge's own.
+// Before it is confirmed its marks are shown to the referee and the organiser
+// only, and to a judge the judge's own.
 type Performance struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Category of the event.
@@ -115,7 +115,7 @@ type Performance struct {
 	SegmentScore string `protobuf:"bytes,15,opt,name=segment_score,json=segmentScore,proto3" json:"segment_score,omitempty"`
 	// Corrections made after it was confirmed, oldest first.
 	Corrections []*Correction `protobuf:"bytes,16,rep,name=corrections,proto3" json:"corrections,omitempty"`
-	// What still lacks for a confirmation, in plain words.
+	// What still lacks for the confirmation, in plain words.
 	Missing []string `protobuf:"bytes,17,rep,name=missing,proto3" json:"missing,omitempty"`
 	// Values that were inferred and rules that are not surely known.
 	Warnings      []*Warning `protobuf:"bytes,18,rep,name=warnings,proto3" json:"warnings,omitempty"`

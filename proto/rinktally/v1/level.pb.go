@@ -24,6 +24,197 @@ const (
 	_ = protoimpl.EnforceVersion(protoimpl.MaxVersion - 20)
 )
 
+// The features; the one-hand hold is found from its revolutions.
+type LiftReport_Value int32
+
+const (
+	// Not a feature.
+	LiftReport_LIFT_REPORT_UNSPECIFIED LiftReport_Value = 0
+	// A variation of the take-off.
+	LiftReport_DIFFICULT_TAKE_OFF LiftReport_Value = 1
+	// A variation of the landing.
+	LiftReport_DIFFICULT_LANDING LiftReport_Value = 2
+	// A change of hold or of the woman's position.
+	LiftReport_CHANGE_OF_HOLD_OR_POSITION LiftReport_Value = 3
+	// A difficult variation of the woman's position.
+	LiftReport_WOMAN_VARIATION LiftReport_Value = 4
+	// A carry.
+	LiftReport_DIFFICULT_CARRY LiftReport_Value = 5
+	// A change of the man's direction of rotation.
+	LiftReport_CHANGE_OF_ROTATION LiftReport_Value = 6
+)
+
+// Enum value maps for LiftReport_Value.
+var (
+	LiftReport_Value_name = map[int32]string{
+		0: "LIFT_REPORT_UNSPECIFIED",
+		1: "DIFFICULT_TAKE_OFF",
+		2: "DIFFICULT_LANDING",
+		3: "CHANGE_OF_HOLD_OR_POSITION",
+		4: "WOMAN_VARIATION",
+		5: "DIFFICULT_CARRY",
+		6: "CHANGE_OF_ROTATION",
+	}
+	LiftReport_Value_value = map[string]int32{
+		"LIFT_REPORT_UNSPECIFIED":    0,
+		"DIFFICULT_TAKE_OFF":         1,
+		"DIFFICULT_LANDING":          2,
+		"CHANGE_OF_HOLD_OR_POSITION": 3,
+		"WOMAN_VARIATION":            4,
+		"DIFFICULT_CARRY":            5,
+		"CHANGE_OF_ROTATION":         6,
+	}
+)
+
+func (x LiftReport_Value) Enum() *LiftReport_Value {
+	p := new(LiftReport_Value)
+	*p = x
+	return p
+}
+
+func (x LiftReport_Value) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (LiftReport_Value) Descriptor() protoreflect.EnumDescriptor {
+	return file_rinktally_v1_level_proto_enumTypes[0].Descriptor()
+}
+
+func (LiftReport_Value) Type() protoreflect.EnumType {
+	return &file_rinktally_v1_level_proto_enumTypes[0]
+}
+
+func (x LiftReport_Value) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use LiftReport_Value.Descriptor instead.
+func (LiftReport_Value) EnumDescriptor() ([]byte, []int) {
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{8, 0}
+}
+
+// The features.
+type TwistFeature_Value int32
+
+const (
+	// Not a feature.
+	TwistFeature_TWIST_FEATURE_UNSPECIFIED TwistFeature_Value = 0
+	// The woman's split position.
+	TwistFeature_SPLIT_POSITION TwistFeature_Value = 1
+	// Caught at the waist without her touching the man.
+	TwistFeature_CAUGHT_AT_WAIST TwistFeature_Value = 2
+	// Her arm or arms over the head.
+	TwistFeature_ARMS_OVERHEAD TwistFeature_Value = 3
+	// A difficult take-off.
+	TwistFeature_DIFFICULT_TAKE_OFF TwistFeature_Value = 4
+	// The man's arms straight and sideways after he has let go.
+	TwistFeature_PARTNER_ARMS_SIDEWAYS TwistFeature_Value = 5
+)
+
+// Enum value maps for TwistFeature_Value.
+var (
+	TwistFeature_Value_name = map[int32]string{
+		0: "TWIST_FEATURE_UNSPECIFIED",
+		1: "SPLIT_POSITION",
+		2: "CAUGHT_AT_WAIST",
+		3: "ARMS_OVERHEAD",
+		4: "DIFFICULT_TAKE_OFF",
+		5: "PARTNER_ARMS_SIDEWAYS",
+	}
+	TwistFeature_Value_value = map[string]int32{
+		"TWIST_FEATURE_UNSPECIFIED": 0,
+		"SPLIT_POSITION":            1,
+		"CAUGHT_AT_WAIST":           2,
+		"ARMS_OVERHEAD":             3,
+		"DIFFICULT_TAKE_OFF":        4,
+		"PARTNER_ARMS_SIDEWAYS":     5,
+	}
+)
+
+func (x TwistFeature_Value) Enum() *TwistFeature_Value {
+	p := new(TwistFeature_Value)
+	*p = x
+	return p
+}
+
+func (x TwistFeature_Value) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (TwistFeature_Value) Descriptor() protoreflect.EnumDescriptor {
+	return file_rinktally_v1_level_proto_enumTypes[1].Descriptor()
+}
+
+func (TwistFeature_Value) Type() protoreflect.EnumType {
+	return &file_rinktally_v1_level_proto_enumTypes[1]
+}
+
+func (x TwistFeature_Value) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use TwistFeature_Value.Descriptor instead.
+func (TwistFeature_Value) EnumDescriptor() ([]byte, []int) {
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{10, 0}
+}
+
+// The letters that codes print.
+type KeyPoint_Value int32
+
+const (
+	// Left out.
+	KeyPoint_KEY_POINT_UNSPECIFIED KeyPoint_Value = 0
+	// Met.
+	KeyPoint_Y KeyPoint_Value = 1
+	// Not met.
+	KeyPoint_N KeyPoint_Value = 2
+	// Not met because of its timing.
+	KeyPoint_T KeyPoint_Value = 3
+)
+
+// Enum value maps for KeyPoint_Value.
+var (
+	KeyPoint_Value_name = map[int32]string{
+		0: "KEY_POINT_UNSPECIFIED",
+		1: "Y",
+		2: "N",
+		3: "T",
+	}
+	KeyPoint_Value_value = map[string]int32{
+		"KEY_POINT_UNSPECIFIED": 0,
+		"Y":                     1,
+		"N":                     2,
+		"T":                     3,
+	}
+)
+
+func (x KeyPoint_Value) Enum() *KeyPoint_Value {
+	p := new(KeyPoint_Value)
+	*p = x
+	return p
+}
+
+func (x KeyPoint_Value) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (KeyPoint_Value) Descriptor() protoreflect.EnumDescriptor {
+	return file_rinktally_v1_level_proto_enumTypes[2].Descriptor()
+}
+
+func (KeyPoint_Value) Type() protoreflect.EnumType {
+	return &file_rinktally_v1_level_proto_enumTypes[2]
+}
+
+func (x KeyPoint_Value) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use KeyPoint_Value.Descriptor instead.
+func (KeyPoint_Value) EnumDescriptor() ([]byte, []int) {
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{16, 0}
+}
+
 // The entries a panel tells apart.
 type Flying_Value int32
 
@@ -69,11 +260,11 @@ func (x Flying_Value) String() string {
 }
 
 func (Flying_Value) Descriptor() protoreflect.EnumDescriptor {
-	return file_rinktally_v1_level_proto_enumTypes[0].Descriptor()
+	return file_rinktally_v1_level_proto_enumTypes[3].Descriptor()
 }
 
 func (Flying_Value) Type() protoreflect.EnumType {
-	return &file_rinktally_v1_level_proto_enumTypes[0]
+	return &file_rinktally_v1_level_proto_enumTypes[3]
 }
 
 func (x Flying_Value) Number() protoreflect.EnumNumber {
@@ -82,7 +273,7 @@ func (x Flying_Value) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Flying_Value.Descriptor instead.
 func (Flying_Value) EnumDescriptor() ([]byte, []int) {
-	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{6, 0}
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{19, 0}
 }
 
 // The ways.
@@ -126,11 +317,11 @@ func (x FootChange_Value) String() string {
 }
 
 func (FootChange_Value) Descriptor() protoreflect.EnumDescriptor {
-	return file_rinktally_v1_level_proto_enumTypes[1].Descriptor()
+	return file_rinktally_v1_level_proto_enumTypes[4].Descriptor()
 }
 
 func (FootChange_Value) Type() protoreflect.EnumType {
-	return &file_rinktally_v1_level_proto_enumTypes[1]
+	return &file_rinktally_v1_level_proto_enumTypes[4]
 }
 
 func (x FootChange_Value) Number() protoreflect.EnumNumber {
@@ -139,7 +330,7 @@ func (x FootChange_Value) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use FootChange_Value.Descriptor instead.
 func (FootChange_Value) EnumDescriptor() ([]byte, []int) {
-	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{7, 0}
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{20, 0}
 }
 
 // The three basic positions, the layback form of the upright, and others.
@@ -191,11 +382,11 @@ func (x Position_Value) String() string {
 }
 
 func (Position_Value) Descriptor() protoreflect.EnumDescriptor {
-	return file_rinktally_v1_level_proto_enumTypes[2].Descriptor()
+	return file_rinktally_v1_level_proto_enumTypes[5].Descriptor()
 }
 
 func (Position_Value) Type() protoreflect.EnumType {
-	return &file_rinktally_v1_level_proto_enumTypes[2]
+	return &file_rinktally_v1_level_proto_enumTypes[5]
 }
 
 func (x Position_Value) Number() protoreflect.EnumNumber {
@@ -204,7 +395,7 @@ func (x Position_Value) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Position_Value.Descriptor instead.
 func (Position_Value) EnumDescriptor() ([]byte, []int) {
-	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{8, 0}
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{21, 0}
 }
 
 // The two directions.
@@ -244,11 +435,11 @@ func (x Lean_Value) String() string {
 }
 
 func (Lean_Value) Descriptor() protoreflect.EnumDescriptor {
-	return file_rinktally_v1_level_proto_enumTypes[3].Descriptor()
+	return file_rinktally_v1_level_proto_enumTypes[6].Descriptor()
 }
 
 func (Lean_Value) Type() protoreflect.EnumType {
-	return &file_rinktally_v1_level_proto_enumTypes[3]
+	return &file_rinktally_v1_level_proto_enumTypes[6]
 }
 
 func (x Lean_Value) Number() protoreflect.EnumNumber {
@@ -257,7 +448,7 @@ func (x Lean_Value) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Lean_Value.Descriptor instead.
 func (Lean_Value) EnumDescriptor() ([]byte, []int) {
-	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{9, 0}
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{22, 0}
 }
 
 // The categories of the published rules.
@@ -333,11 +524,11 @@ func (x Variation_Value) String() string {
 }
 
 func (Variation_Value) Descriptor() protoreflect.EnumDescriptor {
-	return file_rinktally_v1_level_proto_enumTypes[4].Descriptor()
+	return file_rinktally_v1_level_proto_enumTypes[7].Descriptor()
 }
 
 func (Variation_Value) Type() protoreflect.EnumType {
-	return &file_rinktally_v1_level_proto_enumTypes[4]
+	return &file_rinktally_v1_level_proto_enumTypes[7]
 }
 
 func (x Variation_Value) Number() protoreflect.EnumNumber {
@@ -346,7 +537,7 @@ func (x Variation_Value) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Variation_Value.Descriptor instead.
 func (Variation_Value) EnumDescriptor() ([]byte, []int) {
-	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{10, 0}
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{23, 0}
 }
 
 // The features.
@@ -402,11 +593,11 @@ func (x PositionFeature_Value) String() string {
 }
 
 func (PositionFeature_Value) Descriptor() protoreflect.EnumDescriptor {
-	return file_rinktally_v1_level_proto_enumTypes[5].Descriptor()
+	return file_rinktally_v1_level_proto_enumTypes[8].Descriptor()
 }
 
 func (PositionFeature_Value) Type() protoreflect.EnumType {
-	return &file_rinktally_v1_level_proto_enumTypes[5]
+	return &file_rinktally_v1_level_proto_enumTypes[8]
 }
 
 func (x PositionFeature_Value) Number() protoreflect.EnumNumber {
@@ -415,7 +606,7 @@ func (x PositionFeature_Value) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use PositionFeature_Value.Descriptor instead.
 func (PositionFeature_Value) EnumDescriptor() ([]byte, []int) {
-	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{11, 0}
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{24, 0}
 }
 
 // The changes that keep the direction of rotation.
@@ -463,11 +654,11 @@ func (x EdgeChange_Value) String() string {
 }
 
 func (EdgeChange_Value) Descriptor() protoreflect.EnumDescriptor {
-	return file_rinktally_v1_level_proto_enumTypes[6].Descriptor()
+	return file_rinktally_v1_level_proto_enumTypes[9].Descriptor()
 }
 
 func (EdgeChange_Value) Type() protoreflect.EnumType {
-	return &file_rinktally_v1_level_proto_enumTypes[6]
+	return &file_rinktally_v1_level_proto_enumTypes[9]
 }
 
 func (x EdgeChange_Value) Number() protoreflect.EnumNumber {
@@ -476,7 +667,7 @@ func (x EdgeChange_Value) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use EdgeChange_Value.Descriptor instead.
 func (EdgeChange_Value) EnumDescriptor() ([]byte, []int) {
-	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{12, 0}
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{25, 0}
 }
 
 // The patterns that codes of older seasons name.
@@ -520,11 +711,11 @@ func (x StepPattern_Value) String() string {
 }
 
 func (StepPattern_Value) Descriptor() protoreflect.EnumDescriptor {
-	return file_rinktally_v1_level_proto_enumTypes[7].Descriptor()
+	return file_rinktally_v1_level_proto_enumTypes[10].Descriptor()
 }
 
 func (StepPattern_Value) Type() protoreflect.EnumType {
-	return &file_rinktally_v1_level_proto_enumTypes[7]
+	return &file_rinktally_v1_level_proto_enumTypes[10]
 }
 
 func (x StepPattern_Value) Number() protoreflect.EnumNumber {
@@ -533,7 +724,7 @@ func (x StepPattern_Value) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use StepPattern_Value.Descriptor instead.
 func (StepPattern_Value) EnumDescriptor() ([]byte, []int) {
-	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{13, 0}
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{26, 0}
 }
 
 // The types of the published rules.
@@ -589,11 +780,11 @@ func (x TurnType_Value) String() string {
 }
 
 func (TurnType_Value) Descriptor() protoreflect.EnumDescriptor {
-	return file_rinktally_v1_level_proto_enumTypes[8].Descriptor()
+	return file_rinktally_v1_level_proto_enumTypes[11].Descriptor()
 }
 
 func (TurnType_Value) Type() protoreflect.EnumType {
-	return &file_rinktally_v1_level_proto_enumTypes[8]
+	return &file_rinktally_v1_level_proto_enumTypes[11]
 }
 
 func (x TurnType_Value) Number() protoreflect.EnumNumber {
@@ -602,10 +793,10 @@ func (x TurnType_Value) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use TurnType_Value.Descriptor instead.
 func (TurnType_Value) EnumDescriptor() ([]byte, []int) {
-	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{14, 0}
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{27, 0}
 }
 
-// Features of spins and step sequences.
+// Features of all kinds of element.
 type Feature_Value int32
 
 const (
@@ -631,7 +822,7 @@ const (
 	Feature_BOTH_DIRECTIONS Feature_Value = 9
 	// Spin: a clear increase of speed.
 	Feature_INCREASE_OF_SPEED Feature_Value = 10
-	// Spin: eight revolutions without any change.
+	// Spin of single skating: eight revolutions without any change.
 	Feature_EIGHT_REVOLUTIONS Feature_Value = 11
 	// Spin: a difficult variation of a flying entry.
 	Feature_DIFFICULT_FLYING_ENTRY Feature_Value = 12
@@ -653,6 +844,52 @@ const (
 	Feature_ONE_FOOT_SECTION Feature_Value = 20
 	// Step sequence: use of the upper body (older seasons).
 	Feature_UPPER_BODY Feature_Value = 21
+	// Pair lift and twist lift: the take-off.
+	Feature_DIFFICULT_TAKE_OFF Feature_Value = 22
+	// Pair lift: the landing.
+	Feature_DIFFICULT_LANDING Feature_Value = 23
+	// Pair lift: a change of hold or of the woman's position.
+	Feature_CHANGE_OF_HOLD_OR_POSITION Feature_Value = 24
+	// Pair lift: a difficult variation of the woman's position.
+	Feature_WOMAN_VARIATION Feature_Value = 25
+	// Pair lift: a carry.
+	Feature_DIFFICULT_CARRY Feature_Value = 26
+	// Pair lift: a hold with one hand.
+	Feature_ONE_HAND_HOLD Feature_Value = 27
+	// Pair lift: further turns with one hand.
+	Feature_FURTHER_ONE_HAND_HOLD Feature_Value = 28
+	// Pair lift: a change of the man's direction of rotation.
+	Feature_CHANGE_OF_ROTATION Feature_Value = 29
+	// Twist lift: the woman's split position.
+	Feature_SPLIT_POSITION Feature_Value = 30
+	// Twist lift: caught at the waist.
+	Feature_CAUGHT_AT_WAIST Feature_Value = 31
+	// Twist lift: her arm or arms over the head.
+	Feature_ARMS_OVERHEAD Feature_Value = 32
+	// Twist lift: the man's arms sideways.
+	Feature_PARTNER_ARMS_SIDEWAYS Feature_Value = 33
+	// Death spiral: a further revolution with both partners low.
+	Feature_LOW_REVOLUTION Feature_Value = 34
+	// Pair spin: changes of the basic position of both partners.
+	Feature_CHANGES_OF_POSITION Feature_Value = 35
+	// Pair spin: difficult variations of both partners.
+	Feature_VARIATIONS_OF_BOTH Feature_Value = 36
+	// Pair spin: one more difficult variation.
+	Feature_FURTHER_VARIATION Feature_Value = 37
+	// Pair spin: an entrance from a backward edge.
+	Feature_BACKWARD_EDGE_ENTRANCE Feature_Value = 38
+	// Spin of pair skating: six revolutions without any change.
+	Feature_SIX_REVOLUTIONS Feature_Value = 39
+	// Step sequence of pair skating: changes of position, or not separating.
+	Feature_POSITION_CHANGES_OR_HOLD Feature_Value = 40
+	// Pattern dance: a key point.
+	Feature_KEY_POINT Feature_Value = 41
+	// Twizzles: enough rotations.
+	Feature_TWIZZLE_ROTATIONS Feature_Value = 42
+	// Twizzles: different entry edges.
+	Feature_DIFFERENT_ENTRY_EDGES Feature_Value = 43
+	// Twizzles: additional features.
+	Feature_ADDITIONAL_FEATURES Feature_Value = 44
 )
 
 // Enum value maps for Feature_Value.
@@ -680,6 +917,29 @@ var (
 		19: "TURN_COMBINATIONS",
 		20: "ONE_FOOT_SECTION",
 		21: "UPPER_BODY",
+		22: "DIFFICULT_TAKE_OFF",
+		23: "DIFFICULT_LANDING",
+		24: "CHANGE_OF_HOLD_OR_POSITION",
+		25: "WOMAN_VARIATION",
+		26: "DIFFICULT_CARRY",
+		27: "ONE_HAND_HOLD",
+		28: "FURTHER_ONE_HAND_HOLD",
+		29: "CHANGE_OF_ROTATION",
+		30: "SPLIT_POSITION",
+		31: "CAUGHT_AT_WAIST",
+		32: "ARMS_OVERHEAD",
+		33: "PARTNER_ARMS_SIDEWAYS",
+		34: "LOW_REVOLUTION",
+		35: "CHANGES_OF_POSITION",
+		36: "VARIATIONS_OF_BOTH",
+		37: "FURTHER_VARIATION",
+		38: "BACKWARD_EDGE_ENTRANCE",
+		39: "SIX_REVOLUTIONS",
+		40: "POSITION_CHANGES_OR_HOLD",
+		41: "KEY_POINT",
+		42: "TWIZZLE_ROTATIONS",
+		43: "DIFFERENT_ENTRY_EDGES",
+		44: "ADDITIONAL_FEATURES",
 	}
 	Feature_Value_value = map[string]int32{
 		"FEATURE_UNSPECIFIED":          0,
@@ -704,6 +964,29 @@ var (
 		"TURN_COMBINATIONS":            19,
 		"ONE_FOOT_SECTION":             20,
 		"UPPER_BODY":                   21,
+		"DIFFICULT_TAKE_OFF":           22,
+		"DIFFICULT_LANDING":            23,
+		"CHANGE_OF_HOLD_OR_POSITION":   24,
+		"WOMAN_VARIATION":              25,
+		"DIFFICULT_CARRY":              26,
+		"ONE_HAND_HOLD":                27,
+		"FURTHER_ONE_HAND_HOLD":        28,
+		"CHANGE_OF_ROTATION":           29,
+		"SPLIT_POSITION":               30,
+		"CAUGHT_AT_WAIST":              31,
+		"ARMS_OVERHEAD":                32,
+		"PARTNER_ARMS_SIDEWAYS":        33,
+		"LOW_REVOLUTION":               34,
+		"CHANGES_OF_POSITION":          35,
+		"VARIATIONS_OF_BOTH":           36,
+		"FURTHER_VARIATION":            37,
+		"BACKWARD_EDGE_ENTRANCE":       38,
+		"SIX_REVOLUTIONS":              39,
+		"POSITION_CHANGES_OR_HOLD":     40,
+		"KEY_POINT":                    41,
+		"TWIZZLE_ROTATIONS":            42,
+		"DIFFERENT_ENTRY_EDGES":        43,
+		"ADDITIONAL_FEATURES":          44,
 	}
 )
 
@@ -718,11 +1001,11 @@ func (x Feature_Value) String() string {
 }
 
 func (Feature_Value) Descriptor() protoreflect.EnumDescriptor {
-	return file_rinktally_v1_level_proto_enumTypes[9].Descriptor()
+	return file_rinktally_v1_level_proto_enumTypes[12].Descriptor()
 }
 
 func (Feature_Value) Type() protoreflect.EnumType {
-	return &file_rinktally_v1_level_proto_enumTypes[9]
+	return &file_rinktally_v1_level_proto_enumTypes[12]
 }
 
 func (x Feature_Value) Number() protoreflect.EnumNumber {
@@ -731,7 +1014,7 @@ func (x Feature_Value) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Feature_Value.Descriptor instead.
 func (Feature_Value) EnumDescriptor() ([]byte, []int) {
-	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{19, 0}
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{32, 0}
 }
 
 // The reasons.
@@ -770,6 +1053,18 @@ const (
 	FeatureReason_NO_VARIETY FeatureReason_Value = 14
 	// Only a part of what the feature asks for was shown.
 	FeatureReason_INCOMPLETE FeatureReason_Value = 15
+	// The feature counts no more often in one element.
+	FeatureReason_LIMIT_PER_ELEMENT FeatureReason_Value = 16
+	// Similar to one in an earlier element.
+	FeatureReason_SIMILAR_TO_EARLIER FeatureReason_Value = 17
+	// A carry interrupts it.
+	FeatureReason_INTERRUPTED FeatureReason_Value = 18
+	// A simple form, where this category needs a difficult one.
+	FeatureReason_TOO_SIMPLE FeatureReason_Value = 19
+	// The key point is not met.
+	FeatureReason_KEY_POINT_NOT_MET FeatureReason_Value = 20
+	// The key point is not met because of its timing.
+	FeatureReason_KEY_POINT_TIMING FeatureReason_Value = 21
 )
 
 // Enum value maps for FeatureReason_Value.
@@ -791,6 +1086,12 @@ var (
 		13: "LEVEL_CAP",
 		14: "NO_VARIETY",
 		15: "INCOMPLETE",
+		16: "LIMIT_PER_ELEMENT",
+		17: "SIMILAR_TO_EARLIER",
+		18: "INTERRUPTED",
+		19: "TOO_SIMPLE",
+		20: "KEY_POINT_NOT_MET",
+		21: "KEY_POINT_TIMING",
 	}
 	FeatureReason_Value_value = map[string]int32{
 		"FEATURE_REASON_UNSPECIFIED": 0,
@@ -809,6 +1110,12 @@ var (
 		"LEVEL_CAP":                  13,
 		"NO_VARIETY":                 14,
 		"INCOMPLETE":                 15,
+		"LIMIT_PER_ELEMENT":          16,
+		"SIMILAR_TO_EARLIER":         17,
+		"INTERRUPTED":                18,
+		"TOO_SIMPLE":                 19,
+		"KEY_POINT_NOT_MET":          20,
+		"KEY_POINT_TIMING":           21,
 	}
 )
 
@@ -823,11 +1130,11 @@ func (x FeatureReason_Value) String() string {
 }
 
 func (FeatureReason_Value) Descriptor() protoreflect.EnumDescriptor {
-	return file_rinktally_v1_level_proto_enumTypes[10].Descriptor()
+	return file_rinktally_v1_level_proto_enumTypes[13].Descriptor()
 }
 
 func (FeatureReason_Value) Type() protoreflect.EnumType {
-	return &file_rinktally_v1_level_proto_enumTypes[10]
+	return &file_rinktally_v1_level_proto_enumTypes[13]
 }
 
 func (x FeatureReason_Value) Number() protoreflect.EnumNumber {
@@ -836,7 +1143,7 @@ func (x FeatureReason_Value) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use FeatureReason_Value.Descriptor instead.
 func (FeatureReason_Value) EnumDescriptor() ([]byte, []int) {
-	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{20, 0}
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{33, 0}
 }
 
 // LevelledElement is one element that gets a level.
@@ -848,6 +1155,12 @@ type LevelledElement struct {
 	//
 	//	*LevelledElement_Spin
 	//	*LevelledElement_StepSequence
+	//	*LevelledElement_PairLift
+	//	*LevelledElement_TwistLift
+	//	*LevelledElement_DeathSpiral
+	//	*LevelledElement_PairSpin
+	//	*LevelledElement_PatternDance
+	//	*LevelledElement_DanceElement
 	Kind          isLevelledElement_Kind `protobuf_oneof:"kind"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -908,23 +1221,119 @@ func (x *LevelledElement) GetStepSequence() *StepSequence {
 	return nil
 }
 
+func (x *LevelledElement) GetPairLift() *PairLift {
+	if x != nil {
+		if x, ok := x.Kind.(*LevelledElement_PairLift); ok {
+			return x.PairLift
+		}
+	}
+	return nil
+}
+
+func (x *LevelledElement) GetTwistLift() *TwistLift {
+	if x != nil {
+		if x, ok := x.Kind.(*LevelledElement_TwistLift); ok {
+			return x.TwistLift
+		}
+	}
+	return nil
+}
+
+func (x *LevelledElement) GetDeathSpiral() *DeathSpiral {
+	if x != nil {
+		if x, ok := x.Kind.(*LevelledElement_DeathSpiral); ok {
+			return x.DeathSpiral
+		}
+	}
+	return nil
+}
+
+func (x *LevelledElement) GetPairSpin() *PairSpin {
+	if x != nil {
+		if x, ok := x.Kind.(*LevelledElement_PairSpin); ok {
+			return x.PairSpin
+		}
+	}
+	return nil
+}
+
+func (x *LevelledElement) GetPatternDance() *PatternDance {
+	if x != nil {
+		if x, ok := x.Kind.(*LevelledElement_PatternDance); ok {
+			return x.PatternDance
+		}
+	}
+	return nil
+}
+
+func (x *LevelledElement) GetDanceElement() *DanceElement {
+	if x != nil {
+		if x, ok := x.Kind.(*LevelledElement_DanceElement); ok {
+			return x.DanceElement
+		}
+	}
+	return nil
+}
+
 type isLevelledElement_Kind interface {
 	isLevelledElement_Kind()
 }
 
 type LevelledElement_Spin struct {
-	// A spin.
+	// A spin; in pair skating, the solo spins of both partners.
 	Spin *Spin `protobuf:"bytes,1,opt,name=spin,proto3,oneof"`
 }
 
 type LevelledElement_StepSequence struct {
-	// A step sequence.
+	// A step sequence; in pair skating, that of both partners.
 	StepSequence *StepSequence `protobuf:"bytes,2,opt,name=step_sequence,json=stepSequence,proto3,oneof"`
+}
+
+type LevelledElement_PairLift struct {
+	// Pair skating: an overhead lift.
+	PairLift *PairLift `protobuf:"bytes,3,opt,name=pair_lift,json=pairLift,proto3,oneof"`
+}
+
+type LevelledElement_TwistLift struct {
+	// Pair skating: a twist lift.
+	TwistLift *TwistLift `protobuf:"bytes,4,opt,name=twist_lift,json=twistLift,proto3,oneof"`
+}
+
+type LevelledElement_DeathSpiral struct {
+	// Pair skating: a death spiral.
+	DeathSpiral *DeathSpiral `protobuf:"bytes,5,opt,name=death_spiral,json=deathSpiral,proto3,oneof"`
+}
+
+type LevelledElement_PairSpin struct {
+	// Pair skating: a spin of both partners together.
+	PairSpin *PairSpin `protobuf:"bytes,6,opt,name=pair_spin,json=pairSpin,proto3,oneof"`
+}
+
+type LevelledElement_PatternDance struct {
+	// Ice dance: a section of a pattern dance, or another element with key points.
+	PatternDance *PatternDance `protobuf:"bytes,7,opt,name=pattern_dance,json=patternDance,proto3,oneof"`
+}
+
+type LevelledElement_DanceElement struct {
+	// Ice dance: an element in which each partner is judged alone.
+	DanceElement *DanceElement `protobuf:"bytes,8,opt,name=dance_element,json=danceElement,proto3,oneof"`
 }
 
 func (*LevelledElement_Spin) isLevelledElement_Kind() {}
 
 func (*LevelledElement_StepSequence) isLevelledElement_Kind() {}
+
+func (*LevelledElement_PairLift) isLevelledElement_Kind() {}
+
+func (*LevelledElement_TwistLift) isLevelledElement_Kind() {}
+
+func (*LevelledElement_DeathSpiral) isLevelledElement_Kind() {}
+
+func (*LevelledElement_PairSpin) isLevelledElement_Kind() {}
+
+func (*LevelledElement_PatternDance) isLevelledElement_Kind() {}
+
+func (*LevelledElement_DanceElement) isLevelledElement_Kind() {}
 
 // Spin is a spin as it was skated.
 type Spin struct {
@@ -1176,9 +1585,11 @@ type StepSequence struct {
 	RotationsBothDirections bool `protobuf:"varint,3,opt,name=rotations_both_directions,json=rotationsBothDirections,proto3" json:"rotations_both_directions,omitempty"`
 	// Body movements, long enough for the season's rule.
 	BodyMovement bool `protobuf:"varint,4,opt,name=body_movement,json=bodyMovement,proto3" json:"body_movement,omitempty"`
-	// An accepted combination of difficult turns on the left foot.
+	// An accepted combination of difficult turns on the left foot; in pair skating
+	// the first one of both partners.
 	TurnCombinationLeft bool `protobuf:"varint,5,opt,name=turn_combination_left,json=turnCombinationLeft,proto3" json:"turn_combination_left,omitempty"`
-	// An accepted, different combination of difficult turns on the right foot.
+	// An accepted, different combination of difficult turns on the right foot; in
+	// pair skating the second one of both partners.
 	TurnCombinationRight bool `protobuf:"varint,6,opt,name=turn_combination_right,json=turnCombinationRight,proto3" json:"turn_combination_right,omitempty"`
 	// A long enough part on one foot, in the seasons that knew it.
 	OneFootSection bool `protobuf:"varint,7,opt,name=one_foot_section,json=oneFootSection,proto3" json:"one_foot_section,omitempty"`
@@ -1187,8 +1598,19 @@ type StepSequence struct {
 	// Quickly executed combinations of difficult turns in both directions, in the
 	// seasons that knew them.
 	QuickTurnCombinations bool `protobuf:"varint,9,opt,name=quick_turn_combinations,json=quickTurnCombinations,proto3" json:"quick_turn_combinations,omitempty"`
-	unknownFields         protoimpl.UnknownFields
-	sizeCache             protoimpl.SizeCache
+	// Pair skating: the turns of the other partner, where they differ from
+	// `turns`. The one with less variety decides.
+	PartnerTurns []*Turns `protobuf:"bytes,10,rep,name=partner_turns,json=partnerTurns,proto3" json:"partner_turns,omitempty"`
+	// Pair skating: the partners change places often enough for the season's rule.
+	PositionChanges bool `protobuf:"varint,11,opt,name=position_changes,json=positionChanges,proto3" json:"position_changes,omitempty"`
+	// Pair skating: the partners stay together long enough for the season's rule.
+	NotSeparating bool `protobuf:"varint,12,opt,name=not_separating,json=notSeparating,proto3" json:"not_separating,omitempty"`
+	// The turns stand together in a part of the pattern.
+	BadlySpread bool `protobuf:"varint,13,opt,name=badly_spread,json=badlySpread,proto3" json:"badly_spread,omitempty"`
+	// The sequence does not use the full ice, or its pattern cannot be recognised.
+	NotRecognisable bool `protobuf:"varint,14,opt,name=not_recognisable,json=notRecognisable,proto3" json:"not_recognisable,omitempty"`
+	unknownFields   protoimpl.UnknownFields
+	sizeCache       protoimpl.SizeCache
 }
 
 func (x *StepSequence) Reset() {
@@ -1284,6 +1706,41 @@ func (x *StepSequence) GetQuickTurnCombinations() bool {
 	return false
 }
 
+func (x *StepSequence) GetPartnerTurns() []*Turns {
+	if x != nil {
+		return x.PartnerTurns
+	}
+	return nil
+}
+
+func (x *StepSequence) GetPositionChanges() bool {
+	if x != nil {
+		return x.PositionChanges
+	}
+	return false
+}
+
+func (x *StepSequence) GetNotSeparating() bool {
+	if x != nil {
+		return x.NotSeparating
+	}
+	return false
+}
+
+func (x *StepSequence) GetBadlySpread() bool {
+	if x != nil {
+		return x.BadlySpread
+	}
+	return false
+}
+
+func (x *StepSequence) GetNotRecognisable() bool {
+	if x != nil {
+		return x.NotRecognisable
+	}
+	return false
+}
+
 // Turns counts the turns or steps of one type.
 type Turns struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1348,6 +1805,791 @@ func (x *Turns) GetCounterclockwise() int32 {
 	return 0
 }
 
+// PairLift is an overhead lift of pair skating as it was skated.
+type PairLift struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The group without level: "3Li", "5ALi".
+	Code string `protobuf:"bytes,1,opt,name=code,proto3" json:"code,omitempty"`
+	// What the panel accepts, in the order skated. A change of hold that is done
+	// twice stands there twice.
+	Features []*LiftFeature `protobuf:"bytes,2,rep,name=features,proto3" json:"features,omitempty"`
+	// The man's revolutions in each stretch in which he holds with one hand only,
+	// in steps of 0.5. From them the service finds the one-hand hold.
+	OneHandRevolutions []float64 `protobuf:"fixed64,3,rep,packed,name=one_hand_revolutions,json=oneHandRevolutions,proto3" json:"one_hand_revolutions,omitempty"`
+	unknownFields      protoimpl.UnknownFields
+	sizeCache          protoimpl.SizeCache
+}
+
+func (x *PairLift) Reset() {
+	*x = PairLift{}
+	mi := &file_rinktally_v1_level_proto_msgTypes[6]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PairLift) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PairLift) ProtoMessage() {}
+
+func (x *PairLift) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_level_proto_msgTypes[6]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PairLift.ProtoReflect.Descriptor instead.
+func (*PairLift) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{6}
+}
+
+func (x *PairLift) GetCode() string {
+	if x != nil {
+		return x.Code
+	}
+	return ""
+}
+
+func (x *PairLift) GetFeatures() []*LiftFeature {
+	if x != nil {
+		return x.Features
+	}
+	return nil
+}
+
+func (x *PairLift) GetOneHandRevolutions() []float64 {
+	if x != nil {
+		return x.OneHandRevolutions
+	}
+	return nil
+}
+
+// LiftFeature is something that the panel accepts in a lift.
+type LiftFeature struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// What it is.
+	Feature LiftReport_Value `protobuf:"varint,1,opt,name=feature,proto3,enum=rinktally.v1.LiftReport_Value" json:"feature,omitempty"`
+	// True for a simple variation; juniors may do it with a simple one.
+	Simple bool `protobuf:"varint,2,opt,name=simple,proto3" json:"simple,omitempty"`
+	// True when it is similar to one that was tried in an earlier lift of the
+	// program. A further one-arm dismount is similar to the first.
+	Similar bool `protobuf:"varint,3,opt,name=similar,proto3" json:"similar,omitempty"`
+	// True when a carry interrupts it.
+	Interrupted   bool `protobuf:"varint,4,opt,name=interrupted,proto3" json:"interrupted,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *LiftFeature) Reset() {
+	*x = LiftFeature{}
+	mi := &file_rinktally_v1_level_proto_msgTypes[7]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *LiftFeature) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*LiftFeature) ProtoMessage() {}
+
+func (x *LiftFeature) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_level_proto_msgTypes[7]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use LiftFeature.ProtoReflect.Descriptor instead.
+func (*LiftFeature) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{7}
+}
+
+func (x *LiftFeature) GetFeature() LiftReport_Value {
+	if x != nil {
+		return x.Feature
+	}
+	return LiftReport_LIFT_REPORT_UNSPECIFIED
+}
+
+func (x *LiftFeature) GetSimple() bool {
+	if x != nil {
+		return x.Simple
+	}
+	return false
+}
+
+func (x *LiftFeature) GetSimilar() bool {
+	if x != nil {
+		return x.Similar
+	}
+	return false
+}
+
+func (x *LiftFeature) GetInterrupted() bool {
+	if x != nil {
+		return x.Interrupted
+	}
+	return false
+}
+
+// LiftReport is what a panel can accept in a lift.
+type LiftReport struct {
+	state         protoimpl.MessageState `protogen:"open.v1"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *LiftReport) Reset() {
+	*x = LiftReport{}
+	mi := &file_rinktally_v1_level_proto_msgTypes[8]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *LiftReport) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*LiftReport) ProtoMessage() {}
+
+func (x *LiftReport) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_level_proto_msgTypes[8]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use LiftReport.ProtoReflect.Descriptor instead.
+func (*LiftReport) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{8}
+}
+
+// TwistLift is a twist lift as it was skated.
+type TwistLift struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The code without level: "3Tw", in older seasons "3LzTw".
+	Code string `protobuf:"bytes,1,opt,name=code,proto3" json:"code,omitempty"`
+	// What the panel accepts, each once.
+	Features      []TwistFeature_Value `protobuf:"varint,2,rep,packed,name=features,proto3,enum=rinktally.v1.TwistFeature_Value" json:"features,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *TwistLift) Reset() {
+	*x = TwistLift{}
+	mi := &file_rinktally_v1_level_proto_msgTypes[9]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *TwistLift) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*TwistLift) ProtoMessage() {}
+
+func (x *TwistLift) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_level_proto_msgTypes[9]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use TwistLift.ProtoReflect.Descriptor instead.
+func (*TwistLift) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{9}
+}
+
+func (x *TwistLift) GetCode() string {
+	if x != nil {
+		return x.Code
+	}
+	return ""
+}
+
+func (x *TwistLift) GetFeatures() []TwistFeature_Value {
+	if x != nil {
+		return x.Features
+	}
+	return nil
+}
+
+// TwistFeature is what a panel can accept in a twist lift.
+type TwistFeature struct {
+	state         protoimpl.MessageState `protogen:"open.v1"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *TwistFeature) Reset() {
+	*x = TwistFeature{}
+	mi := &file_rinktally_v1_level_proto_msgTypes[10]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *TwistFeature) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*TwistFeature) ProtoMessage() {}
+
+func (x *TwistFeature) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_level_proto_msgTypes[10]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use TwistFeature.ProtoReflect.Descriptor instead.
+func (*TwistFeature) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{10}
+}
+
+// DeathSpiral is a death spiral as it was skated.
+type DeathSpiral struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The code without level: "BiDs", "BoDs", "FiDs", "FoDs".
+	Code string `protobuf:"bytes,1,opt,name=code,proto3" json:"code,omitempty"`
+	// Revolutions in the position of a death spiral, in steps of 0.5.
+	Revolutions float64 `protobuf:"fixed64,2,opt,name=revolutions,proto3" json:"revolutions,omitempty"`
+	// Of these with both partners low.
+	LowRevolutions float64 `protobuf:"fixed64,3,opt,name=low_revolutions,json=lowRevolutions,proto3" json:"low_revolutions,omitempty"`
+	// True when the panel accepts a difficult entrance directly before.
+	DifficultEntrance bool `protobuf:"varint,4,opt,name=difficult_entrance,json=difficultEntrance,proto3" json:"difficult_entrance,omitempty"`
+	// True when the panel accepts a difficult exit.
+	DifficultExit bool `protobuf:"varint,5,opt,name=difficult_exit,json=difficultExit,proto3" json:"difficult_exit,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *DeathSpiral) Reset() {
+	*x = DeathSpiral{}
+	mi := &file_rinktally_v1_level_proto_msgTypes[11]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *DeathSpiral) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*DeathSpiral) ProtoMessage() {}
+
+func (x *DeathSpiral) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_level_proto_msgTypes[11]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use DeathSpiral.ProtoReflect.Descriptor instead.
+func (*DeathSpiral) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{11}
+}
+
+func (x *DeathSpiral) GetCode() string {
+	if x != nil {
+		return x.Code
+	}
+	return ""
+}
+
+func (x *DeathSpiral) GetRevolutions() float64 {
+	if x != nil {
+		return x.Revolutions
+	}
+	return 0
+}
+
+func (x *DeathSpiral) GetLowRevolutions() float64 {
+	if x != nil {
+		return x.LowRevolutions
+	}
+	return 0
+}
+
+func (x *DeathSpiral) GetDifficultEntrance() bool {
+	if x != nil {
+		return x.DifficultEntrance
+	}
+	return false
+}
+
+func (x *DeathSpiral) GetDifficultExit() bool {
+	if x != nil {
+		return x.DifficultExit
+	}
+	return false
+}
+
+// PairSpin is a spin of both partners together. Whether it is a combination,
+// the changes of position, the variations and the revolutions without change are
+// found from what was skated.
+type PairSpin struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// What both partners show, in order.
+	Positions []*PairSpinPosition `protobuf:"bytes,1,rep,name=positions,proto3" json:"positions,omitempty"`
+	// True for an entrance from a backward outside or inside edge.
+	BackwardEdgeEntrance bool `protobuf:"varint,2,opt,name=backward_edge_entrance,json=backwardEdgeEntrance,proto3" json:"backward_edge_entrance,omitempty"`
+	// True when the panel accepts both directions, one right after the other.
+	BothDirections bool `protobuf:"varint,3,opt,name=both_directions,json=bothDirections,proto3" json:"both_directions,omitempty"`
+	unknownFields  protoimpl.UnknownFields
+	sizeCache      protoimpl.SizeCache
+}
+
+func (x *PairSpin) Reset() {
+	*x = PairSpin{}
+	mi := &file_rinktally_v1_level_proto_msgTypes[12]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PairSpin) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PairSpin) ProtoMessage() {}
+
+func (x *PairSpin) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_level_proto_msgTypes[12]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PairSpin.ProtoReflect.Descriptor instead.
+func (*PairSpin) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{12}
+}
+
+func (x *PairSpin) GetPositions() []*PairSpinPosition {
+	if x != nil {
+		return x.Positions
+	}
+	return nil
+}
+
+func (x *PairSpin) GetBackwardEdgeEntrance() bool {
+	if x != nil {
+		return x.BackwardEdgeEntrance
+	}
+	return false
+}
+
+func (x *PairSpin) GetBothDirections() bool {
+	if x != nil {
+		return x.BothDirections
+	}
+	return false
+}
+
+// PairSpinPosition is what both partners show at the same time.
+type PairSpinPosition struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The woman's position.
+	Woman *PartnerPosition `protobuf:"bytes,1,opt,name=woman,proto3" json:"woman,omitempty"`
+	// The man's position.
+	Man *PartnerPosition `protobuf:"bytes,2,opt,name=man,proto3" json:"man,omitempty"`
+	// Revolutions in these positions, in steps of 0.5.
+	Revolutions float64 `protobuf:"fixed64,3,opt,name=revolutions,proto3" json:"revolutions,omitempty"`
+	// True when they came here by a change of foot.
+	ChangeOfFoot  bool `protobuf:"varint,4,opt,name=change_of_foot,json=changeOfFoot,proto3" json:"change_of_foot,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PairSpinPosition) Reset() {
+	*x = PairSpinPosition{}
+	mi := &file_rinktally_v1_level_proto_msgTypes[13]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PairSpinPosition) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PairSpinPosition) ProtoMessage() {}
+
+func (x *PairSpinPosition) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_level_proto_msgTypes[13]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PairSpinPosition.ProtoReflect.Descriptor instead.
+func (*PairSpinPosition) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{13}
+}
+
+func (x *PairSpinPosition) GetWoman() *PartnerPosition {
+	if x != nil {
+		return x.Woman
+	}
+	return nil
+}
+
+func (x *PairSpinPosition) GetMan() *PartnerPosition {
+	if x != nil {
+		return x.Man
+	}
+	return nil
+}
+
+func (x *PairSpinPosition) GetRevolutions() float64 {
+	if x != nil {
+		return x.Revolutions
+	}
+	return 0
+}
+
+func (x *PairSpinPosition) GetChangeOfFoot() bool {
+	if x != nil {
+		return x.ChangeOfFoot
+	}
+	return false
+}
+
+// PartnerPosition is one partner's position in a pair spin.
+type PartnerPosition struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The position.
+	Position Position_Value `protobuf:"varint,1,opt,name=position,proto3,enum=rinktally.v1.Position_Value" json:"position,omitempty"`
+	// The difficult variation; only where the panel accepts one.
+	Variation     Variation_Value `protobuf:"varint,2,opt,name=variation,proto3,enum=rinktally.v1.Variation_Value" json:"variation,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PartnerPosition) Reset() {
+	*x = PartnerPosition{}
+	mi := &file_rinktally_v1_level_proto_msgTypes[14]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PartnerPosition) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PartnerPosition) ProtoMessage() {}
+
+func (x *PartnerPosition) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_level_proto_msgTypes[14]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PartnerPosition.ProtoReflect.Descriptor instead.
+func (*PartnerPosition) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{14}
+}
+
+func (x *PartnerPosition) GetPosition() Position_Value {
+	if x != nil {
+		return x.Position
+	}
+	return Position_POSITION_UNSPECIFIED
+}
+
+func (x *PartnerPosition) GetVariation() Variation_Value {
+	if x != nil {
+		return x.Variation
+	}
+	return Variation_VARIATION_UNSPECIFIED
+}
+
+// PatternDance is a section of a pattern dance, or another element with key
+// points, as it was skated.
+type PatternDance struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The code without level and key points: "1MB".
+	Code string `protobuf:"bytes,1,opt,name=code,proto3" json:"code,omitempty"`
+	// What the panel says of each key point, in order.
+	KeyPoints []KeyPoint_Value `protobuf:"varint,2,rep,packed,name=key_points,json=keyPoints,proto3,enum=rinktally.v1.KeyPoint_Value" json:"key_points,omitempty"`
+	// True when too few of the steps were completed for a level.
+	Incomplete    bool `protobuf:"varint,3,opt,name=incomplete,proto3" json:"incomplete,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PatternDance) Reset() {
+	*x = PatternDance{}
+	mi := &file_rinktally_v1_level_proto_msgTypes[15]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PatternDance) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PatternDance) ProtoMessage() {}
+
+func (x *PatternDance) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_level_proto_msgTypes[15]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PatternDance.ProtoReflect.Descriptor instead.
+func (*PatternDance) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{15}
+}
+
+func (x *PatternDance) GetCode() string {
+	if x != nil {
+		return x.Code
+	}
+	return ""
+}
+
+func (x *PatternDance) GetKeyPoints() []KeyPoint_Value {
+	if x != nil {
+		return x.KeyPoints
+	}
+	return nil
+}
+
+func (x *PatternDance) GetIncomplete() bool {
+	if x != nil {
+		return x.Incomplete
+	}
+	return false
+}
+
+// KeyPoint is what the panel says of a key point.
+type KeyPoint struct {
+	state         protoimpl.MessageState `protogen:"open.v1"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *KeyPoint) Reset() {
+	*x = KeyPoint{}
+	mi := &file_rinktally_v1_level_proto_msgTypes[16]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *KeyPoint) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*KeyPoint) ProtoMessage() {}
+
+func (x *KeyPoint) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_level_proto_msgTypes[16]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use KeyPoint.ProtoReflect.Descriptor instead.
+func (*KeyPoint) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{16}
+}
+
+// DanceElement is an element of ice dance in which each partner is judged
+// alone: a set of twizzles. For other kinds the answer says what is missing.
+type DanceElement struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The code without partner and level: "SqTw".
+	Code string `protobuf:"bytes,1,opt,name=code,proto3" json:"code,omitempty"`
+	// What the woman showed.
+	Woman *DancePart `protobuf:"bytes,2,opt,name=woman,proto3" json:"woman,omitempty"`
+	// What the man showed.
+	Man           *DancePart `protobuf:"bytes,3,opt,name=man,proto3" json:"man,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *DanceElement) Reset() {
+	*x = DanceElement{}
+	mi := &file_rinktally_v1_level_proto_msgTypes[17]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *DanceElement) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*DanceElement) ProtoMessage() {}
+
+func (x *DanceElement) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_level_proto_msgTypes[17]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use DanceElement.ProtoReflect.Descriptor instead.
+func (*DanceElement) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{17}
+}
+
+func (x *DanceElement) GetCode() string {
+	if x != nil {
+		return x.Code
+	}
+	return ""
+}
+
+func (x *DanceElement) GetWoman() *DancePart {
+	if x != nil {
+		return x.Woman
+	}
+	return nil
+}
+
+func (x *DanceElement) GetMan() *DancePart {
+	if x != nil {
+		return x.Man
+	}
+	return nil
+}
+
+// DancePart is what one partner showed in a set of twizzles.
+type DancePart struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The fewest rotations in any of the twizzles, in steps of 0.5.
+	Rotations float64 `protobuf:"fixed64,1,opt,name=rotations,proto3" json:"rotations,omitempty"`
+	// True when the entry edges differ.
+	DifferentEntryEdges bool `protobuf:"varint,2,opt,name=different_entry_edges,json=differentEntryEdges,proto3" json:"different_entry_edges,omitempty"`
+	// True when both directions of rotation are shown.
+	BothDirections bool `protobuf:"varint,3,opt,name=both_directions,json=bothDirections,proto3" json:"both_directions,omitempty"`
+	// Additional features of different groups that the panel accepts.
+	AdditionalFeatures int32 `protobuf:"varint,4,opt,name=additional_features,json=additionalFeatures,proto3" json:"additional_features,omitempty"`
+	unknownFields      protoimpl.UnknownFields
+	sizeCache          protoimpl.SizeCache
+}
+
+func (x *DancePart) Reset() {
+	*x = DancePart{}
+	mi := &file_rinktally_v1_level_proto_msgTypes[18]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *DancePart) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*DancePart) ProtoMessage() {}
+
+func (x *DancePart) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_level_proto_msgTypes[18]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use DancePart.ProtoReflect.Descriptor instead.
+func (*DancePart) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{18}
+}
+
+func (x *DancePart) GetRotations() float64 {
+	if x != nil {
+		return x.Rotations
+	}
+	return 0
+}
+
+func (x *DancePart) GetDifferentEntryEdges() bool {
+	if x != nil {
+		return x.DifferentEntryEdges
+	}
+	return false
+}
+
+func (x *DancePart) GetBothDirections() bool {
+	if x != nil {
+		return x.BothDirections
+	}
+	return false
+}
+
+func (x *DancePart) GetAdditionalFeatures() int32 {
+	if x != nil {
+		return x.AdditionalFeatures
+	}
+	return 0
+}
+
 // Flying is how a spin was entered by flying.
 type Flying struct {
 	state         protoimpl.MessageState `protogen:"open.v1"`
@@ -1357,7 +2599,7 @@ type Flying struct {
 
 func (x *Flying) Reset() {
 	*x = Flying{}
-	mi := &file_rinktally_v1_level_proto_msgTypes[6]
+	mi := &file_rinktally_v1_level_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1369,7 +2611,7 @@ func (x *Flying) String() string {
 func (*Flying) ProtoMessage() {}
 
 func (x *Flying) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_level_proto_msgTypes[6]
+	mi := &file_rinktally_v1_level_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1382,7 +2624,7 @@ func (x *Flying) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Flying.ProtoReflect.Descriptor instead.
 func (*Flying) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{6}
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{19}
 }
 
 // FootChange is how a skater comes to the other foot.
@@ -1394,7 +2636,7 @@ type FootChange struct {
 
 func (x *FootChange) Reset() {
 	*x = FootChange{}
-	mi := &file_rinktally_v1_level_proto_msgTypes[7]
+	mi := &file_rinktally_v1_level_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1406,7 +2648,7 @@ func (x *FootChange) String() string {
 func (*FootChange) ProtoMessage() {}
 
 func (x *FootChange) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_level_proto_msgTypes[7]
+	mi := &file_rinktally_v1_level_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1419,7 +2661,7 @@ func (x *FootChange) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FootChange.ProtoReflect.Descriptor instead.
 func (*FootChange) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{7}
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{20}
 }
 
 // Position is a spin position.
@@ -1431,7 +2673,7 @@ type Position struct {
 
 func (x *Position) Reset() {
 	*x = Position{}
-	mi := &file_rinktally_v1_level_proto_msgTypes[8]
+	mi := &file_rinktally_v1_level_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1443,7 +2685,7 @@ func (x *Position) String() string {
 func (*Position) ProtoMessage() {}
 
 func (x *Position) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_level_proto_msgTypes[8]
+	mi := &file_rinktally_v1_level_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1456,7 +2698,7 @@ func (x *Position) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Position.ProtoReflect.Descriptor instead.
 func (*Position) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{8}
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{21}
 }
 
 // Lean is where the body leans in a layback.
@@ -1468,7 +2710,7 @@ type Lean struct {
 
 func (x *Lean) Reset() {
 	*x = Lean{}
-	mi := &file_rinktally_v1_level_proto_msgTypes[9]
+	mi := &file_rinktally_v1_level_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1480,7 +2722,7 @@ func (x *Lean) String() string {
 func (*Lean) ProtoMessage() {}
 
 func (x *Lean) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_level_proto_msgTypes[9]
+	mi := &file_rinktally_v1_level_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1493,7 +2735,7 @@ func (x *Lean) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Lean.ProtoReflect.Descriptor instead.
 func (*Lean) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{9}
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{22}
 }
 
 // Variation is a category of difficult variations.
@@ -1505,7 +2747,7 @@ type Variation struct {
 
 func (x *Variation) Reset() {
 	*x = Variation{}
-	mi := &file_rinktally_v1_level_proto_msgTypes[10]
+	mi := &file_rinktally_v1_level_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1517,7 +2759,7 @@ func (x *Variation) String() string {
 func (*Variation) ProtoMessage() {}
 
 func (x *Variation) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_level_proto_msgTypes[10]
+	mi := &file_rinktally_v1_level_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1530,7 +2772,7 @@ func (x *Variation) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Variation.ProtoReflect.Descriptor instead.
 func (*Variation) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{10}
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{23}
 }
 
 // PositionFeature is what a panel accepts in a position besides a difficult
@@ -1545,7 +2787,7 @@ type PositionFeature struct {
 
 func (x *PositionFeature) Reset() {
 	*x = PositionFeature{}
-	mi := &file_rinktally_v1_level_proto_msgTypes[11]
+	mi := &file_rinktally_v1_level_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1557,7 +2799,7 @@ func (x *PositionFeature) String() string {
 func (*PositionFeature) ProtoMessage() {}
 
 func (x *PositionFeature) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_level_proto_msgTypes[11]
+	mi := &file_rinktally_v1_level_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1570,7 +2812,7 @@ func (x *PositionFeature) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PositionFeature.ProtoReflect.Descriptor instead.
 func (*PositionFeature) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{11}
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{24}
 }
 
 // EdgeChange is a change of edge on one foot: forward and backward, inside and
@@ -1583,7 +2825,7 @@ type EdgeChange struct {
 
 func (x *EdgeChange) Reset() {
 	*x = EdgeChange{}
-	mi := &file_rinktally_v1_level_proto_msgTypes[12]
+	mi := &file_rinktally_v1_level_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1595,7 +2837,7 @@ func (x *EdgeChange) String() string {
 func (*EdgeChange) ProtoMessage() {}
 
 func (x *EdgeChange) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_level_proto_msgTypes[12]
+	mi := &file_rinktally_v1_level_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1608,7 +2850,7 @@ func (x *EdgeChange) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EdgeChange.ProtoReflect.Descriptor instead.
 func (*EdgeChange) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{12}
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{25}
 }
 
 // StepPattern is the pattern of a step sequence on the ice.
@@ -1620,7 +2862,7 @@ type StepPattern struct {
 
 func (x *StepPattern) Reset() {
 	*x = StepPattern{}
-	mi := &file_rinktally_v1_level_proto_msgTypes[13]
+	mi := &file_rinktally_v1_level_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1632,7 +2874,7 @@ func (x *StepPattern) String() string {
 func (*StepPattern) ProtoMessage() {}
 
 func (x *StepPattern) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_level_proto_msgTypes[13]
+	mi := &file_rinktally_v1_level_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1645,7 +2887,7 @@ func (x *StepPattern) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StepPattern.ProtoReflect.Descriptor instead.
 func (*StepPattern) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{13}
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{26}
 }
 
 // TurnType is a difficult turn or step.
@@ -1657,7 +2899,7 @@ type TurnType struct {
 
 func (x *TurnType) Reset() {
 	*x = TurnType{}
-	mi := &file_rinktally_v1_level_proto_msgTypes[14]
+	mi := &file_rinktally_v1_level_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1669,7 +2911,7 @@ func (x *TurnType) String() string {
 func (*TurnType) ProtoMessage() {}
 
 func (x *TurnType) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_level_proto_msgTypes[14]
+	mi := &file_rinktally_v1_level_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1682,7 +2924,7 @@ func (x *TurnType) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use TurnType.ProtoReflect.Descriptor instead.
 func (*TurnType) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{14}
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{27}
 }
 
 // CalledElement is the call of one element.
@@ -1690,7 +2932,8 @@ type CalledElement struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Code with level: "CCoSp3", "FCSp4V".
 	Code string `protobuf:"bytes,1,opt,name=code,proto3" json:"code,omitempty"`
-	// "B", "1", "2", "3" or "4"; empty when there is no level.
+	// "B", "1", "2", "3" or "4"; empty when there is no level. Where each partner
+	// has a level, the lower one; the code has both.
 	Level string `protobuf:"bytes,2,opt,name=level,proto3" json:"level,omitempty"`
 	// True when the element has no value.
 	NoValue bool `protobuf:"varint,3,opt,name=no_value,json=noValue,proto3" json:"no_value,omitempty"`
@@ -1711,7 +2954,7 @@ type CalledElement struct {
 
 func (x *CalledElement) Reset() {
 	*x = CalledElement{}
-	mi := &file_rinktally_v1_level_proto_msgTypes[15]
+	mi := &file_rinktally_v1_level_proto_msgTypes[28]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1723,7 +2966,7 @@ func (x *CalledElement) String() string {
 func (*CalledElement) ProtoMessage() {}
 
 func (x *CalledElement) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_level_proto_msgTypes[15]
+	mi := &file_rinktally_v1_level_proto_msgTypes[28]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1736,7 +2979,7 @@ func (x *CalledElement) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CalledElement.ProtoReflect.Descriptor instead.
 func (*CalledElement) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{15}
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{28}
 }
 
 func (x *CalledElement) GetCode() string {
@@ -1816,7 +3059,7 @@ type CalledFeature struct {
 
 func (x *CalledFeature) Reset() {
 	*x = CalledFeature{}
-	mi := &file_rinktally_v1_level_proto_msgTypes[16]
+	mi := &file_rinktally_v1_level_proto_msgTypes[29]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1828,7 +3071,7 @@ func (x *CalledFeature) String() string {
 func (*CalledFeature) ProtoMessage() {}
 
 func (x *CalledFeature) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_level_proto_msgTypes[16]
+	mi := &file_rinktally_v1_level_proto_msgTypes[29]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1841,7 +3084,7 @@ func (x *CalledFeature) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CalledFeature.ProtoReflect.Descriptor instead.
 func (*CalledFeature) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{16}
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{29}
 }
 
 func (x *CalledFeature) GetFeature() Feature_Value {
@@ -1899,7 +3142,7 @@ type NextLevel struct {
 
 func (x *NextLevel) Reset() {
 	*x = NextLevel{}
-	mi := &file_rinktally_v1_level_proto_msgTypes[17]
+	mi := &file_rinktally_v1_level_proto_msgTypes[30]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1911,7 +3154,7 @@ func (x *NextLevel) String() string {
 func (*NextLevel) ProtoMessage() {}
 
 func (x *NextLevel) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_level_proto_msgTypes[17]
+	mi := &file_rinktally_v1_level_proto_msgTypes[30]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1924,7 +3167,7 @@ func (x *NextLevel) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use NextLevel.ProtoReflect.Descriptor instead.
 func (*NextLevel) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{17}
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{30}
 }
 
 func (x *NextLevel) GetLevel() string {
@@ -1954,7 +3197,7 @@ type LevelOption struct {
 
 func (x *LevelOption) Reset() {
 	*x = LevelOption{}
-	mi := &file_rinktally_v1_level_proto_msgTypes[18]
+	mi := &file_rinktally_v1_level_proto_msgTypes[31]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1966,7 +3209,7 @@ func (x *LevelOption) String() string {
 func (*LevelOption) ProtoMessage() {}
 
 func (x *LevelOption) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_level_proto_msgTypes[18]
+	mi := &file_rinktally_v1_level_proto_msgTypes[31]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1979,7 +3222,7 @@ func (x *LevelOption) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LevelOption.ProtoReflect.Descriptor instead.
 func (*LevelOption) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{18}
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{31}
 }
 
 func (x *LevelOption) GetFeature() Feature_Value {
@@ -2005,7 +3248,7 @@ type Feature struct {
 
 func (x *Feature) Reset() {
 	*x = Feature{}
-	mi := &file_rinktally_v1_level_proto_msgTypes[19]
+	mi := &file_rinktally_v1_level_proto_msgTypes[32]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2017,7 +3260,7 @@ func (x *Feature) String() string {
 func (*Feature) ProtoMessage() {}
 
 func (x *Feature) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_level_proto_msgTypes[19]
+	mi := &file_rinktally_v1_level_proto_msgTypes[32]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2030,7 +3273,7 @@ func (x *Feature) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Feature.ProtoReflect.Descriptor instead.
 func (*Feature) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{19}
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{32}
 }
 
 // FeatureReason is why a feature did not count.
@@ -2042,7 +3285,7 @@ type FeatureReason struct {
 
 func (x *FeatureReason) Reset() {
 	*x = FeatureReason{}
-	mi := &file_rinktally_v1_level_proto_msgTypes[20]
+	mi := &file_rinktally_v1_level_proto_msgTypes[33]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2054,7 +3297,7 @@ func (x *FeatureReason) String() string {
 func (*FeatureReason) ProtoMessage() {}
 
 func (x *FeatureReason) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_level_proto_msgTypes[20]
+	mi := &file_rinktally_v1_level_proto_msgTypes[33]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2067,17 +3310,24 @@ func (x *FeatureReason) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FeatureReason.ProtoReflect.Descriptor instead.
 func (*FeatureReason) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{20}
+	return file_rinktally_v1_level_proto_rawDescGZIP(), []int{33}
 }
 
 var File_rinktally_v1_level_proto protoreflect.FileDescriptor
 
 const file_rinktally_v1_level_proto_rawDesc = "" +
 	"\n" +
-	"\x18rinktally/v1/level.proto\x12\frinktally.v1\x1a\x1fgoogle/api/field_behavior.proto\"\x86\x01\n" +
+	"\x18rinktally/v1/level.proto\x12\frinktally.v1\x1a\x1fgoogle/api/field_behavior.proto\"\xf4\x03\n" +
 	"\x0fLevelledElement\x12(\n" +
 	"\x04spin\x18\x01 \x01(\v2\x12.rinktally.v1.SpinH\x00R\x04spin\x12A\n" +
-	"\rstep_sequence\x18\x02 \x01(\v2\x1a.rinktally.v1.StepSequenceH\x00R\fstepSequenceB\x06\n" +
+	"\rstep_sequence\x18\x02 \x01(\v2\x1a.rinktally.v1.StepSequenceH\x00R\fstepSequence\x125\n" +
+	"\tpair_lift\x18\x03 \x01(\v2\x16.rinktally.v1.PairLiftH\x00R\bpairLift\x128\n" +
+	"\n" +
+	"twist_lift\x18\x04 \x01(\v2\x17.rinktally.v1.TwistLiftH\x00R\ttwistLift\x12>\n" +
+	"\fdeath_spiral\x18\x05 \x01(\v2\x19.rinktally.v1.DeathSpiralH\x00R\vdeathSpiral\x125\n" +
+	"\tpair_spin\x18\x06 \x01(\v2\x16.rinktally.v1.PairSpinH\x00R\bpairSpin\x12A\n" +
+	"\rpattern_dance\x18\a \x01(\v2\x1a.rinktally.v1.PatternDanceH\x00R\fpatternDance\x12A\n" +
+	"\rdance_element\x18\b \x01(\v2\x1a.rinktally.v1.DanceElementH\x00R\fdanceElementB\x06\n" +
 	"\x04kind\"\xfc\x01\n" +
 	"\x04Spin\x127\n" +
 	"\x06flying\x18\x01 \x01(\x0e2\x1a.rinktally.v1.Flying.ValueB\x03\xe0A\x01R\x06flying\x122\n" +
@@ -2095,7 +3345,7 @@ const file_rinktally_v1_level_proto_rawDesc = "" +
 	"\tvariation\x18\x03 \x01(\x0e2\x1d.rinktally.v1.Variation.ValueB\x03\xe0A\x01R\tvariation\x12%\n" +
 	"\vrevolutions\x18\x04 \x01(\x01B\x03\xe0A\x02R\vrevolutions\x12D\n" +
 	"\bfeatures\x18\x05 \x03(\x0e2#.rinktally.v1.PositionFeature.ValueB\x03\xe0A\x01R\bfeatures\x129\n" +
-	"\x05edges\x18\x06 \x01(\x0e2\x1e.rinktally.v1.EdgeChange.ValueB\x03\xe0A\x01R\x05edges\"\xed\x03\n" +
+	"\x05edges\x18\x06 \x01(\x0e2\x1e.rinktally.v1.EdgeChange.ValueB\x03\xe0A\x01R\x05edges\"\xe0\x05\n" +
 	"\fStepSequence\x12>\n" +
 	"\apattern\x18\x01 \x01(\x0e2\x1f.rinktally.v1.StepPattern.ValueB\x03\xe0A\x01R\apattern\x12.\n" +
 	"\x05turns\x18\x02 \x03(\v2\x13.rinktally.v1.TurnsB\x03\xe0A\x01R\x05turns\x12?\n" +
@@ -2106,11 +3356,87 @@ const file_rinktally_v1_level_proto_rawDesc = "" +
 	"\x10one_foot_section\x18\a \x01(\bB\x03\xe0A\x01R\x0eoneFootSection\x12\"\n" +
 	"\n" +
 	"upper_body\x18\b \x01(\bB\x03\xe0A\x01R\tupperBody\x12;\n" +
-	"\x17quick_turn_combinations\x18\t \x01(\bB\x03\xe0A\x01R\x15quickTurnCombinations\"\x92\x01\n" +
+	"\x17quick_turn_combinations\x18\t \x01(\bB\x03\xe0A\x01R\x15quickTurnCombinations\x12=\n" +
+	"\rpartner_turns\x18\n" +
+	" \x03(\v2\x13.rinktally.v1.TurnsB\x03\xe0A\x01R\fpartnerTurns\x12.\n" +
+	"\x10position_changes\x18\v \x01(\bB\x03\xe0A\x01R\x0fpositionChanges\x12*\n" +
+	"\x0enot_separating\x18\f \x01(\bB\x03\xe0A\x01R\rnotSeparating\x12&\n" +
+	"\fbadly_spread\x18\r \x01(\bB\x03\xe0A\x01R\vbadlySpread\x12.\n" +
+	"\x10not_recognisable\x18\x0e \x01(\bB\x03\xe0A\x01R\x0fnotRecognisable\"\x92\x01\n" +
 	"\x05Turns\x125\n" +
 	"\x04type\x18\x01 \x01(\x0e2\x1c.rinktally.v1.TurnType.ValueB\x03\xe0A\x02R\x04type\x12!\n" +
 	"\tclockwise\x18\x02 \x01(\x05B\x03\xe0A\x01R\tclockwise\x12/\n" +
-	"\x10counterclockwise\x18\x03 \x01(\x05B\x03\xe0A\x01R\x10counterclockwise\"\\\n" +
+	"\x10counterclockwise\x18\x03 \x01(\x05B\x03\xe0A\x01R\x10counterclockwise\"\x96\x01\n" +
+	"\bPairLift\x12\x17\n" +
+	"\x04code\x18\x01 \x01(\tB\x03\xe0A\x02R\x04code\x12:\n" +
+	"\bfeatures\x18\x02 \x03(\v2\x19.rinktally.v1.LiftFeatureB\x03\xe0A\x01R\bfeatures\x125\n" +
+	"\x14one_hand_revolutions\x18\x03 \x03(\x01B\x03\xe0A\x01R\x12oneHandRevolutions\"\xaf\x01\n" +
+	"\vLiftFeature\x12=\n" +
+	"\afeature\x18\x01 \x01(\x0e2\x1e.rinktally.v1.LiftReport.ValueB\x03\xe0A\x02R\afeature\x12\x1b\n" +
+	"\x06simple\x18\x02 \x01(\bB\x03\xe0A\x01R\x06simple\x12\x1d\n" +
+	"\asimilar\x18\x03 \x01(\bB\x03\xe0A\x01R\asimilar\x12%\n" +
+	"\vinterrupted\x18\x04 \x01(\bB\x03\xe0A\x01R\vinterrupted\"\xc4\x01\n" +
+	"\n" +
+	"LiftReport\"\xb5\x01\n" +
+	"\x05Value\x12\x1b\n" +
+	"\x17LIFT_REPORT_UNSPECIFIED\x10\x00\x12\x16\n" +
+	"\x12DIFFICULT_TAKE_OFF\x10\x01\x12\x15\n" +
+	"\x11DIFFICULT_LANDING\x10\x02\x12\x1e\n" +
+	"\x1aCHANGE_OF_HOLD_OR_POSITION\x10\x03\x12\x13\n" +
+	"\x0fWOMAN_VARIATION\x10\x04\x12\x13\n" +
+	"\x0fDIFFICULT_CARRY\x10\x05\x12\x16\n" +
+	"\x12CHANGE_OF_ROTATION\x10\x06\"g\n" +
+	"\tTwistLift\x12\x17\n" +
+	"\x04code\x18\x01 \x01(\tB\x03\xe0A\x02R\x04code\x12A\n" +
+	"\bfeatures\x18\x02 \x03(\x0e2 .rinktally.v1.TwistFeature.ValueB\x03\xe0A\x01R\bfeatures\"\xa6\x01\n" +
+	"\fTwistFeature\"\x95\x01\n" +
+	"\x05Value\x12\x1d\n" +
+	"\x19TWIST_FEATURE_UNSPECIFIED\x10\x00\x12\x12\n" +
+	"\x0eSPLIT_POSITION\x10\x01\x12\x13\n" +
+	"\x0fCAUGHT_AT_WAIST\x10\x02\x12\x11\n" +
+	"\rARMS_OVERHEAD\x10\x03\x12\x16\n" +
+	"\x12DIFFICULT_TAKE_OFF\x10\x04\x12\x19\n" +
+	"\x15PARTNER_ARMS_SIDEWAYS\x10\x05\"\xdb\x01\n" +
+	"\vDeathSpiral\x12\x17\n" +
+	"\x04code\x18\x01 \x01(\tB\x03\xe0A\x02R\x04code\x12%\n" +
+	"\vrevolutions\x18\x02 \x01(\x01B\x03\xe0A\x02R\vrevolutions\x12,\n" +
+	"\x0flow_revolutions\x18\x03 \x01(\x01B\x03\xe0A\x01R\x0elowRevolutions\x122\n" +
+	"\x12difficult_entrance\x18\x04 \x01(\bB\x03\xe0A\x01R\x11difficultEntrance\x12*\n" +
+	"\x0edifficult_exit\x18\x05 \x01(\bB\x03\xe0A\x01R\rdifficultExit\"\xb6\x01\n" +
+	"\bPairSpin\x12A\n" +
+	"\tpositions\x18\x01 \x03(\v2\x1e.rinktally.v1.PairSpinPositionB\x03\xe0A\x02R\tpositions\x129\n" +
+	"\x16backward_edge_entrance\x18\x02 \x01(\bB\x03\xe0A\x01R\x14backwardEdgeEntrance\x12,\n" +
+	"\x0fboth_directions\x18\x03 \x01(\bB\x03\xe0A\x01R\x0ebothDirections\"\xd4\x01\n" +
+	"\x10PairSpinPosition\x128\n" +
+	"\x05woman\x18\x01 \x01(\v2\x1d.rinktally.v1.PartnerPositionB\x03\xe0A\x02R\x05woman\x124\n" +
+	"\x03man\x18\x02 \x01(\v2\x1d.rinktally.v1.PartnerPositionB\x03\xe0A\x02R\x03man\x12%\n" +
+	"\vrevolutions\x18\x03 \x01(\x01B\x03\xe0A\x02R\vrevolutions\x12)\n" +
+	"\x0echange_of_foot\x18\x04 \x01(\bB\x03\xe0A\x01R\fchangeOfFoot\"\x92\x01\n" +
+	"\x0fPartnerPosition\x12=\n" +
+	"\bposition\x18\x01 \x01(\x0e2\x1c.rinktally.v1.Position.ValueB\x03\xe0A\x02R\bposition\x12@\n" +
+	"\tvariation\x18\x02 \x01(\x0e2\x1d.rinktally.v1.Variation.ValueB\x03\xe0A\x01R\tvariation\"\x8e\x01\n" +
+	"\fPatternDance\x12\x17\n" +
+	"\x04code\x18\x01 \x01(\tB\x03\xe0A\x02R\x04code\x12@\n" +
+	"\n" +
+	"key_points\x18\x02 \x03(\x0e2\x1c.rinktally.v1.KeyPoint.ValueB\x03\xe0A\x02R\tkeyPoints\x12#\n" +
+	"\n" +
+	"incomplete\x18\x03 \x01(\bB\x03\xe0A\x01R\n" +
+	"incomplete\"C\n" +
+	"\bKeyPoint\"7\n" +
+	"\x05Value\x12\x19\n" +
+	"\x15KEY_POINT_UNSPECIFIED\x10\x00\x12\x05\n" +
+	"\x01Y\x10\x01\x12\x05\n" +
+	"\x01N\x10\x02\x12\x05\n" +
+	"\x01T\x10\x03\"\x8b\x01\n" +
+	"\fDanceElement\x12\x17\n" +
+	"\x04code\x18\x01 \x01(\tB\x03\xe0A\x02R\x04code\x122\n" +
+	"\x05woman\x18\x02 \x01(\v2\x17.rinktally.v1.DancePartB\x03\xe0A\x02R\x05woman\x12.\n" +
+	"\x03man\x18\x03 \x01(\v2\x17.rinktally.v1.DancePartB\x03\xe0A\x02R\x03man\"\xcb\x01\n" +
+	"\tDancePart\x12!\n" +
+	"\trotations\x18\x01 \x01(\x01B\x03\xe0A\x02R\trotations\x127\n" +
+	"\x15different_entry_edges\x18\x02 \x01(\bB\x03\xe0A\x01R\x13differentEntryEdges\x12,\n" +
+	"\x0fboth_directions\x18\x03 \x01(\bB\x03\xe0A\x01R\x0ebothDirections\x124\n" +
+	"\x13additional_features\x18\x04 \x01(\x05B\x03\xe0A\x01R\x12additionalFeatures\"\\\n" +
 	"\x06Flying\"R\n" +
 	"\x05Value\x12\x16\n" +
 	"\x12FLYING_UNSPECIFIED\x10\x00\x12\b\n" +
@@ -2212,8 +3538,8 @@ const file_rinktally_v1_level_proto_rawDesc = "" +
 	"\aoptions\x18\x02 \x03(\v2\x19.rinktally.v1.LevelOptionR\aoptions\"^\n" +
 	"\vLevelOption\x125\n" +
 	"\afeature\x18\x01 \x01(\x0e2\x1b.rinktally.v1.Feature.ValueR\afeature\x12\x18\n" +
-	"\amessage\x18\x02 \x01(\tR\amessage\"\xa1\x04\n" +
-	"\aFeature\"\x95\x04\n" +
+	"\amessage\x18\x02 \x01(\tR\amessage\"\xbc\b\n" +
+	"\aFeature\"\xb0\b\n" +
 	"\x05Value\x12\x17\n" +
 	"\x13FEATURE_UNSPECIFIED\x10\x00\x12\x17\n" +
 	"\x13DIFFICULT_VARIATION\x10\x01\x12\x1a\n" +
@@ -2238,8 +3564,31 @@ const file_rinktally_v1_level_proto_rawDesc = "" +
 	"\x11TURN_COMBINATIONS\x10\x13\x12\x14\n" +
 	"\x10ONE_FOOT_SECTION\x10\x14\x12\x0e\n" +
 	"\n" +
-	"UPPER_BODY\x10\x15\"\xf1\x02\n" +
-	"\rFeatureReason\"\xdf\x02\n" +
+	"UPPER_BODY\x10\x15\x12\x16\n" +
+	"\x12DIFFICULT_TAKE_OFF\x10\x16\x12\x15\n" +
+	"\x11DIFFICULT_LANDING\x10\x17\x12\x1e\n" +
+	"\x1aCHANGE_OF_HOLD_OR_POSITION\x10\x18\x12\x13\n" +
+	"\x0fWOMAN_VARIATION\x10\x19\x12\x13\n" +
+	"\x0fDIFFICULT_CARRY\x10\x1a\x12\x11\n" +
+	"\rONE_HAND_HOLD\x10\x1b\x12\x19\n" +
+	"\x15FURTHER_ONE_HAND_HOLD\x10\x1c\x12\x16\n" +
+	"\x12CHANGE_OF_ROTATION\x10\x1d\x12\x12\n" +
+	"\x0eSPLIT_POSITION\x10\x1e\x12\x13\n" +
+	"\x0fCAUGHT_AT_WAIST\x10\x1f\x12\x11\n" +
+	"\rARMS_OVERHEAD\x10 \x12\x19\n" +
+	"\x15PARTNER_ARMS_SIDEWAYS\x10!\x12\x12\n" +
+	"\x0eLOW_REVOLUTION\x10\"\x12\x17\n" +
+	"\x13CHANGES_OF_POSITION\x10#\x12\x16\n" +
+	"\x12VARIATIONS_OF_BOTH\x10$\x12\x15\n" +
+	"\x11FURTHER_VARIATION\x10%\x12\x1a\n" +
+	"\x16BACKWARD_EDGE_ENTRANCE\x10&\x12\x13\n" +
+	"\x0fSIX_REVOLUTIONS\x10'\x12\x1c\n" +
+	"\x18POSITION_CHANGES_OR_HOLD\x10(\x12\r\n" +
+	"\tKEY_POINT\x10)\x12\x15\n" +
+	"\x11TWIZZLE_ROTATIONS\x10*\x12\x19\n" +
+	"\x15DIFFERENT_ENTRY_EDGES\x10+\x12\x17\n" +
+	"\x13ADDITIONAL_FEATURES\x10,\"\xee\x03\n" +
+	"\rFeatureReason\"\xdc\x03\n" +
 	"\x05Value\x12\x1e\n" +
 	"\x1aFEATURE_REASON_UNSPECIFIED\x10\x00\x12\x12\n" +
 	"\x0eLIMIT_PER_FOOT\x10\x01\x12\x10\n" +
@@ -2259,7 +3608,14 @@ const file_rinktally_v1_level_proto_rawDesc = "" +
 	"\n" +
 	"NO_VARIETY\x10\x0e\x12\x0e\n" +
 	"\n" +
-	"INCOMPLETE\x10\x0fB?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
+	"INCOMPLETE\x10\x0f\x12\x15\n" +
+	"\x11LIMIT_PER_ELEMENT\x10\x10\x12\x16\n" +
+	"\x12SIMILAR_TO_EARLIER\x10\x11\x12\x0f\n" +
+	"\vINTERRUPTED\x10\x12\x12\x0e\n" +
+	"\n" +
+	"TOO_SIMPLE\x10\x13\x12\x15\n" +
+	"\x11KEY_POINT_NOT_MET\x10\x14\x12\x14\n" +
+	"\x10KEY_POINT_TIMING\x10\x15B?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
 
 var (
 	file_rinktally_v1_level_proto_rawDescOnce sync.Once
@@ -2273,68 +3629,102 @@ func file_rinktally_v1_level_proto_rawDescGZIP() []byte {
 	return file_rinktally_v1_level_proto_rawDescData
 }
 
-var file_rinktally_v1_level_proto_enumTypes = make([]protoimpl.EnumInfo, 11)
-var file_rinktally_v1_level_proto_msgTypes = make([]protoimpl.MessageInfo, 21)
+var file_rinktally_v1_level_proto_enumTypes = make([]protoimpl.EnumInfo, 14)
+var file_rinktally_v1_level_proto_msgTypes = make([]protoimpl.MessageInfo, 34)
 var file_rinktally_v1_level_proto_goTypes = []any{
-	(Flying_Value)(0),          // 0: rinktally.v1.Flying.Value
-	(FootChange_Value)(0),      // 1: rinktally.v1.FootChange.Value
-	(Position_Value)(0),        // 2: rinktally.v1.Position.Value
-	(Lean_Value)(0),            // 3: rinktally.v1.Lean.Value
-	(Variation_Value)(0),       // 4: rinktally.v1.Variation.Value
-	(PositionFeature_Value)(0), // 5: rinktally.v1.PositionFeature.Value
-	(EdgeChange_Value)(0),      // 6: rinktally.v1.EdgeChange.Value
-	(StepPattern_Value)(0),     // 7: rinktally.v1.StepPattern.Value
-	(TurnType_Value)(0),        // 8: rinktally.v1.TurnType.Value
-	(Feature_Value)(0),         // 9: rinktally.v1.Feature.Value
-	(FeatureReason_Value)(0),   // 10: rinktally.v1.FeatureReason.Value
-	(*LevelledElement)(nil),    // 11: rinktally.v1.LevelledElement
-	(*Spin)(nil),               // 12: rinktally.v1.Spin
-	(*SpinFoot)(nil),           // 13: rinktally.v1.SpinFoot
-	(*SpinPosition)(nil),       // 14: rinktally.v1.SpinPosition
-	(*StepSequence)(nil),       // 15: rinktally.v1.StepSequence
-	(*Turns)(nil),              // 16: rinktally.v1.Turns
-	(*Flying)(nil),             // 17: rinktally.v1.Flying
-	(*FootChange)(nil),         // 18: rinktally.v1.FootChange
-	(*Position)(nil),           // 19: rinktally.v1.Position
-	(*Lean)(nil),               // 20: rinktally.v1.Lean
-	(*Variation)(nil),          // 21: rinktally.v1.Variation
-	(*PositionFeature)(nil),    // 22: rinktally.v1.PositionFeature
-	(*EdgeChange)(nil),         // 23: rinktally.v1.EdgeChange
-	(*StepPattern)(nil),        // 24: rinktally.v1.StepPattern
-	(*TurnType)(nil),           // 25: rinktally.v1.TurnType
-	(*CalledElement)(nil),      // 26: rinktally.v1.CalledElement
-	(*CalledFeature)(nil),      // 27: rinktally.v1.CalledFeature
-	(*NextLevel)(nil),          // 28: rinktally.v1.NextLevel
-	(*LevelOption)(nil),        // 29: rinktally.v1.LevelOption
-	(*Feature)(nil),            // 30: rinktally.v1.Feature
-	(*FeatureReason)(nil),      // 31: rinktally.v1.FeatureReason
+	(LiftReport_Value)(0),      // 0: rinktally.v1.LiftReport.Value
+	(TwistFeature_Value)(0),    // 1: rinktally.v1.TwistFeature.Value
+	(KeyPoint_Value)(0),        // 2: rinktally.v1.KeyPoint.Value
+	(Flying_Value)(0),          // 3: rinktally.v1.Flying.Value
+	(FootChange_Value)(0),      // 4: rinktally.v1.FootChange.Value
+	(Position_Value)(0),        // 5: rinktally.v1.Position.Value
+	(Lean_Value)(0),            // 6: rinktally.v1.Lean.Value
+	(Variation_Value)(0),       // 7: rinktally.v1.Variation.Value
+	(PositionFeature_Value)(0), // 8: rinktally.v1.PositionFeature.Value
+	(EdgeChange_Value)(0),      // 9: rinktally.v1.EdgeChange.Value
+	(StepPattern_Value)(0),     // 10: rinktally.v1.StepPattern.Value
+	(TurnType_Value)(0),        // 11: rinktally.v1.TurnType.Value
+	(Feature_Value)(0),         // 12: rinktally.v1.Feature.Value
+	(FeatureReason_Value)(0),   // 13: rinktally.v1.FeatureReason.Value
+	(*LevelledElement)(nil),    // 14: rinktally.v1.LevelledElement
+	(*Spin)(nil),               // 15: rinktally.v1.Spin
+	(*SpinFoot)(nil),           // 16: rinktally.v1.SpinFoot
+	(*SpinPosition)(nil),       // 17: rinktally.v1.SpinPosition
+	(*StepSequence)(nil),       // 18: rinktally.v1.StepSequence
+	(*Turns)(nil),              // 19: rinktally.v1.Turns
+	(*PairLift)(nil),           // 20: rinktally.v1.PairLift
+	(*LiftFeature)(nil),        // 21: rinktally.v1.LiftFeature
+	(*LiftReport)(nil),         // 22: rinktally.v1.LiftReport
+	(*TwistLift)(nil),          // 23: rinktally.v1.TwistLift
+	(*TwistFeature)(nil),       // 24: rinktally.v1.TwistFeature
+	(*DeathSpiral)(nil),        // 25: rinktally.v1.DeathSpiral
+	(*PairSpin)(nil),           // 26: rinktally.v1.PairSpin
+	(*PairSpinPosition)(nil),   // 27: rinktally.v1.PairSpinPosition
+	(*PartnerPosition)(nil),    // 28: rinktally.v1.PartnerPosition
+	(*PatternDance)(nil),       // 29: rinktally.v1.PatternDance
+	(*KeyPoint)(nil),           // 30: rinktally.v1.KeyPoint
+	(*DanceElement)(nil),       // 31: rinktally.v1.DanceElement
+	(*DancePart)(nil),          // 32: rinktally.v1.DancePart
+	(*Flying)(nil),             // 33: rinktally.v1.Flying
+	(*FootChange)(nil),         // 34: rinktally.v1.FootChange
+	(*Position)(nil),           // 35: rinktally.v1.Position
+	(*Lean)(nil),               // 36: rinktally.v1.Lean
+	(*Variation)(nil),          // 37: rinktally.v1.Variation
+	(*PositionFeature)(nil),    // 38: rinktally.v1.PositionFeature
+	(*EdgeChange)(nil),         // 39: rinktally.v1.EdgeChange
+	(*StepPattern)(nil),        // 40: rinktally.v1.StepPattern
+	(*TurnType)(nil),           // 41: rinktally.v1.TurnType
+	(*CalledElement)(nil),      // 42: rinktally.v1.CalledElement
+	(*CalledFeature)(nil),      // 43: rinktally.v1.CalledFeature
+	(*NextLevel)(nil),          // 44: rinktally.v1.NextLevel
+	(*LevelOption)(nil),        // 45: rinktally.v1.LevelOption
+	(*Feature)(nil),            // 46: rinktally.v1.Feature
+	(*FeatureReason)(nil),      // 47: rinktally.v1.FeatureReason
 }
 var file_rinktally_v1_level_proto_depIdxs = []int32{
-	12, // 0: rinktally.v1.LevelledElement.spin:type_name -> rinktally.v1.Spin
-	15, // 1: rinktally.v1.LevelledElement.step_sequence:type_name -> rinktally.v1.StepSequence
-	0,  // 2: rinktally.v1.Spin.flying:type_name -> rinktally.v1.Flying.Value
-	13, // 3: rinktally.v1.Spin.feet:type_name -> rinktally.v1.SpinFoot
-	1,  // 4: rinktally.v1.SpinFoot.change:type_name -> rinktally.v1.FootChange.Value
-	14, // 5: rinktally.v1.SpinFoot.positions:type_name -> rinktally.v1.SpinPosition
-	2,  // 6: rinktally.v1.SpinPosition.position:type_name -> rinktally.v1.Position.Value
-	3,  // 7: rinktally.v1.SpinPosition.lean:type_name -> rinktally.v1.Lean.Value
-	4,  // 8: rinktally.v1.SpinPosition.variation:type_name -> rinktally.v1.Variation.Value
-	5,  // 9: rinktally.v1.SpinPosition.features:type_name -> rinktally.v1.PositionFeature.Value
-	6,  // 10: rinktally.v1.SpinPosition.edges:type_name -> rinktally.v1.EdgeChange.Value
-	7,  // 11: rinktally.v1.StepSequence.pattern:type_name -> rinktally.v1.StepPattern.Value
-	16, // 12: rinktally.v1.StepSequence.turns:type_name -> rinktally.v1.Turns
-	8,  // 13: rinktally.v1.Turns.type:type_name -> rinktally.v1.TurnType.Value
-	27, // 14: rinktally.v1.CalledElement.features:type_name -> rinktally.v1.CalledFeature
-	28, // 15: rinktally.v1.CalledElement.to_next_level:type_name -> rinktally.v1.NextLevel
-	9,  // 16: rinktally.v1.CalledFeature.feature:type_name -> rinktally.v1.Feature.Value
-	10, // 17: rinktally.v1.CalledFeature.reason:type_name -> rinktally.v1.FeatureReason.Value
-	29, // 18: rinktally.v1.NextLevel.options:type_name -> rinktally.v1.LevelOption
-	9,  // 19: rinktally.v1.LevelOption.feature:type_name -> rinktally.v1.Feature.Value
-	20, // [20:20] is the sub-list for method output_type
-	20, // [20:20] is the sub-list for method input_type
-	20, // [20:20] is the sub-list for extension type_name
-	20, // [20:20] is the sub-list for extension extendee
-	0,  // [0:20] is the sub-list for field type_name
+	15, // 0: rinktally.v1.LevelledElement.spin:type_name -> rinktally.v1.Spin
+	18, // 1: rinktally.v1.LevelledElement.step_sequence:type_name -> rinktally.v1.StepSequence
+	20, // 2: rinktally.v1.LevelledElement.pair_lift:type_name -> rinktally.v1.PairLift
+	23, // 3: rinktally.v1.LevelledElement.twist_lift:type_name -> rinktally.v1.TwistLift
+	25, // 4: rinktally.v1.LevelledElement.death_spiral:type_name -> rinktally.v1.DeathSpiral
+	26, // 5: rinktally.v1.LevelledElement.pair_spin:type_name -> rinktally.v1.PairSpin
+	29, // 6: rinktally.v1.LevelledElement.pattern_dance:type_name -> rinktally.v1.PatternDance
+	31, // 7: rinktally.v1.LevelledElement.dance_element:type_name -> rinktally.v1.DanceElement
+	3,  // 8: rinktally.v1.Spin.flying:type_name -> rinktally.v1.Flying.Value
+	16, // 9: rinktally.v1.Spin.feet:type_name -> rinktally.v1.SpinFoot
+	4,  // 10: rinktally.v1.SpinFoot.change:type_name -> rinktally.v1.FootChange.Value
+	17, // 11: rinktally.v1.SpinFoot.positions:type_name -> rinktally.v1.SpinPosition
+	5,  // 12: rinktally.v1.SpinPosition.position:type_name -> rinktally.v1.Position.Value
+	6,  // 13: rinktally.v1.SpinPosition.lean:type_name -> rinktally.v1.Lean.Value
+	7,  // 14: rinktally.v1.SpinPosition.variation:type_name -> rinktally.v1.Variation.Value
+	8,  // 15: rinktally.v1.SpinPosition.features:type_name -> rinktally.v1.PositionFeature.Value
+	9,  // 16: rinktally.v1.SpinPosition.edges:type_name -> rinktally.v1.EdgeChange.Value
+	10, // 17: rinktally.v1.StepSequence.pattern:type_name -> rinktally.v1.StepPattern.Value
+	19, // 18: rinktally.v1.StepSequence.turns:type_name -> rinktally.v1.Turns
+	19, // 19: rinktally.v1.StepSequence.partner_turns:type_name -> rinktally.v1.Turns
+	11, // 20: rinktally.v1.Turns.type:type_name -> rinktally.v1.TurnType.Value
+	21, // 21: rinktally.v1.PairLift.features:type_name -> rinktally.v1.LiftFeature
+	0,  // 22: rinktally.v1.LiftFeature.feature:type_name -> rinktally.v1.LiftReport.Value
+	1,  // 23: rinktally.v1.TwistLift.features:type_name -> rinktally.v1.TwistFeature.Value
+	27, // 24: rinktally.v1.PairSpin.positions:type_name -> rinktally.v1.PairSpinPosition
+	28, // 25: rinktally.v1.PairSpinPosition.woman:type_name -> rinktally.v1.PartnerPosition
+	28, // 26: rinktally.v1.PairSpinPosition.man:type_name -> rinktally.v1.PartnerPosition
+	5,  // 27: rinktally.v1.PartnerPosition.position:type_name -> rinktally.v1.Position.Value
+	7,  // 28: rinktally.v1.PartnerPosition.variation:type_name -> rinktally.v1.Variation.Value
+	2,  // 29: rinktally.v1.PatternDance.key_points:type_name -> rinktally.v1.KeyPoint.Value
+	32, // 30: rinktally.v1.DanceElement.woman:type_name -> rinktally.v1.DancePart
+	32, // 31: rinktally.v1.DanceElement.man:type_name -> rinktally.v1.DancePart
+	43, // 32: rinktally.v1.CalledElement.features:type_name -> rinktally.v1.CalledFeature
+	44, // 33: rinktally.v1.CalledElement.to_next_level:type_name -> rinktally.v1.NextLevel
+	12, // 34: rinktally.v1.CalledFeature.feature:type_name -> rinktally.v1.Feature.Value
+	13, // 35: rinktally.v1.CalledFeature.reason:type_name -> rinktally.v1.FeatureReason.Value
+	45, // 36: rinktally.v1.NextLevel.options:type_name -> rinktally.v1.LevelOption
+	12, // 37: rinktally.v1.LevelOption.feature:type_name -> rinktally.v1.Feature.Value
+	38, // [38:38] is the sub-list for method output_type
+	38, // [38:38] is the sub-list for method input_type
+	38, // [38:38] is the sub-list for extension type_name
+	38, // [38:38] is the sub-list for extension extendee
+	0,  // [0:38] is the sub-list for field type_name
 }
 
 func init() { file_rinktally_v1_level_proto_init() }
@@ -2345,15 +3735,21 @@ func file_rinktally_v1_level_proto_init() {
 	file_rinktally_v1_level_proto_msgTypes[0].OneofWrappers = []any{
 		(*LevelledElement_Spin)(nil),
 		(*LevelledElement_StepSequence)(nil),
+		(*LevelledElement_PairLift)(nil),
+		(*LevelledElement_TwistLift)(nil),
+		(*LevelledElement_DeathSpiral)(nil),
+		(*LevelledElement_PairSpin)(nil),
+		(*LevelledElement_PatternDance)(nil),
+		(*LevelledElement_DanceElement)(nil),
 	}
-	file_rinktally_v1_level_proto_msgTypes[16].OneofWrappers = []any{}
+	file_rinktally_v1_level_proto_msgTypes[29].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_rinktally_v1_level_proto_rawDesc), len(file_rinktally_v1_level_proto_rawDesc)),
-			NumEnums:      11,
-			NumMessages:   21,
+			NumEnums:      14,
+			NumMessages:   34,
 			NumExtensions: 0,
 			NumServices:   0,
 		},
