@@ -24,5 +24,13 @@ func (c *Cluster) asOther() error {
 		return err
 	}
 	c.user = &syscall.Credential{Uid: uint32(uid), Gid: uint32(gid)}
-	return os.Chown(c.folder, int(uid), int(gid))
+	return c.Own(c.folder)
+}
+
+// Own gives a file or folder to the user that the cluster runs as.
+func (c *Cluster) Own(path string) error {
+	if c.user == nil {
+		return nil
+	}
+	return os.Chown(path, int(c.user.Uid), int(c.user.Gid))
 }

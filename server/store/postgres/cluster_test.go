@@ -1,13 +1,13 @@
 package postgres_test
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
-	"reflect"
 	"strings"
 	"sync"
 	"syscall"
@@ -18,6 +18,7 @@ import (
 
 	"github.com/rinktally/rinktally/server/store"
 	"github.com/rinktally/rinktally/server/store/postgres"
+	"github.com/rinktally/rinktally/server/store/storetest"
 )
 
 // openLog opens a log that is closed when the test ends.
@@ -298,50 +299,21 @@ func TestFactsAreNeverChanged(t *testing.T) {
 }
 
 // A dump that is made while facts are appended, and read into another database,
-// is a log like any other that holds the beginning of the first.
+// is a log like any other.
 func TestDump(t *testing.T) {
 	url := newURL(t)
-	log := openLog(t, url)
-	ctx, stop := context.WithCancel(t.Context())
-	begun, done := make(chan struct{}), make(chan error, 1)
-	go func() {
-		for i := 0; ; i++ {
-			if i == 50 {
-				close(begun)
+	storetest.RunCopies(t, openLog(t, url), 3, func(int) (func() store.Log, error) {
+		dump, err := cluster.Command("pg_dump", "--dbname", url).Output()
+		return func() store.Log {
+			other := newURL(t)
+			restore := cluster.Command("psql", "--quiet", "--set", "ON_ERROR_STOP=1", "--dbname", other)
+			restore.Stdin = bytes.NewReader(dump)
+			if out, err := restore.CombinedOutput(); err != nil {
+				t.Fatalf("%v: %s", err, out)
 			}
-			_, err := log.Append(context.WithoutCancel(ctx), "s", uint64(i), fmt.Sprint(i), fact("x"))
-			if err != nil || ctx.Err() != nil {
-				done <- err
-				return
-			}
-		}
-	}()
-	<-begun
-	dump, err := cluster.Command("pg_dump", "--dbname", url).Output()
-	if err != nil {
-		t.Error(err)
-	}
-	stop()
-	if err := <-done; err != nil {
-		t.Fatal(err)
-	}
-	other := newURL(t)
-	restore := cluster.Command("psql", "--quiet", "--set", "ON_ERROR_STOP=1", "--dbname", other)
-	restore.Stdin = strings.NewReader(string(dump))
-	if out, err := restore.CombinedOutput(); err != nil {
-		t.Fatalf("%v: %s", err, out)
-	}
-	restored := openLog(t, other)
-	if _, err := store.Verify(t.Context(), restored, "s"); err != nil {
-		t.Fatal(err)
-	}
-	was, is := records(t, log, "s"), records(t, restored, "s")
-	if len(is) < 50 || len(is) > len(was) || !reflect.DeepEqual(was[:len(is)], is) {
-		t.Errorf("%d records are not the beginning of %d", len(is), len(was))
-	}
-	if _, err := restored.Append(t.Context(), "s", uint64(len(is)), "goes on", fact("y")); err != nil {
-		t.Error(err)
-	}
+			return openLog(t, other)
+		}, err
+	})
 }
 
 // A full disk refuses appends, harms nothing, and is over when there is room.
@@ -366,12 +338,7 @@ func TestFullDisk(t *testing.T) {
 	if err := os.Mkdir(space, 0o700); err != nil {
 		t.Fatal(err)
 	}
-	info, err := os.Stat(filepath.Dir(cluster.Command("postgres").Dir + "/data"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	owner := info.Sys().(*syscall.Stat_t)
-	if err := os.Chown(space, int(owner.Uid), int(owner.Gid)); err != nil {
+	if err := cluster.Own(space); err != nil {
 		t.Fatal(err)
 	}
 	superuser := cluster.URL("postgres")
@@ -380,7 +347,7 @@ func TestFullDisk(t *testing.T) {
 	t.Cleanup(func() { admin(t, superuser, "DROP DATABASE small", "DROP TABLESPACE small") })
 	t.Run("small disk", func(t *testing.T) { // the log is closed before the disk goes
 		filler := filepath.Join(folder, "filler")
-		testFull(t, openLog(t, cluster.URL("small")), func() {
+		storetest.RunFull(t, openLog(t, cluster.URL("small")), func() {
 			file, err := os.Create(filler)
 			if err != nil {
 				t.Fatal(err)
@@ -404,59 +371,8 @@ func TestFullDisk(t *testing.T) {
 func TestFullCode(t *testing.T) {
 	url := newURL(t)
 	log := openLog(t, url)
-	testFull(t, log, func() {
+	storetest.RunFull(t, log, func() {
 		admin(t, url, `CREATE FUNCTION full_disk() RETURNS trigger LANGUAGE plpgsql AS $$
 			BEGIN RAISE disk_full; END $$`, "CREATE TRIGGER full_disk BEFORE INSERT ON log EXECUTE FUNCTION full_disk()")
 	}, func() { admin(t, url, "DROP TRIGGER full_disk ON log") })
-}
-
-func testFull(t *testing.T, log *postgres.Log, fill, free func()) {
-	t.Helper()
-	body := strings.Repeat("0123456789abcdef", 500)
-	if _, err := log.Append(t.Context(), "s", 0, "before", fact(body)); err != nil {
-		t.Fatal(err)
-	}
-	fill()
-	written, refused := uint64(1), 0
-	for i := 0; refused < 5 && i < 5000; i++ {
-		// Texts that do not compress.
-		result, err := log.Append(t.Context(), "s", written, fmt.Sprint(i), []store.Fact{{Kind: "k", Body: noise(i)}})
-		switch {
-		case err == nil:
-			written = result.Last
-		case errors.Is(err, store.ErrStoreFull):
-			refused++
-		default:
-			t.Fatalf("append %d: %v", i, err)
-		}
-	}
-	if refused < 5 {
-		t.Fatalf("%d appends and never full", written)
-	}
-	if head, err := store.Verify(t.Context(), log, "s"); err != nil || head.Seq != written {
-		t.Fatalf("a full store holds %d records, %v; %d were acknowledged", head.Seq, err, written)
-	}
-	if err := log.Ready(t.Context()); err != nil {
-		t.Errorf("a full store can still be read: %v", err)
-	}
-	free()
-	result, err := log.Append(t.Context(), "s", written, "after", fact(body))
-	if err != nil || result.Last != written+1 {
-		t.Fatalf("with room again: %+v, %v", result, err)
-	}
-	if head, err := store.Verify(t.Context(), log, "s"); err != nil || head.Seq != written+1 {
-		t.Errorf("%d records, %v", head.Seq, err)
-	}
-}
-
-func noise(seed int) []byte {
-	made := make([]byte, 8000)
-	x := uint32(seed)*2654435761 + 1
-	for i := range made {
-		x ^= x << 13
-		x ^= x >> 17
-		x ^= x << 5
-		made[i] = byte(x)
-	}
-	return made
 }

@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"github.com/rinktally/rinktally/server/store"
+	"github.com/rinktally/rinktally/server/store/storetest"
 )
 
 func records(t *testing.T, log store.Log, stream string) []store.Record {
@@ -28,54 +29,15 @@ func records(t *testing.T, log store.Log, stream string) []store.Record {
 // program, holds the beginning of the log and opens like any other.
 func TestBackupWhileAppending(t *testing.T) {
 	log := openNew(t)
-	ctx, stop := context.WithCancel(t.Context())
-	begun, done := make(chan struct{}), make(chan error, 1)
-	go func() {
-		for i := 0; ; i++ {
-			if i == 50 {
-				close(begun)
-			}
-			_, err := log.Append(context.WithoutCancel(ctx), "s", uint64(i), fmt.Sprint(i), fact("x"))
-			if err != nil || ctx.Err() != nil {
-				done <- err
-				return
-			}
-		}
-	}()
-	<-begun
 	folder := t.TempDir()
-	var copies []string
-	for i := range 6 {
+	storetest.RunCopies(t, log, 6, func(i int) (func() store.Log, error) {
 		to := filepath.Join(folder, fmt.Sprintf("copy %d.db", i))
-		copies = append(copies, to)
-		var err error
+		open := func() store.Log { return openFile(t, to) }
 		if i%2 == 0 {
-			err = log.Backup(ctx, to)
-		} else {
-			err = Backup(ctx, log.path, to)
+			return open, log.Backup(t.Context(), to)
 		}
-		if err != nil {
-			t.Error(err)
-		}
-	}
-	stop()
-	if err := <-done; err != nil {
-		t.Fatal(err)
-	}
-	was := records(t, log, "s")
-	for _, path := range copies {
-		restored := openFile(t, path)
-		if _, err := store.Verify(t.Context(), restored, "s"); err != nil {
-			t.Fatal(err)
-		}
-		is := records(t, restored, "s")
-		if len(is) < 50 || len(is) > len(was) || !reflect.DeepEqual(was[:len(is)], is) {
-			t.Errorf("%s: %d records are not the beginning of %d", path, len(is), len(was))
-		}
-		if _, err := restored.Append(t.Context(), "s", uint64(len(is)), "goes on", fact("y")); err != nil {
-			t.Error(err)
-		}
-	}
+		return open, Backup(t.Context(), log.path, to)
+	})
 }
 
 func TestBackupKeepsWhatIsThere(t *testing.T) {

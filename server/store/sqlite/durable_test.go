@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"github.com/rinktally/rinktally/server/store"
+	"github.com/rinktally/rinktally/server/store/storetest"
 )
 
 // openNew opens a log in a file of its own, from inside the package.
@@ -96,46 +97,6 @@ func TestVerifyFindsChanges(t *testing.T) {
 	}
 }
 
-// A full disk refuses appends, in groups too, harms nothing, and is over when
-// there is room.
-func testFull(t *testing.T, log *Log, fill, free func()) {
-	t.Helper()
-	body := strings.Repeat("x", 10_000)
-	if _, err := log.Append(t.Context(), "s", 0, "before", fact(body)); err != nil {
-		t.Fatal(err)
-	}
-	fill()
-	written, refused := uint64(1), 0
-	for i := 0; refused < 5 && i < 2000; i++ {
-		result, err := log.Append(t.Context(), "s", written, "r"+strings.Repeat("i", i%3)+body[:i%100], fact(body))
-		switch {
-		case err == nil:
-			written = result.Last
-		case errors.Is(err, store.ErrStoreFull):
-			refused++
-		default:
-			t.Fatalf("append %d: %v", i, err)
-		}
-	}
-	if refused < 5 {
-		t.Fatalf("%d appends and never full", written)
-	}
-	if head, err := store.Verify(t.Context(), log, "s"); err != nil || head.Seq != written {
-		t.Fatalf("a full store holds %d records, %v; %d were acknowledged", head.Seq, err, written)
-	}
-	if err := log.Ready(t.Context()); err != nil {
-		t.Errorf("a full store can still be read: %v", err)
-	}
-	free()
-	result, err := log.Append(t.Context(), "s", written, "after", fact(body))
-	if err != nil || result.Last != written+1 {
-		t.Fatalf("with room again: %+v, %v", result, err)
-	}
-	if head, err := store.Verify(t.Context(), log, "s"); err != nil || head.Seq != written+1 {
-		t.Errorf("%d records, %v", head.Seq, err)
-	}
-}
-
 // SQLite's own limit gives the same error as a full disk, and needs no rights.
 func TestFullByLimit(t *testing.T) {
 	log := openNew(t)
@@ -144,7 +105,7 @@ func TestFullByLimit(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	testFull(t, log, func() { limit("40") }, func() { limit("1000000") })
+	storetest.RunFull(t, log, func() { limit("40") }, func() { limit("1000000") })
 }
 
 // A real full disk: a small file system in memory. It must be mounted, which
@@ -162,7 +123,7 @@ func TestFullDisk(t *testing.T) {
 	// The log is closed before the disk goes.
 	t.Run("small disk", func(t *testing.T) {
 		filler := filepath.Join(folder, "filler")
-		testFull(t, openFile(t, filepath.Join(folder, "log.db")), func() {
+		storetest.RunFull(t, openFile(t, filepath.Join(folder, "log.db")), func() {
 			if err := os.WriteFile(filler, make([]byte, 1<<20), 0o600); err != nil {
 				t.Fatal(err)
 			}
