@@ -118,6 +118,9 @@ func parsePart(word string) (Part, error) {
 			break
 		}
 	}
+	if base == "" {
+		return Part{}, fmt.Errorf("it does not begin with a letter or digit but with %q", []rune(word)[0])
+	}
 	if !p.jump(base) {
 		// A sign e behind F or Lz belongs to the jump's letters as far as scanning goes.
 		if trimmed := strings.TrimRight(base, "eq"); trimmed != base && p.jump(trimmed) {

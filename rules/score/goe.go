@@ -64,6 +64,9 @@ func (c *computation) checkMarks(i int, given *Element) {
 // fill spreads the marks over the present judges. A missing mark takes what
 // the season counts it as; the request may leave its place out or hold it.
 func (c *computation) fill(i int, given *Element, marks *[MaxJudges]int32) bool {
+	if c.unsized {
+		return false
+	}
 	missing := len(given.Missing)
 	if n := len(given.Marks); n != c.present && n != c.present-missing || missing > 0 && missing >= c.present {
 		c.errs.Add(fmt.Sprintf("elements[%d].marks", i), rules.ReasonPanelSize, "has %d marks (and %d named missing), but the panel has %d present judges; name a judge who gave no mark in missingMarks", n, missing, c.present)

@@ -136,6 +136,7 @@ type computation struct {
 	explain *explainer
 
 	present int              // judges whose marks are in the request
+	unsized bool             // the panel has no size that can be, so lists of marks are not measured by it
 	counted [MaxJudges]uint8 // columns of the marks that count
 	nCount  int
 	column  [MaxJudges + 1]int8 // column of each judge's number, -1 = absent
@@ -170,14 +171,7 @@ func (c *computation) elements() {
 // of every present judge.
 func (c *computation) panel() {
 	rule := &c.Season.Panel
-	for _, component := range c.in.Components {
-		c.present = max(c.present, len(component.Marks))
-	}
-	if len(c.in.Components) == 0 {
-		for _, e := range c.in.Elements {
-			c.present = max(c.present, len(e.Marks))
-		}
-	}
+	c.present = c.marked()
 	total := c.present + len(c.in.Absent)
 	if c.present < rule.MinJudges || total > rule.MaxJudges || total > MaxJudges {
 		field := "components"
@@ -185,7 +179,7 @@ func (c *computation) panel() {
 			field = "components[0].marks"
 		}
 		c.errs.Add(field, rules.ReasonPanelSize, "there are marks of %d judges (%d absent); season %s has panels of %d to %d", c.present, len(c.in.Absent), c.Season.Params.Season, rule.MinJudges, rule.MaxJudges)
-		c.present = 0
+		c.present, c.unsized = 0, true
 		return
 	}
 	for i, judge := range c.in.Absent {
@@ -225,6 +219,32 @@ func (c *computation) panel() {
 	}
 }
 
+// marked gives how many judges marked. When the components disagree, the number
+// that most lists of marks have is the panel's, so that the odd ones out are told
+// and not all the others.
+func (c *computation) marked() int {
+	var lists [MaxJudges + 2]int // lists by how many marks they hold; the last for more
+	count := func(marks int) { lists[min(marks, MaxJudges+1)]++ }
+	for i := range c.in.Components {
+		count(len(c.in.Components[i].Marks))
+	}
+	if n := len(c.in.Components); n > 0 && lists[min(len(c.in.Components[0].Marks), MaxJudges+1)] == n {
+		return len(c.in.Components[0].Marks)
+	}
+	for i := range c.in.Elements {
+		if e := &c.in.Elements[i]; len(e.Missing) == 0 {
+			count(len(e.Marks))
+		}
+	}
+	marked, most := 0, 0
+	for n := len(lists) - 1; n > 0; n-- {
+		if lists[n] > most {
+			marked, most = n, lists[n]
+		}
+	}
+	return marked
+}
+
 // judge checks one number of a list of judges: within the panel and only once.
 func (c *computation) judge(list string, judges []int32, i, total int) bool {
 	judge := judges[i]
@@ -252,7 +272,7 @@ func (c *computation) components() {
 		case twice:
 			c.errs.Add(path()+".component", rules.ReasonComponentTwice, "%s is given twice", given.Key)
 		}
-		if len(given.Marks) != c.present {
+		if len(given.Marks) != c.present && !c.unsized {
 			c.errs.Add(path()+".marks", rules.ReasonPanelSize, "has %d marks, but the panel has %d present judges; every present judge marks every component", len(given.Marks), c.present)
 		}
 		for j, mark := range given.Marks {

@@ -256,21 +256,49 @@ func (c *Context) unknown(p *element.Part) *rules.FieldError {
 			}
 		}
 	}
-	stem := p.Bare()
-	if p.Level != 0 {
-		stem = stem[:len(stem)-1]
-	}
-	var known []string
-	for _, code := range c.table.Codes() {
-		if strings.HasPrefix(code, stem) && len(known) < 12 {
-			known = append(known, code)
-		}
-	}
+	known := c.similar(p)
 	message := fmt.Sprintf("season %s knows no base value of %s in %s", season, rules.Quote(p.Text), c.Category.Discipline)
 	if len(known) > 0 {
 		message += "; it knows: " + strings.Join(known, ", ")
 	}
 	return &rules.FieldError{Reason: rules.ReasonElementUnknown, Message: message}
+}
+
+// similar lists a few codes of the table that are like a part's: the same name
+// with other levels, as much of the name as any code has, the same jump with
+// other turns, or at last elements of the same kind and level.
+func (c *Context) similar(p *element.Part) []string {
+	const most = 12
+	stem := p.Bare()
+	if p.Level != 0 {
+		stem = stem[:len(stem)-1]
+	}
+	pick := func(like func(code string) bool) []string {
+		var list []string
+		for _, code := range c.table.Codes() {
+			if like(code) && len(list) < most {
+				list = append(list, code)
+			}
+		}
+		return list
+	}
+	for ; len(stem) > 1; stem = stem[:len(stem)-1] {
+		if list := pick(func(code string) bool { return strings.HasPrefix(code, stem) }); len(list) > 0 {
+			return list
+		}
+	}
+	name := strings.TrimLeft(p.Bare(), "0123456789")
+	if list := pick(func(code string) bool { return strings.TrimLeft(code, "0123456789") == name }); len(list) > 0 {
+		return list
+	}
+	return pick(func(code string) bool {
+		other, err := element.Parse(code)
+		if err != nil || len(other.Parts()) > 1 {
+			return false
+		}
+		o := &other.Parts()[0]
+		return o.Kind == p.Kind && o.Level == p.Level && o.Signs() == ""
+	})
 }
 
 func signList(signs map[string]*rules.SignRule) string {

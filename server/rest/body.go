@@ -32,8 +32,9 @@ func readBody(w http.ResponseWriter, r *http.Request, most limits, season string
 	if r.ContentLength > int64(most.bytes) {
 		return nil, tooLarge(most.bytes)
 	}
-	// Fails only where there is no connection, such as in a test.
+	// Both fail only where there is no connection, such as in a test.
 	_ = http.NewResponseController(w).SetReadDeadline(time.Now().Add(bodyTime))
+	defer func() { _ = http.NewResponseController(w).SetReadDeadline(time.Time{}) }()
 	var data bytes.Buffer
 	if r.ContentLength > 0 {
 		data.Grow(int(r.ContentLength) + bytes.MinRead)
@@ -86,7 +87,7 @@ func (b *body) decode(into any) error {
 	if err := protojson.Unmarshal(b.data, m); err != nil {
 		faults := diagnose(b.data, m.ProtoReflect().Descriptor())
 		if len(faults) == 0 {
-			faults.Add("", reasonJSONInvalid, "the body is not the JSON of a %s: %.120s", m.ProtoReflect().Descriptor().Name(), err.Error())
+			faults.Add("", reasonJSONInvalid, "the body is not what this call takes; /openapi.json shows the form of a %s", m.ProtoReflect().Descriptor().Name())
 		}
 		b.fault = errs.Status(faults, nil)
 		return b.fault

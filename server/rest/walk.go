@@ -6,6 +6,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -207,18 +209,28 @@ func fits(token json.Token, field protoreflect.FieldDescriptor) bool {
 		return isNumber && err == nil
 	case protoreflect.DoubleKind:
 		_, err := strconv.ParseFloat(text, 64)
-		return (isNumber || quoted) && err == nil
+		return isNumber && err == nil || quoted && (jsonNumber.MatchString(text) && err == nil || slices.Contains(notFinite, text))
 	case protoreflect.Int32Kind:
-		return (isNumber || quoted) && isInt32(text)
+		return (isNumber || quoted) && isWhole(text, -1<<31, 1<<31)
+	case protoreflect.Int64Kind:
+		return (isNumber || quoted) && isWhole(text, -1<<63, 1<<63)
+	case protoreflect.Uint64Kind:
+		return (isNumber || quoted) && isWhole(text, 0, 1<<64)
 	default:
 		return true // no request has a field of another kind; the decoder's word stands
 	}
 }
 
-// isInt32 takes whole numbers however they are written: 2, 2.0 and 2e0.
-func isInt32(text string) bool {
+// jsonNumber is how a number may be written, in quotes too.
+var jsonNumber = regexp.MustCompile(`^-?(0|[1-9][0-9]*)(\.[0-9]+)?([eE][+-]?[0-9]+)?$`)
+
+// notFinite are the words that stand for numbers that are none.
+var notFinite = []string{"NaN", "Infinity", "-Infinity"}
+
+// isWhole takes whole numbers however they are written: 2, 2.0 and 2e0.
+func isWhole(text string, from, below float64) bool {
 	f, err := strconv.ParseFloat(text, 64)
-	return err == nil && f == float64(int32(f)) && f >= -1<<31 && f < 1<<31
+	return err == nil && jsonNumber.MatchString(text) && f == math.Trunc(f) && f >= from && f < below
 }
 
 func want(field protoreflect.FieldDescriptor) string {

@@ -34,7 +34,10 @@ func (s *Service) RankSegment(_ context.Context, req *pb.RankSegmentRequest) (*p
 	}
 	var faults rules.FieldErrors
 	segment := req.GetSegment()
-	if !slices.Contains(rules.SegmentKeys, segment) {
+	switch {
+	case segment == "":
+		faults.Add("segment", rules.ReasonFieldRequired, "is empty; the segments are: %s", strings.Join(rules.SegmentKeys, ", "))
+	case !slices.Contains(rules.SegmentKeys, segment):
 		faults.Add("segment", rules.ReasonSegmentUnknown, "is %s; the segments are: %s", rules.Quote(segment), strings.Join(rules.SegmentKeys, ", "))
 	}
 	checkCount(&faults, "entries", len(req.GetEntries()))
@@ -115,7 +118,7 @@ func competitors(faults *rules.FieldErrors, category *rules.Category, list []*pb
 		}
 		at := fmt.Sprintf("competitors[%d]", i)
 		ids.add(faults, at+".id", c.GetId())
-		one := standing.Competitor{Status: statusOf(c.GetStatus())}
+		one := standing.Competitor{Status: statusOf(faults, at, c.GetStatus())}
 		for j, sc := range c.GetSegments() {
 			path := fmt.Sprintf("%s.segments[%d]", at, j)
 			segment := sc.GetSegment()
@@ -143,7 +146,7 @@ type scored interface {
 }
 
 func score(faults *rules.FieldErrors, at, segment string, in scored) standing.Score {
-	out := standing.Score{Segment: segment, Status: statusOf(in.GetStatus())}
+	out := standing.Score{Segment: segment, Status: statusOf(faults, at, in.GetStatus())}
 	for _, f := range []struct {
 		field, text string
 		into        *rules.Points
@@ -190,15 +193,17 @@ func checkCount(faults *rules.FieldErrors, field string, n int) {
 	}
 }
 
-func statusOf(s pb.CompetitorStatus_Value) standing.Status {
+func statusOf(faults *rules.FieldErrors, at string, s pb.CompetitorStatus_Value) standing.Status {
 	switch s {
 	case pb.CompetitorStatus_WITHDRAWN:
 		return standing.Withdrawn
 	case pb.CompetitorStatus_DISQUALIFIED:
 		return standing.Disqualified
+	case pb.CompetitorStatus_COMPETING, pb.CompetitorStatus_COMPETITOR_STATUS_UNSPECIFIED:
 	default:
-		return standing.Competing
+		faults.Add(at+".status", rules.ReasonFieldInvalid, "is %d; allowed are: COMPETING, WITHDRAWN, DISQUALIFIED", s)
 	}
+	return standing.Competing
 }
 
 func tied(p standing.Place) bool { return p.Broken != "" || p.Shared }
