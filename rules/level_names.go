@@ -67,8 +67,9 @@ type Entry string
 
 // The kinds of entrance.
 const (
-	BackwardEntry  Entry = "BACKWARD"
-	DifficultEntry Entry = "DIFFICULT"
+	BackwardEntry    Entry = "BACKWARD"
+	DifficultEntry   Entry = "DIFFICULT"
+	FlyingCamelEntry Entry = "FLYING_CAMEL" // an ordinary one with a clear jump
 )
 
 // Feet says on which foot all three basic positions must be.
@@ -126,6 +127,7 @@ const (
 	FaultNoLevel   FaultEffect = "NO_LEVEL"   // called without a level: no points
 	FaultNoValue   FaultEffect = "NO_VALUE"   // called with its level, then marked *: no points
 	FaultFirstPart FaultEffect = "FIRST_PART" // only what came before is called
+	FaultFloor     FaultEffect = "FLOOR"      // of step sequences: the lowest level
 )
 
 var faultEffects = []FaultEffect{FaultNone, FaultReduces, FaultLevelOne, FaultNoLevel, FaultNoValue, FaultFirstPart}
@@ -141,11 +143,12 @@ const (
 	TurnCombinations   StepFeature = "TURN_COMBINATIONS"
 	OneFootSection     StepFeature = "ONE_FOOT_SECTION"
 	UpperBody          StepFeature = "UPPER_BODY"
+	PositionsOrHold    StepFeature = "POSITION_CHANGES_OR_HOLD" // pair skating
 )
 
 // StepFeatures lists the features beside the variety of turns, in the order
 // that answers name them.
-var StepFeatures = []StepFeature{RotationsBothWays, BodyMovement, UpperBody, OneFootSection, TurnCombinations}
+var StepFeatures = []StepFeature{RotationsBothWays, BodyMovement, UpperBody, OneFootSection, PositionsOrHold, TurnCombinations}
 
 // StepSign is what a panel reports of a step sequence beside the turns.
 type StepSign string
@@ -158,9 +161,14 @@ const (
 	ShownOneFoot          StepSign = "ONE_FOOT_SECTION"
 	ShownCombinations     StepSign = "TURN_COMBINATION_ON_EACH_FOOT"
 	ShownQuickCombination StepSign = "QUICK_TURN_COMBINATIONS"
+	ShownPositionChanges  StepSign = "POSITION_CHANGES"
+	ShownHold             StepSign = "NOT_SEPARATING"
 )
 
-var stepSigns = []StepSign{ShownRotations, ShownBodyMovement, ShownUpperBody, ShownOneFoot, ShownCombinations, ShownQuickCombination}
+var stepSigns = []StepSign{
+	ShownRotations, ShownBodyMovement, ShownUpperBody, ShownOneFoot, ShownCombinations, ShownQuickCombination,
+	ShownPositionChanges, ShownHold,
+}
 
 // TurnType is a difficult turn or step.
 type TurnType string

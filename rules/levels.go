@@ -8,11 +8,24 @@ import (
 )
 
 // LevelRules is the content of levels.yaml: how the levels of a season's
-// elements are found. Further kinds of element are further members.
+// elements are found.
 type LevelRules struct {
 	Cite  `yaml:",inline"`
-	Spins *SpinRules `yaml:"spins"`
-	Steps *StepRules `yaml:"steps"`
+	Spins *SpinRules  `yaml:"spins"` // of single skating
+	Steps *StepRules  `yaml:"steps"` // of single skating
+	Pairs *PairRules  `yaml:"pairs"`
+	Dance *DanceRules `yaml:"dance"`
+	// Missing says, by kind of element, which text would be needed to know its
+	// levels.
+	Missing map[LevelledKind]string `yaml:"missing"`
+}
+
+// Not says in words why the table has no rules for a kind of element.
+func (r *LevelRules) Not(kind LevelledKind) string {
+	if r == nil {
+		return ""
+	}
+	return r.Missing[kind]
 }
 
 // Clause is what every level rule carries: its provenance, its name in answers
@@ -202,10 +215,18 @@ type FeatureRule struct {
 	ApartFrom       SpinFeature            `yaml:"apart_from"` // not both in the same spin
 	Entries         []Entry                `yaml:"entries"`
 	AfterLayback    map[string]Revolutions `yaml:"after_layback"` // by segment
-	OnePositionOnly bool                   `yaml:"one_position_only"`
-	Mixed           bool                   `yaml:"mixed"` // the positions before and after may differ
-	Feet            Feet                   `yaml:"feet"`
-	BrokenByJump    bool                   `yaml:"broken_by_jump"`
+	// AfterLaybackOf says by category what differs from AfterLayback.
+	AfterLaybackOf  map[string]*CategoryRevolutions `yaml:"after_layback_of"`
+	OnePositionOnly bool                            `yaml:"one_position_only"`
+	Mixed           bool                            `yaml:"mixed"` // the positions before and after may differ
+	Feet            Feet                            `yaml:"feet"`
+	BrokenByJump    bool                            `yaml:"broken_by_jump"`
+}
+
+// CategoryRevolutions are numbers of revolutions by segment, for one category.
+type CategoryRevolutions struct {
+	Clause   `yaml:",inline"`
+	Segments map[string]Revolutions `yaml:"segments"`
 }
 
 // SpinFaultRule says what a fault does to a spin.
@@ -222,6 +243,7 @@ type StepRules struct {
 	Levels   LevelScale                       `yaml:"levels"`
 	Variety  TurnVariety                      `yaml:"variety"`
 	Features map[StepFeature]*StepFeatureRule `yaml:"features"`
+	Faults   map[StepFault]*FaultRule         `yaml:"faults"`
 	Codes    StepCodes                        `yaml:"codes"`
 }
 

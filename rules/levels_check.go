@@ -9,8 +9,11 @@ import (
 // check reports every semantic fault of the level rules.
 func (r *LevelRules) check(tell func(path, message string)) {
 	bad := func(path, format string, args ...any) { tell(path, fmt.Sprintf(format, args...)) }
-	if r.Spins == nil && r.Steps == nil {
-		bad("spins", "is missing: a table of levels needs spins, steps or both")
+	if r.Spins == nil && r.Steps == nil && r.Pairs == nil && r.Dance == nil {
+		bad("spins", "is missing: a table of levels needs spins, steps, pairs or dance")
+	}
+	for _, kind := range SortedKeys(r.Missing) {
+		oneOf(bad, "missing."+kind, LevelledKind(kind), levelledKinds)
 	}
 	r.eachClause(func(path, _ string, c *Clause) {
 		if c.Confidence != "" {
@@ -22,6 +25,12 @@ func (r *LevelRules) check(tell func(path, message string)) {
 	}
 	if r.Steps != nil {
 		r.Steps.check(bad)
+	}
+	if r.Pairs != nil {
+		r.Pairs.check(bad)
+	}
+	if r.Dance != nil {
+		r.Dance.check(bad)
 	}
 }
 
@@ -121,10 +130,21 @@ func (s *SpinRules) checkFeature(bad report, path string, f SpinFeature, rule *F
 		oneOf(bad, path+".apart_from", rule.ApartFrom, SpinFeatures)
 	}
 	for i, e := range rule.Entries {
-		oneOf(bad, fmt.Sprintf("%s.entries[%d]", path, i), e, []Entry{BackwardEntry, DifficultEntry})
+		oneOf(bad, fmt.Sprintf("%s.entries[%d]", path, i), e, []Entry{BackwardEntry, DifficultEntry, FlyingCamelEntry})
 	}
 	for _, segment := range SortedKeys(rule.AfterLayback) {
 		oneOf(bad, path+".after_layback", segment, SegmentKeys)
+	}
+	for _, category := range SortedKeys(rule.AfterLaybackOf) {
+		path := path + ".after_layback_of." + category
+		of := rule.AfterLaybackOf[category]
+		if of == nil || len(of.Segments) == 0 {
+			bad(path, "is empty: want segments, such as segments: {short-program: 6}")
+			continue
+		}
+		for _, segment := range SortedKeys(of.Segments) {
+			oneOf(bad, path+".segments", segment, SegmentKeys)
+		}
 	}
 	if rule.Feet != "" {
 		oneOf(bad, path+".feet", rule.Feet, []Feet{SecondFoot, AnyFoot})
@@ -138,6 +158,7 @@ func (s *SpinRules) checkFeature(bad report, path string, f SpinFeature, rule *F
 	only("different_positions", rule.DifferentPlaces, EightRevolutions)
 	only("entries", len(rule.Entries) > 0, DifficultEntrance)
 	only("after_layback", len(rule.AfterLayback) > 0, BiellmannAfterLayback)
+	only("after_layback_of", len(rule.AfterLaybackOf) > 0, BiellmannAfterLayback)
 	only("one_position_only", rule.OnePositionOnly, LaybackSideChange)
 	only("mixed", rule.Mixed, BothDirections)
 	only("feet", rule.Feet != "", AllPositionsOnSecondFoot)
@@ -219,6 +240,15 @@ func (s *StepRules) check(bad report) {
 			oneOf(bad, fmt.Sprintf("%s.shown_by[%d]", path, i), sign, stepSigns)
 		}
 	}
+	for _, name := range SortedKeys(s.Faults) {
+		path := "steps.faults." + name
+		oneOf(bad, path, StepFault(name), stepFaults)
+		if rule := s.Faults[StepFault(name)]; rule == nil {
+			bad(path, "is empty: say its effect")
+		} else {
+			oneOf(bad, path+".effect", rule.Effect, []FaultEffect{FaultNone, FaultFloor, FaultNoLevel})
+		}
+	}
 	if len(s.Codes.Pattern) == 0 {
 		bad("steps.codes.pattern", "is missing: give the code, such as ANY: StSq")
 	}
@@ -226,53 +256,6 @@ func (s *StepRules) check(bad report) {
 		oneOf(bad, "steps.codes.pattern", pattern, append([]string{AnyPattern}, StepPatterns...))
 		if s.Codes.Pattern[pattern] == "" {
 			bad("steps.codes.pattern."+pattern, "is empty: give the code, such as StSq")
-		}
-	}
-}
-
-// eachClause visits every rule with its path below the levels file and what it
-// is about.
-func (r *LevelRules) eachClause(visit func(path, about string, c *Clause)) {
-	if s := r.Spins; s != nil {
-		visit("spins.revolutions", "the revolutions that a spin needs", &s.Revolutions.Clause)
-		visit("spins.levels", "how many features the level of a spin needs", &s.Levels.Clause)
-		if s.Mandatory != nil {
-			visit("spins.mandatory", "the set of features of which the highest level of a spin needs one", &s.Mandatory.Clause)
-		}
-		if s.PerFoot != nil {
-			visit("spins.per_foot", "the limit of features on one foot", &s.PerFoot.Clause)
-		}
-		if s.Variations != nil {
-			visit("spins.variations", "the limit of difficult variations in one spin", &s.Variations.Clause)
-		}
-		if s.UsedVariation != nil {
-			visit("spins.used_variation", "what counts in a variation that was used before", &s.UsedVariation.Clause)
-		}
-		if s.Reduced != nil {
-			visit("spins.reduced", "the sign of a reduced value", &s.Reduced.Clause)
-		}
-		if s.PositionsInCode != nil {
-			visit("spins.positions_in_code", "the number of positions in the code", &s.PositionsInCode.Clause)
-		}
-		for _, name := range SortedKeys(s.Features) {
-			if rule := s.Features[SpinFeature(name)]; rule != nil {
-				visit("spins.features."+name, "the spin feature "+name, &rule.Clause)
-			}
-		}
-		for _, name := range SortedKeys(s.Faults) {
-			if rule := s.Faults[SpinFault(name)]; rule != nil {
-				visit("spins.faults."+name, "what the fault "+name+" does to a spin", &rule.Clause)
-			}
-		}
-	}
-	if s := r.Steps; s != nil {
-		visit("steps.levels", "how many features the level of a step sequence needs", &s.Levels.Clause)
-		visit("steps.variety", "how much variety of turns a level needs", &s.Variety.Clause)
-		visit("steps.codes", "the code of a step sequence", &s.Codes.Clause)
-		for _, name := range SortedKeys(s.Features) {
-			if rule := s.Features[StepFeature(name)]; rule != nil {
-				visit("steps.features."+name, "the step sequence feature "+name, &rule.Clause)
-			}
 		}
 	}
 }

@@ -209,9 +209,11 @@ func (l *loader) season(key string, chain []string) *Season {
 	merged := params.over(parentTree(paramsFile), "season", "title", "extends", "valid_from", "valid_to", "values", "source", "confidence", "note")
 	l.decode(merged, &s.Params)
 	levels := l.readTree(src, levelsFile, new(LevelRules))
-	if levels = levels.over(parentTree(levelsFile)); levels != nil {
+	levels = levels.over(parentTree(levelsFile))
+	laid := levels.laid("spins", "pairs", "spins")
+	if laid != nil {
 		s.Levels = new(LevelRules)
-		l.decode(levels, s.Levels)
+		l.decode(laid, s.Levels)
 	}
 	content := l.readTree(src, contentFile, new(ContentRules))
 	if content = content.over(parentTree(contentFile)); content != nil {
@@ -225,7 +227,7 @@ func (l *loader) season(key string, chain []string) *Season {
 	s.flatten("levels", levels)
 	s.check(func(p, format string, args ...any) { l.semantic(merged, p, fmt.Sprintf(format, args...)) })
 	if s.Levels != nil {
-		s.Levels.check(func(p, message string) { l.semantic(levels, p, message) })
+		s.Levels.check(func(p, message string) { l.semantic(laid, p, message) })
 	}
 	s.flatten("program", content)
 	if s.Content != nil {

@@ -2,6 +2,7 @@ package rules
 
 import (
 	"fmt"
+	"maps"
 	"regexp"
 	"slices"
 	"strconv"
@@ -78,6 +79,41 @@ func (t *tree) merge(parent, child *yaml.Node) *yaml.Node {
 		}
 	}
 	return out
+}
+
+// laid gives the tree in which the mapping at path lies over the top-level
+// mapping base, key by key: what one discipline states of its own over what it
+// shares with another. Without either of them the tree stays as it is.
+func (t *tree) laid(base string, path ...string) *tree {
+	if t == nil {
+		return nil
+	}
+	at := find(t.node, base)
+	if at < 0 {
+		return t
+	}
+	m := &tree{files: maps.Clone(t.files)}
+	m.node = m.replace(t.node, path, func(own *yaml.Node) *yaml.Node { return m.merge(t.node.Content[at+1], own) })
+	return m
+}
+
+// replace copies the mappings along a path and changes the node at its end.
+func (t *tree) replace(n *yaml.Node, path []string, change func(*yaml.Node) *yaml.Node) *yaml.Node {
+	if len(path) == 0 {
+		return change(n)
+	}
+	at := -1
+	if n.Kind == yaml.MappingNode {
+		at = find(n, path[0])
+	}
+	if at < 0 {
+		return n
+	}
+	out := *n
+	out.Content = slices.Clone(n.Content)
+	out.Content[at+1] = t.replace(n.Content[at+1], path[1:], change)
+	t.files[&out] = t.files[n]
+	return &out
 }
 
 // find gives the index of a key in a mapping's content, or -1.

@@ -28,28 +28,68 @@ func Check(r *rules.LevelRules, p Program) rules.FieldErrors {
 		faults.Add("elements", rules.ReasonTooManyItems, "has %d elements; allowed are %d", len(p.Elements), maxElements)
 		return faults
 	}
-	for i, e := range p.Elements {
-		at := fmt.Sprintf("elements[%d]", i)
+	t := tablesOf(r, p.discipline())
+	for i := range p.Elements {
+		e, at := &p.Elements[i], fmt.Sprintf("elements[%d]", i)
+		set := e.set()
 		switch {
-		case (e.Spin == nil) == (e.Steps == nil):
-			faults.Add(at, rules.ReasonFieldRequired, "want exactly one kind of element: spin or stepSequence")
-		case e.Spin != nil && (r == nil || r.Spins == nil):
-			faults.Add(at+".spin", rules.ReasonRulesNotAvailable, "the table of this season has no level rules for spins")
-		case e.Steps != nil && (r == nil || r.Steps == nil):
-			faults.Add(at+".stepSequence", rules.ReasonRulesNotAvailable, "the table of this season has no level rules for step sequences")
-		case e.Spin != nil:
-			c := checker{rules: r, faults: &faults}
-			c.spin(at+".spin", e.Spin)
+		case len(set) != 1:
+			faults.Add(at, rules.ReasonFieldRequired, "want exactly one kind of element: %s", membersOf(p.discipline()))
+		case !slices.Contains(set[0].disciplines, p.discipline()):
+			faults.Add(at+"."+set[0].key, rules.ReasonFieldInvalid, "%s has no %s of this kind; want %s",
+				disciplineWords[p.discipline()], set[0].words, membersOf(p.discipline()))
 		default:
-			c := checker{rules: r, faults: &faults}
-			c.steps(at+".stepSequence", e.Steps)
+			t.check(at+"."+set[0].key, e, &faults)
 		}
 	}
 	return faults
 }
 
+// check finds the faults of one element, or that its rules are not known.
+func (t *tables) check(at string, e *Element, faults *rules.FieldErrors) {
+	c := checker{spins: t.spins, faults: faults}
+	unknown := func(m *member, kind rules.LevelledKind) {
+		c.add(at, rules.ReasonRulesNotAvailable, "%s", t.unknown(m.words, kind))
+	}
+	switch {
+	case e.Spin != nil && t.spins == nil:
+		unknown(spinMember, rules.KindSoloSpin)
+	case e.Spin != nil:
+		c.spin(at, e.Spin)
+	case e.Steps != nil && t.steps == nil:
+		unknown(stepsMember, rules.KindPairStepSequence)
+	case e.Steps != nil:
+		c.steps(at, e.Steps)
+		if t.discipline != rules.Pairs {
+			c.onlyPairs(at, e.Steps)
+		}
+	case e.PairLift != nil && t.pairs.Lifts == nil:
+		unknown(liftMember, rules.KindPairLift)
+	case e.PairLift != nil:
+		c.lift(at, e.PairLift, t.pairs.Lifts)
+	case e.TwistLift != nil && t.pairs.TwistLifts == nil:
+		unknown(twistMember, rules.KindTwistLift)
+	case e.TwistLift != nil:
+		c.twist(at, e.TwistLift, t.pairs.TwistLifts)
+	case e.DeathSpiral != nil && t.pairs.DeathSpirals == nil:
+		unknown(spiralMember, rules.KindDeathSpiral)
+	case e.DeathSpiral != nil:
+		c.spiral(at, e.DeathSpiral, t.pairs.DeathSpirals)
+	case e.PairSpin != nil && t.pairs.PairSpins == nil:
+		unknown(pairMember, rules.KindPairSpin)
+	case e.PairSpin != nil:
+		c.pairSpin(at, e.PairSpin)
+	case e.Pattern != nil && t.dance.KeyPoints == nil:
+		unknown(patternMember, rules.KindPatternDance)
+	case e.Pattern != nil:
+		c.pattern(at, e.Pattern, t.dance.KeyPoints)
+	case e.Dance != nil:
+		c.dance(at, e.Dance, t)
+	}
+}
+
 type checker struct {
-	rules  *rules.LevelRules
+	spins  *rules.SpinRules // nil where the discipline has none
 	faults *rules.FieldErrors
 }
 
@@ -106,18 +146,8 @@ func (c checker) spin(at string, s *Spin) {
 }
 
 func (c checker) position(at string, p *Position) {
-	if p.Revolutions < 0 || p.Revolutions > maxRevolutions {
-		c.add(at+".revolutions", rules.ReasonRevolutionsWrong, "is %s; allowed are 0 to %s in steps of 0.5", p.Revolutions, maxRevolutions)
-	}
-	known := word(c, at+".position", rules.ReasonPositionInvalid, p.Position, Camel, Sit, Upright, Layback, NonBasic)
-	if known && p.Variation != "" && !slices.Contains(variationsOf[p.Position], p.Variation) {
-		fit := make([]string, len(variationsOf[p.Position]))
-		for i, v := range variationsOf[p.Position] {
-			fit[i] = string(v)
-		}
-		c.add(at+".variation", rules.ReasonVariationInvalid, "%s does not fit the position %s; allowed are: %s, or none",
-			rules.Quote(string(p.Variation)), p.Position, strings.Join(fit, ", "))
-	}
+	c.revolutions(at+".revolutions", p.Revolutions)
+	c.shape(at, p.Position, p.Variation)
 	if p.Lean != "" && word(c, at+".lean", rules.ReasonFieldInvalid, p.Lean, Backward, Sideways) && p.Position != Layback {
 		c.add(at+".lean", rules.ReasonFieldInvalid, "only a LAYBACK has a lean")
 	}
@@ -134,6 +164,21 @@ func (c checker) position(at string, p *Position) {
 	c.edges(at, p)
 }
 
+// shape checks a position and that its difficult variation fits it.
+func (c checker) shape(at string, position PositionKind, variation Variation) {
+	known := word(c, at+".position", rules.ReasonPositionInvalid, position, Camel, Sit, Upright, Layback, NonBasic)
+	fitting := variationsOf[position]
+	if !known || variation == "" || slices.Contains(fitting, variation) {
+		return
+	}
+	fit := make([]string, len(fitting))
+	for i, v := range fitting {
+		fit[i] = string(v)
+	}
+	c.add(at+".variation", rules.ReasonVariationInvalid, "%s does not fit the position %s; allowed are: %s, or none",
+		rules.Quote(string(variation)), position, strings.Join(fit, ", "))
+}
+
 // edges checks the change of edge, which must be told where the season asks
 // for a certain one.
 func (c checker) edges(at string, p *Position) {
@@ -143,7 +188,7 @@ func (c checker) edges(at string, p *Position) {
 		}
 		return
 	}
-	rule := c.rules.Spins.Features[rules.ChangeOfEdge]
+	rule := c.spins.Features[rules.ChangeOfEdge]
 	if rule == nil || !p.has(HasEdgeChange) {
 		return
 	}
@@ -157,14 +202,31 @@ func (c checker) steps(at string, s *StepSequence) {
 	if s.Pattern != "" {
 		word(c, at+".pattern", rules.ReasonFieldInvalid, s.Pattern, rules.StepPatterns...)
 	}
-	if len(s.Turns) > len(rules.TurnTypes) {
-		c.add(at+".turns", rules.ReasonTooManyItems, "has %d rows; there are %d types of turn", len(s.Turns), len(rules.TurnTypes))
+	c.turns(at+".turns", s.Turns)
+	c.turns(at+".partnerTurns", s.PartnerTurns)
+}
+
+// onlyPairs reports what only two partners can show.
+func (c checker) onlyPairs(at string, s *StepSequence) {
+	for _, f := range []struct {
+		key string
+		set bool
+	}{{"partnerTurns", len(s.PartnerTurns) > 0}, {"positionChanges", s.PositionChanges}, {"notSeparating", s.NotSeparating}} {
+		if f.set {
+			c.add(at+"."+f.key, rules.ReasonFieldInvalid, "has a meaning in pair skating only")
+		}
+	}
+}
+
+func (c checker) turns(at string, turns []Turns) {
+	if len(turns) > len(rules.TurnTypes) {
+		c.add(at, rules.ReasonTooManyItems, "has %d rows; there are %d types of turn", len(turns), len(rules.TurnTypes))
 		return
 	}
-	for i, t := range s.Turns {
-		at := fmt.Sprintf("%s.turns[%d]", at, i)
+	for i, t := range turns {
+		at := fmt.Sprintf("%s[%d]", at, i)
 		word(c, at+".type", rules.ReasonFieldInvalid, t.Type, rules.TurnTypes...)
-		for _, before := range s.Turns[:i] {
+		for _, before := range turns[:i] {
 			if before.Type == t.Type {
 				c.add(at+".type", rules.ReasonFieldInvalid, "%s stands there twice; count both directions in one row", rules.Quote(string(t.Type)))
 				break

@@ -24,6 +24,7 @@ type claim struct {
 type collector struct {
 	rules    *rules.SpinRules
 	segment  string
+	category string
 	sh       *shape
 	used     *usage
 	claims   []claim
@@ -171,12 +172,22 @@ func (c *collector) entry(s *Spin) {
 		}
 		return
 	}
+	flyingCamel := s.Flying == PlainFlying && first.Position.Position == Camel
 	path := "difficultEntrance"
-	if !s.DifficultEntrance {
+	switch {
+	case s.DifficultEntrance:
+	case s.BackwardEntry:
 		path = "backwardEntry"
+	case flyingCamel && slices.Contains(rule.Entries, rules.FlyingCamelEntry):
+		path = "flying"
 	}
 	cl := claim{feature: rules.DifficultEntrance, at: path}
 	switch {
+	case flyingCamel && slices.Contains(rule.Entries, rules.FlyingCamelEntry):
+		if !c.sh.reaches(0, 0, soon) {
+			cl.reason, cl.message = WrongPosition, notReached(soon)
+		}
+		c.add(&cl, first, false)
 	case !s.DifficultEntrance && !s.BackwardEntry:
 		return
 	case !(s.DifficultEntrance && slices.Contains(rule.Entries, rules.DifficultEntry)) &&
@@ -189,7 +200,7 @@ func (c *collector) entry(s *Spin) {
 	case s.Flying == DifficultFlying:
 		cl.reason, cl.message = SharedFeature, "the entrance is both difficult and flying: only the flying one can count"
 		c.add(&cl, first, true)
-	case s.Flying == PlainFlying && first.Position.Position == Camel:
+	case flyingCamel:
 		cl.reason, cl.message = WrongPosition, "an entrance into an ordinary flying camel counts for nothing; it is not used up"
 		c.add(&cl, first, true)
 	default:

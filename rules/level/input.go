@@ -117,6 +117,7 @@ var positionFeatures = []PositionFeature{HasJump, HasHardChange, HasEdgeChange, 
 type StepSequence struct {
 	Pattern                 string // one of rules.StepPatterns; needed where the season's code names it
 	Turns                   []Turns
+	PartnerTurns            []Turns // pair skating: of the other partner, where they differ
 	RotationsBothDirections bool
 	BodyMovement            bool
 	TurnCombinationLeft     bool
@@ -124,6 +125,10 @@ type StepSequence struct {
 	QuickTurnCombinations   bool // older seasons
 	OneFootSection          bool // older seasons
 	UpperBody               bool // older seasons
+	PositionChanges         bool // pair skating: the partners change places often enough
+	NotSeparating           bool // pair skating: they stay together long enough
+	BadlySpread             bool // the turns stand together in a part of the pattern
+	NotRecognisable         bool // not the full ice, or the pattern cannot be seen
 }
 
 // Turns counts the clean difficult turns or steps of one type.

@@ -16,16 +16,25 @@ import (
 // Program is the levelled elements of one program in the order skated. Many
 // features count once in a program, so the order matters.
 type Program struct {
-	Category string
-	Segment  string
-	MaxLevel int // the category's highest level; 0 = no limit
-	Elements []Element
+	Discipline    rules.Discipline // "" = single skating
+	Category      string           // key, such as advanced-novice-girls
+	CategoryLevel string           // senior, junior and so on
+	Segment       string
+	MaxLevel      int // the category's highest level; 0 = no limit
+	Elements      []Element
 }
 
-// Element is one levelled element; exactly one member is set.
+// Element is one levelled element; exactly one member is set. In pair skating
+// a spin and a step sequence are what both partners do.
 type Element struct {
-	Spin  *Spin
-	Steps *StepSequence
+	Spin        *Spin
+	Steps       *StepSequence
+	PairLift    *PairLift
+	TwistLift   *TwistLift
+	DeathSpiral *DeathSpiral
+	PairSpin    *PairSpin
+	Pattern     *PatternDance
+	Dance       *DanceElement
 }
 
 // Result is the call of a program: one Called for each element, in order.
@@ -87,21 +96,22 @@ const (
 	LevelCap         Reason = "LEVEL_CAP"
 	NoVariety        Reason = "NO_VARIETY"
 	Incomplete       Reason = "INCOMPLETE"
+	LimitPerElement  Reason = "LIMIT_PER_ELEMENT"
+	SimilarToEarlier Reason = "SIMILAR_TO_EARLIER"
+	Interrupted      Reason = "INTERRUPTED"
+	TooSimple        Reason = "TOO_SIMPLE"
+	KeyPointMissed   Reason = "KEY_POINT_NOT_MET"
+	KeyPointMistimed Reason = "KEY_POINT_TIMING"
 )
 
 // Call finds the levels of a program. The input must have passed Check.
 func Call(r *rules.LevelRules, p Program) Result {
 	result := Result{Elements: make([]Called, len(p.Elements))}
 	used := newUsage()
-	for i, e := range p.Elements {
+	t := tablesOf(r, p.discipline())
+	for i := range p.Elements {
 		var warn clauses
-		switch {
-		case e.Spin != nil:
-			c := spinCall{rules: r.Spins, segment: p.Segment, max: maxLevel(p)}
-			result.Elements[i], warn = c.explain(e.Spin, used)
-		case e.Steps != nil:
-			result.Elements[i], warn = callSteps(r.Steps, e.Steps, maxLevel(p))
-		}
+		result.Elements[i], warn = t.call(&p, &p.Elements[i], used)
 		for _, clause := range warn {
 			result.Warnings.Add(clause.Warn.Code, clause.ID, clause.Warn.Message)
 		}
@@ -109,7 +119,41 @@ func Call(r *rules.LevelRules, p Program) Result {
 	return result
 }
 
-func maxLevel(p Program) rules.Level {
+func (t *tables) call(p *Program, e *Element, used *usage) (Called, clauses) {
+	counted := func(r *rules.PairElementRules, all []rules.PairFeature) *countedCall {
+		return &countedCall{rules: r, program: p, used: used, all: all}
+	}
+	switch {
+	case e.Spin != nil:
+		c := spinCall{rules: t.spins, segment: p.Segment, category: p.Category, max: maxLevel(p)}
+		return c.explain(e.Spin, used)
+	case e.Steps != nil:
+		return callSteps(t.steps, e.Steps, maxLevel(p))
+	case e.PairLift != nil:
+		c := counted(t.pairs.Lifts, rules.LiftFeatures)
+		called := c.callLift(e.PairLift)
+		return called, c.warn
+	case e.TwistLift != nil:
+		c := counted(t.pairs.TwistLifts, rules.TwistFeatures)
+		called := c.callTwist(e.TwistLift)
+		return called, c.warn
+	case e.DeathSpiral != nil:
+		c := counted(t.pairs.DeathSpirals, rules.DeathSpiralFeatures)
+		called := c.callSpiral(e.DeathSpiral)
+		return called, c.warn
+	case e.PairSpin != nil:
+		c := counted(t.pairs.PairSpins, rules.PairSpinFeatures)
+		called := c.callPairSpin(e.PairSpin)
+		return called, c.warn
+	case e.Pattern != nil:
+		return callPattern(t.dance.KeyPoints, e.Pattern, maxLevel(p))
+	default:
+		c := twizzleCall{rules: t.dance.Twizzles, code: e.Dance.Code, highest: maxLevel(p)}
+		return c.call(e.Dance)
+	}
+}
+
+func maxLevel(p *Program) rules.Level {
 	if p.MaxLevel <= 0 || p.MaxLevel > int(rules.MaxLevel) {
 		return rules.MaxLevel
 	}

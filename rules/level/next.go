@@ -32,9 +32,9 @@ func (c *spinCall) next(s *Spin, before *usage, now *verdict) *Next {
 			switch {
 			case v.sh.skeleton() != now.sh.skeleton() || v.noValue != now.noValue:
 			case v.level > now.level:
-				raises = &Option{Feature: string(f), Message: how}
+				raises = &Option{Feature: c.public(f), Message: how}
 			case helps == nil && len(v.choice.taken) > len(now.choice.taken):
-				helps = &Option{Feature: string(f), Message: how}
+				helps = &Option{Feature: c.public(f), Message: how}
 			}
 			return raises == nil
 		})
@@ -160,7 +160,7 @@ func (c *spinCall) wholeSpin(s *Spin, now *verdict, f rules.SpinFeature, rule *r
 	case f == rules.BiellmannAfterLayback && now.sh.layback():
 		foot := &s.Feet[0]
 		foot.Positions = append(foot.Positions, Position{Position: Upright, Variation: Biellmann, Revolutions: c.rules.Revolutions.Position})
-		if least := rule.AfterLayback[c.segment]; least > 0 {
+		if least := afterLayback(rule, c.category, c.segment, nil); least > 0 {
 			return fmt.Sprintf("End with a Biellmann, in this segment only after %s revolutions of layback.", least)
 		}
 		return "Follow the layback with a Biellmann."

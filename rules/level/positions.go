@@ -130,7 +130,7 @@ func (c *collector) biellmannAfterLayback(p *part) bool {
 	}
 	cl := c.claim(rules.BiellmannAfterLayback, p)
 	held := c.rules.Revolutions.Position
-	if least := rule.AfterLayback[c.segment]; layback < least {
+	if least := afterLayback(rule, c.category, c.segment, c.warn); layback < least {
 		cl.reason = TooFew
 		cl.message = fmt.Sprintf("in this segment the Biellmann counts only after %s revolutions of layback; there were %s", least, layback)
 	} else if p.variation < held {
@@ -138,6 +138,24 @@ func (c *collector) biellmannAfterLayback(p *part) bool {
 	}
 	c.add(&cl, p, false)
 	return true
+}
+
+// afterLayback is how many revolutions of layback a Biellmann needs before it
+// in a segment, for the category.
+func afterLayback(rule *rules.FeatureRule, category, segment string, warn *clauses) rules.Revolutions {
+	least := rule.AfterLayback[segment]
+	of := rule.AfterLaybackOf[category]
+	if of == nil {
+		return least
+	}
+	own, ok := of.Segments[segment]
+	if !ok {
+		return least
+	}
+	if warn != nil {
+		warn.rest(&of.Clause)
+	}
+	return own
 }
 
 // edgeChange claims a change of edge: either within this position or from the
@@ -242,7 +260,7 @@ func (c *collector) eight(p *part) {
 	case rule.Limit != rules.NoLimit && c.used.features[cl.feature] >= max(1, rule.Times):
 		cl.reason, cl.message = AlreadyUsed, usedUpWords(cl.feature, rule)
 	case rule.DifferentPlaces && slices.Contains(c.used.eights, p.family()):
-		cl.reason, cl.message = AlreadyUsed, "eight revolutions count again only in another position"
+		cl.reason, cl.message = AlreadyUsed, count(rule.MinRevolutions)+" revolutions count again only in another position"
 	case blocked && slices.Contains(c.rules.UsedVariation.Blocks, cl.feature):
 		c.warn.rest(&c.rules.UsedVariation.Clause)
 		cl.reason, cl.message = UsedVariation, "the variation was used before in this program, and in a used variation this feature does not count"

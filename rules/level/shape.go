@@ -17,6 +17,7 @@ type shape struct {
 	family      PositionKind   // of a spin in one position; "" for a combination
 	letter      string         // of the code: U, L, C, S or Co
 	total       rules.Revolutions
+	least       rules.Revolutions // a position must be held so long
 }
 
 // part is one position as it was skated, with the lengths of the unbroken
@@ -105,6 +106,7 @@ func newShape(r *rules.SpinRules, s *Spin) *shape {
 		feet:   make([][]part, len(s.Feet)),
 		flying: s.Flying != "" && s.Flying != NotFlying,
 		change: len(s.Feet) > 1,
+		least:  r.Revolutions.Position,
 	}
 	for f := range s.Feet {
 		parts := make([]part, len(s.Feet[f].Positions))

@@ -9,9 +9,19 @@ import (
 
 // spinCall calls the spins of one program.
 type spinCall struct {
-	rules   *rules.SpinRules
-	segment string
-	max     rules.Level
+	rules    *rules.SpinRules
+	segment  string
+	category string
+	max      rules.Level
+}
+
+// public is the name of a feature in answers. Where a season asks for six
+// revolutions without change, as in pair skating, the name says so.
+func (c *spinCall) public(f rules.SpinFeature) string {
+	if f == rules.EightRevolutions && c.rules.Features[f] != nil && c.rules.Features[f].MinRevolutions == 6*rules.Revolution {
+		return string(rules.SixRevolutions)
+	}
+	return string(f)
 }
 
 // verdict is what is found about one spin before it is put into words.
@@ -47,7 +57,7 @@ func (c *spinCall) judge(s *Spin, used *usage) *verdict {
 	}
 	v.called = true
 	col := collector{
-		rules: c.rules, segment: c.segment, sh: v.sh, used: used,
+		rules: c.rules, segment: c.segment, category: c.category, sh: v.sh, used: used,
 		spinUses: map[rules.SpinFeature]bool{}, warn: &v.warn,
 	}
 	col.collect()
@@ -184,7 +194,7 @@ func (c *spinCall) explain(s *Spin, used *usage) (Called, clauses) {
 	for i := range v.claims {
 		cl := &v.claims[i]
 		call.Features[i] = Feature{
-			Feature: string(cl.feature), At: cl.at, Reason: cl.reason, Counted: cl.reason == "", Message: sentence(cl.message),
+			Feature: c.public(cl.feature), At: cl.at, Reason: cl.reason, Counted: cl.reason == "", Message: sentence(cl.message),
 		}
 		if cl.rule != nil {
 			call.Features[i].Rule = cl.rule.ID
@@ -246,7 +256,7 @@ func (c *spinCall) reasons(v *verdict) {
 	}
 	for _, i := range v.choice.barred {
 		if v.claims[i].feature == rules.EightRevolutions {
-			refuse(i, LimitPerSpin, nil, "eight revolutions count once in a spin; they were taken where they help the level most")
+			refuse(i, LimitPerSpin, nil, count(c.rules.Features[rules.EightRevolutions].MinRevolutions)+" revolutions count once in a spin; they were taken where they help the level most")
 			continue
 		}
 		limit := c.rules.Variations

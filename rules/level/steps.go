@@ -14,6 +14,7 @@ var stepWords = map[rules.StepFeature]string{
 	rules.TurnCombinations:   "combinations of difficult turns",
 	rules.OneFootSection:     "a part on one foot only",
 	rules.UpperBody:          "use of the upper body",
+	rules.PositionsOrHold:    "changes of position, or not separating",
 }
 
 // variety is how much variety of turns a sequence shows.
@@ -38,13 +39,30 @@ func (s *StepSequence) shows(sign rules.StepSign) bool {
 		return s.TurnCombinationLeft && s.TurnCombinationRight
 	case rules.ShownQuickCombination:
 		return s.QuickTurnCombinations
+	case rules.ShownPositionChanges:
+		return s.PositionChanges
+	case rules.ShownHold:
+		return s.NotSeparating
 	}
 	return false
 }
 
+// countVariety counts the turns. Where the partners of a couple show different
+// ones, the one with less variety decides.
 func countVariety(r *rules.StepRules, s *StepSequence) variety {
+	v := varietyOf(r, s.Turns)
+	if len(s.PartnerTurns) == 0 {
+		return v
+	}
+	if other := varietyOf(r, s.PartnerTurns); other.grade < v.grade || other.grade == v.grade && other.turns < v.turns {
+		return other
+	}
+	return v
+}
+
+func varietyOf(r *rules.StepRules, turns []Turns) variety {
 	v := variety{grade: -1, ceiling: r.Levels.Floor}
-	for _, t := range s.Turns {
+	for _, t := range turns {
 		if !slices.Contains(r.Variety.Types, t.Type) {
 			continue
 		}
@@ -65,9 +83,18 @@ func countVariety(r *rules.StepRules, s *StepSequence) variety {
 // the variety of turns, itself the first feature, is its ceiling.
 func callSteps(r *rules.StepRules, s *StepSequence, highest rules.Level) (Called, clauses) {
 	var warn clauses
+	if s.NotRecognisable {
+		if call, is := notRecognised(r, s, &warn); is {
+			return call, warn
+		}
+	}
 	warn.rest(&r.Levels.Clause)
 	warn.rest(&r.Variety.Clause)
 	v := countVariety(r, s)
+	spread := stepFault(r, rules.BadlySpread, s.BadlySpread, &warn) != rules.FaultFloor
+	if !spread {
+		v.grade, v.ceiling = -1, r.Levels.Floor
+	}
 	call := Called{Features: []Feature{{Feature: string(rules.TurnVarietyFeature), At: "turns", Rule: r.Variety.ID, Counted: v.grade >= 0}}}
 	features := 0
 	first := &call.Features[0]
@@ -77,6 +104,12 @@ func callSteps(r *rules.StepRules, s *StepSequence, highest rules.Level) (Called
 	} else {
 		first.Reason = NoVariety
 		first.Message = fmt.Sprintf("%d difficult turns and steps count; %d are needed. Without them no other feature raises the level.", v.turns, r.Variety.Steps[0].Turns)
+	}
+	few := "Too few difficult turns and steps: no feature raises the level."
+	if !spread {
+		first.Rule = r.Faults[rules.BadlySpread].ID
+		first.Message = "The difficult turns and steps are badly spread, so there is no variety throughout the pattern."
+		few = "The difficult turns and steps are badly spread: no feature raises the level."
 	}
 	for _, name := range rules.StepFeatures {
 		f, named := stepFeature(r, s, name)
@@ -90,7 +123,7 @@ func callSteps(r *rules.StepRules, s *StepSequence, highest rules.Level) (Called
 		case !f.Counted:
 		case v.grade < 0:
 			f.Counted, f.Reason, f.Rule = false, NoVariety, r.Variety.ID
-			f.Message = "Too few difficult turns and steps: no feature raises the level."
+			f.Message = few
 		default:
 			features++
 		}
@@ -107,6 +140,12 @@ func callSteps(r *rules.StepRules, s *StepSequence, highest rules.Level) (Called
 	}
 	if level < highest {
 		call.ToNextLevel = nextSteps(r, s, level)
+		if !spread {
+			call.ToNextLevel.Options = []Option{{
+				Feature: string(rules.TurnVarietyFeature),
+				Message: fmt.Sprintf("Spread the difficult turns and steps over the whole pattern, at least %d of them.", r.Variety.Steps[0].Turns),
+			}}
+		}
 		call.Notes = append(call.Notes, coachDecides)
 	} else if level == highest && highest < rules.MaxLevel && min(r.Levels.Of(features), v.ceiling) > highest {
 		call.Notes = append(call.Notes, capNote(highest))
@@ -122,6 +161,29 @@ var reportedAs = map[rules.StepFeature][]rules.StepSign{
 	rules.UpperBody:         {rules.ShownUpperBody},
 	rules.OneFootSection:    {rules.ShownOneFoot},
 	rules.TurnCombinations:  {rules.ShownCombinations, rules.ShownQuickCombination},
+	rules.PositionsOrHold:   {rules.ShownPositionChanges, rules.ShownHold},
+}
+
+// stepFault gives what a reported fault does, or that it does nothing.
+func stepFault(r *rules.StepRules, fault rules.StepFault, reported bool, warn *clauses) rules.FaultEffect {
+	rule := r.Faults[fault]
+	if !reported || rule == nil {
+		return rules.FaultNone
+	}
+	warn.rest(&rule.Clause)
+	return rule.Effect
+}
+
+// notRecognised calls a sequence whose pattern cannot be seen, where the
+// season takes its level and value.
+func notRecognised(r *rules.StepRules, s *StepSequence, warn *clauses) (Called, bool) {
+	if stepFault(r, rules.NotRecognisable, true, warn) != rules.FaultNoLevel {
+		return Called{}, false
+	}
+	return Called{
+		Code: stepCode(r, s), NoValue: true,
+		Notes: []string{"The sequence does not use the full ice or its pattern cannot be recognised: there is no level and no value."},
+	}, true
 }
 
 // stepFeature tells what became of a feature, and whether anything was
@@ -138,6 +200,9 @@ func stepFeature(r *rules.StepRules, s *StepSequence, name rules.StepFeature) (F
 	}
 	if name == rules.TurnCombinations && s.TurnCombinationLeft != s.TurnCombinationRight {
 		f.Reason, f.Message = Incomplete, "A combination on each foot is needed; only one foot shows one."
+		if rule != nil {
+			f.Message = sentence("Only one combination was shown; needed are " + rule.Words)
+		}
 		return f, true
 	}
 	reported := slices.ContainsFunc(reportedAs[name], func(sign rules.StepSign) bool {

@@ -85,7 +85,11 @@ func usedUpWords(f rules.SpinFeature, rule *rules.FeatureRule) string {
 	if rule.Group != "" {
 		what = "it shares this with another feature, and one of them was tried before"
 	}
-	return fmt.Sprintf("%s counts %s in a program; %s", inner(f), often, what)
+	name := inner(f)
+	if f == rules.EightRevolutions {
+		name = "holding " + count(rule.MinRevolutions) + " revolutions without change"
+	}
+	return fmt.Sprintf("%s counts %s in a program; %s", name, often, what)
 }
 
 // faultNotes say what was found wrong with a spin.
