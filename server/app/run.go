@@ -96,4 +96,5 @@ func (a *App) close() {
 			_ = port.Close()
 		}
 	}
+	_ = a.traces.Stop(context.Background())
 }

@@ -139,7 +139,7 @@ func cpu(b *testing.B) time.Duration {
 func BenchmarkUnary(b *testing.B) {
 	app.SettleMemory()
 	ctx := context.Background()
-	server := start(b, ctx)
+	server := run(b, settings(b))
 	request, err := proto.Marshal(freeSkate())
 	if err != nil {
 		b.Fatal(err)
