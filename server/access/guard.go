@@ -151,11 +151,10 @@ func (g *Guard) call(ctx context.Context, method string, req any) (Actor, error)
 	token := ""
 	if md, ok := metadata.FromIncomingContext(ctx); ok {
 		if headers := md.Get("authorization"); len(headers) > 0 {
-			sent, ok := bearer(headers[0])
-			if !ok || len(headers) > 1 {
-				return Actor{}, errs.Refuse(pb.ErrorReason_UNAUTHENTICATED, `the Authorization header must be "Bearer " and one token`)
+			var err error
+			if token, err = fromHeader(headers[0]); err != nil {
+				return Actor{}, err
 			}
-			token = sent
 		}
 	}
 	return g.Check(ctx, method, event, token)

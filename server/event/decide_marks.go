@@ -9,8 +9,8 @@ import (
 	logv1 "github.com/rinktally/rinktally/proto/rinktally/log/v1"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/server/ask"
 	"github.com/rinktally/rinktally/server/errs"
-	"github.com/rinktally/rinktally/server/scoring"
 )
 
 // mayMark tells whether the caller may give a judge's marks: a judge only the
@@ -119,7 +119,7 @@ func checkComponent(faults *rules.FieldErrors, known []rules.Component, field, k
 // componentMark takes a mark exactly, in hundredths.
 func componentMark(faults *rules.FieldErrors, season *rules.Season, field string, mark float64) rules.Points {
 	grid := &season.ComponentMarks
-	points, exact := scoring.ComponentMark(mark)
+	points, exact := ask.Hundredths(mark)
 	switch {
 	case !exact || points%grid.Step != 0:
 		faults.Add(field, rules.ReasonMarkOffGrid, "is %v; allowed are steps of %v", mark, grid.Step)

@@ -51,8 +51,10 @@ func (s *State) Present(g *Segment) []int32 {
 }
 
 // segmentScore gives a performance as the calculation takes it. Marks that are
-// missing are named as such; a component mark that is missing is put in as the
-// lowest of the scale, so who needs the components must look at missing first.
+// missing are named as such, so that they count as the season says. What the
+// calculation cannot do without is filled in: an element that nobody has marked
+// gets 0 from everybody, a missing component mark is the lowest of the scale. Who
+// needs these must see first that nothing of the kind lacks.
 func (s *State) segmentScore(season *rules.Season, p *Performance) *score.Segment {
 	in := &score.Segment{
 		Category: p.Segment.Category.Rules, Segment: p.Segment.Key, Absent: p.absent(),
@@ -73,6 +75,9 @@ func (s *State) segmentScore(season *rules.Season, p *Performance) *score.Segmen
 			} else {
 				element.Missing = append(element.Missing, judge)
 			}
+		}
+		if len(element.Marks) == 0 {
+			element.Marks, element.Missing = make([]int32, len(judges)), nil
 		}
 		in.Elements = append(in.Elements, element)
 	}
@@ -126,7 +131,11 @@ func (s *State) Lacks(season *rules.Season, p *Performance) Lack {
 			lack.Other = append(lack.Other, fmt.Sprintf("element %d (%s): the review is not finished", i+1, e.Code))
 		}
 		without := slices.DeleteFunc(slices.Clone(judges), func(judge int32) bool { return has(e.Marks, judge) })
-		if len(without) > 0 {
+		switch len(without) {
+		case 0:
+		case len(judges):
+			lack.Other = append(lack.Other, fmt.Sprintf("element %d (%s): nobody has marked it", i+1, e.Code))
+		default:
 			lack.Elements = append(lack.Elements, fmt.Sprintf("element %d (%s): no mark of %s", i+1, e.Code, judgeList(without)))
 		}
 	}
@@ -243,7 +252,7 @@ func (e *Element) markedBy(judges []int32) bool {
 func (s *State) faults(season *rules.Season, p *Performance) rules.FieldErrors {
 	in := s.segmentScore(season, p)
 	for i := range in.Elements {
-		in.Elements[i].Marks, in.Elements[i].Missing = nil, s.judges(p)
+		in.Elements[i].Marks, in.Elements[i].Missing = make([]int32, len(s.judges(p))), nil
 	}
 	_, err := score.Compute(season, in)
 	faults, _ := err.(rules.FieldErrors) //nolint:errorlint // Compute gives bare FieldErrors

@@ -274,3 +274,26 @@ func (s *State) tokenAt(seq uint64) *Token {
 	}
 	return nil
 }
+
+// Latest gives the performance that was called last, or nil before the first.
+func (g *Segment) Latest() *Performance {
+	var latest *Performance
+	for _, p := range g.Performances {
+		if p.called > 0 && (latest == nil || p.called > latest.called) {
+			latest = p
+		}
+	}
+	return latest
+}
+
+// ScoredBefore gives what the performance's entry has scored in the other
+// segments of the category.
+func (s *State) ScoredBefore(p *Performance) rules.Points {
+	var sum rules.Points
+	for _, g := range p.Segment.Category.Segments {
+		if other := g.Performance(p.Entry.GetEntry()); g != p.Segment && other != nil {
+			sum += rules.Points(other.Score.GetSegmentScore())
+		}
+	}
+	return sum
+}

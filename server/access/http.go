@@ -1,0 +1,28 @@
+package access
+
+import (
+	"net/http"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/server/errs"
+)
+
+// HTTPToken gives the token that an HTTP request brings, "" when it brings none.
+// A browser's EventSource cannot send headers, so the query may have it as
+// access_token; only streams read it there.
+func HTTPToken(r *http.Request) (string, error) {
+	header := r.Header.Get("Authorization")
+	if header == "" {
+		return r.URL.Query().Get("access_token"), nil
+	}
+	return fromHeader(header)
+}
+
+// fromHeader gives the token of an Authorization header.
+func fromHeader(header string) (string, error) {
+	token, ok := bearer(header)
+	if !ok {
+		return "", errs.Refuse(pb.ErrorReason_UNAUTHENTICATED, `the Authorization header must be "Bearer " and one token`)
+	}
+	return token, nil
+}

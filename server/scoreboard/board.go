@@ -1,0 +1,110 @@
+// Package scoreboard shows an event to its watchers. A board is made from the
+// event's state alone; a hub makes one after every commit and hands it, encoded
+// once, to everybody who watches.
+package scoreboard
+
+import (
+	"google.golang.org/protobuf/types/known/timestamppb"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/server/event"
+)
+
+// upcoming is how many skaters who are next are shown.
+const upcoming = 3
+
+// Board makes the scoreboard of an event. The reader should be nobody's, since
+// everybody sees the board; marks of single judges are never on it.
+func Board(r *event.Reader) *pb.Scoreboard {
+	out := &pb.Scoreboard{
+		Event: r.ID, Name: r.Data.GetName(), Place: r.Data.GetPlace(),
+		Sequence: r.Seq, Time: timestamppb.New(r.Time),
+	}
+	for _, g := range r.Segments() {
+		out.Segments = append(out.Segments, segment(g))
+	}
+	g := r.Focus
+	if g == nil {
+		return out
+	}
+	out.Segment = segment(g)
+	out.Standing = r.SegmentStanding(g)
+	out.FinalStanding = r.FinalStanding(g.Category)
+	for _, p := range g.Next(upcoming) {
+		out.Next = append(out.Next, event.StartingPlace(p))
+	}
+	if p := g.Latest(); p != nil {
+		out.Skater = skater(r, p, out)
+	}
+	return out
+}
+
+func segment(g *event.Segment) *pb.ScoreboardSegment {
+	out := &pb.ScoreboardSegment{
+		Category: g.Category.ID, CategoryTitle: g.Category.Title, Segment: g.Key, SegmentTitle: g.Title,
+		State: g.State(), Status: pb.ResultStatus_PROVISIONAL,
+	}
+	if g.Published {
+		out.Status = pb.ResultStatus_OFFICIAL
+	}
+	for _, p := range g.Performances {
+		switch p.State() {
+		case pb.PerformanceState_OUT:
+			continue
+		case pb.PerformanceState_CONFIRMED:
+			out.Confirmed++
+		}
+		out.Performances++
+	}
+	return out
+}
+
+func skater(r *event.Reader, p *event.Performance, board *pb.Scoreboard) *pb.ScoreboardSkater {
+	out := &pb.ScoreboardSkater{Performance: r.Performance(p)}
+	for _, e := range out.GetPerformance().GetElements() {
+		e.Marks, e.Call = nil, nil
+	}
+	for _, c := range out.GetPerformance().GetComponents() {
+		c.Marks = nil
+	}
+	out.GetPerformance().Missing = nil // the panel's matter
+	switch p.State() {
+	case pb.PerformanceState_CONFIRMED:
+		for _, place := range board.GetStanding().GetPlaces() {
+			if place.GetEntry() == p.Entry.GetEntry() {
+				out.Place = place.GetPlace()
+			}
+		}
+		for _, place := range board.GetFinalStanding().GetPlaces() {
+			if place.GetEntry() == p.Entry.GetEntry() {
+				out.FinalPlace = place.GetPlace()
+			}
+		}
+	case pb.PerformanceState_ON_ICE, pb.PerformanceState_REVIEW:
+		out.Lead = lead(r, p, board)
+	}
+	return out
+}
+
+// lead tells what a skater needs to lead. Who leads is the first of those who
+// have skated this segment; before there is one, nobody can be overtaken.
+func lead(r *event.Reader, p *event.Performance, board *pb.Scoreboard) *pb.Lead {
+	places := board.GetFinalStanding().GetPlaces()
+	if len(places) == 0 || places[0].GetPlace() != 1 {
+		return nil
+	}
+	first := places[0]
+	skated := false
+	for _, s := range first.GetSegments() {
+		skated = skated || s.GetSegment() == p.Segment.Key
+	}
+	total, err := rules.ParsePoints(first.GetTotalScore())
+	if !skated || err != nil {
+		return nil
+	}
+	return &pb.Lead{
+		Entry: first.GetEntry(), Name: first.GetName(), TotalScore: first.GetTotalScore(),
+		SegmentScoreToExceed: (total - r.ScoredBefore(p)).String(),
+	}
+}
