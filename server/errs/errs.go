@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"google.golang.org/genproto/googleapis/rpc/errdetails"
@@ -47,7 +48,7 @@ func Status(err error, req proto.Message) error {
 	bad := &errdetails.BadRequest{}
 	for _, f := range faults[:min(len(faults), maxViolations)] {
 		bad.FieldViolations = append(bad.FieldViolations, &errdetails.BadRequest_FieldViolation{
-			Field: f.Field, Description: f.Message, Reason: string(f.Reason),
+			Field: valid(f.Field), Description: valid(f.Message), Reason: string(f.Reason),
 		})
 	}
 	message := first.Error()
@@ -174,18 +175,22 @@ func infoOf(reason pb.ErrorReason_Value, metadata ...string) *errdetails.ErrorIn
 		if info.Metadata == nil {
 			info.Metadata = map[string]string{}
 		}
-		info.Metadata[metadata[i]] = metadata[i+1]
+		info.Metadata[metadata[i]] = valid(metadata[i+1])
 	}
 	return info
 }
 
 func build(code codes.Code, message string, details ...protoadapt.MessageV1) error {
-	s, err := status.New(code, message).WithDetails(details...)
+	s, err := status.New(code, valid(message)).WithDetails(details...)
 	if err != nil {
-		return status.Error(code, message) // only a code of OK can bring us here
+		return status.Error(code, valid(message)) // only a code of OK can bring us here
 	}
 	return s.Err()
 }
+
+// valid replaces what is not UTF-8, as a path or a query can hold: a status with
+// it could not be sent.
+func valid(s string) string { return strings.ToValidUTF8(s, "\uFFFD") }
 
 // Code gives the canonical code of a status.
 func Code(err error) codes.Code { return status.Code(err) }

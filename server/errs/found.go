@@ -18,7 +18,7 @@ const maxFound = 40
 func metadata(f rules.FieldError, req proto.Message) map[string]string {
 	m := map[string]string{}
 	if f.Field != "" {
-		m["field"] = f.Field
+		m["field"] = valid(f.Field)
 	}
 	if req == nil {
 		return m
@@ -33,6 +33,7 @@ func metadata(f rules.FieldError, req proto.Message) map[string]string {
 }
 
 func cut(s string) string {
+	s = valid(s)
 	if r := []rune(s); len(r) > maxFound {
 		return string(r[:maxFound]) + "…"
 	}

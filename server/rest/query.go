@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"net/url"
 	"slices"
+	"strconv"
 
 	"google.golang.org/protobuf/reflect/protoreflect"
 
@@ -63,6 +64,9 @@ func fitsText(text string, field protoreflect.FieldDescriptor) bool {
 		return true
 	case protoreflect.BoolKind:
 		return text == "true" || text == "false"
+	case protoreflect.Int32Kind: // 2.0 and 2e0 are for JSON
+		_, err := strconv.ParseInt(text, 10, 32)
+		return err == nil
 	default:
 		return fits(json.Number(text), field) && text != ""
 	}

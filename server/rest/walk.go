@@ -70,6 +70,19 @@ func (w *walker) invalid(what string) {
 	w.add("", reasonJSONInvalid, "the body is not JSON: %s (line %d, column %d)", what, line, column)
 }
 
+// stray tells which character ends what can be read as JSON.
+func (w *walker) stray() {
+	var syntax *json.SyntaxError
+	if err := json.Unmarshal(w.data, new(json.RawMessage)); !errors.As(err, &syntax) || syntax.Offset < 1 {
+		w.invalid("a character stands where it cannot")
+		return
+	}
+	at := int(syntax.Offset) - 1
+	character, _ := utf8.DecodeRune(w.data[at:])
+	line, column := position(w.data, at)
+	w.add("", reasonJSONInvalid, "the body is not JSON: %q cannot stand at line %d, column %d", character, line, column)
+}
+
 // next reads a token; a text that is not JSON ends the walk.
 func (w *walker) next() (json.Token, error) {
 	if len(w.faults) >= maxFaults {
@@ -81,7 +94,7 @@ func (w *walker) next() (json.Token, error) {
 	case err == nil:
 		return token, nil
 	case errors.As(err, &syntax):
-		w.invalid(syntax.Error())
+		w.stray()
 	default:
 		w.invalid("it ends too early")
 	}
