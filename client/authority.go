@@ -33,6 +33,9 @@ type Authority interface {
 	ScoreSegment(context.Context, *pb.ScoreSegmentRequest) (*pb.ScoreSegmentResponse, error)
 	// BatchScoreSegments scores up to 1000 segments in one call.
 	BatchScoreSegments(context.Context, *pb.BatchScoreSegmentsRequest) (*pb.BatchScoreSegmentsResponse, error)
+	// CheckProgram credits a program as the rules would: what is struck, reduced
+	// or missing and why, and what one level or one call would change.
+	CheckProgram(context.Context, *pb.CheckProgramRequest) (*pb.CheckProgramResponse, error)
 	// RankSegment gives the places of one segment, with ties broken as the season
 	// says.
 	RankSegment(context.Context, *pb.RankSegmentRequest) (*pb.RankSegmentResponse, error)

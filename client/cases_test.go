@@ -63,6 +63,7 @@ var callers = map[string]caller{
 	"ValueElements":      calling(client.Authority.ValueElements),
 	"ScoreSegment":       calling(client.Authority.ScoreSegment),
 	"BatchScoreSegments": calling(client.Authority.BatchScoreSegments),
+	"CheckProgram":       calling(client.Authority.CheckProgram),
 	"RankSegment":        calling(client.Authority.RankSegment),
 	"RankEvent":          calling(client.Authority.RankEvent),
 }

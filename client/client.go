@@ -14,6 +14,7 @@ type Client struct {
 	conn    *grpc.ClientConn
 	rules   pb.RulesServiceClient
 	scoring pb.ScoringServiceClient
+	program pb.ProgramServiceClient
 	result  pb.ResultServiceClient
 }
 
@@ -42,7 +43,8 @@ func New(addr string, opts ...Option) (*Client, error) {
 	}
 	return &Client{
 		conn: conn, rules: pb.NewRulesServiceClient(conn),
-		scoring: pb.NewScoringServiceClient(conn), result: pb.NewResultServiceClient(conn),
+		scoring: pb.NewScoringServiceClient(conn), program: pb.NewProgramServiceClient(conn),
+		result: pb.NewResultServiceClient(conn),
 	}, nil
 }
 
@@ -96,6 +98,11 @@ func (c *Client) ScoreSegment(ctx context.Context, req *pb.ScoreSegmentRequest) 
 // BatchScoreSegments implements Authority.
 func (c *Client) BatchScoreSegments(ctx context.Context, req *pb.BatchScoreSegmentsRequest) (*pb.BatchScoreSegmentsResponse, error) {
 	return c.scoring.BatchScoreSegments(ctx, req)
+}
+
+// CheckProgram implements Authority.
+func (c *Client) CheckProgram(ctx context.Context, req *pb.CheckProgramRequest) (*pb.CheckProgramResponse, error) {
+	return c.program.CheckProgram(ctx, req)
 }
 
 // RankSegment implements Authority.

@@ -27,6 +27,7 @@ var retryable = map[string]bool{
 	pb.ScoringService_ValueElements_FullMethodName:      true,
 	pb.ScoringService_ScoreSegment_FullMethodName:       true,
 	pb.ScoringService_BatchScoreSegments_FullMethodName: true,
+	pb.ProgramService_CheckProgram_FullMethodName:       true,
 	pb.ResultService_RankSegment_FullMethodName:         true,
 	pb.ResultService_RankEvent_FullMethodName:           true,
 	// The caller's sequence is spent and cannot be sent again.

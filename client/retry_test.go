@@ -10,7 +10,8 @@ import (
 
 // served are the protos whose services an Authority has.
 var served = []protoreflect.FileDescriptor{
-	pb.File_rinktally_v1_rules_proto, pb.File_rinktally_v1_scoring_proto, pb.File_rinktally_v1_result_proto,
+	pb.File_rinktally_v1_rules_proto, pb.File_rinktally_v1_scoring_proto, pb.File_rinktally_v1_program_proto,
+	pb.File_rinktally_v1_result_proto,
 }
 
 // TestEveryMethodIsInTheRetryTable makes whoever adds an RPC decide whether it

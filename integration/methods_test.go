@@ -29,6 +29,7 @@ import (
 	"github.com/rinktally/rinktally/server/cases"
 	"github.com/rinktally/rinktally/server/inproc"
 	"github.com/rinktally/rinktally/server/intercept"
+	"github.com/rinktally/rinktally/server/program"
 	"github.com/rinktally/rinktally/server/result"
 	"github.com/rinktally/rinktally/server/rulesvc"
 	"github.com/rinktally/rinktally/server/scoring"
@@ -195,6 +196,7 @@ func callers(t testing.TB, s *server) map[string]cases.Caller {
 	inside := inproc.New(intercept.Unary(intercept.Options{Log: zap.NewNop()})...)
 	pb.RegisterRulesServiceServer(inside, rulesvc.New(table))
 	pb.RegisterScoringServiceServer(inside, scoring.New(table))
+	pb.RegisterProgramServiceServer(inside, program.New(table))
 	pb.RegisterResultServiceServer(inside, result.New(table))
 	local, err := offline.New(offline.WithClock(today))
 	if err != nil {

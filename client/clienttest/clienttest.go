@@ -19,6 +19,7 @@ import (
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/server/intercept"
+	"github.com/rinktally/rinktally/server/program"
 	"github.com/rinktally/rinktally/server/result"
 	"github.com/rinktally/rinktally/server/rulesvc"
 	"github.com/rinktally/rinktally/server/scoring"
@@ -83,6 +84,7 @@ func Start(tb testing.TB, opts ...Option) *Server {
 	)
 	pb.RegisterRulesServiceServer(g, rulesvc.New(t))
 	pb.RegisterScoringServiceServer(g, scoring.New(t))
+	pb.RegisterProgramServiceServer(g, program.New(t))
 	pb.RegisterResultServiceServer(g, result.New(t))
 	ended := make(chan error, 1)
 	go func() { ended <- g.Serve(listener) }()

@@ -15,6 +15,7 @@ import (
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/server/errs"
+	"github.com/rinktally/rinktally/server/program"
 	"github.com/rinktally/rinktally/server/result"
 	"github.com/rinktally/rinktally/server/rulesvc"
 	"github.com/rinktally/rinktally/server/scoring"
@@ -25,6 +26,7 @@ import (
 type Client struct {
 	rules   pb.RulesServiceServer
 	scoring pb.ScoringServiceServer
+	program pb.ProgramServiceServer
 	result  pb.ResultServiceServer
 }
 
@@ -65,7 +67,7 @@ func New(opts ...Option) (*Client, error) {
 	if err != nil {
 		return nil, fmt.Errorf("season tables: %w", err)
 	}
-	return &Client{rules: rulesvc.New(t), scoring: scoring.New(t), result: result.New(t)}, nil
+	return &Client{rules: rulesvc.New(t), scoring: scoring.New(t), program: program.New(t), result: result.New(t)}, nil
 }
 
 // call asks a service directly, as long as the context allows.
@@ -121,6 +123,11 @@ func (c *Client) ScoreSegment(ctx context.Context, req *pb.ScoreSegmentRequest) 
 // BatchScoreSegments implements client.Authority.
 func (c *Client) BatchScoreSegments(ctx context.Context, req *pb.BatchScoreSegmentsRequest) (*pb.BatchScoreSegmentsResponse, error) {
 	return call(ctx, c.scoring.BatchScoreSegments, req)
+}
+
+// CheckProgram implements client.Authority.
+func (c *Client) CheckProgram(ctx context.Context, req *pb.CheckProgramRequest) (*pb.CheckProgramResponse, error) {
+	return call(ctx, c.program.CheckProgram, req)
 }
 
 // RankSegment implements client.Authority.

@@ -22,6 +22,7 @@ import (
 	"github.com/rinktally/rinktally/server/health"
 	"github.com/rinktally/rinktally/server/inproc"
 	"github.com/rinktally/rinktally/server/intercept"
+	"github.com/rinktally/rinktally/server/program"
 	"github.com/rinktally/rinktally/server/rest"
 	"github.com/rinktally/rinktally/server/result"
 	"github.com/rinktally/rinktally/server/rulesvc"
@@ -101,11 +102,13 @@ func (a *App) build(ctx context.Context, o Options) error {
 	for _, registrar := range []grpc.ServiceRegistrar{a.grpc, inside} {
 		pb.RegisterRulesServiceServer(registrar, rulesvc.New(a.tables))
 		pb.RegisterScoringServiceServer(registrar, scoring.New(a.tables))
+		pb.RegisterProgramServiceServer(registrar, program.New(a.tables))
 		pb.RegisterResultServiceServer(registrar, result.New(a.tables))
 	}
 	metrics.Calls.InitializeMetrics(a.grpc)
 	a.health = health.New(a.log, []string{
-		pb.RulesService_ServiceDesc.ServiceName, pb.ScoringService_ServiceDesc.ServiceName, pb.ResultService_ServiceDesc.ServiceName,
+		pb.RulesService_ServiceDesc.ServiceName, pb.ScoringService_ServiceDesc.ServiceName,
+		pb.ProgramService_ServiceDesc.ServiceName, pb.ResultService_ServiceDesc.ServiceName,
 	},
 		health.Check{Name: "tables", Probe: a.probeTables})
 	healthpb.RegisterHealthServer(a.grpc, a.health.Server())

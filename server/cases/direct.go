@@ -11,6 +11,7 @@ import (
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/errs"
+	"github.com/rinktally/rinktally/server/program"
 	"github.com/rinktally/rinktally/server/result"
 	"github.com/rinktally/rinktally/server/scoring"
 	"github.com/rinktally/rinktally/server/tables"
@@ -18,11 +19,12 @@ import (
 
 // Direct makes calls on the services themselves, in this process.
 func Direct(t *tables.Tables) Caller {
-	s, r := scoring.New(t), result.New(t)
+	s, p, r := scoring.New(t), program.New(t), result.New(t)
 	calls := map[string]func(context.Context, string, []byte) (proto.Message, error){
 		"levels:call":    method(s.CallLevels, func(m *pb.CallLevelsRequest, season string) { m.Season = season }),
 		"elements:value": method(s.ValueElements, func(m *pb.ValueElementsRequest, season string) { m.Season = season }),
 		"segments:score": method(s.ScoreSegment, func(m *pb.ScoreSegmentRequest, season string) { m.Season = season }),
+		"programs:check": method(p.CheckProgram, func(m *pb.CheckProgramRequest, season string) { m.Season = season }),
 		"results:rank":   method(r.RankEvent, func(m *pb.RankEventRequest, season string) { m.Season = season }),
 	}
 	return func(ctx context.Context, call, season string, request []byte) ([]byte, error) {

@@ -63,6 +63,9 @@ func newAPI(o Options) (*api, error) {
 			return pb.RegisterScoringServiceHandlerClient(ctx, mux, pb.NewScoringServiceClient(conn))
 		},
 		func(ctx context.Context, mux *runtime.ServeMux, conn grpc.ClientConnInterface) error {
+			return pb.RegisterProgramServiceHandlerClient(ctx, mux, pb.NewProgramServiceClient(conn))
+		},
+		func(ctx context.Context, mux *runtime.ServeMux, conn grpc.ClientConnInterface) error {
 			return pb.RegisterResultServiceHandlerClient(ctx, mux, pb.NewResultServiceClient(conn))
 		},
 	} {

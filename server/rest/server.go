@@ -23,7 +23,8 @@ import (
 
 // contract are the files whose services have REST paths.
 var contract = []protoreflect.FileDescriptor{
-	pb.File_rinktally_v1_rules_proto, pb.File_rinktally_v1_scoring_proto, pb.File_rinktally_v1_result_proto,
+	pb.File_rinktally_v1_rules_proto, pb.File_rinktally_v1_scoring_proto, pb.File_rinktally_v1_program_proto,
+	pb.File_rinktally_v1_result_proto,
 }
 
 // Options is what the HTTP side needs.

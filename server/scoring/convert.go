@@ -2,7 +2,7 @@ package scoring
 
 import (
 	"fmt"
-	"math"
+	"slices"
 	"strconv"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
@@ -10,6 +10,7 @@ import (
 	"github.com/rinktally/rinktally/rules/score"
 	"github.com/rinktally/rinktally/rules/value"
 	"github.com/rinktally/rinktally/server/answer"
+	"github.com/rinktally/rinktally/server/ask"
 )
 
 // toSkated takes the element codes of a request.
@@ -29,8 +30,8 @@ func toSegment(req *pb.ScoreSegmentRequest, season *rules.Season, in *score.Segm
 	*in = score.Segment{
 		Category: req.GetCategory(), Segment: req.GetSegment(), Scope: req.GetScope(), Explain: req.GetExplain(),
 		Counted: req.GetCountedJudges(), Absent: req.GetAbsentJudges(),
-		Elements:   make([]score.Element, len(req.GetElements())),
-		Components: make([]score.Component, len(req.GetComponents())),
+		Elements:   resize(in.Elements, len(req.GetElements())),
+		Components: resize(in.Components, len(req.GetComponents())),
 	}
 	if len(in.Elements) == 0 {
 		faults.Add("elements", rules.ReasonFieldRequired, "is empty: give the elements in the order skated")
@@ -53,11 +54,12 @@ func toSegment(req *pb.ScoreSegmentRequest, season *rules.Season, in *score.Segm
 	for i, c := range req.GetComponents() {
 		first := len(all)
 		for j, mark := range c.GetMarks() {
-			points, ok := hundredths(mark)
+			points, ok := ask.Hundredths(mark)
 			if !ok {
-				points = season.ComponentMarks.Min // so that the fault is told once
-				faults.Add(fmt.Sprintf("components[%d].marks[%d]", i, j), rules.ReasonMarkOffGrid,
-					"is %s; allowed are %v to %v in steps of %v", number(mark), season.ComponentMarks.Min, season.ComponentMarks.Max, season.ComponentMarks.Step)
+				grid := &season.ComponentMarks
+				points = grid.Min // so that the fault is told once
+				faults.Add(fmt.Sprintf("components[%d].marks[%d]", i, j), offGrid(mark, grid),
+					"is %s; allowed are %v to %v in steps of %v", ask.Number(mark), grid.Min, grid.Max, grid.Step)
 			}
 			all = append(all, points)
 		}
@@ -84,23 +86,15 @@ func toSegment(req *pb.ScoreSegmentRequest, season *rules.Season, in *score.Segm
 	return faults
 }
 
-// hundredths takes a component mark exactly: 8.25 is 825. It refuses what is
-// not a number with at most two decimals.
-func hundredths(mark float64) (rules.Points, bool) {
-	const most = 1e6 // far above any mark, and exact
-	if !(math.Abs(mark) <= most) {
-		return 0, false
+// offGrid gives the reason of a mark that is no number of hundredths: whether it
+// is also outside of the range.
+func offGrid(mark float64, grid *rules.Grid) rules.Reason {
+	const hundred = float64(rules.Point)
+	if mark*hundred >= float64(grid.Min) && mark*hundred <= float64(grid.Max) {
+		return rules.ReasonMarkOffGrid
 	}
-	points := math.Round(mark * 100)
-	// The nearest hundredth must be the very number that was sent.
-	if points/100 != mark { //nolint:gocritic // NaN was refused above
-		return 0, false
-	}
-	return rules.Points(points), true
+	return rules.ReasonMarkOutOfRange
 }
-
-// number shows a number as short as it can be written.
-func number(f float64) string { return strconv.FormatFloat(f, 'g', -1, 64) }
 
 func componentName(c pb.Component_Value) string {
 	if c == pb.Component_COMPONENT_UNSPECIFIED {
@@ -122,38 +116,43 @@ func deductionName(k pb.DeductionKind_Value) string {
 	return strconv.Itoa(int(k))
 }
 
-// fromResult gives the score of a segment. The messages of one kind share one
-// block of memory.
+// resize gives a slice of n, in the same memory where that is large enough.
+func resize[T any](s []T, n int) []T { return slices.Grow(s[:0], n)[:n] }
+
+// fromResult gives the score of a segment.
 func fromResult(r *score.Result) *pb.ScoreSegmentResponse {
+	nParts, nFactors := 0, 0
+	for i := range r.Elements {
+		nParts += len(r.Elements[i].Parts())
+		nFactors += len(r.Elements[i].Factors())
+	}
+	elements, components := answer.NewBlock[pb.ScoredElement](len(r.Elements)), answer.NewBlock[pb.ScoredComponent](len(r.Components))
+	parts, factors := answer.NewBlock[pb.Part](nParts), answer.NewBlock[pb.Factor](nFactors)
 	res := &pb.ScoreSegmentResponse{
-		Elements:        make([]*pb.ScoredElement, len(r.Elements)),
+		Elements:        elements.Take(len(r.Elements)),
 		ElementScore:    answer.Points(r.ElementScore),
-		Components:      make([]*pb.ScoredComponent, len(r.Components)),
+		Components:      components.Take(len(r.Components)),
 		ComponentScore:  answer.Points(r.ComponentScore),
 		TotalDeductions: answer.Points(r.TotalDeductions),
 		SegmentScore:    answer.Points(r.SegmentScore),
 		Steps:           r.Steps,
 	}
-	elements := make([]pb.ScoredElement, len(r.Elements))
-	for i := range r.Elements {
-		from, to := &r.Elements[i], &elements[i]
+	for i, to := range res.Elements {
+		from := &r.Elements[i]
 		to.Code = from.Element.String()
 		to.BaseValue = answer.Points(from.Base)
 		to.Goe = answer.Points(from.GOE)
 		to.Score = answer.Points(from.Score)
-		to.Parts = fromParts(from.Valued)
-		to.Factors = fromFactors(from.Valued)
-		res.Elements[i] = to
+		to.Parts = answer.PartsIn(parts, from.Valued)
+		to.Factors = answer.FactorsIn(factors, from.Valued)
 	}
-	components := make([]pb.ScoredComponent, len(r.Components))
-	for i := range r.Components {
-		from, to := &r.Components[i], &components[i]
+	for i, to := range res.Components {
+		from := &r.Components[i]
 		to.Component = pb.Component_Value(pb.Component_Value_value[from.Key])
 		to.Name = from.Name
 		to.PanelScore = answer.Points(from.Panel)
 		to.Factor = answer.Points(from.Factor)
 		to.Score = answer.Points(from.Score)
-		res.Components[i] = to
 	}
 	for _, d := range r.Deductions {
 		res.Deductions = append(res.Deductions, &pb.ScoredDeduction{
@@ -163,41 +162,4 @@ func fromResult(r *score.Result) *pb.ScoreSegmentResponse {
 		})
 	}
 	return res
-}
-
-// fromParts gives the value of each of an element's parts.
-func fromParts(v *value.Valued) []*pb.Part {
-	valued := v.Parts()
-	codes := v.Element.Parts()
-	parts := make([]pb.Part, len(valued))
-	out := make([]*pb.Part, len(valued))
-	for i := range valued {
-		parts[i].Code = codes[i].Text
-		if codes[i].NoValue {
-			parts[i].Code += "*"
-		}
-		parts[i].BaseValue = answer.Points(valued[i].Base)
-		out[i] = &parts[i]
-	}
-	return out
-}
-
-var factorKinds = [...]pb.FactorKind_Value{
-	value.Sequence:   pb.FactorKind_SEQUENCE,
-	value.Repeat:     pb.FactorKind_REPEAT,
-	value.Combo:      pb.FactorKind_COMBINATION_INCOMPLETE,
-	value.SecondHalf: pb.FactorKind_SECOND_HALF,
-}
-
-// fromFactors gives what an element's parts were multiplied by.
-func fromFactors(v *value.Valued) []*pb.Factor {
-	factors := v.Factors()
-	if len(factors) == 0 {
-		return nil
-	}
-	out := make([]*pb.Factor, len(factors))
-	for i, f := range factors {
-		out[i] = &pb.Factor{Kind: factorKinds[f.Kind], By: answer.Points(f.By)}
-	}
-	return out
 }

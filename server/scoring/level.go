@@ -7,7 +7,9 @@ import (
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/level"
+	"github.com/rinktally/rinktally/rules/value"
 	"github.com/rinktally/rinktally/server/answer"
+	"github.com/rinktally/rinktally/server/ask"
 	"github.com/rinktally/rinktally/server/errs"
 )
 
@@ -28,14 +30,13 @@ func (s *Service) Levels(req *pb.CallLevelsRequest) (*pb.CallLevelsResponse, err
 		return nil, err
 	}
 	program, faults := toProgram(req)
-	category, where := place(season, req.GetCategory(), req.GetSegment())
+	category, where := ask.Place(season, req.GetCategory(), req.GetSegment())
 	faults = append(where, faults...)
-	if category != nil {
-		program.MaxLevel = category.MaxLevel
-		if category.Discipline != rules.Singles {
-			faults.Add("category", rules.ReasonRulesNotAvailable,
-				"season %s has no level rules for %s; it has those of single skating", season.Params.Season, category.Discipline)
-		}
+	if category == nil { // the elements are checked all the same, so that all faults come together
+		program.Discipline = level.DisciplineOf(program.Elements)
+	} else {
+		program.MaxLevel, program.CategoryLevel = category.MaxLevel, category.Level
+		program.Discipline = category.Discipline
 	}
 	faults = append(faults, level.Check(season.Levels, program)...)
 	if err := faults.Err(); err != nil {
@@ -47,11 +48,9 @@ func (s *Service) Levels(req *pb.CallLevelsRequest) (*pb.CallLevelsResponse, err
 		Elements: make([]*pb.CalledElement, len(called.Elements)),
 		Rules:    answer.RulesInfo(season),
 	}
+	valued, err := value.NewContext(season, req.GetCategory(), req.GetSegment(), "")
 	for i := range called.Elements {
-		base, warning := calledBase(season, category, &called.Elements[i])
-		if warning != nil {
-			warnings.Add(warning.Code, warning.Rule, warning.Message)
-		}
+		base := calledBase(&valued, err == nil, &called.Elements[i], &warnings)
 		res.Elements[i] = fromCall(&called.Elements[i], base)
 	}
 	res.Warnings = answer.Warnings(current, warnings)
@@ -60,17 +59,16 @@ func (s *Service) Levels(req *pb.CallLevelsRequest) (*pb.CallLevelsResponse, err
 
 // calledBase gives the base value of a called code as it is printed, or "" and
 // a warning when the season's table has none.
-func calledBase(season *rules.Season, category *rules.Category, call *level.Called) (string, *rules.Warning) {
+func calledBase(in *value.Context, known bool, call *level.Called, warnings *rules.Warnings) string {
 	if call.NoValue {
-		return rules.Points(0).String(), nil
+		return rules.Points(0).String()
 	}
-	if table := season.Table(category.Discipline); table != nil {
-		if row, _ := table.Find(call.Code, ""); row != nil {
-			return row.Base.String(), row.Warn
+	if known && call.Code != "" {
+		if v, err := in.Elements(nil, []value.Skated{{Code: call.Code}}, warnings); err == nil {
+			return v[0].Base.String()
 		}
 	}
-	return "", &rules.Warning{
-		Code: rules.WarnLowConfidence, Rule: call.Code,
-		Message: fmt.Sprintf("the table of season %s has no base value for %s, so none is given", season.Params.Season, call.Code),
-	}
+	warnings.Add(rules.WarnLowConfidence, call.Code,
+		fmt.Sprintf("the table of season %s has no base value for %s, so none is given", in.Season.Params.Season, call.Code))
+	return ""
 }

@@ -5,9 +5,9 @@ import (
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
-	"github.com/rinktally/rinktally/rules/score"
 	"github.com/rinktally/rinktally/rules/value"
 	"github.com/rinktally/rinktally/server/answer"
+	"github.com/rinktally/rinktally/server/ask"
 	"github.com/rinktally/rinktally/server/errs"
 )
 
@@ -25,16 +25,18 @@ func (s *Service) ScoreSegment(_ context.Context, req *pb.ScoreSegmentRequest) (
 func (s *Service) score(req *pb.ScoreSegmentRequest) (*pb.ScoreSegmentResponse, error) {
 	season, current, err := s.tables.Season(req.GetSeason(), req.GetRevision())
 	if err != nil {
-		return nil, withoutSeason(err, req.GetCategory(), req.GetSegment(), codesOf(req.GetElements()))
+		return nil, ask.WithoutSeason(err, req.GetCategory(), req.GetSegment(), codesOf(req.GetElements()))
 	}
-	var in score.Segment
-	faults := toSegment(req, season, &in)
-	result, err := score.Compute(season, &in)
+	w := newWork()
+	defer w.done()
+	in := &w.in
+	faults := toSegment(req, season, in)
+	result, err := w.Compute(season, in)
 	if err != nil {
-		if _, where := place(season, in.Category, in.Segment); len(where) > 0 {
+		if _, where := ask.Place(season, in.Category, in.Segment); len(where) > 0 {
 			// The calculation stops at the first of these; a caller wants all
 			// faults at once.
-			return nil, append(append(where, codeFaults(codesOf(req.GetElements()))...), faults...)
+			return nil, append(append(where, ask.Codes(codesOf(req.GetElements()))...), faults...)
 		}
 		return nil, append(err.(rules.FieldErrors), faults...) //nolint:errorlint // Compute gives bare FieldErrors
 	}

@@ -7,6 +7,7 @@ import (
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/value"
 	"github.com/rinktally/rinktally/server/answer"
+	"github.com/rinktally/rinktally/server/ask"
 	"github.com/rinktally/rinktally/server/errs"
 )
 
@@ -15,14 +16,14 @@ func (s *Service) ValueElements(_ context.Context, req *pb.ValueElementsRequest)
 	season, current, err := s.tables.Season(req.GetSeason(), req.GetRevision())
 	skated := toSkated(req.GetElements())
 	if err != nil {
-		return nil, errs.Status(withoutSeason(err, req.GetCategory(), req.GetSegment(), skated), req)
+		return nil, errs.Status(ask.WithoutSeason(err, req.GetCategory(), req.GetSegment(), skated), req)
 	}
-	_, faults := place(season, req.GetCategory(), req.GetSegment())
+	_, faults := ask.Place(season, req.GetCategory(), req.GetSegment())
 	if len(skated) == 0 {
 		faults.Add("elements", rules.ReasonFieldRequired, "is empty: give the elements in the order skated")
 	}
 	if len(faults) > 0 {
-		return nil, errs.Status(append(faults, codeFaults(skated)...), req)
+		return nil, errs.Status(append(faults, ask.Codes(skated)...), req)
 	}
 	place, err := value.NewContext(season, req.GetCategory(), req.GetSegment(), req.GetScope())
 	if err != nil {
@@ -43,7 +44,7 @@ func (s *Service) ValueElements(_ context.Context, req *pb.ValueElementsRequest)
 		v := &valued[i]
 		total += v.Base
 		res.Elements[i] = &pb.ValuedElement{
-			Code: v.Element.String(), BaseValue: answer.Points(v.Base), Parts: fromParts(v), Factors: fromFactors(v),
+			Code: v.Element.String(), BaseValue: answer.Points(v.Base), Parts: answer.Parts(v), Factors: answer.Factors(v),
 		}
 	}
 	res.TotalBaseValue = total.String()

@@ -1,0 +1,83 @@
+package program
+
+import (
+	"fmt"
+	"slices"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/rules"
+	content "github.com/rinktally/rinktally/rules/program"
+)
+
+// warnLeftOut says that what is expected in one season was not carried over to
+// another, where the same figures would mean something else.
+const warnLeftOut rules.WarningCode = "EXPECTATIONS_LEFT_OUT"
+
+// compare answers for the same program under a second season.
+func compare(season, other *rules.Season, warning *rules.Warning, in *content.Program, req *pb.CheckProgramRequest) (*pb.CheckProgramResponse, rules.FieldErrors) {
+	second := *in
+	var leftOut *pb.Warning
+	if expects(in) && !sameScales(season, other, in) {
+		second.Components = nil
+		second.Elements = slices.Clone(in.Elements)
+		for i := range second.Elements {
+			second.Elements[i].Grade = nil
+		}
+		leftOut = &pb.Warning{Code: string(warnLeftOut), Message: fmt.Sprintf(
+			"The expected grades and component marks were not used under season %s: its scale of grades or its components are others than those of %s. Only base values can be compared.",
+			other.Params.Season, season.Params.Season)}
+	}
+	res, faults := check(other, warning, &second, req)
+	if len(faults) > 0 {
+		return nil, ofSecond(faults)
+	}
+	if leftOut != nil {
+		res.Warnings = append(res.Warnings, leftOut)
+	}
+	return res, nil
+}
+
+// ofSecond tells faults that only the second season finds.
+func ofSecond(faults rules.FieldErrors) rules.FieldErrors {
+	out := make(rules.FieldErrors, len(faults))
+	for i, f := range faults {
+		out[i] = rules.FieldError{Field: "compareSeason", Reason: f.Reason, Message: f.Message}
+		if f.Field != "season" {
+			out[i].Message = f.Error()
+		}
+	}
+	return out
+}
+
+// expects tells whether a program comes with grades or component marks.
+func expects(in *content.Program) bool {
+	return len(in.Components) > 0 || slices.ContainsFunc(in.Elements, func(p content.Planned) bool { return p.Grade != nil })
+}
+
+// sameScales tells whether expected grades and component marks mean the same in
+// two seasons.
+func sameScales(a, b *rules.Season, in *content.Program) bool {
+	if a.GOE.Min != b.GOE.Min || a.GOE.Max != b.GOE.Max {
+		return false
+	}
+	return slices.Equal(componentsOf(a, in), componentsOf(b, in))
+}
+
+// componentsOf gives the components of the program's segment, or none where the
+// season does not have it.
+func componentsOf(season *rules.Season, in *content.Program) []string {
+	category, err := season.Category(in.Category)
+	if err != nil {
+		return nil
+	}
+	segment, err := category.Segment(in.Segment)
+	if err != nil {
+		return nil
+	}
+	var keys []string
+	for _, c := range segment.Panel {
+		keys = append(keys, c.Key)
+	}
+	slices.Sort(keys)
+	return keys
+}

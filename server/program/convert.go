@@ -1,0 +1,141 @@
+package program
+
+import (
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/rules"
+	content "github.com/rinktally/rinktally/rules/program"
+	"github.com/rinktally/rinktally/rules/value"
+	"github.com/rinktally/rinktally/server/ask"
+)
+
+// toProgram turns a request into a program. It tells what the program cannot
+// hold, such as a grade with three decimals; everything else is for the check.
+func toProgram(req *pb.CheckProgramRequest) (*content.Program, rules.FieldErrors) {
+	var faults rules.FieldErrors
+	in := &content.Program{
+		Category: req.GetCategory(), Segment: req.GetSegment(), Scope: req.GetScope(), Duration: int(req.GetDurationSeconds()),
+	}
+	switch {
+	case len(req.GetElements()) > 0 && req.GetText() != "":
+		faults.Add("text", rules.ReasonFieldInvalid, "stands beside elements; only one of them may be given")
+	case req.GetText() != "":
+		in.Elements = toElements(req.GetText(), &faults)
+	case len(req.GetElements()) == 0:
+		faults.Add("elements", rules.ReasonFieldRequired, "is empty: give the elements in the order skated, or text instead")
+	}
+	for i, e := range req.GetElements() {
+		planned := content.Planned{Code: e.GetCode(), SecondHalf: e.GetSecondHalf()}
+		if e.Grade != nil {
+			grade, ok := ask.Hundredths(e.GetGrade())
+			if !ok {
+				faults.Add(fmt.Sprintf("elements[%d].grade", i), rules.ReasonMarkOffGrid, "is %s; allowed are steps of 0.01, such as 2.5", ask.Number(e.GetGrade()))
+			} else {
+				planned.Grade = &grade
+			}
+		}
+		in.Elements = append(in.Elements, planned)
+	}
+	in.Components = toComponents(req.GetComponents(), &faults)
+	return in, faults
+}
+
+// toElements reads the notation of a program as text.
+func toElements(text string, faults *rules.FieldErrors) []content.Planned {
+	elements, err := content.ParseLine(text)
+	var fault content.ParseError
+	var many interface{ Unwrap() []error }
+	list := []error{err}
+	if errors.As(err, &many) {
+		list = many.Unwrap()
+	}
+	for _, err := range list {
+		if errors.As(err, &fault) {
+			faults.Add(fmt.Sprintf("text.line[%d]", fault.Line), rules.ReasonCodeInvalid, "%s", fault.Message)
+		}
+	}
+	if err != nil {
+		return nil // what could be read would be told with wrong positions
+	}
+	if len(elements) == 0 {
+		faults.Add("text", rules.ReasonFieldRequired, "has no element in it: give the elements in the order skated, such as 3Lz+3T, CCoSp4")
+	}
+	return elements
+}
+
+func toComponents(marks []*pb.ExpectedComponent, faults *rules.FieldErrors) map[string]rules.Points {
+	if len(marks) == 0 {
+		return nil
+	}
+	components := make(map[string]rules.Points, len(marks))
+	for i, c := range marks {
+		at := fmt.Sprintf("components[%d]", i)
+		if c.GetComponent() == pb.Component_COMPONENT_UNSPECIFIED {
+			faults.Add(at+".component", rules.ReasonFieldRequired, "is empty: give a component of the segment, such as COMPOSITION")
+			continue
+		}
+		key := componentName(c.GetComponent())
+		if _, twice := components[key]; twice {
+			faults.Add(at+".component", rules.ReasonComponentTwice, "%s stands here twice", key)
+		}
+		mark, ok := ask.Hundredths(c.GetMark())
+		if !ok {
+			faults.Add(at+".mark", rules.ReasonMarkOffGrid, "is %s; allowed are steps of 0.01, such as 8.25", ask.Number(c.GetMark()))
+			continue
+		}
+		components[key] = mark
+	}
+	return components
+}
+
+// componentName gives a component's key; a number that the contract does not
+// know stays a number, which the check refuses.
+func componentName(c pb.Component_Value) string {
+	if name, ok := pb.Component_Value_name[int32(c)]; ok {
+		return name
+	}
+	return strconv.Itoa(int(c))
+}
+
+// skated gives the program's codes as the shared checks take them.
+func skated(in *content.Program) []value.Skated {
+	out := make([]value.Skated, len(in.Elements))
+	for i, e := range in.Elements {
+		out[i] = value.Skated{Code: e.Code, SecondHalf: e.SecondHalf}
+	}
+	return out
+}
+
+// paths gives the faults of a check by their paths in the request.
+func paths(err error, req *pb.CheckProgramRequest) rules.FieldErrors {
+	faults := err.(rules.FieldErrors) //nolint:errorlint // the check gives bare FieldErrors
+	out := make(rules.FieldErrors, len(faults))
+	for i, f := range faults {
+		out[i] = f
+		key, ofComponent := strings.CutPrefix(f.Field, "components.")
+		switch {
+		case f.Field == "duration":
+			out[i].Field = "durationSeconds"
+		case ofComponent:
+			out[i].Field, out[i].Message = componentPath(key, f, req.GetComponents())
+		}
+	}
+	return out
+}
+
+func componentPath(key string, f rules.FieldError, marks []*pb.ExpectedComponent) (field, message string) {
+	for i, c := range marks {
+		switch {
+		case componentName(c.GetComponent()) != key:
+		case f.Reason == rules.ReasonComponentUnknown:
+			return fmt.Sprintf("components[%d].component", i), f.Message
+		default:
+			return fmt.Sprintf("components[%d].mark", i), f.Message
+		}
+	}
+	return "components", key + " " + f.Message
+}

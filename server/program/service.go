@@ -1,0 +1,70 @@
+// Package program answers ProgramService: what a program is worth under a
+// season's rules, what is struck in it and why.
+package program
+
+import (
+	"context"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/rules"
+	content "github.com/rinktally/rinktally/rules/program"
+	"github.com/rinktally/rinktally/server/answer"
+	"github.com/rinktally/rinktally/server/ask"
+	"github.com/rinktally/rinktally/server/errs"
+	"github.com/rinktally/rinktally/server/tables"
+)
+
+// Service implements ProgramService over season tables. It keeps nothing.
+type Service struct {
+	pb.UnimplementedProgramServiceServer
+
+	tables *tables.Tables
+}
+
+// New makes the service.
+func New(t *tables.Tables) *Service { return &Service{tables: t} }
+
+// CheckProgram tells how a season credits a program, and beside it how a second
+// season would.
+func (s *Service) CheckProgram(_ context.Context, req *pb.CheckProgramRequest) (*pb.CheckProgramResponse, error) {
+	in, faults := toProgram(req)
+	season, warning, err := s.tables.Season(req.GetSeason(), req.GetRevision())
+	if err != nil {
+		faults = append(faults, ask.WithoutSeason(err, in.Category, in.Segment, skated(in)).(rules.FieldErrors)...) //nolint:errorlint // gives bare FieldErrors
+		return nil, errs.Status(faults, req)
+	}
+	res, wrong := check(season, warning, in, req)
+	faults = append(faults, wrong...)
+	if req.GetCompareSeason() != "" {
+		other, warning, err := s.tables.Season(req.GetCompareSeason(), "")
+		if err != nil {
+			return nil, errs.Status(append(faults, ofSecond(err.(rules.FieldErrors))...), req) //nolint:errorlint // the tables give bare FieldErrors
+		}
+		compared, wrong := compare(season, other, warning, in, req)
+		if len(faults) == 0 { // what is wrong with the program itself is told once
+			faults = append(faults, wrong...)
+		}
+		if len(faults) == 0 {
+			res.Compared = compared
+		}
+	}
+	if err := faults.Err(); err != nil {
+		return nil, errs.Status(err, req)
+	}
+	return res, nil
+}
+
+// check answers under one season. Faults are told by their paths in the request.
+func check(season *rules.Season, current *rules.Warning, in *content.Program, req *pb.CheckProgramRequest) (*pb.CheckProgramResponse, rules.FieldErrors) {
+	if _, faults := ask.Place(season, in.Category, in.Segment); len(faults) > 0 {
+		return nil, append(faults, ask.Codes(skated(in))...)
+	}
+	result, err := content.Check(season, in)
+	if err != nil {
+		return nil, paths(err, req)
+	}
+	res := fromResult(in, result)
+	res.Rules = answer.RulesInfo(season)
+	res.Warnings = answer.Warnings(current, result.Warnings)
+	return res, nil
+}
