@@ -75,6 +75,38 @@ func TestLevelTableFaults(t *testing.T) {
 		{"steps:\n  features:\n    BODY_MOVEMENT: {shown_by: [SMILE]}", 3, "TURN_COMBINATION_ON_EACH_FOOT"},
 		{"steps:\n  codes: {pattern: {ANY: null}}", 2, "give the code"},
 		{"steps:\n  codes: {pattern: {ROUND: RoSt}}", 2, "STRAIGHT_LINE"},
+		{"steps:\n  faults:\n    ROUND: {effect: FLOOR}", 3, "BADLY_SPREAD"},
+		{"steps:\n  faults:\n    BADLY_SPREAD: {effect: REDUCED}", 3, "FLOOR"},
+		{"missing:\n  JUMP: unknown", 2, "PATTERN_DANCE"},
+		{"spins:\n  features:\n    BIELLMANN_AFTER_LAYBACK: {after_layback_of: {ours: {segments: {gala: 6}}}}", 3, "short-program"},
+		{"spins:\n  features:\n    BIELLMANN_AFTER_LAYBACK:\n      after_layback_of: {ours: {}}", 4, "want segments"},
+		{"spins:\n  features:\n    DIFFICULT_EXIT: {after_layback_of: {ours: {segments: {short-program: 6}}}}", 3, "has no meaning"},
+		{"pairs:\n  spins:\n    per_foot: {max: 0}", 3, "allowed is 1 to 15"},
+		{"pairs:\n  steps:\n    variety: {max_per_type: 0}", 3, "allowed is 1 to 10"},
+		{"pairs:\n  lifts:\n    codes: []", 3, "give the codes"},
+		{"pairs:\n  lifts:\n    levels: {floor: 3}", 3, "allowed are B and 1"},
+		{"pairs:\n  lifts:\n    position: {revolutions: 1}", 3, "has no meaning for a pair lift"},
+		{"pairs:\n  lifts:\n    features:\n      SPLIT_POSITION: {words: a split}", 4, "ONE_HAND_HOLD"},
+		{"pairs:\n  lifts:\n    features:\n      WOMAN_VARIATION: {words: null}", 4, "what the couple must do"},
+		{"pairs:\n  lifts:\n    features:\n      WOMAN_VARIATION: {least: 2}", 4, "has no meaning"},
+		{"pairs:\n  lifts:\n    features:\n      ONE_HAND_HOLD: {min_revolutions: 0}", 4, "needs it"},
+		{"pairs:\n  lifts:\n    features:\n      DIFFICULT_CARRY: {not_in: [gala]}", 4, "short-program"},
+		{"pairs:\n  lifts:\n    features:\n      DIFFICULT_CARRY: {times: 21}", 4, "0 to 20"},
+		{"pairs:\n  death_spirals:\n    position: null", 2, "how many revolutions"},
+		{"pairs:\n  death_spirals:\n    position: {revolutions: 0}", 3, "allowed is 1"},
+		{"pairs:\n  pair_spins:\n    reduced: null", 2, "with which sign"},
+		{"pairs:\n  pair_spins:\n    faults:\n      TWO_POSITIONS: {effect: NO_VALUE}", 4, "NO_LEVEL"},
+		{"pairs:\n  pair_spins:\n    faults:\n      SAME_CODE: {effect: NONE}", 4, "TWO_POSITIONS"},
+		{"pairs:\n  pair_spins:\n    features:\n      SIX_REVOLUTIONS: {in: [AIR]}", 4, "UPRIGHT_VARIATION"},
+		{"dance:\n  key_points: {levels: [4]}", 2, "allowed is 2 to 7"},
+		{"dance:\n  key_points: {levels: [2, 1]}", 2, "must rise"},
+		{"dance:\n  key_points:\n    incomplete: {effect: REDUCED}", 3, "NO_LEVEL"},
+		{"dance:\n  twizzles: {codes: []}", 2, "such as SqTw"},
+		{"dance:\n  twizzles: {partners: {man: W}}", 2, "two different letters"},
+		{"dance:\n  twizzles: {floor: 2}", 2, "allowed are B and 1"},
+		{"dance:\n  twizzles: {steps: []}", 2, "what each level needs"},
+		{"dance:\n  twizzles:\n    steps:\n      - {level: 1, rotations: 3}\n      - {level: 2, rotations: 2}", 5, "must rise"},
+		{"dance:\n  twizzles:\n    steps:\n      - {level: 1, both_directions: [OFT]}", 4, "SqTw, SyTw"},
 	} {
 		_, err := loadLevels(tc.levels)
 		var faults rules.TableFaults
@@ -85,7 +117,7 @@ func TestLevelTableFaults(t *testing.T) {
 		found := false
 		for _, f := range faults {
 			inFile := strings.Contains(f.File, "levels.yaml")
-			found = found || inFile && strings.Contains(f.Message, tc.says) && (f.Line == tc.line || tc.says == "reduces the value")
+			found = found || inFile && strings.Contains(f.Message, tc.says) && (f.Line == tc.line || strings.HasSuffix(tc.levels, "null"))
 		}
 		if !found {
 			t.Errorf("%s\ngives\n%v\nwant line %d with %q", tc.levels, err, tc.line, tc.says)
@@ -144,5 +176,49 @@ func TestRevolutionsAndLevelsAsText(t *testing.T) {
 	}
 	if text := fmt.Sprint(got); text != "[1 1 2 3 4 4 4]" {
 		t.Errorf("levels by features are %s", text)
+	}
+}
+
+// TestSoloSpinsOfPairs checks that the solo spins of pair skating follow those
+// of single skating, also in a club's own table, where a null takes a feature
+// away that only single skating states.
+func TestSoloSpinsOfPairs(t *testing.T) {
+	c, err := loadLevels("spins:\n  features:\n    INCREASE_OF_SPEED: {times: 3}\npairs:\n  spins:\n    features: {JUMP_WITHIN: null, EIGHT_REVOLUTIONS: {min_revolutions: 5}}\n")
+	if err != nil {
+		t.Fatal(err)
+	}
+	ours, err := c.Season("ours")
+	if err != nil {
+		t.Fatal(err)
+	}
+	singles, solo := ours.Levels.Spins, ours.Levels.Pairs.Spins
+	for _, tc := range []struct {
+		what      string
+		got, want any
+	}{
+		{"revolutions without change of singles", singles.Features[rules.EightRevolutions].MinRevolutions, 8 * rules.Revolution},
+		{"revolutions without change of pairs", solo.Features[rules.EightRevolutions].MinRevolutions, 5 * rules.Revolution},
+		{"where they count", len(solo.Features[rules.EightRevolutions].In), len(singles.Features[rules.EightRevolutions].In)},
+		{"speed of singles", singles.Features[rules.IncreaseOfSpeed].Times, 3},
+		{"speed of pairs", solo.Features[rules.IncreaseOfSpeed].Times, 3},
+		{"jump of singles", singles.Features[rules.JumpWithin] != nil, true},
+		{"jump of pairs", solo.Features[rules.JumpWithin] != nil, false},
+		{"Biellmann of pairs", solo.Features[rules.BiellmannAfterLayback] != nil, false},
+		{"per foot", solo.PerFoot.Max, singles.PerFoot.Max},
+		{"name of a rule", solo.PerFoot.ID, "levels.pairs.spins.per_foot"},
+	} {
+		if tc.got != tc.want {
+			t.Errorf("%s: is %v, want %v", tc.what, tc.got, tc.want)
+		}
+	}
+	if w := solo.PerFoot.Warn; w == nil || w.Rule != "levels.pairs.spins.per_foot" {
+		t.Errorf("what is from memory does not warn: %+v", w)
+	}
+	sure, err := c.Season("2016-17")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if w := sure.Levels.Pairs.Spins.PerFoot.Warn; w != nil {
+		t.Errorf("what was read warns: %+v", w)
 	}
 }

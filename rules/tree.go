@@ -53,27 +53,34 @@ func (t *tree) over(parent *tree, own ...string) *tree {
 			base.Content = append(base.Content, parent.node.Content[i], parent.node.Content[i+1])
 		}
 	}
-	m.node = m.merge(base, t.node)
+	m.node = m.merge(base, t.node, soloSpins)
 	m.files[m.node] = t.files[t.node]
 	return m
 }
 
-func (t *tree) merge(parent, child *yaml.Node) *yaml.Node {
+// soloSpins is the path of level rules that lie over those of single skating.
+var soloSpins = []string{"pairs", "spins"}
+
+// merge lays a node over another. overlay is the rest of the path to a mapping
+// that will itself be laid over another one (nil elsewhere): a null in it is
+// kept, since what it deletes may stand in that other one.
+func (t *tree) merge(parent, child *yaml.Node, overlay []string) *yaml.Node {
 	if parent.Kind != yaml.MappingNode || child.Kind != yaml.MappingNode {
 		return child
 	}
 	out := &yaml.Node{Kind: yaml.MappingNode, Tag: "!!map", Line: child.Line}
 	t.files[out] = t.files[child]
+	inOverlay := overlay != nil && len(overlay) == 0
 	out.Content = slices.Clone(parent.Content)
 	for i := 0; i+1 < len(child.Content); i += 2 {
 		key, value := child.Content[i], child.Content[i+1]
 		at := find(out, key.Value)
 		switch {
-		case value.Tag == "!!null" && at >= 0:
+		case value.Tag == "!!null" && !inOverlay && at >= 0:
 			out.Content = slices.Delete(out.Content, at, at+2)
-		case value.Tag == "!!null":
+		case value.Tag == "!!null" && !inOverlay:
 		case at >= 0:
-			out.Content[at], out.Content[at+1] = key, t.merge(out.Content[at+1], value)
+			out.Content[at], out.Content[at+1] = key, t.merge(out.Content[at+1], value, below(overlay, key.Value))
 		default:
 			out.Content = append(out.Content, key, value)
 		}
@@ -93,7 +100,7 @@ func (t *tree) laid(base string, path ...string) *tree {
 		return t
 	}
 	m := &tree{files: maps.Clone(t.files)}
-	m.node = m.replace(t.node, path, func(own *yaml.Node) *yaml.Node { return m.merge(t.node.Content[at+1], own) })
+	m.node = m.replace(t.node, path, func(own *yaml.Node) *yaml.Node { return m.merge(t.node.Content[at+1], own, nil) })
 	return m
 }
 
@@ -114,6 +121,17 @@ func (t *tree) replace(n *yaml.Node, path []string, change func(*yaml.Node) *yam
 	out.Content[at+1] = t.replace(n.Content[at+1], path[1:], change)
 	t.files[&out] = t.files[n]
 	return &out
+}
+
+// below is the rest of an overlay's path behind a key.
+func below(overlay []string, key string) []string {
+	switch {
+	case len(overlay) == 0:
+		return overlay
+	case overlay[0] == key:
+		return overlay[1:]
+	}
+	return nil
 }
 
 // find gives the index of a key in a mapping's content, or -1.

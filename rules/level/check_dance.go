@@ -15,13 +15,15 @@ func (c checker) danceCode(at, code, example string) (*element.Part, bool) {
 		c.add(at, rules.ReasonFieldRequired, "is empty: give the code without level, such as %s", example)
 		return nil, false
 	}
-	e, err := element.Parse(code)
+	// The code is read with a level, since a name may end in B as the level does (1MB).
+	e, err := element.Parse(code + "1")
 	if err != nil {
-		c.add(at, rules.ReasonCodeInvalid, "%v", err)
+		c.add(at, rules.ReasonCodeInvalid, "%s", strings.Replace(err.Error(), code+"1", code, 1))
 		return nil, false
 	}
 	p := &e.Parts()[0]
-	if len(e.Parts()) > 1 || p.Text != p.Name() || e.String() != p.Text {
+	last := code[len(code)-1]
+	if len(e.Parts()) > 1 || p.Name() != code || last >= '0' && last <= '9' {
 		c.add(at, rules.ReasonCodeInvalid, "is %s; want the code of one element without level, key points and signs, such as %s", rules.Quote(code), example)
 		return nil, false
 	}

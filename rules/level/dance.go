@@ -130,8 +130,8 @@ func (c *twizzleCall) partner(who string, p *DancePart, call *Called) (rules.Lev
 			options[i].Message += " All of what is named for one partner is needed."
 		}
 	}
-	if level > c.highest {
-		call.Notes = append(call.Notes, capNote(c.highest))
+	if note := capNote(c.highest); level > c.highest && !slices.Contains(call.Notes, note) {
+		call.Notes = append(call.Notes, note)
 	}
 	return min(level, c.highest), options
 }
