@@ -41,6 +41,7 @@ var read = Need{Read: true}
 var events = map[string]Need{
 	pb.EventService_CreateEvent_FullMethodName:       only(admin),
 	pb.EventService_GetEvent_FullMethodName:          read,
+	pb.EventService_GetCaller_FullMethodName:         read,
 	pb.EventService_ListEvents_FullMethodName:        {Open: true}, // leaves restricted events out itself
 	pb.EventService_UpdateEvent_FullMethodName:       only(organiser),
 	pb.EventService_SetCategory_FullMethodName:       only(organiser),

@@ -92,6 +92,17 @@ func (v *Service) GetEvent(ctx context.Context, req *pb.GetEventRequest) (*pb.Ge
 	return res, err
 }
 
+// GetCaller tells what the caller may do in an event.
+func (v *Service) GetCaller(ctx context.Context, req *pb.GetCallerRequest) (*pb.GetCallerResponse, error) {
+	res := &pb.GetCallerResponse{}
+	err := v.view(ctx, req, func(*Reader) error {
+		caller := access.From(ctx)
+		res.Role, res.Judge = caller.Role, caller.Judge
+		return nil
+	})
+	return res, err
+}
+
 // ListEvents lists events.
 func (v *Service) ListEvents(ctx context.Context, req *pb.ListEventsRequest) (*pb.ListEventsResponse, error) {
 	size, err := pageSize(req.GetPageSize())

@@ -21,6 +21,7 @@ const _ = grpc.SupportPackageIsVersion9
 const (
 	EventService_CreateEvent_FullMethodName        = "/rinktally.v1.EventService/CreateEvent"
 	EventService_GetEvent_FullMethodName           = "/rinktally.v1.EventService/GetEvent"
+	EventService_GetCaller_FullMethodName          = "/rinktally.v1.EventService/GetCaller"
 	EventService_ListEvents_FullMethodName         = "/rinktally.v1.EventService/ListEvents"
 	EventService_UpdateEvent_FullMethodName        = "/rinktally.v1.EventService/UpdateEvent"
 	EventService_SetCategory_FullMethodName        = "/rinktally.v1.EventService/SetCategory"
@@ -78,6 +79,9 @@ type EventServiceClient interface {
 	// GetEvent shows an event with its categories, segments, panels and starting
 	// orders.
 	GetEvent(ctx context.Context, in *GetEventRequest, opts ...grpc.CallOption) (*GetEventResponse, error)
+	// GetCaller tells what the caller's token is for, so that a desk page knows who
+	// sits at it.
+	GetCaller(ctx context.Context, in *GetCallerRequest, opts ...grpc.CallOption) (*GetCallerResponse, error)
 	// ListEvents lists the events by id.
 	ListEvents(ctx context.Context, in *ListEventsRequest, opts ...grpc.CallOption) (*ListEventsResponse, error)
 	// UpdateEvent changes what an event is called and when it is; before the first
@@ -179,6 +183,16 @@ func (c *eventServiceClient) GetEvent(ctx context.Context, in *GetEventRequest, 
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(GetEventResponse)
 	err := c.cc.Invoke(ctx, EventService_GetEvent_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *eventServiceClient) GetCaller(ctx context.Context, in *GetCallerRequest, opts ...grpc.CallOption) (*GetCallerResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(GetCallerResponse)
+	err := c.cc.Invoke(ctx, EventService_GetCaller_FullMethodName, in, out, cOpts...)
 	if err != nil {
 		return nil, err
 	}
@@ -555,6 +569,9 @@ type EventServiceServer interface {
 	// GetEvent shows an event with its categories, segments, panels and starting
 	// orders.
 	GetEvent(context.Context, *GetEventRequest) (*GetEventResponse, error)
+	// GetCaller tells what the caller's token is for, so that a desk page knows who
+	// sits at it.
+	GetCaller(context.Context, *GetCallerRequest) (*GetCallerResponse, error)
 	// ListEvents lists the events by id.
 	ListEvents(context.Context, *ListEventsRequest) (*ListEventsResponse, error)
 	// UpdateEvent changes what an event is called and when it is; before the first
@@ -647,6 +664,9 @@ func (UnimplementedEventServiceServer) CreateEvent(context.Context, *CreateEvent
 }
 func (UnimplementedEventServiceServer) GetEvent(context.Context, *GetEventRequest) (*GetEventResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method GetEvent not implemented")
+}
+func (UnimplementedEventServiceServer) GetCaller(context.Context, *GetCallerRequest) (*GetCallerResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method GetCaller not implemented")
 }
 func (UnimplementedEventServiceServer) ListEvents(context.Context, *ListEventsRequest) (*ListEventsResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ListEvents not implemented")
@@ -806,6 +826,24 @@ func _EventService_GetEvent_Handler(srv interface{}, ctx context.Context, dec fu
 	}
 	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
 		return srv.(EventServiceServer).GetEvent(ctx, req.(*GetEventRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _EventService_GetCaller_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(GetCallerRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(EventServiceServer).GetCaller(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: EventService_GetCaller_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(EventServiceServer).GetCaller(ctx, req.(*GetCallerRequest))
 	}
 	return interceptor(ctx, in, info, handler)
 }
@@ -1454,6 +1492,10 @@ var EventService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "GetEvent",
 			Handler:    _EventService_GetEvent_Handler,
+		},
+		{
+			MethodName: "GetCaller",
+			Handler:    _EventService_GetCaller_Handler,
 		},
 		{
 			MethodName: "ListEvents",

@@ -293,6 +293,107 @@ func (x *GetEventResponse) GetEvent() *Event {
 	return nil
 }
 
+// GetCallerRequest names the event.
+type GetCallerRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Event id.
+	Event         string `protobuf:"bytes,1,opt,name=event,proto3" json:"event,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *GetCallerRequest) Reset() {
+	*x = GetCallerRequest{}
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[4]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *GetCallerRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*GetCallerRequest) ProtoMessage() {}
+
+func (x *GetCallerRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[4]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use GetCallerRequest.ProtoReflect.Descriptor instead.
+func (*GetCallerRequest) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{4}
+}
+
+func (x *GetCallerRequest) GetEvent() string {
+	if x != nil {
+		return x.Event
+	}
+	return ""
+}
+
+// GetCallerResponse is what the caller may do in the event.
+type GetCallerResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Role of the token; unspecified without one, and with one for another event.
+	Role Role_Value `protobuf:"varint,1,opt,name=role,proto3,enum=rinktally.v1.Role_Value" json:"role,omitempty"`
+	// With JUDGE: the judge's number.
+	Judge         int32 `protobuf:"varint,2,opt,name=judge,proto3" json:"judge,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *GetCallerResponse) Reset() {
+	*x = GetCallerResponse{}
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[5]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *GetCallerResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*GetCallerResponse) ProtoMessage() {}
+
+func (x *GetCallerResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[5]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use GetCallerResponse.ProtoReflect.Descriptor instead.
+func (*GetCallerResponse) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{5}
+}
+
+func (x *GetCallerResponse) GetRole() Role_Value {
+	if x != nil {
+		return x.Role
+	}
+	return Role_ROLE_UNSPECIFIED
+}
+
+func (x *GetCallerResponse) GetJudge() int32 {
+	if x != nil {
+		return x.Judge
+	}
+	return 0
+}
+
 // ListEventsRequest asks for the events. Those with restricted reading are listed
 // for the administrator only.
 type ListEventsRequest struct {
@@ -307,7 +408,7 @@ type ListEventsRequest struct {
 
 func (x *ListEventsRequest) Reset() {
 	*x = ListEventsRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[4]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -319,7 +420,7 @@ func (x *ListEventsRequest) String() string {
 func (*ListEventsRequest) ProtoMessage() {}
 
 func (x *ListEventsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[4]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -332,7 +433,7 @@ func (x *ListEventsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListEventsRequest.ProtoReflect.Descriptor instead.
 func (*ListEventsRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{4}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *ListEventsRequest) GetPageSize() int32 {
@@ -362,7 +463,7 @@ type ListEventsResponse struct {
 
 func (x *ListEventsResponse) Reset() {
 	*x = ListEventsResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[5]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -374,7 +475,7 @@ func (x *ListEventsResponse) String() string {
 func (*ListEventsResponse) ProtoMessage() {}
 
 func (x *ListEventsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[5]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -387,7 +488,7 @@ func (x *ListEventsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListEventsResponse.ProtoReflect.Descriptor instead.
 func (*ListEventsResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{5}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *ListEventsResponse) GetEvents() []*EventSummary {
@@ -433,7 +534,7 @@ type UpdateEventRequest struct {
 
 func (x *UpdateEventRequest) Reset() {
 	*x = UpdateEventRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[6]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -445,7 +546,7 @@ func (x *UpdateEventRequest) String() string {
 func (*UpdateEventRequest) ProtoMessage() {}
 
 func (x *UpdateEventRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[6]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -458,7 +559,7 @@ func (x *UpdateEventRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use UpdateEventRequest.ProtoReflect.Descriptor instead.
 func (*UpdateEventRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{6}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *UpdateEventRequest) GetEvent() string {
@@ -537,7 +638,7 @@ type UpdateEventResponse struct {
 
 func (x *UpdateEventResponse) Reset() {
 	*x = UpdateEventResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[7]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -549,7 +650,7 @@ func (x *UpdateEventResponse) String() string {
 func (*UpdateEventResponse) ProtoMessage() {}
 
 func (x *UpdateEventResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[7]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -562,7 +663,7 @@ func (x *UpdateEventResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use UpdateEventResponse.ProtoReflect.Descriptor instead.
 func (*UpdateEventResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{7}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *UpdateEventResponse) GetEvent() *Event {
@@ -604,7 +705,7 @@ type SetCategoryRequest struct {
 
 func (x *SetCategoryRequest) Reset() {
 	*x = SetCategoryRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[8]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -616,7 +717,7 @@ func (x *SetCategoryRequest) String() string {
 func (*SetCategoryRequest) ProtoMessage() {}
 
 func (x *SetCategoryRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[8]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -629,7 +730,7 @@ func (x *SetCategoryRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetCategoryRequest.ProtoReflect.Descriptor instead.
 func (*SetCategoryRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{8}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *SetCategoryRequest) GetEvent() string {
@@ -694,7 +795,7 @@ type SetCategoryResponse struct {
 
 func (x *SetCategoryResponse) Reset() {
 	*x = SetCategoryResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[9]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -706,7 +807,7 @@ func (x *SetCategoryResponse) String() string {
 func (*SetCategoryResponse) ProtoMessage() {}
 
 func (x *SetCategoryResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[9]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -719,7 +820,7 @@ func (x *SetCategoryResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetCategoryResponse.ProtoReflect.Descriptor instead.
 func (*SetCategoryResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{9}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *SetCategoryResponse) GetEvent() *Event {
@@ -754,7 +855,7 @@ type RemoveCategoryRequest struct {
 
 func (x *RemoveCategoryRequest) Reset() {
 	*x = RemoveCategoryRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[10]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -766,7 +867,7 @@ func (x *RemoveCategoryRequest) String() string {
 func (*RemoveCategoryRequest) ProtoMessage() {}
 
 func (x *RemoveCategoryRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[10]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -779,7 +880,7 @@ func (x *RemoveCategoryRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RemoveCategoryRequest.ProtoReflect.Descriptor instead.
 func (*RemoveCategoryRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{10}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *RemoveCategoryRequest) GetEvent() string {
@@ -823,7 +924,7 @@ type RemoveCategoryResponse struct {
 
 func (x *RemoveCategoryResponse) Reset() {
 	*x = RemoveCategoryResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[11]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -835,7 +936,7 @@ func (x *RemoveCategoryResponse) String() string {
 func (*RemoveCategoryResponse) ProtoMessage() {}
 
 func (x *RemoveCategoryResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[11]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -848,7 +949,7 @@ func (x *RemoveCategoryResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RemoveCategoryResponse.ProtoReflect.Descriptor instead.
 func (*RemoveCategoryResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{11}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *RemoveCategoryResponse) GetEvent() *Event {
@@ -887,7 +988,7 @@ type SetPanelRequest struct {
 
 func (x *SetPanelRequest) Reset() {
 	*x = SetPanelRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[12]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -899,7 +1000,7 @@ func (x *SetPanelRequest) String() string {
 func (*SetPanelRequest) ProtoMessage() {}
 
 func (x *SetPanelRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[12]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -912,7 +1013,7 @@ func (x *SetPanelRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetPanelRequest.ProtoReflect.Descriptor instead.
 func (*SetPanelRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{12}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *SetPanelRequest) GetEvent() string {
@@ -970,7 +1071,7 @@ type SetPanelResponse struct {
 
 func (x *SetPanelResponse) Reset() {
 	*x = SetPanelResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[13]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -982,7 +1083,7 @@ func (x *SetPanelResponse) String() string {
 func (*SetPanelResponse) ProtoMessage() {}
 
 func (x *SetPanelResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[13]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -995,7 +1096,7 @@ func (x *SetPanelResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetPanelResponse.ProtoReflect.Descriptor instead.
 func (*SetPanelResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{13}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *SetPanelResponse) GetEvent() *Event {
@@ -1034,7 +1135,7 @@ type SetAbsentJudgesRequest struct {
 
 func (x *SetAbsentJudgesRequest) Reset() {
 	*x = SetAbsentJudgesRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[14]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1046,7 +1147,7 @@ func (x *SetAbsentJudgesRequest) String() string {
 func (*SetAbsentJudgesRequest) ProtoMessage() {}
 
 func (x *SetAbsentJudgesRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[14]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1059,7 +1160,7 @@ func (x *SetAbsentJudgesRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetAbsentJudgesRequest.ProtoReflect.Descriptor instead.
 func (*SetAbsentJudgesRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{14}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *SetAbsentJudgesRequest) GetEvent() string {
@@ -1117,7 +1218,7 @@ type SetAbsentJudgesResponse struct {
 
 func (x *SetAbsentJudgesResponse) Reset() {
 	*x = SetAbsentJudgesResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[15]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1129,7 +1230,7 @@ func (x *SetAbsentJudgesResponse) String() string {
 func (*SetAbsentJudgesResponse) ProtoMessage() {}
 
 func (x *SetAbsentJudgesResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[15]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1142,7 +1243,7 @@ func (x *SetAbsentJudgesResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetAbsentJudgesResponse.ProtoReflect.Descriptor instead.
 func (*SetAbsentJudgesResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{15}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *SetAbsentJudgesResponse) GetEvent() *Event {
@@ -1184,7 +1285,7 @@ type AddEntryRequest struct {
 
 func (x *AddEntryRequest) Reset() {
 	*x = AddEntryRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[16]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1196,7 +1297,7 @@ func (x *AddEntryRequest) String() string {
 func (*AddEntryRequest) ProtoMessage() {}
 
 func (x *AddEntryRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[16]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1209,7 +1310,7 @@ func (x *AddEntryRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use AddEntryRequest.ProtoReflect.Descriptor instead.
 func (*AddEntryRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{16}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *AddEntryRequest) GetEvent() string {
@@ -1274,7 +1375,7 @@ type AddEntryResponse struct {
 
 func (x *AddEntryResponse) Reset() {
 	*x = AddEntryResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[17]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1286,7 +1387,7 @@ func (x *AddEntryResponse) String() string {
 func (*AddEntryResponse) ProtoMessage() {}
 
 func (x *AddEntryResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[17]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1299,7 +1400,7 @@ func (x *AddEntryResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use AddEntryResponse.ProtoReflect.Descriptor instead.
 func (*AddEntryResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{17}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *AddEntryResponse) GetEntry() *Entry {
@@ -1340,7 +1441,7 @@ type UpdateEntryRequest struct {
 
 func (x *UpdateEntryRequest) Reset() {
 	*x = UpdateEntryRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[18]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1352,7 +1453,7 @@ func (x *UpdateEntryRequest) String() string {
 func (*UpdateEntryRequest) ProtoMessage() {}
 
 func (x *UpdateEntryRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[18]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1365,7 +1466,7 @@ func (x *UpdateEntryRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use UpdateEntryRequest.ProtoReflect.Descriptor instead.
 func (*UpdateEntryRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{18}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *UpdateEntryRequest) GetEvent() string {
@@ -1430,7 +1531,7 @@ type UpdateEntryResponse struct {
 
 func (x *UpdateEntryResponse) Reset() {
 	*x = UpdateEntryResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[19]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1442,7 +1543,7 @@ func (x *UpdateEntryResponse) String() string {
 func (*UpdateEntryResponse) ProtoMessage() {}
 
 func (x *UpdateEntryResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[19]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1455,7 +1556,7 @@ func (x *UpdateEntryResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use UpdateEntryResponse.ProtoReflect.Descriptor instead.
 func (*UpdateEntryResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{19}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *UpdateEntryResponse) GetEntry() *Entry {
@@ -1486,7 +1587,7 @@ type ListEntriesRequest struct {
 
 func (x *ListEntriesRequest) Reset() {
 	*x = ListEntriesRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[20]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1498,7 +1599,7 @@ func (x *ListEntriesRequest) String() string {
 func (*ListEntriesRequest) ProtoMessage() {}
 
 func (x *ListEntriesRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[20]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1511,7 +1612,7 @@ func (x *ListEntriesRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListEntriesRequest.ProtoReflect.Descriptor instead.
 func (*ListEntriesRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{20}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *ListEntriesRequest) GetEvent() string {
@@ -1539,7 +1640,7 @@ type ListEntriesResponse struct {
 
 func (x *ListEntriesResponse) Reset() {
 	*x = ListEntriesResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[21]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1551,7 +1652,7 @@ func (x *ListEntriesResponse) String() string {
 func (*ListEntriesResponse) ProtoMessage() {}
 
 func (x *ListEntriesResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[21]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1564,7 +1665,7 @@ func (x *ListEntriesResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListEntriesResponse.ProtoReflect.Descriptor instead.
 func (*ListEntriesResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{21}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *ListEntriesResponse) GetEntries() []*Entry {
@@ -1594,7 +1695,7 @@ type ImportEntriesRequest struct {
 
 func (x *ImportEntriesRequest) Reset() {
 	*x = ImportEntriesRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[22]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1606,7 +1707,7 @@ func (x *ImportEntriesRequest) String() string {
 func (*ImportEntriesRequest) ProtoMessage() {}
 
 func (x *ImportEntriesRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[22]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1619,7 +1720,7 @@ func (x *ImportEntriesRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ImportEntriesRequest.ProtoReflect.Descriptor instead.
 func (*ImportEntriesRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{22}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *ImportEntriesRequest) GetEvent() string {
@@ -1665,7 +1766,7 @@ type ImportEntriesResponse struct {
 
 func (x *ImportEntriesResponse) Reset() {
 	*x = ImportEntriesResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[23]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1677,7 +1778,7 @@ func (x *ImportEntriesResponse) String() string {
 func (*ImportEntriesResponse) ProtoMessage() {}
 
 func (x *ImportEntriesResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[23]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1690,7 +1791,7 @@ func (x *ImportEntriesResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ImportEntriesResponse.ProtoReflect.Descriptor instead.
 func (*ImportEntriesResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{23}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{25}
 }
 
 func (x *ImportEntriesResponse) GetAdded() int32 {
@@ -1727,7 +1828,7 @@ type ExportEntriesRequest struct {
 
 func (x *ExportEntriesRequest) Reset() {
 	*x = ExportEntriesRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[24]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1739,7 +1840,7 @@ func (x *ExportEntriesRequest) String() string {
 func (*ExportEntriesRequest) ProtoMessage() {}
 
 func (x *ExportEntriesRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[24]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1752,7 +1853,7 @@ func (x *ExportEntriesRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ExportEntriesRequest.ProtoReflect.Descriptor instead.
 func (*ExportEntriesRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{24}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{26}
 }
 
 func (x *ExportEntriesRequest) GetEvent() string {
@@ -1780,7 +1881,7 @@ type ExportEntriesResponse struct {
 
 func (x *ExportEntriesResponse) Reset() {
 	*x = ExportEntriesResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[25]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1792,7 +1893,7 @@ func (x *ExportEntriesResponse) String() string {
 func (*ExportEntriesResponse) ProtoMessage() {}
 
 func (x *ExportEntriesResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[25]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1805,7 +1906,7 @@ func (x *ExportEntriesResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ExportEntriesResponse.ProtoReflect.Descriptor instead.
 func (*ExportEntriesResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{25}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{27}
 }
 
 func (x *ExportEntriesResponse) GetFile() *File {
@@ -1837,7 +1938,7 @@ type WithdrawEntryRequest struct {
 
 func (x *WithdrawEntryRequest) Reset() {
 	*x = WithdrawEntryRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[26]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[28]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1849,7 +1950,7 @@ func (x *WithdrawEntryRequest) String() string {
 func (*WithdrawEntryRequest) ProtoMessage() {}
 
 func (x *WithdrawEntryRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[26]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[28]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1862,7 +1963,7 @@ func (x *WithdrawEntryRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WithdrawEntryRequest.ProtoReflect.Descriptor instead.
 func (*WithdrawEntryRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{26}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{28}
 }
 
 func (x *WithdrawEntryRequest) GetEvent() string {
@@ -1920,7 +2021,7 @@ type WithdrawEntryResponse struct {
 
 func (x *WithdrawEntryResponse) Reset() {
 	*x = WithdrawEntryResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[27]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[29]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1932,7 +2033,7 @@ func (x *WithdrawEntryResponse) String() string {
 func (*WithdrawEntryResponse) ProtoMessage() {}
 
 func (x *WithdrawEntryResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[27]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[29]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1945,7 +2046,7 @@ func (x *WithdrawEntryResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WithdrawEntryResponse.ProtoReflect.Descriptor instead.
 func (*WithdrawEntryResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{27}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{29}
 }
 
 func (x *WithdrawEntryResponse) GetEntry() *Entry {
@@ -1982,7 +2083,7 @@ type ReinstateEntryRequest struct {
 
 func (x *ReinstateEntryRequest) Reset() {
 	*x = ReinstateEntryRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[28]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[30]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1994,7 +2095,7 @@ func (x *ReinstateEntryRequest) String() string {
 func (*ReinstateEntryRequest) ProtoMessage() {}
 
 func (x *ReinstateEntryRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[28]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[30]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2007,7 +2108,7 @@ func (x *ReinstateEntryRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReinstateEntryRequest.ProtoReflect.Descriptor instead.
 func (*ReinstateEntryRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{28}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{30}
 }
 
 func (x *ReinstateEntryRequest) GetEvent() string {
@@ -2058,7 +2159,7 @@ type ReinstateEntryResponse struct {
 
 func (x *ReinstateEntryResponse) Reset() {
 	*x = ReinstateEntryResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[29]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[31]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2070,7 +2171,7 @@ func (x *ReinstateEntryResponse) String() string {
 func (*ReinstateEntryResponse) ProtoMessage() {}
 
 func (x *ReinstateEntryResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[29]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[31]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2083,7 +2184,7 @@ func (x *ReinstateEntryResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReinstateEntryResponse.ProtoReflect.Descriptor instead.
 func (*ReinstateEntryResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{29}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{31}
 }
 
 func (x *ReinstateEntryResponse) GetEntry() *Entry {
@@ -2130,7 +2231,7 @@ type DrawStartingOrderRequest struct {
 
 func (x *DrawStartingOrderRequest) Reset() {
 	*x = DrawStartingOrderRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[30]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[32]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2142,7 +2243,7 @@ func (x *DrawStartingOrderRequest) String() string {
 func (*DrawStartingOrderRequest) ProtoMessage() {}
 
 func (x *DrawStartingOrderRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[30]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[32]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2155,7 +2256,7 @@ func (x *DrawStartingOrderRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DrawStartingOrderRequest.ProtoReflect.Descriptor instead.
 func (*DrawStartingOrderRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{30}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{32}
 }
 
 func (x *DrawStartingOrderRequest) GetEvent() string {
@@ -2241,7 +2342,7 @@ type DrawStartingOrderResponse struct {
 
 func (x *DrawStartingOrderResponse) Reset() {
 	*x = DrawStartingOrderResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[31]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[33]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2253,7 +2354,7 @@ func (x *DrawStartingOrderResponse) String() string {
 func (*DrawStartingOrderResponse) ProtoMessage() {}
 
 func (x *DrawStartingOrderResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[31]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[33]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2266,7 +2367,7 @@ func (x *DrawStartingOrderResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DrawStartingOrderResponse.ProtoReflect.Descriptor instead.
 func (*DrawStartingOrderResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{31}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{33}
 }
 
 func (x *DrawStartingOrderResponse) GetEvent() *Event {
@@ -2307,7 +2408,7 @@ type CreateTokenRequest struct {
 
 func (x *CreateTokenRequest) Reset() {
 	*x = CreateTokenRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[32]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[34]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2319,7 +2420,7 @@ func (x *CreateTokenRequest) String() string {
 func (*CreateTokenRequest) ProtoMessage() {}
 
 func (x *CreateTokenRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[32]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[34]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2332,7 +2433,7 @@ func (x *CreateTokenRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CreateTokenRequest.ProtoReflect.Descriptor instead.
 func (*CreateTokenRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{32}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{34}
 }
 
 func (x *CreateTokenRequest) GetEvent() string {
@@ -2400,7 +2501,7 @@ type CreateTokenResponse struct {
 
 func (x *CreateTokenResponse) Reset() {
 	*x = CreateTokenResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[33]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[35]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2412,7 +2513,7 @@ func (x *CreateTokenResponse) String() string {
 func (*CreateTokenResponse) ProtoMessage() {}
 
 func (x *CreateTokenResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[33]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[35]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2425,7 +2526,7 @@ func (x *CreateTokenResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CreateTokenResponse.ProtoReflect.Descriptor instead.
 func (*CreateTokenResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{33}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{35}
 }
 
 func (x *CreateTokenResponse) GetToken() string {
@@ -2461,7 +2562,7 @@ type ListTokensRequest struct {
 
 func (x *ListTokensRequest) Reset() {
 	*x = ListTokensRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[34]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[36]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2473,7 +2574,7 @@ func (x *ListTokensRequest) String() string {
 func (*ListTokensRequest) ProtoMessage() {}
 
 func (x *ListTokensRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[34]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[36]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2486,7 +2587,7 @@ func (x *ListTokensRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListTokensRequest.ProtoReflect.Descriptor instead.
 func (*ListTokensRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{34}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{36}
 }
 
 func (x *ListTokensRequest) GetEvent() string {
@@ -2507,7 +2608,7 @@ type ListTokensResponse struct {
 
 func (x *ListTokensResponse) Reset() {
 	*x = ListTokensResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[35]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[37]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2519,7 +2620,7 @@ func (x *ListTokensResponse) String() string {
 func (*ListTokensResponse) ProtoMessage() {}
 
 func (x *ListTokensResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[35]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[37]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2532,7 +2633,7 @@ func (x *ListTokensResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListTokensResponse.ProtoReflect.Descriptor instead.
 func (*ListTokensResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{35}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{37}
 }
 
 func (x *ListTokensResponse) GetTokens() []*TokenInfo {
@@ -2560,7 +2661,7 @@ type RevokeTokenRequest struct {
 
 func (x *RevokeTokenRequest) Reset() {
 	*x = RevokeTokenRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[36]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[38]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2572,7 +2673,7 @@ func (x *RevokeTokenRequest) String() string {
 func (*RevokeTokenRequest) ProtoMessage() {}
 
 func (x *RevokeTokenRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[36]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[38]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2585,7 +2686,7 @@ func (x *RevokeTokenRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RevokeTokenRequest.ProtoReflect.Descriptor instead.
 func (*RevokeTokenRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{36}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{38}
 }
 
 func (x *RevokeTokenRequest) GetEvent() string {
@@ -2629,7 +2730,7 @@ type RevokeTokenResponse struct {
 
 func (x *RevokeTokenResponse) Reset() {
 	*x = RevokeTokenResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[37]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[39]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2641,7 +2742,7 @@ func (x *RevokeTokenResponse) String() string {
 func (*RevokeTokenResponse) ProtoMessage() {}
 
 func (x *RevokeTokenResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[37]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[39]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2654,7 +2755,7 @@ func (x *RevokeTokenResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RevokeTokenResponse.ProtoReflect.Descriptor instead.
 func (*RevokeTokenResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{37}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{39}
 }
 
 func (x *RevokeTokenResponse) GetInfo() *TokenInfo {
@@ -2696,7 +2797,12 @@ const file_rinktally_v1_event_setup_proto_rawDesc = "" +
 	"\x0fGetEventRequest\x12\x19\n" +
 	"\x05event\x18\x01 \x01(\tB\x03\xe0A\x02R\x05event\"=\n" +
 	"\x10GetEventResponse\x12)\n" +
-	"\x05event\x18\x01 \x01(\v2\x13.rinktally.v1.EventR\x05event\"Y\n" +
+	"\x05event\x18\x01 \x01(\v2\x13.rinktally.v1.EventR\x05event\"-\n" +
+	"\x10GetCallerRequest\x12\x19\n" +
+	"\x05event\x18\x01 \x01(\tB\x03\xe0A\x02R\x05event\"W\n" +
+	"\x11GetCallerResponse\x12,\n" +
+	"\x04role\x18\x01 \x01(\x0e2\x18.rinktally.v1.Role.ValueR\x04role\x12\x14\n" +
+	"\x05judge\x18\x02 \x01(\x05R\x05judge\"Y\n" +
 	"\x11ListEventsRequest\x12 \n" +
 	"\tpage_size\x18\x01 \x01(\x05B\x03\xe0A\x01R\bpageSize\x12\"\n" +
 	"\n" +
@@ -2908,86 +3014,89 @@ func file_rinktally_v1_event_setup_proto_rawDescGZIP() []byte {
 	return file_rinktally_v1_event_setup_proto_rawDescData
 }
 
-var file_rinktally_v1_event_setup_proto_msgTypes = make([]protoimpl.MessageInfo, 38)
+var file_rinktally_v1_event_setup_proto_msgTypes = make([]protoimpl.MessageInfo, 40)
 var file_rinktally_v1_event_setup_proto_goTypes = []any{
 	(*CreateEventRequest)(nil),        // 0: rinktally.v1.CreateEventRequest
 	(*CreateEventResponse)(nil),       // 1: rinktally.v1.CreateEventResponse
 	(*GetEventRequest)(nil),           // 2: rinktally.v1.GetEventRequest
 	(*GetEventResponse)(nil),          // 3: rinktally.v1.GetEventResponse
-	(*ListEventsRequest)(nil),         // 4: rinktally.v1.ListEventsRequest
-	(*ListEventsResponse)(nil),        // 5: rinktally.v1.ListEventsResponse
-	(*UpdateEventRequest)(nil),        // 6: rinktally.v1.UpdateEventRequest
-	(*UpdateEventResponse)(nil),       // 7: rinktally.v1.UpdateEventResponse
-	(*SetCategoryRequest)(nil),        // 8: rinktally.v1.SetCategoryRequest
-	(*SetCategoryResponse)(nil),       // 9: rinktally.v1.SetCategoryResponse
-	(*RemoveCategoryRequest)(nil),     // 10: rinktally.v1.RemoveCategoryRequest
-	(*RemoveCategoryResponse)(nil),    // 11: rinktally.v1.RemoveCategoryResponse
-	(*SetPanelRequest)(nil),           // 12: rinktally.v1.SetPanelRequest
-	(*SetPanelResponse)(nil),          // 13: rinktally.v1.SetPanelResponse
-	(*SetAbsentJudgesRequest)(nil),    // 14: rinktally.v1.SetAbsentJudgesRequest
-	(*SetAbsentJudgesResponse)(nil),   // 15: rinktally.v1.SetAbsentJudgesResponse
-	(*AddEntryRequest)(nil),           // 16: rinktally.v1.AddEntryRequest
-	(*AddEntryResponse)(nil),          // 17: rinktally.v1.AddEntryResponse
-	(*UpdateEntryRequest)(nil),        // 18: rinktally.v1.UpdateEntryRequest
-	(*UpdateEntryResponse)(nil),       // 19: rinktally.v1.UpdateEntryResponse
-	(*ListEntriesRequest)(nil),        // 20: rinktally.v1.ListEntriesRequest
-	(*ListEntriesResponse)(nil),       // 21: rinktally.v1.ListEntriesResponse
-	(*ImportEntriesRequest)(nil),      // 22: rinktally.v1.ImportEntriesRequest
-	(*ImportEntriesResponse)(nil),     // 23: rinktally.v1.ImportEntriesResponse
-	(*ExportEntriesRequest)(nil),      // 24: rinktally.v1.ExportEntriesRequest
-	(*ExportEntriesResponse)(nil),     // 25: rinktally.v1.ExportEntriesResponse
-	(*WithdrawEntryRequest)(nil),      // 26: rinktally.v1.WithdrawEntryRequest
-	(*WithdrawEntryResponse)(nil),     // 27: rinktally.v1.WithdrawEntryResponse
-	(*ReinstateEntryRequest)(nil),     // 28: rinktally.v1.ReinstateEntryRequest
-	(*ReinstateEntryResponse)(nil),    // 29: rinktally.v1.ReinstateEntryResponse
-	(*DrawStartingOrderRequest)(nil),  // 30: rinktally.v1.DrawStartingOrderRequest
-	(*DrawStartingOrderResponse)(nil), // 31: rinktally.v1.DrawStartingOrderResponse
-	(*CreateTokenRequest)(nil),        // 32: rinktally.v1.CreateTokenRequest
-	(*CreateTokenResponse)(nil),       // 33: rinktally.v1.CreateTokenResponse
-	(*ListTokensRequest)(nil),         // 34: rinktally.v1.ListTokensRequest
-	(*ListTokensResponse)(nil),        // 35: rinktally.v1.ListTokensResponse
-	(*RevokeTokenRequest)(nil),        // 36: rinktally.v1.RevokeTokenRequest
-	(*RevokeTokenResponse)(nil),       // 37: rinktally.v1.RevokeTokenResponse
-	(*Event)(nil),                     // 38: rinktally.v1.Event
-	(*EventSummary)(nil),              // 39: rinktally.v1.EventSummary
-	(*EventPanel)(nil),                // 40: rinktally.v1.EventPanel
-	(*Entry)(nil),                     // 41: rinktally.v1.Entry
-	(*File)(nil),                      // 42: rinktally.v1.File
-	(CompetitorStatus_Value)(0),       // 43: rinktally.v1.CompetitorStatus.Value
-	(OrderMethod_Value)(0),            // 44: rinktally.v1.OrderMethod.Value
-	(Role_Value)(0),                   // 45: rinktally.v1.Role.Value
-	(*durationpb.Duration)(nil),       // 46: google.protobuf.Duration
-	(*TokenInfo)(nil),                 // 47: rinktally.v1.TokenInfo
+	(*GetCallerRequest)(nil),          // 4: rinktally.v1.GetCallerRequest
+	(*GetCallerResponse)(nil),         // 5: rinktally.v1.GetCallerResponse
+	(*ListEventsRequest)(nil),         // 6: rinktally.v1.ListEventsRequest
+	(*ListEventsResponse)(nil),        // 7: rinktally.v1.ListEventsResponse
+	(*UpdateEventRequest)(nil),        // 8: rinktally.v1.UpdateEventRequest
+	(*UpdateEventResponse)(nil),       // 9: rinktally.v1.UpdateEventResponse
+	(*SetCategoryRequest)(nil),        // 10: rinktally.v1.SetCategoryRequest
+	(*SetCategoryResponse)(nil),       // 11: rinktally.v1.SetCategoryResponse
+	(*RemoveCategoryRequest)(nil),     // 12: rinktally.v1.RemoveCategoryRequest
+	(*RemoveCategoryResponse)(nil),    // 13: rinktally.v1.RemoveCategoryResponse
+	(*SetPanelRequest)(nil),           // 14: rinktally.v1.SetPanelRequest
+	(*SetPanelResponse)(nil),          // 15: rinktally.v1.SetPanelResponse
+	(*SetAbsentJudgesRequest)(nil),    // 16: rinktally.v1.SetAbsentJudgesRequest
+	(*SetAbsentJudgesResponse)(nil),   // 17: rinktally.v1.SetAbsentJudgesResponse
+	(*AddEntryRequest)(nil),           // 18: rinktally.v1.AddEntryRequest
+	(*AddEntryResponse)(nil),          // 19: rinktally.v1.AddEntryResponse
+	(*UpdateEntryRequest)(nil),        // 20: rinktally.v1.UpdateEntryRequest
+	(*UpdateEntryResponse)(nil),       // 21: rinktally.v1.UpdateEntryResponse
+	(*ListEntriesRequest)(nil),        // 22: rinktally.v1.ListEntriesRequest
+	(*ListEntriesResponse)(nil),       // 23: rinktally.v1.ListEntriesResponse
+	(*ImportEntriesRequest)(nil),      // 24: rinktally.v1.ImportEntriesRequest
+	(*ImportEntriesResponse)(nil),     // 25: rinktally.v1.ImportEntriesResponse
+	(*ExportEntriesRequest)(nil),      // 26: rinktally.v1.ExportEntriesRequest
+	(*ExportEntriesResponse)(nil),     // 27: rinktally.v1.ExportEntriesResponse
+	(*WithdrawEntryRequest)(nil),      // 28: rinktally.v1.WithdrawEntryRequest
+	(*WithdrawEntryResponse)(nil),     // 29: rinktally.v1.WithdrawEntryResponse
+	(*ReinstateEntryRequest)(nil),     // 30: rinktally.v1.ReinstateEntryRequest
+	(*ReinstateEntryResponse)(nil),    // 31: rinktally.v1.ReinstateEntryResponse
+	(*DrawStartingOrderRequest)(nil),  // 32: rinktally.v1.DrawStartingOrderRequest
+	(*DrawStartingOrderResponse)(nil), // 33: rinktally.v1.DrawStartingOrderResponse
+	(*CreateTokenRequest)(nil),        // 34: rinktally.v1.CreateTokenRequest
+	(*CreateTokenResponse)(nil),       // 35: rinktally.v1.CreateTokenResponse
+	(*ListTokensRequest)(nil),         // 36: rinktally.v1.ListTokensRequest
+	(*ListTokensResponse)(nil),        // 37: rinktally.v1.ListTokensResponse
+	(*RevokeTokenRequest)(nil),        // 38: rinktally.v1.RevokeTokenRequest
+	(*RevokeTokenResponse)(nil),       // 39: rinktally.v1.RevokeTokenResponse
+	(*Event)(nil),                     // 40: rinktally.v1.Event
+	(Role_Value)(0),                   // 41: rinktally.v1.Role.Value
+	(*EventSummary)(nil),              // 42: rinktally.v1.EventSummary
+	(*EventPanel)(nil),                // 43: rinktally.v1.EventPanel
+	(*Entry)(nil),                     // 44: rinktally.v1.Entry
+	(*File)(nil),                      // 45: rinktally.v1.File
+	(CompetitorStatus_Value)(0),       // 46: rinktally.v1.CompetitorStatus.Value
+	(OrderMethod_Value)(0),            // 47: rinktally.v1.OrderMethod.Value
+	(*durationpb.Duration)(nil),       // 48: google.protobuf.Duration
+	(*TokenInfo)(nil),                 // 49: rinktally.v1.TokenInfo
 }
 var file_rinktally_v1_event_setup_proto_depIdxs = []int32{
-	38, // 0: rinktally.v1.CreateEventResponse.event:type_name -> rinktally.v1.Event
-	38, // 1: rinktally.v1.GetEventResponse.event:type_name -> rinktally.v1.Event
-	39, // 2: rinktally.v1.ListEventsResponse.events:type_name -> rinktally.v1.EventSummary
-	38, // 3: rinktally.v1.UpdateEventResponse.event:type_name -> rinktally.v1.Event
-	38, // 4: rinktally.v1.SetCategoryResponse.event:type_name -> rinktally.v1.Event
-	38, // 5: rinktally.v1.RemoveCategoryResponse.event:type_name -> rinktally.v1.Event
-	40, // 6: rinktally.v1.SetPanelRequest.panel:type_name -> rinktally.v1.EventPanel
-	38, // 7: rinktally.v1.SetPanelResponse.event:type_name -> rinktally.v1.Event
-	38, // 8: rinktally.v1.SetAbsentJudgesResponse.event:type_name -> rinktally.v1.Event
-	41, // 9: rinktally.v1.AddEntryResponse.entry:type_name -> rinktally.v1.Entry
-	41, // 10: rinktally.v1.UpdateEntryResponse.entry:type_name -> rinktally.v1.Entry
-	41, // 11: rinktally.v1.ListEntriesResponse.entries:type_name -> rinktally.v1.Entry
-	42, // 12: rinktally.v1.ExportEntriesResponse.file:type_name -> rinktally.v1.File
-	43, // 13: rinktally.v1.WithdrawEntryRequest.status:type_name -> rinktally.v1.CompetitorStatus.Value
-	41, // 14: rinktally.v1.WithdrawEntryResponse.entry:type_name -> rinktally.v1.Entry
-	41, // 15: rinktally.v1.ReinstateEntryResponse.entry:type_name -> rinktally.v1.Entry
-	44, // 16: rinktally.v1.DrawStartingOrderRequest.method:type_name -> rinktally.v1.OrderMethod.Value
-	38, // 17: rinktally.v1.DrawStartingOrderResponse.event:type_name -> rinktally.v1.Event
-	45, // 18: rinktally.v1.CreateTokenRequest.role:type_name -> rinktally.v1.Role.Value
-	46, // 19: rinktally.v1.CreateTokenRequest.lifetime:type_name -> google.protobuf.Duration
-	47, // 20: rinktally.v1.CreateTokenResponse.info:type_name -> rinktally.v1.TokenInfo
-	47, // 21: rinktally.v1.ListTokensResponse.tokens:type_name -> rinktally.v1.TokenInfo
-	47, // 22: rinktally.v1.RevokeTokenResponse.info:type_name -> rinktally.v1.TokenInfo
-	23, // [23:23] is the sub-list for method output_type
-	23, // [23:23] is the sub-list for method input_type
-	23, // [23:23] is the sub-list for extension type_name
-	23, // [23:23] is the sub-list for extension extendee
-	0,  // [0:23] is the sub-list for field type_name
+	40, // 0: rinktally.v1.CreateEventResponse.event:type_name -> rinktally.v1.Event
+	40, // 1: rinktally.v1.GetEventResponse.event:type_name -> rinktally.v1.Event
+	41, // 2: rinktally.v1.GetCallerResponse.role:type_name -> rinktally.v1.Role.Value
+	42, // 3: rinktally.v1.ListEventsResponse.events:type_name -> rinktally.v1.EventSummary
+	40, // 4: rinktally.v1.UpdateEventResponse.event:type_name -> rinktally.v1.Event
+	40, // 5: rinktally.v1.SetCategoryResponse.event:type_name -> rinktally.v1.Event
+	40, // 6: rinktally.v1.RemoveCategoryResponse.event:type_name -> rinktally.v1.Event
+	43, // 7: rinktally.v1.SetPanelRequest.panel:type_name -> rinktally.v1.EventPanel
+	40, // 8: rinktally.v1.SetPanelResponse.event:type_name -> rinktally.v1.Event
+	40, // 9: rinktally.v1.SetAbsentJudgesResponse.event:type_name -> rinktally.v1.Event
+	44, // 10: rinktally.v1.AddEntryResponse.entry:type_name -> rinktally.v1.Entry
+	44, // 11: rinktally.v1.UpdateEntryResponse.entry:type_name -> rinktally.v1.Entry
+	44, // 12: rinktally.v1.ListEntriesResponse.entries:type_name -> rinktally.v1.Entry
+	45, // 13: rinktally.v1.ExportEntriesResponse.file:type_name -> rinktally.v1.File
+	46, // 14: rinktally.v1.WithdrawEntryRequest.status:type_name -> rinktally.v1.CompetitorStatus.Value
+	44, // 15: rinktally.v1.WithdrawEntryResponse.entry:type_name -> rinktally.v1.Entry
+	44, // 16: rinktally.v1.ReinstateEntryResponse.entry:type_name -> rinktally.v1.Entry
+	47, // 17: rinktally.v1.DrawStartingOrderRequest.method:type_name -> rinktally.v1.OrderMethod.Value
+	40, // 18: rinktally.v1.DrawStartingOrderResponse.event:type_name -> rinktally.v1.Event
+	41, // 19: rinktally.v1.CreateTokenRequest.role:type_name -> rinktally.v1.Role.Value
+	48, // 20: rinktally.v1.CreateTokenRequest.lifetime:type_name -> google.protobuf.Duration
+	49, // 21: rinktally.v1.CreateTokenResponse.info:type_name -> rinktally.v1.TokenInfo
+	49, // 22: rinktally.v1.ListTokensResponse.tokens:type_name -> rinktally.v1.TokenInfo
+	49, // 23: rinktally.v1.RevokeTokenResponse.info:type_name -> rinktally.v1.TokenInfo
+	24, // [24:24] is the sub-list for method output_type
+	24, // [24:24] is the sub-list for method input_type
+	24, // [24:24] is the sub-list for extension type_name
+	24, // [24:24] is the sub-list for extension extendee
+	0,  // [0:24] is the sub-list for field type_name
 }
 
 func init() { file_rinktally_v1_event_setup_proto_init() }
@@ -2997,26 +3106,26 @@ func file_rinktally_v1_event_setup_proto_init() {
 	}
 	file_rinktally_v1_event_model_proto_init()
 	file_rinktally_v1_result_proto_init()
-	file_rinktally_v1_event_setup_proto_msgTypes[6].OneofWrappers = []any{}
 	file_rinktally_v1_event_setup_proto_msgTypes[8].OneofWrappers = []any{}
 	file_rinktally_v1_event_setup_proto_msgTypes[10].OneofWrappers = []any{}
 	file_rinktally_v1_event_setup_proto_msgTypes[12].OneofWrappers = []any{}
 	file_rinktally_v1_event_setup_proto_msgTypes[14].OneofWrappers = []any{}
 	file_rinktally_v1_event_setup_proto_msgTypes[16].OneofWrappers = []any{}
 	file_rinktally_v1_event_setup_proto_msgTypes[18].OneofWrappers = []any{}
-	file_rinktally_v1_event_setup_proto_msgTypes[22].OneofWrappers = []any{}
-	file_rinktally_v1_event_setup_proto_msgTypes[26].OneofWrappers = []any{}
+	file_rinktally_v1_event_setup_proto_msgTypes[20].OneofWrappers = []any{}
+	file_rinktally_v1_event_setup_proto_msgTypes[24].OneofWrappers = []any{}
 	file_rinktally_v1_event_setup_proto_msgTypes[28].OneofWrappers = []any{}
 	file_rinktally_v1_event_setup_proto_msgTypes[30].OneofWrappers = []any{}
 	file_rinktally_v1_event_setup_proto_msgTypes[32].OneofWrappers = []any{}
-	file_rinktally_v1_event_setup_proto_msgTypes[36].OneofWrappers = []any{}
+	file_rinktally_v1_event_setup_proto_msgTypes[34].OneofWrappers = []any{}
+	file_rinktally_v1_event_setup_proto_msgTypes[38].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_rinktally_v1_event_setup_proto_rawDesc), len(file_rinktally_v1_event_setup_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   38,
+			NumMessages:   40,
 			NumExtensions: 0,
 			NumServices:   0,
 		},
