@@ -18,11 +18,24 @@ func toProgram(req *pb.CallLevelsRequest) (level.Program, rules.FieldErrors) {
 		Elements: make([]level.Element, len(req.GetElements())),
 	}
 	for i, e := range req.GetElements() {
+		to, at := &p.Elements[i], fmt.Sprintf("elements[%d]", i)
 		switch kind := e.GetKind().(type) {
 		case *pb.LevelledElement_Spin:
-			p.Elements[i].Spin = toSpin(fmt.Sprintf("elements[%d].spin", i), kind.Spin, &faults)
+			to.Spin = toSpin(at+".spin", kind.Spin, &faults)
 		case *pb.LevelledElement_StepSequence:
-			p.Elements[i].Steps = toSteps(kind.StepSequence)
+			to.Steps = toSteps(kind.StepSequence)
+		case *pb.LevelledElement_PairLift:
+			to.PairLift = toPairLift(at+".pairLift", kind.PairLift, &faults)
+		case *pb.LevelledElement_TwistLift:
+			to.TwistLift = toTwistLift(kind.TwistLift)
+		case *pb.LevelledElement_DeathSpiral:
+			to.DeathSpiral = toDeathSpiral(at+".deathSpiral", kind.DeathSpiral, &faults)
+		case *pb.LevelledElement_PairSpin:
+			to.PairSpin = toPairSpin(at+".pairSpin", kind.PairSpin, &faults)
+		case *pb.LevelledElement_PatternDance:
+			to.Pattern = toPatternDance(kind.PatternDance)
+		case *pb.LevelledElement_DanceElement:
+			to.Dance = toDanceElement(at+".danceElement", kind.DanceElement, &faults)
 		}
 	}
 	return p, faults
@@ -44,17 +57,12 @@ func toSpin(at string, s *pb.Spin, faults *rules.FieldErrors) *level.Spin {
 			Positions:         make([]level.Position, len(f.GetPositions())),
 		}
 		for j, from := range f.GetPositions() {
-			revolutions, ok := halves(from.GetRevolutions())
-			if !ok {
-				faults.Add(fmt.Sprintf("%s.feet[%d].positions[%d].revolutions", at, i, j), rules.ReasonRevolutionsWrong,
-					"is %s; allowed are whole or half revolutions, such as 8 or 2.5", number(from.GetRevolutions()))
-			}
 			to := &foot.Positions[j]
 			*to = level.Position{
 				Position:    level.PositionKind(word(from.GetPosition())),
 				Lean:        level.Lean(word(from.GetLean())),
 				Variation:   level.Variation(word(from.GetVariation())),
-				Revolutions: revolutions,
+				Revolutions: revolutions(fmt.Sprintf("%s.feet[%d].positions[%d].revolutions", at, i, j), from.GetRevolutions(), faults),
 				Edges:       word(from.GetEdges()),
 			}
 			for _, feature := range from.GetFeatures() {
@@ -68,6 +76,8 @@ func toSpin(at string, s *pb.Spin, faults *rules.FieldErrors) *level.Spin {
 func toSteps(s *pb.StepSequence) *level.StepSequence {
 	steps := &level.StepSequence{
 		Pattern:                 word(s.GetPattern()),
+		Turns:                   toTurns(s.GetTurns()),
+		PartnerTurns:            toTurns(s.GetPartnerTurns()),
 		RotationsBothDirections: s.GetRotationsBothDirections(),
 		BodyMovement:            s.GetBodyMovement(),
 		TurnCombinationLeft:     s.GetTurnCombinationLeft(),
@@ -75,13 +85,22 @@ func toSteps(s *pb.StepSequence) *level.StepSequence {
 		OneFootSection:          s.GetOneFootSection(),
 		UpperBody:               s.GetUpperBody(),
 		QuickTurnCombinations:   s.GetQuickTurnCombinations(),
+		PositionChanges:         s.GetPositionChanges(),
+		NotSeparating:           s.GetNotSeparating(),
+		BadlySpread:             s.GetBadlySpread(),
+		NotRecognisable:         s.GetNotRecognisable(),
 	}
-	for _, t := range s.GetTurns() {
-		steps.Turns = append(steps.Turns, level.Turns{
+	return steps
+}
+
+func toTurns(from []*pb.Turns) []level.Turns {
+	var turns []level.Turns
+	for _, t := range from {
+		turns = append(turns, level.Turns{
 			Type: rules.TurnType(word(t.GetType())), Clockwise: int(t.GetClockwise()), Counterclockwise: int(t.GetCounterclockwise()),
 		})
 	}
-	return steps
+	return turns
 }
 
 // halves takes revolutions exactly: 2.5 is 5 half revolutions. Numbers outside
