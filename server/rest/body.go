@@ -2,6 +2,7 @@ package rest
 
 import (
 	"bytes"
+	"encoding/json"
 	"errors"
 	"io"
 	"net/http"
@@ -67,6 +68,24 @@ type strictJSON struct{ runtime.JSONPb }
 
 func newStrictJSON() *strictJSON {
 	return &strictJSON{runtime.JSONPb{MarshalOptions: protojson.MarshalOptions{EmitUnpopulated: true}}}
+}
+
+// Marshal writes a message without optional white space: the library puts some
+// in at random per build, and equal answers should be equal bytes.
+func (j *strictJSON) Marshal(v any) ([]byte, error) {
+	data, err := j.JSONPb.Marshal(v)
+	if err != nil {
+		return nil, err
+	}
+	return compact(data), nil
+}
+
+func compact(data []byte) []byte {
+	out := bytes.NewBuffer(make([]byte, 0, len(data)))
+	if json.Compact(out, data) != nil {
+		return data // only a fault of the library; its text is still right
+	}
+	return out.Bytes()
 }
 
 // NewDecoder reads a body.

@@ -56,7 +56,7 @@ func writeError(w http.ResponseWriter, err error) {
 		h.Set("Retry-After", after)
 	}
 	w.WriteHeader(httpStatus(s, reason))
-	_, _ = w.Write(append(body, '\n'))
+	_, _ = w.Write(append(compact(body), '\n'))
 }
 
 func retryAfter(err error) string { return errs.Metadata(err, "retry_after_seconds") }
