@@ -1,55 +1,13 @@
 package event_test
 
 import (
-	"context"
 	"testing"
-	"time"
-
-	"github.com/rinktally/rinktally/server/event"
-	"github.com/rinktally/rinktally/server/store/sqlite"
-	"github.com/rinktally/rinktally/server/tables"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
-	"github.com/rinktally/rinktally/server/access"
+	"github.com/rinktally/rinktally/server/event"
 	"github.com/rinktally/rinktally/server/result"
 	"github.com/rinktally/rinktally/server/scoring"
 )
-
-// day is the date of every event here; the season valid then is 2025-26.
-var day = time.Date(2026, 3, 14, 9, 0, 0, 0, time.UTC)
-
-// rink is a server's event part over a log in memory.
-type rink struct {
-	*event.Service
-
-	log    *sqlite.Log
-	book   *event.Book
-	tables *tables.Tables
-}
-
-func newRink(t testing.TB) *rink {
-	t.Helper()
-	clock := func() time.Time { return day }
-	log, err := sqlite.Open(t.Context(), sqlite.Options{Path: sqlite.Memory, Clock: clock})
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { _ = log.Close() })
-	seasons, err := tables.New(clock)
-	if err != nil {
-		t.Fatal(err)
-	}
-	book := event.NewBook(log, clock)
-	return &rink{event.New(book, seasons), log, book, seasons}
-}
-
-func as(ctx context.Context, role pb.Role_Value, judge ...int32) context.Context {
-	a := access.Actor{Role: role, Token: "1"}
-	if len(judge) > 0 {
-		a.Judge = judge[0]
-	}
-	return access.WithActor(ctx, a)
-}
 
 // The results of a whole event of two categories and twelve skaters are those
 // that the calculation alone gives from its calls and marks.
