@@ -1,37 +1,54 @@
 #!/bin/sh
 # Installs what the tests need beside Go on Debian and its relatives:
 # PostgreSQL, which the tests start for themselves in a throw-away cluster, and
-# Chromium for the pages. What is there already is left as it is.
+# for the pages Chromium and axe-core, which looks for barriers for people with
+# disabilities. What is there already is left as it is.
 set -eu
+cd "$(dirname "$0")/../.."
 
-missing=
-[ -n "$(ls -d /usr/lib/postgresql/*/bin/postgres 2>/dev/null)" ] || command -v postgres >/dev/null ||
-  missing="$missing postgresql"
-command -v chromium >/dev/null || command -v chromium-browser >/dev/null || command -v google-chrome >/dev/null ||
-  missing="$missing chromium"
-[ -n "$missing" ] || exit 0
-
-if ! command -v apt-get >/dev/null; then
-  echo "the tests need$missing: install with this system's package manager" >&2
-  exit 1
-fi
-as_root=
-if [ "$(id -u)" != 0 ]; then
-  if ! command -v sudo >/dev/null; then
-    echo "the tests need$missing: as root, run apt-get install$missing" >&2
+install_packages() {
+  if ! command -v apt-get >/dev/null; then
+    echo "the tests need $*: install with this system's package manager" >&2
     exit 1
   fi
-  as_root=sudo
-fi
+  as_root=
+  if [ "$(id -u)" != 0 ]; then
+    if ! command -v sudo >/dev/null; then
+      echo "the tests need $*: as root, run apt-get install $*" >&2
+      exit 1
+    fi
+    as_root=sudo
+  fi
+  # A cluster that the package starts by itself would only take memory; its
+  # configuration can say so before the package is there.
+  if [ ! -e /etc/postgresql-common/createcluster.conf ]; then
+    $as_root mkdir -p /etc/postgresql-common
+    echo "create_main_cluster = false" | $as_root tee /etc/postgresql-common/createcluster.conf >/dev/null
+  fi
+  export DEBIAN_FRONTEND=noninteractive
+  $as_root apt-get -o DPkg::Lock::Timeout=300 update -q
+  $as_root apt-get -o DPkg::Lock::Timeout=300 install -q -y --no-install-recommends \
+    -o Dpkg::Options::=--force-confold "$@"
+}
 
-# A cluster that the package starts by itself would only take memory; its
-# configuration can say so before the package is there.
-if [ ! -e /etc/postgresql-common/createcluster.conf ]; then
-  $as_root mkdir -p /etc/postgresql-common
-  echo "create_main_cluster = false" | $as_root tee /etc/postgresql-common/createcluster.conf >/dev/null
+set --
+[ -n "$(ls -d /usr/lib/postgresql/*/bin/postgres 2>/dev/null)" ] || command -v postgres >/dev/null ||
+  set -- "$@" postgresql
+command -v chromium >/dev/null || command -v chromium-browser >/dev/null || command -v google-chrome >/dev/null ||
+  set -- "$@" chromium
+command -v npm >/dev/null || set -- "$@" npm
+[ $# = 0 ] || install_packages "$@"
+
+# The tests read .build/axe-core/package/axe.min.js.
+axe=axe-core-4.14.1
+sum=e6b0ce02b84d892e2e33e403485e7f3d6c29e2be6df65daf44d89ba564139745
+if [ ! -e ".build/axe-core/$axe.tgz" ]; then
+  mkdir -p .build/axe-core
+  rm -f .build/axe-core/*.tgz
+  fetched=$(mktemp -d)
+  trap 'rm -rf "$fetched"' EXIT
+  (cd "$fetched" && npm pack --silent "$(echo "$axe" | sed 's/-\([0-9.]*\)$/@\1/')" >/dev/null)
+  echo "$sum  $fetched/$axe.tgz" | sha256sum -c - >/dev/null
+  tar -xzf "$fetched/$axe.tgz" -C .build/axe-core
+  mv "$fetched/$axe.tgz" .build/axe-core/
 fi
-export DEBIAN_FRONTEND=noninteractive
-$as_root apt-get -o DPkg::Lock::Timeout=300 update -q
-# shellcheck disable=SC2086 # several names
-$as_root apt-get -o DPkg::Lock::Timeout=300 install -q -y --no-install-recommends \
-  -o Dpkg::Options::=--force-confold $missing

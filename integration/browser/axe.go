@@ -1,0 +1,50 @@
+package browser
+
+import (
+	"fmt"
+	"os"
+	"strings"
+
+	"github.com/chromedp/chromedp"
+)
+
+// axe is where deploy/test/install.sh puts the accessibility checker.
+const axe = "../../.build/axe-core/package/axe.min.js"
+
+// Barriers lists the serious and critical barriers for people with disabilities
+// that axe-core finds on the page as it is, by the success criteria of WCAG 2.2
+// up to level AA and its own best practices.
+func (p *Page) Barriers() []string {
+	p.t.Helper()
+	source, err := os.ReadFile(axe)
+	if err != nil {
+		p.t.Fatalf("axe-core is not here; deploy/test/install.sh installs it: %v", err)
+	}
+	p.Do(chromedp.Evaluate[chromedp.Void](string(source)))
+	type violation struct {
+		ID, Impact, Help string
+		Nodes            []struct {
+			HTML           string
+			FailureSummary string
+		}
+	}
+	found := Evaluate[struct {
+		Passes     int
+		Violations []violation
+	}](p, "axe.run().then(r => ({passes: r.passes.length, violations: r.violations}))")
+	if found.Passes == 0 {
+		p.t.Error("axe-core has checked nothing")
+	}
+	var list []string
+	for _, v := range found.Violations {
+		if v.Impact != "serious" && v.Impact != "critical" {
+			continue
+		}
+		text := fmt.Sprintf("%s (%s): %s", v.ID, v.Impact, v.Help)
+		for _, n := range v.Nodes {
+			text += "\n  " + n.HTML + "\n    " + strings.ReplaceAll(n.FailureSummary, "\n", "\n    ")
+		}
+		list = append(list, text)
+	}
+	return list
+}

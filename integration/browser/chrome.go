@@ -1,0 +1,222 @@
+// Package browser opens the pages in a real Chromium for their tests: what a
+// person types and sees, what the browser complains about, and what an
+// accessibility checker finds. deploy/test/install.sh installs what it needs.
+package browser
+
+import (
+	"context"
+	"iter"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/chromedp"
+)
+
+// patience bounds one step on a page, on a machine that does other things too.
+const patience = 30 * time.Second
+
+// Chrome is a running browser without a window.
+type Chrome struct{ ctx context.Context }
+
+// Start starts a browser that ends with the test.
+func Start(t testing.TB) *Chrome {
+	t.Helper()
+	options := append(chromedp.DefaultExecAllocatorOptions[:],
+		chromedp.ExecPath(program(t)),
+		chromedp.NoSandbox, // it only opens our own pages, and root has no sandbox
+		chromedp.DisableGPU,
+		chromedp.Flag("disable-quic", true),
+		chromedp.Flag("disable-component-update", true),
+	)
+	allocator, stop := chromedp.NewExecAllocator(context.Background(), options...)
+	ctx, closeBrowser := chromedp.NewContext(allocator)
+	t.Cleanup(func() {
+		closeBrowser()
+		stop()
+	})
+	if err := chromedp.Do(ctx); err != nil {
+		t.Fatalf("the browser does not start: %v", err)
+	}
+	return &Chrome{ctx: ctx}
+}
+
+// program finds Chromium under the names that systems give it.
+func program(t testing.TB) string {
+	t.Helper()
+	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
+		if path, err := exec.LookPath(name); err == nil {
+			return path
+		}
+	}
+	t.Fatal("there is no Chromium here; deploy/test/install.sh installs it")
+	return ""
+}
+
+// View is the screen that a page is looked at on.
+type View struct {
+	Name          string
+	Width, Height int64
+	Dark          bool
+}
+
+// The views that every page has to look well in.
+var (
+	Phone     = View{Name: "phone", Width: 360, Height: 740}
+	PhoneDark = View{Name: "phone-dark", Width: 360, Height: 740, Dark: true}
+	Desk      = View{Name: "desk", Width: 1280, Height: 900}
+	DeskDark  = View{Name: "desk-dark", Width: 1280, Height: 900, Dark: true}
+	Hall      = View{Name: "hall", Width: 1920, Height: 1080}
+)
+
+// Page is one open page, in a profile of its own.
+type Page struct {
+	t    testing.TB
+	ctx  context.Context
+	view View
+
+	mu       sync.Mutex
+	problems []string
+	heard    chan struct{}
+}
+
+// Open opens a page in a new profile.
+func (c *Chrome) Open(t testing.TB, url string, view View) *Page {
+	t.Helper()
+	ctx, closePage := chromedp.NewContext(c.ctx, chromedp.WithNewBrowserContext())
+	t.Cleanup(closePage)
+	p := &Page{t: t, ctx: ctx, view: view, heard: make(chan struct{}, 1)}
+	if err := chromedp.Do(ctx, chromedp.EmulateViewport(view.Width, view.Height)); err != nil {
+		t.Fatalf("open a page: %v", err)
+	}
+	scheme := "light"
+	if view.Dark {
+		scheme = "dark"
+	}
+	_, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{
+		Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}},
+	})
+	if err != nil {
+		t.Fatalf("open a page: %v", err)
+	}
+	go p.hear(chromedp.Console(ctx))
+	p.Do(chromedp.Navigate(url))
+	return p
+}
+
+// hear keeps what the browser complains about until the page is closed.
+func (p *Page) hear(messages iter.Seq2[chromedp.ConsoleMessage, error]) {
+	for m, err := range messages {
+		if err != nil {
+			return
+		}
+		switch m.Type {
+		case chromedp.ConsoleError, chromedp.ConsoleWarning, chromedp.ConsoleException:
+			p.mu.Lock()
+			p.problems = append(p.problems, m.String()+" "+m.URL)
+			p.mu.Unlock()
+		case chromedp.ConsoleDebug:
+			if m.Text == endOfList {
+				p.heard <- struct{}{}
+			}
+		}
+	}
+}
+
+// endOfList is what Problems says itself, to know that it has heard all before.
+const endOfList = "all problems before this one"
+
+// Problems lists what the browser complained about since it was asked last:
+// errors and warnings of scripts, files that are missing, breaches of the
+// content security policy.
+func (p *Page) Problems() []string {
+	p.t.Helper()
+	p.Do(chromedp.Evaluate[chromedp.Void]("console.debug(" + strconv.Quote(endOfList) + ")"))
+	select {
+	case <-p.heard:
+	case <-time.After(patience):
+		p.t.Error("the browser's console is silent")
+	}
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	problems := p.problems
+	p.problems = nil
+	return problems
+}
+
+// Do takes steps on the page. The test fails when one cannot be taken.
+func (p *Page) Do(steps ...chromedp.Action[chromedp.Void]) {
+	p.t.Helper()
+	ctx, cancel := context.WithTimeout(p.ctx, patience)
+	defer cancel()
+	if err := chromedp.Do(ctx, steps...); err != nil {
+		p.t.Fatalf("on the page (%s): %v; it shows:\n%s", p.view.Name, err, p.excerpt())
+	}
+}
+
+// Text gives the text that a person sees in an element, and waits for it to be
+// visible.
+func (p *Page) Text(selector string) string {
+	p.t.Helper()
+	return Ask(p, chromedp.Text(selector, chromedp.NodeVisible))
+}
+
+// Wait waits until an expression of JavaScript is true.
+func (p *Page) Wait(expression string) {
+	p.t.Helper()
+	ctx, cancel := context.WithTimeout(p.ctx, patience)
+	defer cancel()
+	if _, err := chromedp.Run(ctx, chromedp.Poll[chromedp.Void](expression, chromedp.WithPollingTimeout(patience))); err != nil {
+		p.t.Fatalf("waiting for %s (%s): %v; the page shows:\n%s", expression, p.view.Name, err, p.excerpt())
+	}
+}
+
+// excerpt is the beginning of the text on the page, for a person who looks for
+// the reason of a failure.
+func (p *Page) excerpt() string {
+	ctx, cancel := context.WithTimeout(p.ctx, time.Second)
+	defer cancel()
+	text, err := chromedp.Run(ctx, chromedp.Evaluate[string]("document.body.innerText.slice(0, 2000)"))
+	if err != nil {
+		return err.Error()
+	}
+	return text
+}
+
+// Ask takes a step on the page that gives something.
+func Ask[T any](p *Page, step chromedp.Action[T]) T {
+	p.t.Helper()
+	ctx, cancel := context.WithTimeout(p.ctx, patience)
+	defer cancel()
+	value, err := chromedp.Run(ctx, step)
+	if err != nil {
+		p.t.Fatalf("on the page (%s): %v; it shows:\n%s", p.view.Name, err, p.excerpt())
+	}
+	return value
+}
+
+// Evaluate gives the value of an expression of JavaScript; a promise is awaited.
+func Evaluate[T any](p *Page, expression string) T {
+	p.t.Helper()
+	return Ask(p, chromedp.Evaluate[T](expression, chromedp.EvalAwaitPromise))
+}
+
+// Picture writes the whole page as a PNG file into the folder that the
+// environment variable RINKTALLY_SCREENSHOTS names; without it, nowhere.
+func (p *Page) Picture(name string) {
+	p.t.Helper()
+	dir := os.Getenv("RINKTALLY_SCREENSHOTS")
+	if dir == "" {
+		return
+	}
+	const png = 100 // the quality that means PNG
+	data := Ask(p, chromedp.FullScreenshot(png))
+	if err := os.WriteFile(filepath.Join(dir, name+"-"+p.view.Name+".png"), data, 0o600); err != nil {
+		p.t.Error(err)
+	}
+}
