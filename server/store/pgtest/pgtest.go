@@ -100,7 +100,7 @@ func find() (string, error) {
 
 // Command gives one of PostgreSQL's programs, run as the owner of the cluster.
 func (c *Cluster) Command(program string, arguments ...string) *exec.Cmd {
-	//nolint:noctx // short programs, and a server that ends by signal
+	//nolint:gosec,noctx // PostgreSQL's own programs: short ones, and a server that ends by signal
 	cmd := exec.Command(filepath.Join(c.programs, program), arguments...)
 	cmd.Dir = c.folder
 	cmd.Env = append(os.Environ(), "LC_ALL=C.UTF-8", "PGOPTIONS=")

@@ -70,12 +70,13 @@ func records(t *testing.T, log store.Log, stream string) []store.Record {
 // append. What fails meanwhile is ErrUnavailable; repeating it neither loses
 // nor doubles, and watchers of the other server hear of everything.
 func TestRestart(t *testing.T) {
-	url := newURL(t)
+	cluster := newCluster(t)
+	url := cluster.URL("postgres")
 	logs := []*postgres.Log{openLog(t, url), openLog(t, url)}
 	ctx, cancel := context.WithTimeout(t.Context(), 2*time.Minute)
 	defer cancel()
 	const streams, least = 4, 150 // facts of each stream, until the restarts are over
-	var restarted = make(chan struct{})
+	acknowledged, restarted := make(chan struct{}), make(chan struct{})
 	var wait sync.WaitGroup
 	var mu sync.Mutex
 	ends, troubles := map[string]uint64{}, 0
@@ -100,6 +101,10 @@ func TestRestart(t *testing.T) {
 					return
 				}
 				seq = result.Last
+				select {
+				case acknowledged <- struct{}{}:
+				case <-restarted:
+				}
 			}
 			mu.Lock()
 			ends[stream] = seq
@@ -115,8 +120,23 @@ func TestRestart(t *testing.T) {
 		go watch(watching, other, hints, stream, heard)
 	}
 	for _, signal := range []syscall.Signal{syscall.SIGINT, syscall.SIGQUIT, syscall.SIGKILL, syscall.SIGINT} {
-		if err := cluster.Restart(signal); err != nil {
-			t.Fatal(err)
+		for range 60 { // some work is done between two restarts
+			select {
+			case <-acknowledged:
+			case <-ctx.Done():
+				t.Fatal("nothing is appended any more")
+			}
+		}
+		done := make(chan error)
+		go func() { done <- cluster.Restart(signal) }()
+		for running := true; running; { // and it goes on during them
+			select {
+			case <-acknowledged:
+			case err := <-done:
+				if running = false; err != nil {
+					t.Fatal(err)
+				}
+			}
 		}
 	}
 	close(restarted)

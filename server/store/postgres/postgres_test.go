@@ -35,10 +35,27 @@ func TestPostgres(t *testing.T) {
 }
 
 func TestCrash(t *testing.T) {
+	cluster := newCluster(t)
 	storetest.RunCrash(t, storetest.Crash{
-		Place: newURL(t), Open: openURL,
+		Place: cluster.URL("postgres"), Open: openURL,
 		Fail: func() error { return cluster.Restart(syscall.SIGKILL) },
 	})
+}
+
+// newCluster starts a cluster for a test that lets it crash: after a crash
+// PostgreSQL goes through all databases, and here is only one.
+func newCluster(t *testing.T) *pgtest.Cluster {
+	t.Helper()
+	cluster, err := pgtest.New()
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := cluster.Close(); err != nil {
+			t.Error(err)
+		}
+	})
+	return cluster
 }
 
 func openURL(ctx context.Context, url string) (store.Log, error) {
@@ -71,3 +88,5 @@ func open(ctx context.Context, options postgres.Options) (store.Log, error) {
 	}
 	return log, nil
 }
+
+func BenchmarkPostgres(b *testing.B) { storetest.RunBenchmark(b, storetest.Kind{New: newDatabase}) }

@@ -26,8 +26,11 @@ const (
 	lockStreams = "SELECT pg_advisory_xact_lock(k) FROM unnest($1::bigint[]) AS k"
 	selectHeads = `SELECT log.stream, seq, recorded_at, hash FROM unnest($1::text[]) AS named (stream)
 		CROSS JOIN LATERAL (SELECT * FROM log WHERE stream = named.stream ORDER BY seq DESC LIMIT 1) AS log`
-	selectRequests = "SELECT " + columns + ` FROM log
-		JOIN unnest($1::text[], $2::text[]) AS named (stream, request_id) USING (stream, request_id) ORDER BY stream, seq`
+	// Request by request: planned as a join while the table is small, it would
+	// still go through the whole table when that has grown.
+	selectRequests = `SELECT found.* FROM unnest($1::text[], $2::text[]) AS named (stream, request_id)
+		CROSS JOIN LATERAL (SELECT ` + columns + ` FROM log
+			WHERE stream = named.stream AND request_id = named.request_id ORDER BY seq OFFSET 0) AS found`
 	insertRecords = "INSERT INTO log (" + columns + `)
 		SELECT * FROM unnest($1::text[], $2::bigint[], $3::text[], $4::bytea[], $5::text[], $6::text[], $7::timestamptz[], $8::bytea[])`
 )

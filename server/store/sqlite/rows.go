@@ -17,7 +17,8 @@ const columns = "stream, seq, kind, body, actor, request_id, recorded_at, hash"
 const (
 	insertRecord  = "INSERT INTO log (" + columns + ") VALUES (?, ?, ?, ?, ?, ?, ?, ?)"
 	selectRecords = "SELECT " + columns + " FROM log WHERE stream = ? AND seq > ? ORDER BY seq LIMIT ?"
-	selectRequest = "SELECT " + columns + " FROM log WHERE stream = ? AND request_id = ? ORDER BY seq"
+	// Without statistics SQLite would go through the whole stream.
+	selectRequest = "SELECT " + columns + " FROM log INDEXED BY log_request WHERE stream = ? AND request_id = ? ORDER BY seq"
 	selectHead    = "SELECT seq, recorded_at, hash FROM log WHERE stream = ? ORDER BY seq DESC LIMIT 1"
 	selectStreams = "SELECT stream FROM log WHERE seq = 1 AND stream > ? ORDER BY stream LIMIT ?"
 	selectFound   = "SELECT min(seq), max(seq) FROM log WHERE stream = ? AND request_id = ?"
@@ -33,7 +34,11 @@ func (l *Log) Read(ctx context.Context, stream string, after uint64, limit int) 
 		return nil, err
 	}
 	ctx = l.reading(ctx)
-	records, err := query(ctx, l.read, store.Limits.Page, selectRecords, stream, int64(min(after, maxSeq)), limit)
+	rows, err := l.read.QueryContext(ctx, selectRecords, stream, int64(min(after, maxSeq)), limit)
+	if err != nil {
+		return nil, l.fault(ctx, err)
+	}
+	records, err := scan(rows, store.Limits.Page)
 	if err != nil {
 		return nil, l.fault(ctx, err)
 	}
@@ -112,11 +117,23 @@ func (l *Log) Streams(ctx context.Context, after string, limit int) ([]string, e
 	return streams, l.fault(ctx, rows.Err())
 }
 
-// transaction is a group.Tx.
-type transaction struct {
-	tx     *sql.Tx
-	insert *sql.Stmt
+// statements of a transaction, parsed once.
+type statements struct{ head, request, insert *sql.Stmt }
+
+func (s *statements) prepare(ctx context.Context, db *sql.DB) error {
+	for text, statement := range map[string]**sql.Stmt{
+		selectHead: &s.head, selectRequest: &s.request, insertRecord: &s.insert,
+	} {
+		var err error
+		if *statement, err = db.PrepareContext(ctx, text); err != nil {
+			return err
+		}
+	}
+	return nil
 }
+
+// transaction is a group.Tx.
+type transaction struct{ statements }
 
 // transact is a group.Transact. It does not end with a caller's context: the
 // transaction may be that of many callers.
@@ -126,7 +143,10 @@ func (l *Log) transact(do func(context.Context, group.Tx) error) error {
 	if err != nil {
 		return l.fault(ctx, err)
 	}
-	if err := do(ctx, transaction{tx, tx.StmtContext(ctx, l.insert)}); err != nil {
+	bound := statements{
+		tx.StmtContext(ctx, l.statements.head), tx.StmtContext(ctx, l.statements.request), tx.StmtContext(ctx, l.statements.insert),
+	}
+	if err := do(ctx, transaction{bound}); err != nil {
 		_ = tx.Rollback() // it says only that SQLite has undone the transaction already
 		return l.fault(ctx, err)
 	}
@@ -143,7 +163,7 @@ func (l *Log) transact(do func(context.Context, group.Tx) error) error {
 func (t transaction) Heads(ctx context.Context, streams []string) (map[string]store.Head, error) {
 	heads := make(map[string]store.Head, len(streams))
 	for _, stream := range streams {
-		head, err := head(t.tx.QueryRowContext(ctx, selectHead, stream))
+		head, err := head(t.head.QueryRowContext(ctx, stream))
 		if err != nil {
 			return nil, err
 		}
@@ -156,11 +176,13 @@ func (t transaction) Heads(ctx context.Context, streams []string) (map[string]st
 func (t transaction) Requests(ctx context.Context, keys []group.Key) (map[group.Key][]store.Record, error) {
 	found := make(map[group.Key][]store.Record, len(keys))
 	for _, key := range keys {
-		records, err := query(ctx, t.tx, maxSeq, selectRequest, key.Stream, key.RequestID)
+		rows, err := t.request.QueryContext(ctx, key.Stream, key.RequestID)
 		if err != nil {
 			return nil, err
 		}
-		found[key] = records
+		if found[key], err = scan(rows, maxSeq); err != nil {
+			return nil, err
+		}
 	}
 	return found, nil
 }
@@ -197,14 +219,8 @@ func head(row *sql.Row) (store.Head, error) {
 	return head, nil
 }
 
-// query reads records until their bodies exceed page bytes.
-func query(ctx context.Context, db interface {
-	QueryContext(context.Context, string, ...any) (*sql.Rows, error)
-}, page int, text string, args ...any) ([]store.Record, error) {
-	rows, err := db.QueryContext(ctx, text, args...)
-	if err != nil {
-		return nil, err
-	}
+// scan reads records until their bodies exceed page bytes, and closes rows.
+func scan(rows *sql.Rows, page int) ([]store.Record, error) {
 	defer func() { _ = rows.Close() }() // rows.Err tells
 	var records []store.Record
 	bytes := 0

@@ -43,12 +43,13 @@ type Options struct {
 type Log struct {
 	path   string
 	read   *sql.DB
-	write  *sql.DB // one connection; nil when opened for reading only
-	insert *sql.Stmt
+	write  *sql.DB      // one connection; nil when opened for reading only
 	lock   *flock.Flock // nil in memory and when reading only
 	writer *group.Writer
 	hints  *hints.Hints
 	closed atomic.Bool
+
+	statements statements // on write
 }
 
 var _ store.Log = (*Log)(nil)
@@ -88,8 +89,7 @@ func (l *Log) open(ctx context.Context, options Options) error {
 	if err := migrate(ctx, l.write); err != nil {
 		return err
 	}
-	var err error
-	if l.insert, err = l.write.PrepareContext(ctx, insertRecord); err != nil {
+	if err := l.statements.prepare(ctx, l.write); err != nil {
 		return err
 	}
 	l.writer = group.NewWriter(l.transact, l.hints.Publish, options.Clock)
@@ -212,9 +212,6 @@ func (l *Log) Close() error {
 // release frees what open has taken, the lock last.
 func (l *Log) release() error {
 	var errs []error
-	if l.insert != nil {
-		errs = append(errs, l.insert.Close())
-	}
 	if l.read != nil && l.read != l.write {
 		errs = append(errs, l.read.Close())
 	}

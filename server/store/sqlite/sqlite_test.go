@@ -50,3 +50,5 @@ func open(ctx context.Context, options sqlite.Options) (store.Log, error) {
 	}
 	return log, nil
 }
+
+func BenchmarkFile(b *testing.B) { storetest.RunBenchmark(b, storetest.Kind{New: newFile}) }

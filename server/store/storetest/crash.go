@@ -171,7 +171,7 @@ func RunCrash(t *testing.T, crash Crash) {
 // it had only begun.
 func (crash *Crash) round(t *testing.T, round int) (done map[attempt]store.Result, begun map[attempt]bool) {
 	t.Helper()
-	child := exec.CommandContext(t.Context(), os.Args[0])
+	child := exec.CommandContext(t.Context(), os.Args[0]) //nolint:gosec // the test's own program
 	child.Env = append(os.Environ(), childPlace+"="+crash.Place, fmt.Sprintf("%s=%d", childRound, round))
 	child.Stderr = os.Stderr
 	out, err := child.StdoutPipe()

@@ -2,6 +2,7 @@ package storetest
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"sync"
 	"testing"
@@ -25,6 +26,9 @@ func follow(ctx context.Context, log store.Log, hints <-chan store.Hint, stream 
 				continue
 			}
 			records, err := log.Read(ctx, stream, have, 0)
+			if errors.Is(err, store.ErrStreamUnknown) && hint.Stream == "" {
+				continue // it has not begun
+			}
 			if err != nil {
 				return err
 			}
