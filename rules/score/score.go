@@ -94,12 +94,33 @@ const other = "OTHER"
 // The order is that of the published calculation: base values, each mark's
 // points, trimmed mean rounded to 0.01, element scores; components' trimmed
 // means rounded to 0.01, each times its factor rounded to 0.01; deductions.
-func Compute(season *rules.Season, in *Segment) (*Result, error) {
+func Compute(season *rules.Season, in *Segment) (*Result, error) { return new(Work).Compute(season, in) }
+
+// Work is memory that computations use one after another, for a caller who has
+// many. Its zero value is ready. A result holds until the next computation of
+// its Work.
+type Work struct {
+	c        computation
+	skated   []value.Skated
+	valued   []value.Valued
+	elements []ElementScore
+}
+
+// Forget lets go of the last input, so that keeping the memory does not keep it.
+func (w *Work) Forget() {
+	w.c = computation{}
+	clear(w.skated[:cap(w.skated)])
+	clear(w.valued[:cap(w.valued)])
+}
+
+// Compute is the package's Compute in the memory of w.
+func (w *Work) Compute(season *rules.Season, in *Segment) (*Result, error) {
 	ctx, err := value.NewContext(season, in.Category, in.Segment, in.Scope)
 	if err != nil {
 		return nil, err
 	}
-	c := &computation{Context: ctx, in: in, out: &Result{}}
+	c := &w.c
+	*c = computation{Context: ctx, in: in, out: &Result{}, work: w}
 	if in.Explain {
 		c.explain = &explainer{}
 	}
@@ -130,6 +151,7 @@ func Compute(season *rules.Season, in *Segment) (*Result, error) {
 
 type computation struct {
 	value.Context
+	work    *Work
 	in      *Segment
 	out     *Result
 	errs    rules.FieldErrors
@@ -151,19 +173,24 @@ func (c *computation) warn(w *rules.Warning) {
 
 // elements values the elements.
 func (c *computation) elements() {
-	skated := make([]value.Skated, len(c.in.Elements))
-	for i, e := range c.in.Elements {
-		skated[i] = value.Skated{Code: e.Code, SecondHalf: e.SecondHalf}
+	w := c.work
+	w.skated = slices.Grow(w.skated[:0], len(c.in.Elements))
+	for i := range c.in.Elements {
+		e := &c.in.Elements[i]
+		w.skated = append(w.skated, value.Skated{Code: e.Code, SecondHalf: e.SecondHalf})
 	}
-	valued, err := c.Elements(make([]value.Valued, 0, len(skated)), skated, &c.out.Warnings)
+	var err error
+	w.valued = slices.Grow(w.valued[:0], min(len(w.skated), value.MaxElements))
+	w.valued, err = c.Elements(w.valued, w.skated, &c.out.Warnings)
 	if err != nil {
 		c.errs = append(c.errs, err.(rules.FieldErrors)...) //nolint:errorlint // Elements gives bare FieldErrors
 		return
 	}
-	c.out.Elements = make([]ElementScore, len(valued))
-	for i := range valued {
-		c.out.Elements[i].Valued = &valued[i]
+	w.elements = slices.Grow(w.elements[:0], len(w.valued))
+	for i := range w.valued {
+		w.elements = append(w.elements, ElementScore{Valued: &w.valued[i]})
 	}
+	c.out.Elements = w.elements
 }
 
 // panel settles how many judges there are and which of their marks count. The

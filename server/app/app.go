@@ -105,7 +105,6 @@ func (a *App) build(ctx context.Context, o Options) error {
 		pb.RegisterProgramServiceServer(registrar, program.New(a.tables))
 		pb.RegisterResultServiceServer(registrar, result.New(a.tables))
 	}
-	metrics.Calls.InitializeMetrics(a.grpc)
 	a.health = health.New(a.log, []string{
 		pb.RulesService_ServiceDesc.ServiceName, pb.ScoringService_ServiceDesc.ServiceName,
 		pb.ProgramService_ServiceDesc.ServiceName, pb.ResultService_ServiceDesc.ServiceName,
@@ -113,6 +112,7 @@ func (a *App) build(ctx context.Context, o Options) error {
 		health.Check{Name: "tables", Probe: a.probeTables})
 	healthpb.RegisterHealthServer(a.grpc, a.health.Server())
 	reflect(a.grpc)
+	metrics.Calls.Initialize(a.grpc.GetServiceInfo()) // all services are registered
 
 	handler, err := rest.New(rest.Options{
 		Conn: inside, Tables: a.tables, Health: a.health, Metrics: metrics.Handler(), Log: a.log,

@@ -5,18 +5,19 @@ package intercept
 import (
 	"time"
 
-	"github.com/grpc-ecosystem/go-grpc-middleware/providers/prometheus"
 	"go.uber.org/zap"
 	"google.golang.org/grpc"
+
+	"github.com/rinktally/rinktally/server/telemetry"
 )
 
 // Options settles the chain.
 type Options struct {
-	Log      *zap.Logger               // where calls are logged
-	Sampled  *zap.Logger               // where successful calls are logged; nil = Log
-	Metrics  *prometheus.ServerMetrics // nil = none
-	Deadline time.Duration             // of unary calls that bring none; 0 = none
-	Limiter  *Limiter                  // nil = no limit
+	Log      *zap.Logger      // where calls are logged
+	Sampled  *zap.Logger      // where successful calls are logged; nil = Log
+	Metrics  *telemetry.Calls // nil = none
+	Deadline time.Duration    // of unary calls that bring none; 0 = none
+	Limiter  *Limiter         // nil = no limit
 }
 
 // step is one interceptor with its name.
@@ -43,7 +44,7 @@ func steps(o Options) []step {
 		{"request id", requestIDUnary, requestIDStream},
 	}
 	if o.Metrics != nil {
-		list = append(list, step{"telemetry", o.Metrics.UnaryServerInterceptor(), o.Metrics.StreamServerInterceptor()})
+		list = append(list, step{"telemetry", o.Metrics.Unary, o.Metrics.Stream})
 	}
 	calls := newCallLog(o.Log, o.Sampled)
 	list = append(list,

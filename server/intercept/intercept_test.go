@@ -5,12 +5,13 @@ import (
 	"errors"
 	"fmt"
 	"net"
+	"runtime"
 	"slices"
 	"strings"
 	"testing"
 	"time"
 
-	grpcprom "github.com/grpc-ecosystem/go-grpc-middleware/providers/prometheus"
+	"github.com/prometheus/client_golang/prometheus"
 	"go.uber.org/zap"
 	"go.uber.org/zap/zaptest/observer"
 	"google.golang.org/grpc"
@@ -20,13 +21,14 @@ import (
 	"google.golang.org/grpc/status"
 
 	"github.com/rinktally/rinktally/server/errs"
+	"github.com/rinktally/rinktally/server/telemetry"
 )
 
 // The order is part of what the server promises: see steps.
 func TestOrder(t *testing.T) {
 	var names []string
 	for _, s := range steps(Options{
-		Log: zap.NewNop(), Metrics: grpcprom.NewServerMetrics(), Deadline: time.Second, Limiter: NewLimiter(1, 1, nil),
+		Log: zap.NewNop(), Metrics: telemetry.NewCalls(prometheus.NewRegistry()), Deadline: time.Second, Limiter: NewLimiter(1, 1, nil),
 	}) {
 		names = append(names, s.name)
 	}
@@ -221,5 +223,41 @@ func TestRateLimitRemembersABoundedNumberOfCallers(t *testing.T) {
 func TestNoRateIsNoLimiter(t *testing.T) {
 	if NewLimiter(0, 1, nil) != nil {
 		t.Error("a limiter without a rate")
+	}
+}
+
+// The server's own deadline ends a handler that waits for it, and one that asks.
+func TestDeadlineEndsTheCall(t *testing.T) {
+	chain := Unary(Options{Deadline: time.Millisecond})
+	for name, handler := range map[string]grpc.UnaryHandler{
+		"waits": func(ctx context.Context, _ any) (any, error) {
+			<-ctx.Done()
+			return nil, errs.Context(ctx)
+		},
+		"waits below": func(ctx context.Context, _ any) (any, error) {
+			below, stop := context.WithCancel(ctx)
+			defer stop()
+			<-below.Done()
+			return nil, errs.Context(below)
+		},
+		"asks": func(ctx context.Context, _ any) (any, error) {
+			for ctx.Err() == nil {
+				runtime.Gosched()
+			}
+			return nil, errs.Context(ctx)
+		},
+	} {
+		if _, err := call(context.Background(), chain, "/x/Y", handler); errs.Reason(err) != "DEADLINE" {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	gone, leave := context.WithCancel(context.Background())
+	_, err := call(gone, Unary(Options{Deadline: time.Hour}), "/x/Y", func(ctx context.Context, _ any) (any, error) {
+		leave()
+		<-ctx.Done()
+		return nil, errs.Context(ctx)
+	})
+	if errs.Reason(err) != "CANCELLED" {
+		t.Errorf("a caller who left: %v", err)
 	}
 }

@@ -204,8 +204,8 @@ func TestScoreFaultsComeTogether(t *testing.T) {
 func TestComponentMarksAreExact(t *testing.T) {
 	s := service(t)
 	for mark, want := range map[float64]string{
-		8.25: "", 8.3: "MARK_OFF_GRID", 8.2500001: "MARK_OFF_GRID", math.NaN(): "MARK_OFF_GRID", math.Inf(1): "MARK_OFF_GRID",
-		1e300: "MARK_OFF_GRID", -8.25: "MARK_OUT_OF_RANGE", 10.25: "MARK_OUT_OF_RANGE", 0.25: "", 10: "",
+		8.25: "", 8.3: "MARK_OFF_GRID", 8.2500001: "MARK_OFF_GRID", math.NaN(): "MARK_OUT_OF_RANGE", math.Inf(1): "MARK_OUT_OF_RANGE",
+		1e300: "MARK_OUT_OF_RANGE", -8.25: "MARK_OUT_OF_RANGE", 10.25: "MARK_OUT_OF_RANGE", 0.25: "", 10: "",
 	} {
 		req := freeSkate()
 		req.Components[1].Marks[4] = mark

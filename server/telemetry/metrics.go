@@ -5,7 +5,6 @@ package telemetry
 import (
 	"net/http"
 
-	grpcprom "github.com/grpc-ecosystem/go-grpc-middleware/providers/prometheus"
 	"github.com/prometheus/client_golang/prometheus"
 	"github.com/prometheus/client_golang/prometheus/collectors"
 	"github.com/prometheus/client_golang/prometheus/promhttp"
@@ -15,22 +14,16 @@ import (
 
 // Metrics is the server's registry of metrics.
 type Metrics struct {
-	Calls *grpcprom.ServerMetrics // of every call, over gRPC and over REST
+	Calls *Calls // of every call, over gRPC and over REST
 
 	registry *prometheus.Registry
 }
 
-// callSeconds are the bounds of the histogram of call times: a calculation takes
-// tens of microseconds, a batch tens of milliseconds.
-var callSeconds = []float64{.00005, .0001, .00025, .0005, .001, .0025, .005, .01, .025, .1, .5, 2.5, 10}
-
 // NewMetrics makes the registry with the metrics of calls, tables, process and
 // version.
 func NewMetrics(version string, t *tables.Tables) *Metrics {
-	m := &Metrics{
-		Calls:    grpcprom.NewServerMetrics(grpcprom.WithServerHandlingTimeHistogram(grpcprom.WithHistogramBuckets(callSeconds))),
-		registry: prometheus.NewRegistry(),
-	}
+	registry := prometheus.NewRegistry()
+	m := &Metrics{Calls: NewCalls(registry), registry: registry}
 	build := prometheus.NewGauge(prometheus.GaugeOpts{
 		Name: "rinktally_build_info", Help: "Always 1; its label is the version of the program.",
 		ConstLabels: prometheus.Labels{"version": version},
@@ -38,7 +31,7 @@ func NewMetrics(version string, t *tables.Tables) *Metrics {
 	build.Set(1)
 	m.registry.MustRegister(
 		collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}),
-		m.Calls, build,
+		build,
 		prometheus.NewGaugeFunc(prometheus.GaugeOpts{
 			Name: "rinktally_tables_seasons", Help: "Season tables in use.",
 		}, func() float64 { return float64(len(t.Catalog().Seasons())) }),

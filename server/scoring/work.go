@@ -1,0 +1,28 @@
+package scoring
+
+import (
+	"sync"
+
+	"github.com/rinktally/rinktally/rules/score"
+)
+
+// work is the memory of one calculation: its input and what it needs on the
+// way. The answer shares nothing with it but texts, which do not change.
+type work struct {
+	in score.Segment
+	score.Work
+}
+
+// works keeps the memory of calculations that have ended for those that come.
+var works = sync.Pool{New: func() any { return new(work) }}
+
+func newWork() *work { return works.Get().(*work) } //nolint:forcetypeassert // only works are put in
+
+// done gives the memory back, without what a caller sent.
+func (w *work) done() {
+	w.Forget()
+	clear(w.in.Elements[:cap(w.in.Elements)])
+	clear(w.in.Components[:cap(w.in.Components)])
+	w.in = score.Segment{Elements: w.in.Elements[:0], Components: w.in.Components[:0]}
+	works.Put(w)
+}
