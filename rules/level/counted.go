@@ -66,7 +66,7 @@ func (c *countedCall) call(list []shown) (Called, rules.Level) {
 	case level < highest:
 		call.ToNextLevel = c.next(list, done, groups, features, level)
 		if len(call.ToNextLevel.Options) > 0 {
-			call.Notes = append(call.Notes, coachDecides)
+			call.Notes = append(call.Notes, coupleDecides)
 		}
 	case reached > highest:
 		call.Notes = append(call.Notes, capNote(highest))

@@ -177,6 +177,9 @@ func (c *clauses) rest(on *rules.Clause) {
 
 const coachDecides = "What would bring the next level is what the rules allow, not advice: what a skater trains is for the coach to decide."
 
+// coupleDecides is the same for elements in which one partner carries the other.
+const coupleDecides = coachDecides + " A harder lift, twist lift or death spiral is only for couples whom coach, medical advice and the federation's rules allow it."
+
 func capNote(highest rules.Level) string {
 	return fmt.Sprintf("Level %s is the highest level of this category.", highest)
 }

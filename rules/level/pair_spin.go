@@ -143,7 +143,7 @@ func (c *countedCall) variations(p *pairSpin) []shown {
 	s := shown{feature: rules.VariationsOfBoth}
 	if !enough(rule) {
 		s.reason = Incomplete
-		s.message = fmt.Sprintf("%d difficult variations were held; %d are needed, at least %d of each partner and at most %d non-basic", all, rule.Least, rule.EachPartner, rule.MaxNonBasic)
+		s.message = fmt.Sprintf("difficult variations held: %d; needed are %d, at least %d of each partner and at most %d non-basic", all, rule.Least, rule.EachPartner, rule.MaxNonBasic)
 		return []shown{s}
 	}
 	if further := c.rules.Features[rules.FurtherVariation]; further != nil && enough(further) {

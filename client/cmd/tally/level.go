@@ -19,13 +19,13 @@ func (a *app) levelCommand() *cobra.Command {
 	var explain bool
 	cmd := &cobra.Command{
 		Use:   "level [FILE|-]",
-		Short: "Levels of spins and step sequences, from what was skated",
+		Short: "Levels of spins, step sequences, lifts and other elements, from what was skated",
 		Long: `level calls the levels of one program's elements and shows what counted, what
 did not and why, and what would bring the next level.
 
-FILE holds what was skated as JSON: a whole request, one element
-{"spin":{…}} or {"stepSequence":{…}}, or a list of elements. "-" reads it from
-standard input. Limits run over the whole program, so an element sent alone may
+FILE holds what was skated as JSON: a whole request, one element such as
+{"spin":{…}}, {"stepSequence":{…}} or {"pairLift":{…}}, or a list of elements.
+"-" reads it from standard input. Limits run over the whole program, so an element sent alone may
 get a higher level than in its program.
 
 ` + notationHelp,
@@ -110,13 +110,27 @@ func decodeLevels(data []byte, req *pb.CallLevelsRequest) error {
 		}
 		return nil
 	}
-	var keys map[string]json.RawMessage
-	if json.Unmarshal(data, &keys) == nil && (keys["spin"] != nil || keys["stepSequence"] != nil) {
+	if isElement(data) {
 		e := &pb.LevelledElement{}
 		req.Elements = []*pb.LevelledElement{e}
 		return decode(data, e)
 	}
 	return decode(data, req)
+}
+
+// isElement tells whether an object names a kind of element, such as "spin".
+func isElement(data []byte) bool {
+	var keys map[string]json.RawMessage
+	if json.Unmarshal(data, &keys) != nil {
+		return false
+	}
+	kinds := (*pb.LevelledElement)(nil).ProtoReflect().Descriptor().Fields()
+	for i := range kinds.Len() {
+		if _, named := keys[kinds.Get(i).JSONName()]; named {
+			return true
+		}
+	}
+	return false
 }
 
 func (a *app) printCall(n int, skated *pb.LevelledElement, e *pb.CalledElement, explain bool) {
@@ -168,12 +182,17 @@ func summary(e *pb.CalledElement) string {
 	return strings.Join(parts, ", ")
 }
 
-var pathStep = regexp.MustCompile(`(feet|positions)\[(\d+)\]`)
+var pathStep = regexp.MustCompile(`(feet|positions|keyPoints)\[(\d+)\]`)
 
 // whereIn says a path within an element in words: "feet[0].positions[1]" is
 // "foot 1, position 2 (sit behind)". A path to the whole element says nothing.
 func whereIn(skated *pb.LevelledElement, path string) string {
 	var out []string
+	for _, who := range []string{"woman", "man"} {
+		if strings.HasPrefix(path, who+".") {
+			return who
+		}
+	}
 	foot, position := &pb.SpinFoot{}, (*pb.SpinPosition)(nil)
 	for _, m := range pathStep.FindAllStringSubmatch(path, -1) {
 		i, err := strconv.Atoi(m[2])
@@ -181,6 +200,8 @@ func whereIn(skated *pb.LevelledElement, path string) string {
 			return path
 		}
 		switch feet := skated.GetSpin().GetFeet(); {
+		case m[1] == "keyPoints":
+			out = append(out, fmt.Sprintf("number %d", i+1))
 		case m[1] == "feet":
 			out = append(out, fmt.Sprintf("foot %d", i+1))
 			if i < len(feet) {
