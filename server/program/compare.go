@@ -9,21 +9,26 @@ import (
 	content "github.com/rinktally/rinktally/rules/program"
 )
 
-// warnLeftOut says that what is expected in one season was not carried over to
+// warnUnused says that what is expected in one season was not carried over to
 // another, where the same figures would mean something else.
-const warnLeftOut rules.WarningCode = "EXPECTATIONS_LEFT_OUT"
+const warnUnused rules.WarningCode = "EXPECTATIONS_UNUSED"
 
-// compare answers for the same program under a second season.
-func compare(season, other *rules.Season, warning *rules.Warning, in *content.Program, req *pb.CheckProgramRequest) (*pb.CheckProgramResponse, rules.FieldErrors) {
+// compare answers for the same program under the second season of a request.
+// Its faults are those of that field.
+func (s *Service) compare(season *rules.Season, in *content.Program, req *pb.CheckProgramRequest) (*pb.CheckProgramResponse, rules.FieldErrors) {
+	other, warning, err := s.tables.Season(req.GetCompareSeason(), "")
+	if err != nil {
+		return nil, ofSecond(err.(rules.FieldErrors)) //nolint:errorlint // the tables give bare FieldErrors
+	}
 	second := *in
-	var leftOut *pb.Warning
+	var unused *pb.Warning
 	if expects(in) && !sameScales(season, other, in) {
 		second.Components = nil
 		second.Elements = slices.Clone(in.Elements)
 		for i := range second.Elements {
 			second.Elements[i].Grade = nil
 		}
-		leftOut = &pb.Warning{Code: string(warnLeftOut), Message: fmt.Sprintf(
+		unused = &pb.Warning{Code: string(warnUnused), Message: fmt.Sprintf(
 			"The expected grades and component marks were not used under season %s: its scale of grades or its components are others than those of %s. Only base values can be compared.",
 			other.Params.Season, season.Params.Season)}
 	}
@@ -31,8 +36,8 @@ func compare(season, other *rules.Season, warning *rules.Warning, in *content.Pr
 	if len(faults) > 0 {
 		return nil, ofSecond(faults)
 	}
-	if leftOut != nil {
-		res.Warnings = append(res.Warnings, leftOut)
+	if unused != nil {
+		res.Warnings = append(res.Warnings, unused)
 	}
 	return res, nil
 }

@@ -24,8 +24,8 @@ func toProgram(req *pb.CheckProgramRequest) (*content.Program, rules.FieldErrors
 	case len(req.GetElements()) > 0 && req.GetText() != "":
 		faults.Add("text", rules.ReasonFieldInvalid, "stands beside elements; only one of them may be given")
 	case req.GetText() != "":
-		in.Elements = toElements(req.GetText(), &faults)
-	case len(req.GetElements()) == 0:
+		in.Elements = toElements(req.GetText(), req.GetPartial(), &faults)
+	case len(req.GetElements()) == 0 && !req.GetPartial():
 		faults.Add("elements", rules.ReasonFieldRequired, "is empty: give the elements in the order skated, or text instead")
 	}
 	for i, e := range req.GetElements() {
@@ -44,8 +44,9 @@ func toProgram(req *pb.CheckProgramRequest) (*content.Program, rules.FieldErrors
 	return in, faults
 }
 
-// toElements reads the notation of a program as text.
-func toElements(text string, faults *rules.FieldErrors) []content.Planned {
+// toElements reads the notation of a program as text: all of it, or of a partial
+// one what can be read.
+func toElements(text string, partial bool, faults *rules.FieldErrors) []content.Planned {
 	elements, err := content.ParseLine(text)
 	var fault content.ParseError
 	var many interface{ Unwrap() []error }
@@ -58,10 +59,10 @@ func toElements(text string, faults *rules.FieldErrors) []content.Planned {
 			faults.Add(fmt.Sprintf("text.line[%d]", fault.Line), rules.ReasonCodeInvalid, "%s", fault.Message)
 		}
 	}
-	if err != nil {
+	if err != nil && !partial {
 		return nil // what could be read would be told with wrong positions
 	}
-	if len(elements) == 0 {
+	if len(elements) == 0 && !partial {
 		faults.Add("text", rules.ReasonFieldRequired, "has no element in it: give the elements in the order skated, such as 3Lz+3T, CCoSp4")
 	}
 	return elements

@@ -28,20 +28,27 @@ func New(t *tables.Tables) *Service { return &Service{tables: t} }
 // season would.
 func (s *Service) CheckProgram(_ context.Context, req *pb.CheckProgramRequest) (*pb.CheckProgramResponse, error) {
 	in, faults := toProgram(req)
+	var out leftOut
+	if req.GetPartial() {
+		faults = out.take(faults)
+	}
 	season, warning, err := s.tables.Season(req.GetSeason(), req.GetRevision())
 	if err != nil {
 		faults = append(faults, ask.WithoutSeason(err, in.Category, in.Segment, skated(in)).(rules.FieldErrors)...) //nolint:errorlint // gives bare FieldErrors
 		return nil, errs.Status(faults, req)
 	}
 	res, wrong := check(season, warning, in, req)
+	for req.GetPartial() && len(wrong) > 0 && out.takeElements(in, wrong) {
+		res, wrong = check(season, warning, in, req)
+	}
 	faults = append(faults, wrong...)
 	if req.GetCompareSeason() != "" {
-		other, warning, err := s.tables.Season(req.GetCompareSeason(), "")
-		if err != nil {
-			return nil, errs.Status(append(faults, ofSecond(err.(rules.FieldErrors))...), req) //nolint:errorlint // the tables give bare FieldErrors
-		}
-		compared, wrong := compare(season, other, warning, in, req)
-		if len(faults) == 0 { // what is wrong with the program itself is told once
+		compared, wrong := s.compare(season, in, req)
+		switch {
+		case req.GetPartial():
+			out.add(wrong...)
+		case len(faults) == 0, wrong[0].Reason == rules.ReasonSeasonUnknown:
+			// What is wrong with the program itself is told for the first season only.
 			faults = append(faults, wrong...)
 		}
 		if len(faults) == 0 {
@@ -51,6 +58,7 @@ func (s *Service) CheckProgram(_ context.Context, req *pb.CheckProgramRequest) (
 	if err := faults.Err(); err != nil {
 		return nil, errs.Status(err, req)
 	}
+	res.LeftOut = out.messages
 	return res, nil
 }
 

@@ -125,7 +125,7 @@ func TestComparison(t *testing.T) {
 	if res.GetTotalBaseValue() != "9.20" || second.GetTotalBaseValue() != "9.30" || second.GetRules().GetSeason() != "2016-17" || second.GetCompared() != nil {
 		t.Errorf("%s and %s of %s", res.GetTotalBaseValue(), second.GetTotalBaseValue(), second.GetRules().GetSeason())
 	}
-	warned := slices.ContainsFunc(second.GetWarnings(), func(w *pb.Warning) bool { return w.GetCode() == "EXPECTATIONS_LEFT_OUT" })
+	warned := slices.ContainsFunc(second.GetWarnings(), func(w *pb.Warning) bool { return w.GetCode() == "EXPECTATIONS_UNUSED" })
 	if res.GetPredicted() == nil || second.GetPredicted() != nil || !warned {
 		t.Errorf("expected grades are carried over: %v, warned %v", second.GetPredicted(), warned)
 	}
@@ -178,6 +178,62 @@ func TestFaults(t *testing.T) {
 				t.Errorf("fields %v, want %v: %v", got, c.fields, err)
 			}
 		})
+	}
+}
+
+// While a program is being written, what cannot be read yet does not take the
+// figures of the rest away.
+func TestPartialProgram(t *testing.T) {
+	s := service(t)
+	whole := &pb.CheckProgramRequest{Season: "2025-26", Category: "senior-women", Segment: "free-skating", Text: "3Lz, 2A +2, CCoSp4"}
+	want, err := s.CheckProgram(context.Background(), whole)
+	if err != nil {
+		t.Fatal(err)
+	}
+	part := &pb.CheckProgramRequest{
+		Season: "2025-26", Category: "senior-women", Segment: "free-skating", Partial: true, CompareSeason: "2016-17",
+		Text: "3Lz, 5Lz, 3\n2A +2, 3Lz@@, 5F, CCoSp4\n+",
+	}
+	got, err := s.CheckProgram(context.Background(), part)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var fields []string
+	for _, l := range got.GetLeftOut() {
+		fields = append(fields, l.GetField())
+		if l.GetReason() == "" || l.GetMessage() == "" {
+			t.Errorf("no reason: %v", l)
+		}
+	}
+	// 5Lz and 5F can be read, but no season has them.
+	if want := []string{"text.line[1]", "text.line[2]", "text.line[3]", "elements[1].code", "elements[3].code"}; !slices.Equal(fields, want) {
+		t.Errorf("left out %v, want %v", fields, want)
+	}
+	if got.GetCompared() == nil {
+		t.Error("the second season is missing")
+	}
+	got.LeftOut, got.Compared = nil, nil
+	if !proto.Equal(got, want) {
+		t.Errorf("got\n%v\nwant\n%v", got, want)
+	}
+
+	part.Text, part.CompareSeason = "3Lzq", "2016-17" // that season did not have the sign
+	got, err = s.CheckProgram(context.Background(), part)
+	if err != nil || got.GetCompared() != nil || len(got.GetLeftOut()) != 1 || got.GetLeftOut()[0].GetField() != "compareSeason" {
+		t.Errorf("a second season that cannot take the program: %v %v", got.GetLeftOut(), err)
+	}
+	part.Text, part.CompareSeason = "", ""
+	if got, err = s.CheckProgram(context.Background(), part); err != nil || len(got.GetElements()) != 0 || len(got.GetFindings()) == 0 {
+		t.Errorf("nothing yet: %v %v", got, err)
+	}
+	part.Elements = []*pb.PlannedElement{{Code: "3Lz", Grade: proto.Float64(9)}, {Code: "2A", Grade: proto.Float64(0.001)}}
+	got, err = s.CheckProgram(context.Background(), part)
+	if err != nil || len(got.GetElements()) != 1 || len(got.GetLeftOut()) != 2 {
+		t.Errorf("grades: %v %v", got, err)
+	}
+	part.Category = "senior-cats"
+	if _, err = s.CheckProgram(context.Background(), part); errs.Reason(err) != "CATEGORY_UNKNOWN" {
+		t.Errorf("a wrong category is still an error, got %v", err)
 	}
 }
 

@@ -92,7 +92,7 @@ func (x PanelCall_Value) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use PanelCall_Value.Descriptor instead.
 func (PanelCall_Value) EnumDescriptor() ([]byte, []int) {
-	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{6, 0}
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{7, 0}
 }
 
 // The severities.
@@ -149,7 +149,7 @@ func (x Severity_Value) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Severity_Value.Descriptor instead.
 func (Severity_Value) EnumDescriptor() ([]byte, []int) {
-	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{8, 0}
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{9, 0}
 }
 
 // The kinds.
@@ -314,7 +314,7 @@ func (x FindingCode_Value) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use FindingCode_Value.Descriptor instead.
 func (FindingCode_Value) EnumDescriptor() ([]byte, []int) {
-	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{9, 0}
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{10, 0}
 }
 
 // CheckProgramRequest is a planned or executed program.
@@ -349,6 +349,11 @@ type CheckProgramRequest struct {
 	// A second season ("2016-17", "current"): the same program under its rules
 	// stands in the answer's compared. Empty compares nothing.
 	CompareSeason string `protobuf:"bytes,10,opt,name=compare_season,json=compareSeason,proto3" json:"compare_season,omitempty"`
+	// True while the program is still being written: an element that cannot be
+	// read, or that the season does not have, is left out and told in left_out,
+	// where it would otherwise be an error. A second season that cannot take the
+	// program is left out the same way.
+	Partial       bool `protobuf:"varint,11,opt,name=partial,proto3" json:"partial,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -451,6 +456,13 @@ func (x *CheckProgramRequest) GetCompareSeason() string {
 		return x.CompareSeason
 	}
 	return ""
+}
+
+func (x *CheckProgramRequest) GetPartial() bool {
+	if x != nil {
+		return x.Partial
+	}
+	return false
 }
 
 // PlannedElement is an element as planned, or as the technical panel called it.
@@ -599,8 +611,10 @@ type CheckProgramResponse struct {
 	// The same program under the second season that the request named. Expected
 	// grades and component marks are carried over only when both seasons have the
 	// same scale of grades and the same components; else the warning
-	// EXPECTATIONS_LEFT_OUT says so. Has no compared of its own.
-	Compared      *CheckProgramResponse `protobuf:"bytes,9,opt,name=compared,proto3" json:"compared,omitempty"`
+	// EXPECTATIONS_UNUSED says so. Has no compared of its own.
+	Compared *CheckProgramResponse `protobuf:"bytes,9,opt,name=compared,proto3" json:"compared,omitempty"`
+	// What was left out of the request; only when it is partial.
+	LeftOut       []*LeftOut `protobuf:"bytes,10,rep,name=left_out,json=leftOut,proto3" json:"left_out,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -698,6 +712,79 @@ func (x *CheckProgramResponse) GetCompared() *CheckProgramResponse {
 	return nil
 }
 
+func (x *CheckProgramResponse) GetLeftOut() []*LeftOut {
+	if x != nil {
+		return x.LeftOut
+	}
+	return nil
+}
+
+// LeftOut is something of a partial request that was left out, and why.
+type LeftOut struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Its path in the request: "text.line[1]", "elements[3].code",
+	// "compareSeason". In a text, elements are counted among those that could be
+	// read.
+	Field string `protobuf:"bytes,1,opt,name=field,proto3" json:"field,omitempty"`
+	// The reason of the error that it would have been: "CODE_INVALID".
+	Reason string `protobuf:"bytes,2,opt,name=reason,proto3" json:"reason,omitempty"`
+	// What is the matter, in plain words.
+	Message       string `protobuf:"bytes,3,opt,name=message,proto3" json:"message,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *LeftOut) Reset() {
+	*x = LeftOut{}
+	mi := &file_rinktally_v1_program_proto_msgTypes[4]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *LeftOut) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*LeftOut) ProtoMessage() {}
+
+func (x *LeftOut) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_program_proto_msgTypes[4]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use LeftOut.ProtoReflect.Descriptor instead.
+func (*LeftOut) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{4}
+}
+
+func (x *LeftOut) GetField() string {
+	if x != nil {
+		return x.Field
+	}
+	return ""
+}
+
+func (x *LeftOut) GetReason() string {
+	if x != nil {
+		return x.Reason
+	}
+	return ""
+}
+
+func (x *LeftOut) GetMessage() string {
+	if x != nil {
+		return x.Message
+	}
+	return ""
+}
+
 // CreditedElement is an element as the rules credit it.
 type CreditedElement struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -730,7 +817,7 @@ type CreditedElement struct {
 
 func (x *CreditedElement) Reset() {
 	*x = CreditedElement{}
-	mi := &file_rinktally_v1_program_proto_msgTypes[4]
+	mi := &file_rinktally_v1_program_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -742,7 +829,7 @@ func (x *CreditedElement) String() string {
 func (*CreditedElement) ProtoMessage() {}
 
 func (x *CreditedElement) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_program_proto_msgTypes[4]
+	mi := &file_rinktally_v1_program_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -755,7 +842,7 @@ func (x *CreditedElement) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CreditedElement.ProtoReflect.Descriptor instead.
 func (*CreditedElement) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{4}
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *CreditedElement) GetCode() string {
@@ -849,7 +936,7 @@ type ElementChange struct {
 
 func (x *ElementChange) Reset() {
 	*x = ElementChange{}
-	mi := &file_rinktally_v1_program_proto_msgTypes[5]
+	mi := &file_rinktally_v1_program_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -861,7 +948,7 @@ func (x *ElementChange) String() string {
 func (*ElementChange) ProtoMessage() {}
 
 func (x *ElementChange) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_program_proto_msgTypes[5]
+	mi := &file_rinktally_v1_program_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -874,7 +961,7 @@ func (x *ElementChange) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ElementChange.ProtoReflect.Descriptor instead.
 func (*ElementChange) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{5}
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *ElementChange) GetCall() PanelCall_Value {
@@ -921,7 +1008,7 @@ type PanelCall struct {
 
 func (x *PanelCall) Reset() {
 	*x = PanelCall{}
-	mi := &file_rinktally_v1_program_proto_msgTypes[6]
+	mi := &file_rinktally_v1_program_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -933,7 +1020,7 @@ func (x *PanelCall) String() string {
 func (*PanelCall) ProtoMessage() {}
 
 func (x *PanelCall) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_program_proto_msgTypes[6]
+	mi := &file_rinktally_v1_program_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -946,7 +1033,7 @@ func (x *PanelCall) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PanelCall.ProtoReflect.Descriptor instead.
 func (*PanelCall) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{6}
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{7}
 }
 
 // Finding is one thing that the rules say about a program.
@@ -980,7 +1067,7 @@ type Finding struct {
 
 func (x *Finding) Reset() {
 	*x = Finding{}
-	mi := &file_rinktally_v1_program_proto_msgTypes[7]
+	mi := &file_rinktally_v1_program_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -992,7 +1079,7 @@ func (x *Finding) String() string {
 func (*Finding) ProtoMessage() {}
 
 func (x *Finding) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_program_proto_msgTypes[7]
+	mi := &file_rinktally_v1_program_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1005,7 +1092,7 @@ func (x *Finding) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Finding.ProtoReflect.Descriptor instead.
 func (*Finding) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{7}
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *Finding) GetSeverity() Severity_Value {
@@ -1087,7 +1174,7 @@ type Severity struct {
 
 func (x *Severity) Reset() {
 	*x = Severity{}
-	mi := &file_rinktally_v1_program_proto_msgTypes[8]
+	mi := &file_rinktally_v1_program_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1099,7 +1186,7 @@ func (x *Severity) String() string {
 func (*Severity) ProtoMessage() {}
 
 func (x *Severity) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_program_proto_msgTypes[8]
+	mi := &file_rinktally_v1_program_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1112,7 +1199,7 @@ func (x *Severity) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Severity.ProtoReflect.Descriptor instead.
 func (*Severity) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{8}
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{9}
 }
 
 // FindingCode is a kind of finding. More may be added.
@@ -1124,7 +1211,7 @@ type FindingCode struct {
 
 func (x *FindingCode) Reset() {
 	*x = FindingCode{}
-	mi := &file_rinktally_v1_program_proto_msgTypes[9]
+	mi := &file_rinktally_v1_program_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1136,7 +1223,7 @@ func (x *FindingCode) String() string {
 func (*FindingCode) ProtoMessage() {}
 
 func (x *FindingCode) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_program_proto_msgTypes[9]
+	mi := &file_rinktally_v1_program_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1149,7 +1236,7 @@ func (x *FindingCode) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FindingCode.ProtoReflect.Descriptor instead.
 func (*FindingCode) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{9}
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{10}
 }
 
 // KindTotal is what the elements of one kind are worth together.
@@ -1169,7 +1256,7 @@ type KindTotal struct {
 
 func (x *KindTotal) Reset() {
 	*x = KindTotal{}
-	mi := &file_rinktally_v1_program_proto_msgTypes[10]
+	mi := &file_rinktally_v1_program_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1181,7 +1268,7 @@ func (x *KindTotal) String() string {
 func (*KindTotal) ProtoMessage() {}
 
 func (x *KindTotal) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_program_proto_msgTypes[10]
+	mi := &file_rinktally_v1_program_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1194,7 +1281,7 @@ func (x *KindTotal) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use KindTotal.ProtoReflect.Descriptor instead.
 func (*KindTotal) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{10}
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *KindTotal) GetKind() string {
@@ -1242,7 +1329,7 @@ type PredictedScore struct {
 
 func (x *PredictedScore) Reset() {
 	*x = PredictedScore{}
-	mi := &file_rinktally_v1_program_proto_msgTypes[11]
+	mi := &file_rinktally_v1_program_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1254,7 +1341,7 @@ func (x *PredictedScore) String() string {
 func (*PredictedScore) ProtoMessage() {}
 
 func (x *PredictedScore) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_program_proto_msgTypes[11]
+	mi := &file_rinktally_v1_program_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1267,7 +1354,7 @@ func (x *PredictedScore) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PredictedScore.ProtoReflect.Descriptor instead.
 func (*PredictedScore) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{11}
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *PredictedScore) GetElementScore() string {
@@ -1295,7 +1382,7 @@ var File_rinktally_v1_program_proto protoreflect.FileDescriptor
 
 const file_rinktally_v1_program_proto_rawDesc = "" +
 	"\n" +
-	"\x1arinktally/v1/program.proto\x12\frinktally.v1\x1a\x1cgoogle/api/annotations.proto\x1a\x1fgoogle/api/field_behavior.proto\x1a\x18rinktally/v1/types.proto\"\xa8\x03\n" +
+	"\x1arinktally/v1/program.proto\x12\frinktally.v1\x1a\x1cgoogle/api/annotations.proto\x1a\x1fgoogle/api/field_behavior.proto\x1a\x18rinktally/v1/types.proto\"\xc7\x03\n" +
 	"\x13CheckProgramRequest\x12\x1b\n" +
 	"\x06season\x18\x01 \x01(\tB\x03\xe0A\x02R\x06season\x12\x1f\n" +
 	"\brevision\x18\x02 \x01(\tB\x03\xe0A\x01R\brevision\x12\x1f\n" +
@@ -1309,7 +1396,8 @@ const file_rinktally_v1_program_proto_rawDesc = "" +
 	"components\x12.\n" +
 	"\x10duration_seconds\x18\t \x01(\x05B\x03\xe0A\x01R\x0fdurationSeconds\x12*\n" +
 	"\x0ecompare_season\x18\n" +
-	" \x01(\tB\x03\xe0A\x01R\rcompareSeason\"y\n" +
+	" \x01(\tB\x03\xe0A\x01R\rcompareSeason\x12\x1d\n" +
+	"\apartial\x18\v \x01(\bB\x03\xe0A\x01R\apartial\"y\n" +
 	"\x0ePlannedElement\x12\x17\n" +
 	"\x04code\x18\x01 \x01(\tB\x03\xe0A\x02R\x04code\x12$\n" +
 	"\vsecond_half\x18\x02 \x01(\bB\x03\xe0A\x01R\n" +
@@ -1318,7 +1406,7 @@ const file_rinktally_v1_program_proto_rawDesc = "" +
 	"\x06_grade\"n\n" +
 	"\x11ExpectedComponent\x12@\n" +
 	"\tcomponent\x18\x01 \x01(\x0e2\x1d.rinktally.v1.Component.ValueB\x03\xe0A\x02R\tcomponent\x12\x17\n" +
-	"\x04mark\x18\x02 \x01(\x01B\x03\xe0A\x02R\x04mark\"\xd5\x03\n" +
+	"\x04mark\x18\x02 \x01(\x01B\x03\xe0A\x02R\x04mark\"\x87\x04\n" +
 	"\x14CheckProgramResponse\x129\n" +
 	"\belements\x18\x01 \x03(\v2\x1d.rinktally.v1.CreditedElementR\belements\x121\n" +
 	"\bfindings\x18\x02 \x03(\v2\x15.rinktally.v1.FindingR\bfindings\x12(\n" +
@@ -1328,7 +1416,13 @@ const file_rinktally_v1_program_proto_rawDesc = "" +
 	"\acaution\x18\x06 \x01(\tR\acaution\x12-\n" +
 	"\x05rules\x18\a \x01(\v2\x17.rinktally.v1.RulesInfoR\x05rules\x121\n" +
 	"\bwarnings\x18\b \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\x12>\n" +
-	"\bcompared\x18\t \x01(\v2\".rinktally.v1.CheckProgramResponseR\bcompared\"\xbd\x02\n" +
+	"\bcompared\x18\t \x01(\v2\".rinktally.v1.CheckProgramResponseR\bcompared\x120\n" +
+	"\bleft_out\x18\n" +
+	" \x03(\v2\x15.rinktally.v1.LeftOutR\aleftOut\"Q\n" +
+	"\aLeftOut\x12\x14\n" +
+	"\x05field\x18\x01 \x01(\tR\x05field\x12\x16\n" +
+	"\x06reason\x18\x02 \x01(\tR\x06reason\x12\x18\n" +
+	"\amessage\x18\x03 \x01(\tR\amessage\"\xbd\x02\n" +
 	"\x0fCreditedElement\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12\x12\n" +
 	"\x04kind\x18\x02 \x01(\tR\x04kind\x12\x12\n" +
@@ -1450,7 +1544,7 @@ func file_rinktally_v1_program_proto_rawDescGZIP() []byte {
 }
 
 var file_rinktally_v1_program_proto_enumTypes = make([]protoimpl.EnumInfo, 3)
-var file_rinktally_v1_program_proto_msgTypes = make([]protoimpl.MessageInfo, 12)
+var file_rinktally_v1_program_proto_msgTypes = make([]protoimpl.MessageInfo, 13)
 var file_rinktally_v1_program_proto_goTypes = []any{
 	(PanelCall_Value)(0),         // 0: rinktally.v1.PanelCall.Value
 	(Severity_Value)(0),          // 1: rinktally.v1.Severity.Value
@@ -1459,44 +1553,46 @@ var file_rinktally_v1_program_proto_goTypes = []any{
 	(*PlannedElement)(nil),       // 4: rinktally.v1.PlannedElement
 	(*ExpectedComponent)(nil),    // 5: rinktally.v1.ExpectedComponent
 	(*CheckProgramResponse)(nil), // 6: rinktally.v1.CheckProgramResponse
-	(*CreditedElement)(nil),      // 7: rinktally.v1.CreditedElement
-	(*ElementChange)(nil),        // 8: rinktally.v1.ElementChange
-	(*PanelCall)(nil),            // 9: rinktally.v1.PanelCall
-	(*Finding)(nil),              // 10: rinktally.v1.Finding
-	(*Severity)(nil),             // 11: rinktally.v1.Severity
-	(*FindingCode)(nil),          // 12: rinktally.v1.FindingCode
-	(*KindTotal)(nil),            // 13: rinktally.v1.KindTotal
-	(*PredictedScore)(nil),       // 14: rinktally.v1.PredictedScore
-	(Component_Value)(0),         // 15: rinktally.v1.Component.Value
-	(*RulesInfo)(nil),            // 16: rinktally.v1.RulesInfo
-	(*Warning)(nil),              // 17: rinktally.v1.Warning
-	(*Part)(nil),                 // 18: rinktally.v1.Part
-	(*Factor)(nil),               // 19: rinktally.v1.Factor
+	(*LeftOut)(nil),              // 7: rinktally.v1.LeftOut
+	(*CreditedElement)(nil),      // 8: rinktally.v1.CreditedElement
+	(*ElementChange)(nil),        // 9: rinktally.v1.ElementChange
+	(*PanelCall)(nil),            // 10: rinktally.v1.PanelCall
+	(*Finding)(nil),              // 11: rinktally.v1.Finding
+	(*Severity)(nil),             // 12: rinktally.v1.Severity
+	(*FindingCode)(nil),          // 13: rinktally.v1.FindingCode
+	(*KindTotal)(nil),            // 14: rinktally.v1.KindTotal
+	(*PredictedScore)(nil),       // 15: rinktally.v1.PredictedScore
+	(Component_Value)(0),         // 16: rinktally.v1.Component.Value
+	(*RulesInfo)(nil),            // 17: rinktally.v1.RulesInfo
+	(*Warning)(nil),              // 18: rinktally.v1.Warning
+	(*Part)(nil),                 // 19: rinktally.v1.Part
+	(*Factor)(nil),               // 20: rinktally.v1.Factor
 }
 var file_rinktally_v1_program_proto_depIdxs = []int32{
 	4,  // 0: rinktally.v1.CheckProgramRequest.elements:type_name -> rinktally.v1.PlannedElement
 	5,  // 1: rinktally.v1.CheckProgramRequest.components:type_name -> rinktally.v1.ExpectedComponent
-	15, // 2: rinktally.v1.ExpectedComponent.component:type_name -> rinktally.v1.Component.Value
-	7,  // 3: rinktally.v1.CheckProgramResponse.elements:type_name -> rinktally.v1.CreditedElement
-	10, // 4: rinktally.v1.CheckProgramResponse.findings:type_name -> rinktally.v1.Finding
-	13, // 5: rinktally.v1.CheckProgramResponse.kinds:type_name -> rinktally.v1.KindTotal
-	14, // 6: rinktally.v1.CheckProgramResponse.predicted:type_name -> rinktally.v1.PredictedScore
-	16, // 7: rinktally.v1.CheckProgramResponse.rules:type_name -> rinktally.v1.RulesInfo
-	17, // 8: rinktally.v1.CheckProgramResponse.warnings:type_name -> rinktally.v1.Warning
+	16, // 2: rinktally.v1.ExpectedComponent.component:type_name -> rinktally.v1.Component.Value
+	8,  // 3: rinktally.v1.CheckProgramResponse.elements:type_name -> rinktally.v1.CreditedElement
+	11, // 4: rinktally.v1.CheckProgramResponse.findings:type_name -> rinktally.v1.Finding
+	14, // 5: rinktally.v1.CheckProgramResponse.kinds:type_name -> rinktally.v1.KindTotal
+	15, // 6: rinktally.v1.CheckProgramResponse.predicted:type_name -> rinktally.v1.PredictedScore
+	17, // 7: rinktally.v1.CheckProgramResponse.rules:type_name -> rinktally.v1.RulesInfo
+	18, // 8: rinktally.v1.CheckProgramResponse.warnings:type_name -> rinktally.v1.Warning
 	6,  // 9: rinktally.v1.CheckProgramResponse.compared:type_name -> rinktally.v1.CheckProgramResponse
-	18, // 10: rinktally.v1.CreditedElement.parts:type_name -> rinktally.v1.Part
-	19, // 11: rinktally.v1.CreditedElement.factors:type_name -> rinktally.v1.Factor
-	8,  // 12: rinktally.v1.CreditedElement.worth:type_name -> rinktally.v1.ElementChange
-	0,  // 13: rinktally.v1.ElementChange.call:type_name -> rinktally.v1.PanelCall.Value
-	1,  // 14: rinktally.v1.Finding.severity:type_name -> rinktally.v1.Severity.Value
-	2,  // 15: rinktally.v1.Finding.code:type_name -> rinktally.v1.FindingCode.Value
-	3,  // 16: rinktally.v1.ProgramService.CheckProgram:input_type -> rinktally.v1.CheckProgramRequest
-	6,  // 17: rinktally.v1.ProgramService.CheckProgram:output_type -> rinktally.v1.CheckProgramResponse
-	17, // [17:18] is the sub-list for method output_type
-	16, // [16:17] is the sub-list for method input_type
-	16, // [16:16] is the sub-list for extension type_name
-	16, // [16:16] is the sub-list for extension extendee
-	0,  // [0:16] is the sub-list for field type_name
+	7,  // 10: rinktally.v1.CheckProgramResponse.left_out:type_name -> rinktally.v1.LeftOut
+	19, // 11: rinktally.v1.CreditedElement.parts:type_name -> rinktally.v1.Part
+	20, // 12: rinktally.v1.CreditedElement.factors:type_name -> rinktally.v1.Factor
+	9,  // 13: rinktally.v1.CreditedElement.worth:type_name -> rinktally.v1.ElementChange
+	0,  // 14: rinktally.v1.ElementChange.call:type_name -> rinktally.v1.PanelCall.Value
+	1,  // 15: rinktally.v1.Finding.severity:type_name -> rinktally.v1.Severity.Value
+	2,  // 16: rinktally.v1.Finding.code:type_name -> rinktally.v1.FindingCode.Value
+	3,  // 17: rinktally.v1.ProgramService.CheckProgram:input_type -> rinktally.v1.CheckProgramRequest
+	6,  // 18: rinktally.v1.ProgramService.CheckProgram:output_type -> rinktally.v1.CheckProgramResponse
+	18, // [18:19] is the sub-list for method output_type
+	17, // [17:18] is the sub-list for method input_type
+	17, // [17:17] is the sub-list for extension type_name
+	17, // [17:17] is the sub-list for extension extendee
+	0,  // [0:17] is the sub-list for field type_name
 }
 
 func init() { file_rinktally_v1_program_proto_init() }
@@ -1506,15 +1602,15 @@ func file_rinktally_v1_program_proto_init() {
 	}
 	file_rinktally_v1_types_proto_init()
 	file_rinktally_v1_program_proto_msgTypes[1].OneofWrappers = []any{}
-	file_rinktally_v1_program_proto_msgTypes[5].OneofWrappers = []any{}
-	file_rinktally_v1_program_proto_msgTypes[7].OneofWrappers = []any{}
+	file_rinktally_v1_program_proto_msgTypes[6].OneofWrappers = []any{}
+	file_rinktally_v1_program_proto_msgTypes[8].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_rinktally_v1_program_proto_rawDesc), len(file_rinktally_v1_program_proto_rawDesc)),
 			NumEnums:      3,
-			NumMessages:   12,
+			NumMessages:   13,
 			NumExtensions: 0,
 			NumServices:   1,
 		},
