@@ -3,6 +3,7 @@ package document
 import (
 	"bytes"
 	"fmt"
+	"slices"
 
 	"codeberg.org/go-pdf/fpdf"
 	"golang.org/x/image/font/gofont/gobold"
@@ -140,9 +141,18 @@ func (p *paper) warnings(list []*pb.Warning) {
 	}
 }
 
-// table writes a table. Its titles come again on a new page, texts that are too
-// wide are cut with an ellipsis, and every second row is shaded.
-func (p *paper) table(columns []column, rows [][]string) {
+// table writes a table over the whole width; the columns' own widths are their
+// shares of it. Titles come again on a new page, texts that are too wide are cut
+// with an ellipsis, and every second row is shaded.
+func (p *paper) table(shares []column, rows [][]string) {
+	columns := slices.Clone(shares)
+	sum := 0.0
+	for _, c := range columns {
+		sum += c.width
+	}
+	for i := range columns {
+		columns[i].width *= p.inner() / sum
+	}
 	titles := func() {
 		p.SetFont(font, "B", sizeSmall+0.5)
 		for _, c := range columns {

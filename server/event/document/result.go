@@ -86,11 +86,11 @@ func (d *FinalResult) CSV() (*pb.File, error) {
 // PDF gives the table of places.
 func (d *FinalResult) PDF() (*pb.File, error) {
 	p := newPaper(&d.Head, "Final result")
-	const forSegments, most = 84.0, 42.0
+	const forSegments, most, forPlace = 84.0, 36.0, 9.0
 	width := min(most, forSegments/float64(max(1, len(d.Segments))))
 	columns := []column{{"Place", 14, right}, {"Name", 50, left}, {"Club", 32, left}, {"Total", 18, right}}
 	for _, segment := range d.Segments {
-		columns = append(columns, column{"", width * 0.25, right}, column{segment.Title, width * 0.5, right})
+		columns = append(columns, column{"", forPlace, right}, column{segment.Title, width - forPlace, right})
 	}
 	p.table(columns, d.rows(true))
 	p.warnings(d.Standing.GetWarnings())
