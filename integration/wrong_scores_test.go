@@ -93,7 +93,7 @@ var scoreChanges = []fieldChange{
 	{scoreCall, "components[2].component", "-", "COMPONENT_UNKNOWN", "", "it has: COMPOSITION, PRESENTATION, SKATING_SKILLS"},
 	{scoreCall, "components[2].component", `"Skating Skills"`, "FIELD_INVALID", "", "allowed are: SKATING_SKILLS, TRANSITIONS, PERFORMANCE"},
 	{scoreCall, "components[2].component", `"skating_skills"`, "FIELD_INVALID", "", "allowed are: SKATING_SKILLS, TRANSITIONS, PERFORMANCE"},
-	{scoreCall, "components[2].component", `"COMPOSITON"`, "FIELD_INVALID", "", "did you mean COMPOSITION?"},
+	{scoreCall, "components[2].component", `"COMPOSITIO"`, "FIELD_INVALID", "", "did you mean COMPOSITION?"},
 	{scoreCall, "components[2].component", `""`, "FIELD_INVALID", "", "allowed are: SKATING_SKILLS, TRANSITIONS, PERFORMANCE"},
 	{scoreCall, "components[2].component", `"` + long + `"`, "FIELD_INVALID", "", "allowed are: SKATING_SKILLS, TRANSITIONS, PERFORMANCE"},
 	{scoreCall, "components[2].component", "true", "FIELD_INVALID", "", "want one of: SKATING_SKILLS, TRANSITIONS, PERFORMANCE"},

@@ -54,7 +54,7 @@ func Folder(root string) (string, error) {
 	if dir == "" {
 		dir = filepath.Join(root, "..", "shared", "protocols")
 	}
-	if _, err := os.Stat(dir); err != nil {
+	if _, err := os.Stat(dir); err != nil { //nolint:gosec // who runs the tests names the folder
 		return "", fmt.Errorf("the published score sheets are not here; set RINKTALLY_PROTOCOLS to their folder: %w", err)
 	}
 	return dir, nil

@@ -10,7 +10,7 @@ import (
 	"github.com/rinktally/rinktally/rules/value"
 )
 
-func catalog(t *testing.T) *rules.Catalog {
+func catalog(t testing.TB) *rules.Catalog {
 	t.Helper()
 	c, err := rules.Load(rules.Layer{Name: "seasons", FS: seasons.FS})
 	if err != nil {
@@ -19,7 +19,7 @@ func catalog(t *testing.T) *rules.Catalog {
 	return c
 }
 
-func context(t *testing.T, c *rules.Catalog, season, category, segment, scope string) value.Context {
+func context(t testing.TB, c *rules.Catalog, season, category, segment, scope string) value.Context {
 	t.Helper()
 	s, err := c.Season(season)
 	if err != nil {
