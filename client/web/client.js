@@ -1,0 +1,84 @@
+// A typed client of the REST paths. It runs in browsers and in Node.js and needs
+// nothing but fetch.
+
+import { routes } from "./contract.js";
+
+/** ApiError is an answer that refuses a call, or the lack of one. */
+export class ApiError extends Error {
+  constructor(status, body) {
+    super(body?.message || (status ? `the server answered ${status}` : "the server does not answer"));
+    this.name = "ApiError";
+    this.status = status; // of HTTP; 0 when nobody answered
+    const details = body?.details ?? [];
+    this.reason = details.find((d) => d.reason)?.reason ?? "";
+    this.metadata = details.find((d) => d.reason)?.metadata ?? {};
+    this.fields = details.flatMap((d) => d.fieldViolations ?? []);
+  }
+
+  /** Whether the same call may go well a little later. */
+  get temporary() {
+    return [0, 408, 429, 502, 503, 504].includes(this.status);
+  }
+}
+
+/** requestId makes an id for a call that changes something, so that it can be repeated. */
+export function requestId() {
+  // crypto.randomUUID is missing in pages that come over plain HTTP.
+  return Array.from(crypto.getRandomValues(new Uint8Array(16)), (b) => b.toString(16).padStart(2, "0")).join("");
+}
+
+/** Client calls one server. */
+export class Client {
+  constructor(server, { token = "" } = {}) {
+    this.server = new URL(server.endsWith("/") ? server : `${server}/`);
+    this.token = token;
+  }
+
+  /** url gives the address of a call without a body, to link to. */
+  url(call, request = {}) {
+    return this.#address(call, request).url;
+  }
+
+  /** call makes a call and gives its answer; it throws an ApiError. */
+  async call(call, request = {}, { signal } = {}) {
+    const { method, url, body } = this.#address(call, request);
+    const headers = {};
+    if (this.token) headers.Authorization = `Bearer ${this.token}`;
+    if (body) headers["Content-Type"] = "application/json";
+    let response;
+    try {
+      response = await fetch(url, { method, headers, body, signal });
+    } catch (cause) {
+      if (signal?.aborted) throw cause;
+      throw new ApiError(0);
+    }
+    const isJSON = (response.headers.get("Content-Type") ?? "").startsWith("application/json");
+    let answer;
+    try {
+      answer = isJSON ? await response.json() : await response.text();
+    } catch {
+      throw new ApiError(0); // the connection broke while it answered
+    }
+    if (!response.ok) throw new ApiError(response.status, isJSON ? answer : undefined);
+    return answer;
+  }
+
+  #address(call, request) {
+    const has = (name) => request[name] !== undefined && request[name] !== "" && request[name] !== 0;
+    const variables = (path) => [...path.matchAll(/\{(\w+)\}/g)].map((m) => m[1]);
+    const route = routes[call]?.find(([, path]) => variables(path).every(has));
+    if (!route) throw new Error(`${call}: no such call, or a part of its path is missing`);
+    const [method, path, hasBody] = route;
+    const rest = { ...request };
+    const filled = path.replace(/\{(\w+)\}/g, (_, name) => {
+      delete rest[name];
+      return encodeURIComponent(request[name]);
+    });
+    const url = new URL(filled.slice(1), this.server);
+    if (hasBody) return { method, url: url.href, body: JSON.stringify(rest) };
+    for (const [name, value] of Object.entries(rest)) {
+      if (value !== undefined) url.searchParams.set(name, value);
+    }
+    return { method, url: url.href };
+  }
+}
