@@ -19,6 +19,7 @@ const (
 	levelCall  = "levels:call"
 	placesCall = "results:rankSegment"
 	rankCall   = "results:rank"
+	checkCall  = "programs:check"
 )
 
 // good holds one good request of every call. Codes and marks are invented.
@@ -60,6 +61,10 @@ var good = map[string]string{
 		"competitors": [
 			{"id": "a", "segments": [{"segment": "short-program", "segmentScore": "60.00"}, {"segment": "free-skating", "segmentScore": "120.00"}]},
 			{"id": "b", "segments": [{"segment": "short-program", "segmentScore": "61.00"}]}]}`,
+	checkCall: `{
+		"category": "senior-women", "segment": "free-skating",
+		"elements": [{"code": "3Lz+3T", "grade": 1.5}, {"code": "CCoSp4"}, {"code": "2A", "secondHalf": true}],
+		"components": [{"component": "COMPOSITION", "mark": 8.25}, {"component": "PRESENTATION", "mark": 8}, {"component": "SKATING_SKILLS", "mark": 8.12}]}`,
 }
 
 var long = strings.Repeat("Zamboni", 300)
@@ -79,7 +84,7 @@ type fieldChange struct{ call, path, value, reason, field, says string }
 func wrongFields(t *testing.T) []wrong {
 	t.Helper()
 	var list []wrong
-	for _, c := range slices.Concat(scoreChanges, otherChanges) {
+	for _, c := range slices.Concat(scoreChanges, otherChanges, programChanges) {
 		season, body := goodSeason, good[c.call]
 		if body == "" {
 			t.Fatalf("there is no good request of %s", c.call)

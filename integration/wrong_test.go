@@ -209,6 +209,7 @@ func callOf(req proto.Message) method {
 		pb.File_rinktally_v1_rules_proto.Services().ByName("RulesService"),
 		pb.File_rinktally_v1_scoring_proto.Services().ByName("ScoringService"),
 		pb.File_rinktally_v1_result_proto.Services().ByName("ResultService"),
+		pb.File_rinktally_v1_program_proto.Services().ByName("ProgramService"),
 	}
 	for _, s := range services {
 		if m := s.Methods().ByName(protoreflect.Name(name)); m != nil {
