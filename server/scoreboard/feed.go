@@ -3,6 +3,7 @@ package scoreboard
 import (
 	"context"
 	"errors"
+	"slices"
 	"strconv"
 	"sync"
 
@@ -14,8 +15,10 @@ import (
 	"github.com/rinktally/rinktally/server/store"
 )
 
-// buffered is how many frames a watcher may be behind before it is cut off.
-const buffered = 16
+// kept is how many frames of an event are kept: for watchers that are behind, and
+// for those that come back. Who was away for longer gets the present board and is
+// told so.
+const kept = 256
 
 // errFeedEnded tells that a feed was given up between its look-up and its use.
 var errFeedEnded = errors.New("the feed has ended")
@@ -37,21 +40,35 @@ type feed struct {
 
 // Watcher is somebody who watches an event.
 type Watcher struct {
-	// Frames has the frames behind the first ones, in order and without gaps. It
-	// is closed when the watch ends; Err then says why.
-	Frames <-chan *Frame
-	// Cut is closed together with Frames. It is seen also by who is busy sending.
+	// Woke has something whenever there are frames to take.
+	Woke <-chan struct{}
+	// Cut is closed when the watch has ended; Err then says why.
 	Cut <-chan struct{}
 
-	feed   *feed
-	cut    chan struct{}
-	frames chan *Frame
-	last   uint64 // sequence number of the last frame put into the channel
-	err    error
+	feed *feed
+	woke chan struct{} // holds one signal; more would say the same
+	cut  chan struct{}
+	seen uint64 // sequence number of the last frame taken
+	err  error
+}
+
+// Take gives the frames that the watcher has not taken yet, in order and without
+// gaps.
+func (w *Watcher) Take() []*Frame {
+	w.feed.mu.Lock()
+	defer w.feed.mu.Unlock()
+	if !w.feed.watchers[w] {
+		return nil
+	}
+	frames, _ := w.feed.since(w.seen)
+	if n := len(frames); n > 0 {
+		w.seen = frames[n-1].Seq
+	}
+	return frames
 }
 
 // Err says why the watch ended: the watcher was too slow, or the server stops.
-// It is to be asked after Frames was closed.
+// It is to be asked after Cut was closed.
 func (w *Watcher) Err() error { return w.err }
 
 // Leave ends the watch.
@@ -109,32 +126,29 @@ func (f *feed) join(ctx context.Context, after *uint64) (*Watcher, []*Frame, boo
 	if f.state.Data == nil {
 		return nil, nil, false, errs.UnknownEvent(f.name)
 	}
-	frames := make(chan *Frame, buffered)
-	cut := make(chan struct{})
-	w := &Watcher{Frames: frames, Cut: cut, feed: f, cut: cut, frames: frames, last: f.state.Seq}
+	woke, cut := make(chan struct{}, 1), make(chan struct{})
+	w := &Watcher{Woke: woke, Cut: cut, feed: f, woke: woke, cut: cut, seen: f.state.Seq}
 	f.watchers[w] = true
-	first, reset := f.since(after)
+	if after == nil {
+		return w, f.frames[len(f.frames)-1:], false, nil
+	}
+	first, reset := f.since(*after)
 	return w, first, reset, nil
 }
 
 // since gives the frames behind a sequence number, or the present one with reset
-// when those are no longer kept or the number is not of this log.
-func (f *feed) since(after *uint64) ([]*Frame, bool) {
+// when those are no longer kept or the number is not of this log. The lock is
+// held; the frames that it gives do not change.
+func (f *feed) since(after uint64) ([]*Frame, bool) {
 	now := f.frames[len(f.frames)-1]
 	switch {
-	case after == nil:
-		return []*Frame{now}, false
-	case *after == now.Seq:
+	case after == now.Seq:
 		return nil, false
-	case *after > now.Seq || *after < f.frames[0].ahead:
+	case after > now.Seq || after < f.frames[0].ahead:
 		return []*Frame{now}, true
 	}
-	for i, frame := range f.frames {
-		if frame.Seq > *after {
-			return append([]*Frame(nil), f.frames[i:]...), false
-		}
-	}
-	return nil, false
+	first := slices.IndexFunc(f.frames, func(frame *Frame) bool { return frame.Seq > after })
+	return f.frames[first:], false
 }
 
 // read folds what the log has behind the feed's state and makes a frame of each
@@ -179,29 +193,29 @@ func commitsOf(records []store.Record) [][]store.Record {
 	return commits
 }
 
-// publish keeps a frame and hands it to the watchers. One that is behind by more
-// than its buffer is cut off; it can come back and resume.
+// publish keeps a frame and wakes the watchers. One that is so far behind that
+// the next frame it needs is no longer kept is cut off; it can come back.
 func (f *feed) publish(frame *Frame) {
+	// Watchers hold parts of the list, so it is not written over but cut in front.
 	f.frames = append(f.frames, frame)
-	if len(f.frames) > kept {
-		f.frames = append([]*Frame(nil), f.frames[len(f.frames)-kept:]...)
-	}
+	f.frames = f.frames[max(0, len(f.frames)-kept):]
 	for w := range f.watchers {
-		select {
-		case w.frames <- frame:
-			w.last = frame.Seq
-		default:
-			w.err = errs.Refuse(pb.ErrorReason_WATCHER_TOO_SLOW,
+		if w.seen < f.frames[0].ahead {
+			f.drop(w, errs.Refuse(pb.ErrorReason_WATCHER_TOO_SLOW,
 				"the watcher was slower than the scoreboard: watch again after the last sequence number seen",
-				"after_sequence", strconv.FormatUint(w.last, 10))
-			f.drop(w)
+				"after_sequence", strconv.FormatUint(w.seen, 10)))
+			continue
+		}
+		select {
+		case w.woke <- struct{}{}:
+		default:
 		}
 	}
 }
 
-func (f *feed) drop(w *Watcher) {
+func (f *feed) drop(w *Watcher, why error) {
+	w.err = why
 	delete(f.watchers, w)
-	close(w.frames)
 	close(w.cut)
 }
 
@@ -230,7 +244,6 @@ func (f *feed) close(why error) {
 	defer f.mu.Unlock()
 	f.ended = true
 	for w := range f.watchers {
-		w.err = why
-		f.drop(w)
+		f.drop(w, why)
 	}
 }

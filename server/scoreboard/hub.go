@@ -18,10 +18,6 @@ import (
 	"github.com/rinktally/rinktally/server/tables"
 )
 
-// kept is how many frames of an event are kept for watchers that come back. Who
-// was away for longer gets the present board and is told so.
-const kept = 256
-
 // Hub hands the boards of events to their watchers. It follows the log by
 // itself, a hint only wakes it, so it is never needed for correctness.
 type Hub struct {

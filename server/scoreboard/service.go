@@ -87,7 +87,7 @@ type watching struct {
 
 	first []*Frame
 	reset bool
-	seen  uint64
+	after uint64 // what the watcher has already
 }
 
 func (s *Service) watch(ctx context.Context, name string, after *uint64) (*watching, error) {
@@ -97,7 +97,7 @@ func (s *Service) watch(ctx context.Context, name string, after *uint64) (*watch
 	}
 	out := &watching{Watcher: w, first: first, reset: reset}
 	if after != nil {
-		out.seen = *after
+		out.after = *after
 	}
 	return out, nil
 }
@@ -107,26 +107,28 @@ func (s *Service) watch(ctx context.Context, name string, after *uint64) (*watch
 func (w *watching) send(ctx context.Context, every time.Duration, frame func(f *Frame, reset bool) error, beat func(seq uint64) error) error {
 	silent := time.NewTimer(every)
 	defer silent.Stop()
+	sent := w.after
 	for _, f := range w.first {
 		if err := frame(f, w.reset); err != nil {
 			return err
 		}
-		w.seen = f.Seq
+		sent = f.Seq
 	}
 	for {
 		select {
 		case <-ctx.Done():
 			return errs.Context(ctx)
-		case f, ok := <-w.Frames:
-			if !ok {
-				return w.Err()
+		case <-w.Cut:
+			return w.Err()
+		case <-w.Woke:
+			for _, f := range w.Take() {
+				if err := frame(f, false); err != nil {
+					return err
+				}
+				sent = f.Seq
 			}
-			if err := frame(f, false); err != nil {
-				return err
-			}
-			w.seen = f.Seq
 		case <-silent.C:
-			if err := beat(w.seen); err != nil {
+			if err := beat(sent); err != nil {
 				return err
 			}
 		}

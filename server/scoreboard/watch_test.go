@@ -1,0 +1,212 @@
+package scoreboard_test
+
+import (
+	"context"
+	"fmt"
+	"sync"
+	"testing"
+	"time"
+
+	"google.golang.org/grpc"
+	"google.golang.org/grpc/metadata"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+)
+
+// watch begins to watch; it gives the stream and what ends it.
+func watch(t testing.TB, client pb.ScoreboardServiceClient, after *uint64) grpc.ServerStreamingClient[pb.WatchScoreboardResponse] {
+	t.Helper()
+	ctx, cancel := context.WithCancel(context.Background())
+	t.Cleanup(cancel)
+	return must(client.WatchScoreboard(ctx, &pb.WatchScoreboardRequest{Event: cup, AfterSequence: after}))
+}
+
+func sequence(t testing.TB, stream grpc.ServerStreamingClient[pb.WatchScoreboardResponse]) uint64 {
+	t.Helper()
+	for {
+		res := must(stream.Recv())
+		if b := res.GetScoreboard(); b != nil {
+			if res.GetReset_() {
+				t.Error("reset, though nothing was missed")
+			}
+			return b.GetSequence()
+		}
+	}
+}
+
+// Whoever joins gets the board as it is, then every commit in order, once.
+func TestWatchGetsEveryCommitInOrder(t *testing.T) {
+	h := newHall(t, 0)
+	client := h.dial(t)
+	now := h.snapshot(t).GetSequence()
+	const watchers, commits = 20, 60
+	var wait sync.WaitGroup
+	for range watchers {
+		stream := watch(t, client, nil)
+		if got := sequence(t, stream); got != now {
+			t.Fatalf("the first board is of %d, want %d", got, now)
+		}
+		wait.Go(func() {
+			for want := now + 1; want <= now+commits; want++ {
+				if got := sequence(t, stream); got != want {
+					t.Errorf("board of %d, want %d", got, want)
+					return
+				}
+			}
+		})
+	}
+	for i := range commits {
+		h.change(t, fmt.Sprint("Club ", i))
+	}
+	wait.Wait()
+	if n := h.hub.Watchers(); n != watchers {
+		t.Errorf("%d watch, want %d", n, watchers)
+	}
+}
+
+// Facts of one request are one change on the board.
+func TestWatchShowsWholeCommits(t *testing.T) {
+	h := newHall(t, 0)
+	client := h.dial(t)
+	h.start(t, short)
+	h.call(t, short, "1")
+	h.finish(t, short, "1", 1)
+	before := h.snapshot(t)
+	stream := watch(t, client, new(before.GetSequence()))
+	must(h.CorrectResult(as(t, pb.Role_REFEREE), &pb.CorrectResultRequest{
+		Event: cup, Category: category, Segment: short, Entry: "1", Reason: "why",
+		ElementMarks: []*pb.CorrectedElementMark{{Element: 1, Judge: 1, Mark: 5}, {Element: 1, Judge: 2, Mark: 5}},
+	}))
+	b := must(stream.Recv()).GetScoreboard()
+	if b.GetSequence() != before.GetSequence()+3 || b.GetStanding().GetPlaces()[0].GetSegmentScore() == before.GetStanding().GetPlaces()[0].GetSegmentScore() {
+		t.Errorf("the correction is shown as %d after %d", b.GetSequence(), before.GetSequence())
+	}
+}
+
+// A watcher that comes back goes on where it was, also at a server that has just
+// started; one that was away for too long, or that saw another log, is reset.
+func TestWatchResumes(t *testing.T) {
+	h := newHall(t, 0)
+	seen := h.snapshot(t).GetSequence()
+	var last uint64
+	for i := range 5 {
+		last = h.change(t, fmt.Sprint("Club ", i))
+	}
+	for range 2 {
+		client := h.dial(t)
+		stream := watch(t, client, &seen)
+		for want := seen + 1; want <= last; want++ {
+			if got := sequence(t, stream); got != want {
+				t.Fatalf("resumed at %d, want %d", got, want)
+			}
+		}
+		// Nothing was missed: the next is the next change.
+		stream = watch(t, client, &last)
+		last = h.change(t, fmt.Sprint("after ", last))
+		if got := sequence(t, stream); got != last {
+			t.Errorf("joined at the end and got %d, want %d", got, last)
+		}
+		future := last + 100
+		if res := must(watch(t, client, &future).Recv()); !res.GetReset_() || res.GetScoreboard().GetSequence() != last {
+			t.Errorf("a watcher from another log gets %d, reset %t", res.GetScoreboard().GetSequence(), res.GetReset_())
+		}
+		h.hub.Close()
+		h.open(t, 0)
+	}
+	for i := range 300 { // more than are kept
+		last = h.change(t, fmt.Sprint("many ", i))
+	}
+	if res := must(watch(t, h.dial(t), &seen).Recv()); !res.GetReset_() || res.GetScoreboard().GetSequence() != last {
+		t.Errorf("after 300 changes: %d, reset %t; want %d with reset", res.GetScoreboard().GetSequence(), res.GetReset_(), last)
+	}
+}
+
+// While nothing happens the stream says that it lives, and up to where.
+func TestHeartbeat(t *testing.T) {
+	h := newHall(t, 5*time.Millisecond)
+	stream := watch(t, h.dial(t), nil)
+	now := sequence(t, stream)
+	for range 3 {
+		if beat := must(stream.Recv()).GetHeartbeat(); beat.GetSequence() != now {
+			t.Errorf("heartbeat %v, want %d", beat, now)
+		}
+	}
+}
+
+// A watcher that does not read is cut off and holds up nobody.
+func TestSlowWatcherIsCut(t *testing.T) {
+	h := newHall(t, 0)
+	w, _, _, err := h.hub.Join(t.Context(), cup, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	quick := watch(t, h.dial(t), nil)
+	first := sequence(t, quick)
+	const commits = 300 // more than are kept
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		for want := first + 1; want <= first+commits; want++ {
+			if got := sequence(t, quick); got != want {
+				t.Errorf("the quick watcher got %d, want %d", got, want)
+				return
+			}
+		}
+	}()
+	for i := range commits {
+		h.change(t, fmt.Sprint("Club ", i))
+	}
+	<-done
+	select {
+	case <-w.Cut:
+	case <-t.Context().Done():
+		t.Fatal("the slow watcher is not cut off")
+	}
+	if reasonOf(w.Err()) != pb.ErrorReason_WATCHER_TOO_SLOW.String() || len(w.Take()) > 0 {
+		t.Errorf("the slow watcher ended with %v", w.Err())
+	}
+	w.Leave()
+	if h.hub.Watchers() != 1 {
+		t.Errorf("%d watch, want the quick one", h.hub.Watchers())
+	}
+}
+
+// When the server stops, watchers are told to come back.
+func TestWatchEndsWithTheServer(t *testing.T) {
+	h := newHall(t, 0)
+	client := h.dial(t)
+	stream := watch(t, client, nil)
+	sequence(t, stream)
+	h.hub.Close()
+	if _, err := stream.Recv(); reasonOf(err) != pb.ErrorReason_SERVER_STOPPING.String() {
+		t.Errorf("the watch ended with %v", err)
+	}
+	if _, err := watch(t, client, nil).Recv(); reasonOf(err) != pb.ErrorReason_SERVER_STOPPING.String() {
+		t.Errorf("a new watch ended with %v", err)
+	}
+}
+
+// What cannot be watched is said; a restricted event needs a token of it.
+func TestWhoMayWatch(t *testing.T) {
+	h := newHall(t, 0)
+	client := h.dial(t)
+	stream := must(client.WatchScoreboard(t.Context(), &pb.WatchScoreboardRequest{Event: "no-cup"}))
+	if _, err := stream.Recv(); reasonOf(err) != pb.ErrorReason_EVENT_UNKNOWN.String() {
+		t.Errorf("unknown event: %v", err)
+	}
+	must(h.UpdateEvent(as(t, pb.Role_ORGANISER), &pb.UpdateEventRequest{Event: cup, Restricted: new(true)}))
+	if _, err := watch(t, client, nil).Recv(); reasonOf(err) != pb.ErrorReason_UNAUTHENTICATED.String() {
+		t.Errorf("without a token: %v", err)
+	}
+	token := must(h.CreateToken(as(t, pb.Role_ORGANISER), &pb.CreateTokenRequest{Event: cup, Role: pb.Role_VIEWER})).GetToken()
+	ctx := metadata.AppendToOutgoingContext(t.Context(), "authorization", "Bearer "+token)
+	stream = must(client.WatchScoreboard(ctx, &pb.WatchScoreboardRequest{Event: cup}))
+	if got := sequence(t, stream); got != h.snapshotSeq(t) {
+		t.Errorf("the viewer got %d", got)
+	}
+	if _, err := client.GetScoreboard(t.Context(), &pb.GetScoreboardRequest{Event: cup}); reasonOf(err) != pb.ErrorReason_UNAUTHENTICATED.String() {
+		t.Errorf("snapshot without a token: %v", err)
+	}
+}
+
+func (h *hall) snapshotSeq(t testing.TB) uint64 { return h.snapshot(t).GetSequence() }
