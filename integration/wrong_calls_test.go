@@ -1,6 +1,7 @@
 package integration_test
 
 import (
+	"fmt"
 	"net/http"
 	"strings"
 
@@ -18,7 +19,7 @@ func wrongCalls() []wrong {
 			body = good[scoreCall]
 		}
 		list = append(list, wrong{
-			name: verb + " " + path + " " + kind, verb: verb, path: path, kind: kind, body: body,
+			name: fmt.Sprintf("%s %.80s %.40s", verb, path, kind), verb: verb, path: path, kind: kind, body: body,
 			status: statusOf(reason), reason: reason, field: field, says: says,
 		})
 	}
