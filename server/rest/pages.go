@@ -22,18 +22,24 @@ func addPages(mux *http.ServeMux) error {
 	if err != nil {
 		return err
 	}
-	static := http.FileServerFS(files)
-	page := http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		w.Header().Set("Content-Security-Policy", "default-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'")
-		w.Header().Set("Cache-Control", "no-cache")
-		static.ServeHTTP(w, r)
-	})
+	page := ownPage(http.FileServerFS(files))
 	mux.Handle("GET /{$}", page)
-	for _, name := range []string{"style.css", "page.js", "examples.json", "icon.svg"} {
+	for _, name := range []string{"style.css", "page.js", "dom.js", "examples.json", "icon.svg"} {
 		mux.Handle("GET /"+name, page)
 	}
+	addEventPages(mux, files)
+	addProgramPage(mux, files)
 	mux.Handle("GET /docs/", v5emb.NewHandlerWithConfig(swgui.Config{
 		Title: "rinktally", SwaggerJSON: "/openapi.json", BasePath: "/docs/", HideCurl: false,
 	}))
 	return nil
+}
+
+// ownPage lets a page use what comes from this server and nothing else.
+func ownPage(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		w.Header().Set("Content-Security-Policy", "default-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'")
+		w.Header().Set("Cache-Control", "no-cache")
+		next.ServeHTTP(w, r)
+	})
 }

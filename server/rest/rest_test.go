@@ -83,7 +83,7 @@ func ask(t testing.TB, server *httptest.Server, method, path, body string, heade
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer res.Body.Close() //nolint:errcheck // read to its end
+	defer res.Body.Close()
 	data, err := io.ReadAll(res.Body)
 	if err != nil {
 		t.Fatal(err)
@@ -164,7 +164,10 @@ func TestExamplesOfTheFirstPage(t *testing.T) {
 func TestPagesNeedNoOtherSite(t *testing.T) {
 	server := serve(t, nil)
 	outside := regexp.MustCompile(`(?:src|href)="(?:https?:)?//|url\(|@import`)
-	for _, path := range []string{"/", "/style.css", "/page.js", "/examples.json", "/icon.svg"} {
+	for _, path := range []string{
+		"/", "/style.css", "/page.js", "/dom.js", "/examples.json", "/icon.svg",
+		"/program", "/assets/program/program.js", "/assets/program/sheet.js", "/assets/program/program.css",
+	} {
 		res, body := ask(t, server, http.MethodGet, path, "")
 		if res.StatusCode != http.StatusOK || len(body) == 0 || res.Header.Get("Content-Security-Policy") == "" {
 			t.Errorf("%s: %d, %d bytes", path, res.StatusCode, len(body))

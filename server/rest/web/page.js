@@ -1,20 +1,11 @@
-"use strict";
-
 // The first page: sends the examples to this very server and shows the answers.
-// Everything a server says is put in as text, never as markup.
 
-const at = (id) => document.getElementById(id);
+import { at, make, words } from "./dom.js";
+
 let examples = []; // examples.json; every skater and every mark in it is invented
 let chosen = 0;
 
 const pathOf = (example) => example.path.replace("{season}", at("season").value);
-
-function make(tag, attributes = {}, ...children) {
-  const node = document.createElement(tag);
-  for (const [key, value] of Object.entries(attributes)) node.setAttribute(key, value);
-  node.append(...children);
-  return node;
-}
 
 function table(caption, heads, rows) {
   const cell = (tag) => (value, i) => {
@@ -23,14 +14,12 @@ function table(caption, heads, rows) {
     if (tag === "th") node.scope = "col";
     return node;
   };
-  return make("div", { class: "scroll" }, make("table", {},
+  return make("div", { class: "scroll", role: "region", tabindex: "0", "aria-label": caption }, make("table", {},
     make("caption", {}, caption),
     make("thead", {}, make("tr", {}, ...heads.map((h, i) => cell("th")(h.replace("#", ""), i)))),
     make("tbody", {}, ...rows.map((r) => make("tr", {}, ...r.map(cell("td")))))));
 }
 
-// A word of the contract for people: DIFFICULT_VARIATION is "difficult variation".
-const words = (name) => (name || "").toLowerCase().replaceAll("_", " ");
 const yesNo = (counted) => make("span", { class: counted ? "yes" : "no" }, counted ? "counts" : "does not count");
 
 function showCall(element) {
