@@ -124,10 +124,11 @@ func (a *App) build(ctx context.Context, o Options) error {
 	a.http = rest.Serve(a.traces.Handler(handler))
 
 	// The ports, last: whoever can connect is answered.
-	if a.onGRPC, err = net.Listen("tcp", c.GRPCAddr); err != nil {
+	var ports net.ListenConfig
+	if a.onGRPC, err = ports.Listen(ctx, "tcp", c.GRPCAddr); err != nil {
 		return fmt.Errorf("--grpc-addr: %w", err)
 	}
-	if a.onHTTP, err = net.Listen("tcp", c.HTTPAddr); err != nil {
+	if a.onHTTP, err = ports.Listen(ctx, "tcp", c.HTTPAddr); err != nil {
 		return fmt.Errorf("--http-addr: %w", err)
 	}
 	if security != nil {

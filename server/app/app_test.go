@@ -126,7 +126,7 @@ func get(t testing.TB, url string) (int, string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer res.Body.Close() //nolint:errcheck // read to its end
+	defer res.Body.Close()
 	body, err := io.ReadAll(res.Body)
 	if err != nil {
 		t.Fatal(err)
@@ -346,7 +346,7 @@ func TestStartFaultsSayWhatToChange(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer taken.Close() //nolint:errcheck // nothing is left to save
+	defer taken.Close()
 	file := filepath.Join(t.TempDir(), "file")
 	if err := os.WriteFile(file, nil, 0o600); err != nil {
 		t.Fatal(err)
@@ -381,7 +381,7 @@ func TestSlowHeadersAreCut(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer conn.Close() //nolint:errcheck // nothing is left to save
+	defer conn.Close()
 	if _, err := conn.Write([]byte("GET / HTTP/1.1\r\nHost: x\r\n")); err != nil {
 		t.Fatal(err)
 	}

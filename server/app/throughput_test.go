@@ -74,7 +74,7 @@ func freeSkate() *pb.ScoreSegmentRequest {
 	} {
 		e := &pb.MarkedElement{Code: code, SecondHalf: i > 6, Marks: make([]int32, 9)}
 		for j := range e.Marks {
-			e.Marks[j] = int32((i*7+j*3)%6) - 1 //nolint:gosec // small
+			e.Marks[j] = int32((i*7+j*3)%6) - 1
 		}
 		req.Elements = append(req.Elements, e)
 	}
@@ -98,7 +98,7 @@ func callers(b *testing.B, addr string, request []byte, many, n int) time.Durati
 	if err != nil {
 		b.Fatal(err)
 	}
-	defer conn.Close() //nolint:errcheck // nothing is left to save
+	defer conn.Close()
 	call := func() error {
 		var answer []byte
 		return conn.Invoke(context.Background(), scoreMethod, &request, &answer)
@@ -148,7 +148,7 @@ func BenchmarkUnary(b *testing.B) {
 	if err != nil {
 		b.Fatal(err)
 	}
-	defer conn.Close() //nolint:errcheck // nothing is left to save
+	defer conn.Close()
 	scored, err := pb.NewScoringServiceClient(conn).ScoreSegment(ctx, freeSkate())
 	if err != nil {
 		b.Fatal(err)

@@ -100,7 +100,7 @@ func internal(f *pflag.Flag) bool { return f.Name == "help" }
 
 // applyFile sets the flags that free allows to what a YAML file says.
 func applyFile(flags *pflag.FlagSet, path string, free func(*pflag.Flag) bool) error {
-	data, err := os.ReadFile(path) //nolint:gosec // the operator names the file
+	data, err := os.ReadFile(path)
 	if err != nil {
 		return fmt.Errorf("configuration file: %w", err)
 	}

@@ -128,7 +128,7 @@ func TestRequestID(t *testing.T) {
 			t.Errorf("%q became %q", proposed, id)
 		}
 	}
-	if NewRequestID("") == NewRequestID("") {
+	if first, second := NewRequestID(""), NewRequestID(""); first == second {
 		t.Error("two calls have one id")
 	}
 	var seen string

@@ -26,7 +26,7 @@ func httpStatus(s *spb.Status, reason string) int {
 	case pb.ErrorReason_NOT_FOUND:
 		return http.StatusNotFound
 	default:
-		return runtime.HTTPStatusFromCode(codes.Code(s.GetCode())) //nolint:gosec // codes are small
+		return runtime.HTTPStatusFromCode(codes.Code(s.GetCode()))
 	}
 }
 
@@ -56,7 +56,7 @@ func writeError(w http.ResponseWriter, err error) {
 		h.Set("Retry-After", after)
 	}
 	w.WriteHeader(httpStatus(s, reason))
-	_, _ = w.Write(append(compact(body), '\n'))
+	_, _ = w.Write(append(compact(body), '\n')) //nolint:gosec // JSON, declared as such and not to be sniffed
 }
 
 func retryAfter(err error) string { return errs.Metadata(err, "retry_after_seconds") }

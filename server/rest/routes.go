@@ -88,9 +88,8 @@ func (r *route) variables(path string) (map[string]string, bool) {
 	}
 	values := map[string]string{}
 	for i, want := range r.parts {
-		var part string
-		more := true
-		part, path, more = strings.Cut(path, "/")
+		part, rest, more := strings.Cut(path, "/")
+		path = rest
 		if more != (i < len(r.parts)-1) {
 			return nil, false
 		}

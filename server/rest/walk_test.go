@@ -24,7 +24,7 @@ func TestDiagnose(t *testing.T) {
 			"elements[0].marks[5]": "a list; want a whole number", "elements[0].marks[6]": "an object; want a whole number",
 			"elements[1]": "the number 5; want an object", "elements[2]": "null",
 		}},
-		{`{"elements":{},"components":[{"component":"COMPOSITON","marks":["eight",1e999]},{"component":true}],"explain":"yes"}`, map[string]string{
+		{`{"elements":{},"components":[{"component":"COMPOSITION1","marks":["eight",1e999]},{"component":true}],"explain":"yes"}`, map[string]string{
 			"elements": "an object; want a list", "components[0].component": "did you mean COMPOSITION?", "components[0].marks[0]": "want a number",
 			"components[0].marks[1]": "want a number", "components[1].component": "want one of: SKATING_SKILLS", "explain": "want true or false",
 		}},

@@ -23,7 +23,7 @@ func pageOf(arguments ...string) page {
 }
 
 func (p page) token(next int) string {
-	return base64.RawURLEncoding.EncodeToString(binary.AppendUvarint(p[:], uint64(next))) //nolint:gosec // never negative
+	return base64.RawURLEncoding.EncodeToString(binary.AppendUvarint(p[:], uint64(next)))
 }
 
 // start gives the place that a token stands for; the empty token stands for 0.
@@ -39,5 +39,5 @@ func (p page) start(token string) (int, bool) {
 	if n != len(raw)-len(p) || next > 1<<20 {
 		return 0, false
 	}
-	return int(next), true //nolint:gosec // bounded above
+	return int(next), true
 }

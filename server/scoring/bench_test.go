@@ -19,7 +19,7 @@ func freeSkate() *pb.ScoreSegmentRequest {
 	} {
 		e := &pb.MarkedElement{Code: code, SecondHalf: i > 6, Marks: make([]int32, 9)}
 		for j := range e.Marks {
-			e.Marks[j] = int32((i*7+j*3)%6) - 1 //nolint:gosec // small
+			e.Marks[j] = int32((i*7+j*3)%6) - 1
 		}
 		req.Elements = append(req.Elements, e)
 	}

@@ -157,7 +157,7 @@ func fromResult(r *score.Result) *pb.ScoreSegmentResponse {
 	for _, d := range r.Deductions {
 		res.Deductions = append(res.Deductions, &pb.ScoredDeduction{
 			Kind:  pb.DeductionKind_Value(pb.DeductionKind_Value_value[d.Kind]),
-			Count: int32(d.Count), //nolint:gosec // bounded by the calculation
+			Count: int32(d.Count),
 			Value: answer.Points(d.Value), Note: d.Note,
 		})
 	}
