@@ -260,7 +260,7 @@ func (d *Demo) markElement(ctx context.Context, p *pb.Performance, element int32
 			return err
 		}
 		const least, most = -5, 5
-		mark := int32(min(most, max(least, level+d.random.IntN(3)-1))) //nolint:gosec // on the scale
+		mark := int32(min(most, max(least, level+d.random.IntN(3)-1)))
 		if _, err := d.Service.SetElementMarks(d.as(ctx, pb.Role_JUDGE, judge), &pb.SetElementMarksRequest{
 			Event: d.event, Category: p.GetCategory(), Segment: p.GetSegment(), Entry: p.GetEntry(), Judge: judge,
 			Marks: []*pb.GivenElementMark{{Element: element, Mark: &mark}},

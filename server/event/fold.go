@@ -329,8 +329,9 @@ func (p *Performance) element(number int32) (*Element, error) {
 	return nil, fmt.Errorf("there is no element %d", number)
 }
 
-// number takes a small count.
-func number(n int) int32 { return int32(n) } //nolint:gosec // counts of entries, elements and judges are bounded far below
+// number takes a count of entries, elements or judges, which are bounded far below
+// what it holds.
+func number(n int) int32 { return int32(n) }
 
 // maxEntryNumber bounds the numbers given to entries without an id.
 const maxEntryNumber = 1_000_000

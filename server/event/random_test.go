@@ -24,15 +24,15 @@ func TestAnyOrderOfCommands(t *testing.T) {
 		t.Fatal(err)
 	}
 	outcomes := map[string]int{}
-	for seed := range uint64(30) {
-		random := rand.New(rand.NewPCG(seed, 1)) //nolint:gosec // must be the same every time
+	for seed := range uint64(20) {
+		random := rand.New(rand.NewPCG(seed, 1))
 		s := &event.State{ID: cup}
+		before := ""
 		for step := range 500 {
 			c := &event.Command{
 				Request: anyRequest(random, step), Actor: access.Actor{Role: pb.Role_ORGANISER}, Time: day,
 				Season: func() (*rules.Season, error) { return season, nil }, Levels: scoring.New(embedded()).Levels, Chance: random.Uint64(),
 			}
-			before := snapshot(s)
 			facts, err := event.Decide(s, c)
 			if snapshot(s) != before {
 				t.Fatalf("seed %d, step %d: deciding %T changed the state", seed, step, c.Request)
@@ -59,6 +59,7 @@ func TestAnyOrderOfCommands(t *testing.T) {
 				outcomes[record.Kind]++
 			}
 			check(t, s)
+			before = snapshot(s)
 		}
 	}
 	for _, kind := range []string{
@@ -72,19 +73,20 @@ func TestAnyOrderOfCommands(t *testing.T) {
 	}
 }
 
-// snapshot shows everything of a state.
+// snapshot holds everything of a state.
 func snapshot(s *event.State) string {
 	if s.Data == nil {
 		return ""
 	}
 	r := event.NewReader(s, embedded(), nil, access.Actor{Role: pb.Role_REFEREE})
-	out := r.Event().String()
+	write := proto.MarshalOptions{Deterministic: true}
+	out := must(write.Marshal(r.Event()))
 	for _, g := range s.Segments() {
 		for _, p := range g.Performances {
-			out += r.Performance(p).String()
+			out = must(write.MarshalAppend(out, r.Performance(p)))
 		}
 	}
-	return out
+	return string(out)
 }
 
 // check is what holds in every state.
@@ -130,7 +132,7 @@ func anyRequest(random *rand.Rand, step int) proto.Message {
 		return &pb.AddEntryRequest{Category: category, Name: "Name"}
 	}
 	pick := func(from ...string) string { return from[random.IntN(len(from))] }
-	small := func(n int) int32 { return int32(random.IntN(n)) } //nolint:gosec // small
+	small := func(n int) int32 { return int32(random.IntN(n)) }
 	segment, entry := pick(short, short, short, short, short, short, free), pick("1", "2", "3")
 	code := pick("2A", "3T", "CCoSp4", "3Lz+3T", "StSq3", "9Z")
 	judge, element := small(2)+1, small(6)+1

@@ -103,7 +103,7 @@ func (o *sse) write(data []byte) error {
 	// A connection that takes nothing any more is given up. Where deadlines cannot
 	// be set there is none.
 	_ = o.control.SetWriteDeadline(time.Now().Add(writeTime))
-	if _, err := o.w.Write(data); err != nil {
+	if _, err := o.w.Write(data); err != nil { //nolint:gosec // an event stream, which no browser takes for a page
 		return err
 	}
 	return o.control.Flush()
