@@ -2,11 +2,10 @@
 // the scoreboard alone; ?token= is for events whose reading is restricted.
 
 import { Client } from "../../embed/client.js";
-import { list, make, setText, show } from "../../embed/dom.js";
+import { at, list, make, setText, show } from "../../embed/dom.js";
 import "../../embed/scoreboard.js";
 
 const home = new URL("../../", import.meta.url).href;
-const at = (id) => document.getElementById(id);
 const event = decodeURIComponent(location.pathname.split("/").filter(Boolean).at(-1));
 const query = new URLSearchParams(location.search);
 const hall = query.has("hall");

@@ -1,11 +1,10 @@
 // The list of events.
 
 import { Client } from "../../embed/client.js";
-import { make, setText, show } from "../../embed/dom.js";
+import { at, make, setText, show } from "../../embed/dom.js";
 
 const home = new URL("../../", import.meta.url).href;
 const api = new Client(home);
-const at = (id) => document.getElementById(id);
 
 const days = ({ startDate, endDate }) => (endDate && endDate !== startDate ? `${startDate} to ${endDate}` : startDate);
 

@@ -1,0 +1,203 @@
+// What all desks share: the token, who holds it, the state of the event as it
+// changes, and the line that says whether everything has arrived.
+
+import { ApiError, Client } from "../../embed/client.js";
+import { at, list, make, setText, show, words } from "../../embed/dom.js";
+import { watchScoreboard } from "../../embed/watch.js";
+import { Outbox } from "./outbox.js";
+
+export const home = new URL("../../", import.meta.url).href;
+export const event = decodeURIComponent(location.pathname.slice(new URL(home).pathname.length).split("/")[1]);
+const tokenKey = `rinktally token ${event}`;
+const boxKey = `rinktally unsent ${location.pathname}`;
+
+const clock = (time) => time.toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+
+/** roleName says who somebody is. */
+export const roleName = ({ role, judge }) => (judge ? `judge ${judge}` : words(role));
+
+/** explain gives what a refusal says, for the person who must act. */
+export function explain(error) {
+  if (!(error instanceof ApiError)) throw error;
+  if (error.fields.length === 0) return error.message;
+  return error.fields.map((f) => `${f.field ? `${f.field} ` : ""}${f.description}`).join("; ");
+}
+
+/** tell shows a refusal in its place beside a field; without one it clears the place. */
+export function tell(place, error, field) {
+  setText(place, error ? explain(error) : "");
+  field?.setAttribute("aria-invalid", String(!!error));
+}
+
+/**
+ * openDesk asks for a token of one of the roles and then starts the desk. start
+ * is given { api, caller, outbox, act } and gives a function that is told
+ * { event, board, category, segment, performance } after every change; what is
+ * not there is undefined.
+ */
+export function openDesk(title, roles, start) {
+  const head = buildHead(title);
+  const api = new Client(home, { token: sessionStorage.getItem(tokenKey) ?? "" });
+  let stop;
+
+  async function enter(token) {
+    api.token = token;
+    let caller;
+    try {
+      caller = await api.call("GetCaller", { event });
+    } catch (error) {
+      if (error.temporary) {
+        tell(head.fault, error);
+        if (sessionStorage.getItem(tokenKey)) setTimeout(() => enter(token), 2000);
+        return;
+      }
+      return lock(error);
+    }
+    if (!roles.includes(caller.role)) {
+      setText(head.fault, caller.role === "ROLE_UNSPECIFIED"
+        ? "This token is for another event. Ask the organiser for one of this event."
+        : `This token is for ${roleName(caller)}; this desk is for ${roles.map(words).join(" or ")}.`);
+      show(head.gate, true);
+      return;
+    }
+    sessionStorage.setItem(tokenKey, token);
+    unlock(caller);
+  }
+
+  function lock(error) {
+    stop?.();
+    stop = undefined;
+    sessionStorage.removeItem(tokenKey);
+    tell(head.fault, error, head.token);
+    show(head.gate, true);
+    show(head.leave, false);
+    show(at("desk"), false);
+    setText(head.who, "");
+    head.token.focus();
+  }
+
+  function unlock(caller) {
+    show(head.gate, false);
+    show(head.leave, true);
+    show(at("desk"), true);
+    setText(head.who, roleName(caller));
+    tell(head.fault);
+    if (stop) return;
+    stop = follow(api, caller, head, start, lock);
+  }
+
+  head.gate.addEventListener("submit", (submit) => {
+    submit.preventDefault();
+    if (head.token.value.trim()) enter(head.token.value.trim()).then(() => { head.token.value = ""; });
+  });
+  head.leave.addEventListener("click", () => { lock(); location.reload(); });
+  if (api.token) enter(api.token);
+  else lock();
+}
+
+function buildHead(title) {
+  document.title = `${title}: ${event}`;
+  const head = {
+    title: make("h1", {}, title), event: make("p", { class: "note" }, event), who: make("span", { class: "who" }),
+    link: make("p", { class: "link", role: "status" }),
+    leave: make("button", { type: "button", class: "quiet", hidden: true }, "Leave this desk"),
+    fault: make("p", { class: "fault", id: "token-fault", role: "alert" }),
+    token: make("input", { id: "token", type: "password", autocomplete: "off", required: true, "aria-describedby": "token-fault" }),
+  };
+  head.gate = make("form", { class: "gate", hidden: true }, make("label", { for: "token" }, "Token of this desk"),
+    make("div", { class: "row" }, head.token, make("button", { type: "submit" }, "Sit down")), head.fault,
+    make("p", { class: "note" }, "The organiser gives out the tokens. This one is kept until the tab is closed."));
+  document.body.prepend(make("header", { class: "desk" }, make("div", {}, head.title, head.event), head.who, head.leave, head.link), head.gate);
+  return head;
+}
+
+// follow keeps a desk up to date until the function that it gives is called.
+function follow(api, caller, head, start, lock) {
+  let link = { connected: true };
+  const line = () => {
+    const parts = [];
+    if (!link.connected) parts.push(`Not connected${link.heard ? `, last news ${clock(link.heard)}` : ""}.`);
+    if (outbox.waiting > 0 && outbox.stuck) parts.push(`${outbox.waiting} not sent yet: it is kept and sent again by itself.`);
+    head.link.dataset.state = parts.length ? "cut" : "good";
+    setText(head.link, parts.join(" ") || (outbox.waiting > 0 ? "Sending …" : "Connected, everything has arrived."));
+  };
+  const outbox = new Outbox(api, boxKey, {
+    changed: () => line(),
+    locked: lock,
+    refused: (error) => setText(head.fault, `Something that was typed before was refused: ${explain(error)}`),
+  });
+
+  let fill;
+  let board;
+  let busy = false, again = false, stopped = false;
+  async function refresh() {
+    again = true;
+    if (busy || stopped || !fill) return;
+    busy = true;
+    while (again && !stopped) {
+      again = false;
+      try {
+        const state = await load(api, board);
+        setText(head.event, state.event.name);
+        if (!stopped) fill(state);
+      } catch (error) {
+        if (error.status === 401) lock(error);
+        else if (!(error instanceof ApiError)) throw error;
+        else if (error.temporary && !stopped) setTimeout(refresh, 1000);
+      }
+    }
+    busy = false;
+  }
+
+  /** act sends a call and brings the desk up to date; a refusal is shown in place. */
+  async function act(call, request, place, field) {
+    if (place) tell(place, undefined, field);
+    try {
+      const answer = await outbox.send(call, request);
+      refresh();
+      return answer;
+    } catch (error) {
+      if (!place) throw error;
+      tell(place, error, field);
+      refresh();
+      return undefined;
+    }
+  }
+
+  fill = start({ api, caller, outbox, act, refresh });
+  outbox.run();
+  line();
+  const leave = watchScoreboard(home, event, {
+    board: (b) => { board = b; refresh(); },
+    link: (l) => {
+      if (l.connected && !link.connected) { outbox.run(); refresh(); }
+      link = l;
+      line();
+    },
+  }, { token: api.token });
+  return () => { stopped = true; leave(); };
+}
+
+// load gets the event, and the segment and performance that are worked on.
+async function load(api, board) {
+  const { event: e } = await api.call("GetEvent", { event });
+  const category = e.categories.find((c) => c.category === board?.segment?.category);
+  const segment = category?.segments.find((s) => s.segment === board.segment.segment);
+  let performance;
+  if (segment?.current) {
+    ({ performance } = await api.call("GetPerformance", { event, category: category.category, segment: segment.segment, entry: segment.current }));
+  }
+  return { event: e, board, category, segment, performance };
+}
+
+/** named gives what the path of a performance's calls needs. */
+export const named = (p) => ({ event, category: p.category, segment: p.segment, entry: p.entry });
+
+/** skaterLine fills the line that says who is on the ice. */
+export function skaterLine(place, { segment, category, performance }) {
+  const states = { ON_ICE: "on the ice", REVIEW: "program over" };
+  const parts = performance
+    ? [make("strong", {}, `${performance.number}. ${performance.name}`), ` ${performance.club} `, make("span", { class: "note" }, `${category.title}, ${segment.title}: ${states[performance.state] ?? ""}`)]
+    : [make("span", { class: "note" }, segment ? `${category.title}, ${segment.title}: nobody is on the ice.` : "No segment has started.")];
+  list(place, [parts.map((x) => x.textContent ?? x).join("")], (text) => text, () => make("p", {}, ...parts), () => {});
+}

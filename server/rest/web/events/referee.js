@@ -1,0 +1,108 @@
+// The desk of the referee and the organiser: it runs a segment from the order to
+// the signature.
+
+import { at, list, make, setText, show, words } from "../../embed/dom.js";
+import { ask } from "./ask.js";
+import { correction } from "./correction.js";
+import { deductionCounters } from "./deductions.js";
+import { named, openDesk, roleName, skaterLine } from "./desk.js";
+import { entriesPart } from "./entries.js";
+import { officePart } from "./office.js";
+import { orderForm } from "./order.js";
+
+const STATES = { PLANNED: "planned", DRAWN: "order drawn", RUNNING: "running", SKATED: "skated, provisional", OFFICIAL: "official" };
+const PERFORMANCES = { WAITING: "waits", ON_ICE: "on the ice", REVIEW: "program over", CONFIRMED: "confirmed", OUT: "out" };
+
+openDesk("Referee and organiser", ["REFEREE", "ORGANISER", "ADMIN"], (desk) => {
+  const { caller, act } = desk;
+  const organiser = caller.role !== "REFEREE";
+  let state = {};
+  let shown = {}; // the segment that is chosen, with its category
+  let chosen = ""; // by hand; the one that is worked on otherwise
+  const deductions = deductionCounters(desk);
+  at("deductions").replaceChildren(deductions.node);
+  const names = () => ({ event: state.event.event, category: shown.category.category, segment: shown.segment.segment });
+  const parts = [
+    orderForm(desk, at("draw"), names), correction(desk, at("correct"), caller.role === "REFEREE"),
+    entriesPart(desk, at("entries"), organiser), ...(organiser ? [officePart(desk, at("panel"), at("tokens"))] : []),
+  ];
+  show(at("office"), organiser);
+
+  const press = (id, call, request, fault) => at(id).addEventListener("click", () => act(call, request(), at(fault)));
+  press("start", "StartSegment", names, "segment-fault");
+  press("next", "CallSkater", names, "segment-fault");
+  press("end", "EndProgram", () => named(state.performance), "confirm-fault");
+  press("confirm", "ConfirmSkater", () => ({ ...named(state.performance), acceptMissingMarks: at("accept").checked }), "confirm-fault");
+  at("publish").addEventListener("click", async () => {
+    const { category, segment } = shown;
+    const request = names();
+    const question = `Sign the result of ${category.title}, ${segment.title}? It is official then, and later changes are corrections with a reason.`;
+    if (await ask(question, { yes: "Sign" })) act("PublishSegment", request, at("segment-fault"));
+  });
+  at("segment").addEventListener("change", () => { chosen = at("segment").value; fill(state); });
+
+  function choose({ event, category, segment }) {
+    const all = event.categories.flatMap((c) => c.segments.map((s) => ({ category: c, segment: s, key: `${c.category} ${s.segment}` })));
+    list(at("segment"), all, (s) => s.key, (s) => make("option", { value: s.key }), (node, s) => setText(node, `${s.category.title}, ${s.segment.title}`));
+    const worked = segment ? `${category.category} ${segment.segment}` : "";
+    shown = all.find((s) => s.key === (chosen || worked)) ?? all[0];
+    if (shown) at("segment").value = shown.key;
+  }
+
+  function fillSegment() {
+    const { segment } = shown;
+    setText(at("segment-state"), segment ? STATES[segment.state] ?? "" : "no category yet");
+    show(at("start"), segment?.state === "DRAWN");
+    const waits = segment?.order.some((s) => s.state === "WAITING");
+    show(at("next"), segment?.state === "RUNNING" && !segment.current && waits);
+    show(at("publish"), segment?.state === "SKATED" && caller.role === "REFEREE");
+    list(at("order"), segment?.order ?? [], (s) => s.entry, () => make("li", {}, make("span", { class: "number" }), make("span", { class: "name" }), make("span", { class: "badge" })),
+      (node, s) => {
+        const [number, name, badge] = node.children;
+        setText(number, `${s.number}.`);
+        setText(name, `${s.name}${s.club ? `, ${s.club}` : ""}`);
+        setText(badge, PERFORMANCES[s.state] ?? "");
+        badge.dataset.state = s.state;
+      });
+  }
+
+  function fillPerformance() {
+    const p = state.performance;
+    show(at("performance"), !!p);
+    skaterLine(at("skater"), state);
+    if (!p) return;
+    const judges = (state.segment.panel?.judges ?? 0) - p.absentJudges.length;
+    list(at("sheet"), [p], () => `${p.segment} ${p.entry}`, sheet, (node) => fillSheet(node, p, judges));
+    list(at("missing"), p.missing, (text) => text, () => make("li"), setText);
+    show(at("confirm"), caller.role === "REFEREE");
+    show(at("end"), p.state === "ON_ICE");
+  }
+
+  function fill(now) {
+    state = now;
+    choose(now);
+    fillSegment();
+    fillPerformance();
+    deductions.fill(now);
+    for (const part of parts) part(now, shown);
+  }
+  document.querySelector(".who").title = roleName(caller);
+  return fill;
+});
+
+/** sheet is the table of calls and marks of a performance. */
+function sheet() {
+  return make("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "Calls and marks" },
+    make("table", {}, make("thead", {}, make("tr", {}, ...["Element", "Base", "GOE", "Marks"].map((h) => make("th", { scope: "col" }, h)))), make("tbody")),
+    make("p", { class: "figures" }));
+}
+
+function fillSheet(node, p, judges) {
+  const marks = (given) => Array.from({ length: judges + p.absentJudges.length }, (_, i) => i + 1).filter((j) => !p.absentJudges.includes(j))
+    .map((j) => given.find((m) => m.judge === j)?.mark ?? "–").join("  ");
+  const rows = [...p.elements.map((e) => [e.code + (e.secondHalf ? " x" : "") + (e.inReview ? " (in review)" : ""), e.baseValue, e.goe, marks(e.marks)]),
+    ...p.components.map((c) => [c.name, "", "", marks(c.marks)])];
+  list(node.querySelector("tbody"), rows.map((cells, i) => ({ cells, i })), (r) => r.i, () => make("tr", {}, make("td"), make("td", { class: "number" }), make("td", { class: "number" }), make("td", { class: "marks-of" })),
+    (tr, { cells }) => cells.forEach((text, i) => setText(tr.children[i], text)));
+  setText(node.querySelector(".figures"), `Technical score so far ${p.elementScore}; deductions ${p.totalDeductions}; ${words(p.state)}`);
+}

@@ -1,0 +1,103 @@
+// The technical panel's desk: elements by their code or by what was skated.
+
+import { at, list, make, setText, show } from "../../embed/dom.js";
+import { deductionCounters } from "./deductions.js";
+import { named, openDesk, skaterLine, tell } from "./desk.js";
+import { skatedForm } from "./skated.js";
+
+openDesk("Technical panel", ["TECHNICAL_PANEL", "ORGANISER", "ADMIN"], (desk) => {
+  const { act } = desk;
+  let state = {};
+  let editing; // number of the element whose code is being changed
+  const code = at("code"), fault = at("call-fault");
+  const deductions = deductionCounters(desk);
+  at("deductions").replaceChildren(deductions.node);
+  const last = () => state.performance?.elements.reduce((a, b) => (b.element > (a?.element ?? 0) ? b : a), undefined);
+
+  at("call").addEventListener("submit", async (submit) => {
+    submit.preventDefault();
+    const typed = code.value.trim();
+    if (!typed || !state.performance) return;
+    const short = typed.replace(/\s+x$/i, "");
+    // The field is free at once for the next element; a refused code comes back.
+    code.value = "";
+    tell(fault, undefined, code);
+    const secondHalf = at("second-half").checked || short !== typed;
+    const done = await act("CallElement", { ...named(state.performance), code: short, secondHalf }, fault, code);
+    if (!done && code.value === "") code.value = typed;
+  });
+  const undo = () => last() && act("RemoveElement", { ...named(state.performance), element: last().element }, fault, code);
+  const review = (e) => act("ReviewElement", { ...named(state.performance), element: e.element, inReview: !e.inReview }, at("element-fault"));
+  code.addEventListener("keydown", (key) => {
+    if (code.value !== "") return;
+    if (key.key === "?") { key.preventDefault(); if (last()) review(last()); }
+    if (key.key === "z" && (key.ctrlKey || key.metaKey)) { key.preventDefault(); undo(); }
+  });
+  at("undo").addEventListener("click", undo);
+  at("next").addEventListener("click", () => {
+    at("second-half").checked = false;
+    act("CallSkater", { event: state.event.event, category: state.category.category, segment: state.segment.segment }, at("skater-fault"));
+    code.focus();
+  });
+  at("end").addEventListener("click", () => act("EndProgram", named(state.performance), at("skater-fault")));
+  at("skated").replaceChildren(skatedForm(desk, () => state, () => at("second-half").checked));
+
+  function row() {
+    const button = (name, text, label, onclick) => make("button", { type: "button", class: "small", name, "aria-label": label, onclick }, text);
+    return make("li", {}, make("span", { class: "number" }), make("span", { class: "code" }), make("span", { class: "base" }), make("span", { class: "note given" }),
+      make("span", { class: "row tools" },
+        button("review", "Review"), button("half", "2nd half"), button("change", "Change"), button("remove", "Remove")),
+      make("form", { class: "row", hidden: true }, make("input", { class: "code", "aria-label": "New code", autocomplete: "off", autocapitalize: "off", spellcheck: "false" }),
+        make("button", { type: "submit" }, "Save"), make("button", { type: "button", name: "cancel", class: "quiet" }, "Leave it")),
+      make("p", { class: "note call" }));
+  }
+
+  function fillRow(node, e, i) {
+    const [number, codeCell, base, given, tools, form, call] = node.children;
+    const judges = state.segment.panel?.judges ?? 0;
+    setText(number, `${i + 1}.`);
+    setText(codeCell, e.code + (e.secondHalf ? " x" : ""));
+    setText(base, e.baseValue);
+    setText(given, `${e.marksGiven} of ${judges - state.performance.absentJudges.length} marks`);
+    node.classList.toggle("in-review", e.inReview);
+    setText(call, e.call ? `Found from what was skated: ${e.call.features.filter((f) => f.counted).length} features count. ${e.call.notes.join(" ")}` : "");
+    const target = { ...named(state.performance), element: e.element };
+    const set = (name, label, pressed, onclick) => {
+      const b = tools.querySelector(`[name=${name}]`);
+      b.setAttribute("aria-label", label);
+      if (pressed !== undefined) b.setAttribute("aria-pressed", String(pressed));
+      b.onclick = onclick;
+    };
+    set("review", `Review ${e.code}`, e.inReview, () => review(e));
+    set("half", `${e.code} in the second half`, e.secondHalf, () => act("ReviseElement", { ...target, secondHalf: !e.secondHalf }, at("element-fault")));
+    set("remove", `Remove ${e.code}`, undefined, () => act("RemoveElement", target, at("element-fault")));
+    const open = (yes) => {
+      editing = yes ? e.element : undefined;
+      show(form, yes);
+      if (yes) { form.firstChild.value = e.code; form.firstChild.select(); }
+      else tell(at("element-fault"));
+    };
+    set("change", `Change ${e.code}`, undefined, () => open(true));
+    form.querySelector("[name=cancel]").onclick = () => open(false);
+    form.onsubmit = async (submit) => {
+      submit.preventDefault();
+      const done = await act("ReviseElement", { ...target, code: form.firstChild.value.trim() }, at("element-fault"), form.firstChild);
+      if (done) { open(false); code.focus(); }
+    };
+    if (editing !== e.element) show(form, false);
+  }
+
+  return (now) => {
+    state = now;
+    const { performance, segment } = now;
+    skaterLine(at("skater"), now);
+    setText(at("score"), performance?.elementScore ?? "–");
+    show(at("next"), !performance && segment?.state === "RUNNING");
+    show(at("end"), performance?.state === "ON_ICE");
+    show(at("calling"), !!performance);
+    const elements = performance?.elements ?? [];
+    list(at("elements"), elements, (e) => `${performance.entry} ${e.element}`, row, (node, e) => fillRow(node, e, elements.indexOf(e)));
+    at("undo").disabled = elements.length === 0;
+    deductions.fill(now);
+  };
+});
