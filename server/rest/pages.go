@@ -24,7 +24,7 @@ func addPages(mux *http.ServeMux) error {
 	}
 	page := ownPage(http.FileServerFS(files))
 	mux.Handle("GET /{$}", page)
-	for _, name := range []string{"style.css", "page.js", "dom.js", "examples.json", "icon.svg"} {
+	for _, name := range []string{"style.css", "page.js", "examples.json", "icon.svg"} {
 		mux.Handle("GET /"+name, page)
 	}
 	addEventPages(mux, files)

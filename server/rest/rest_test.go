@@ -165,7 +165,7 @@ func TestPagesNeedNoOtherSite(t *testing.T) {
 	server := serve(t, nil)
 	outside := regexp.MustCompile(`(?:src|href)="(?:https?:)?//|url\(|@import`)
 	for _, path := range []string{
-		"/", "/style.css", "/page.js", "/dom.js", "/examples.json", "/icon.svg",
+		"/", "/style.css", "/page.js", "/examples.json", "/icon.svg",
 		"/program", "/assets/program/program.js", "/assets/program/sheet.js", "/assets/program/program.css",
 	} {
 		res, body := ask(t, server, http.MethodGet, path, "")

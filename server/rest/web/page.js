@@ -1,6 +1,6 @@
 // The first page: sends the examples to this very server and shows the answers.
 
-import { at, make, words } from "./dom.js";
+import { at, make, words } from "./embed/dom.js";
 
 let examples = []; // examples.json; every skater and every mark in it is invented
 let chosen = 0;

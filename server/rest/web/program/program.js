@@ -2,7 +2,7 @@
 // shows the sheet. What was typed stands in the address behind the #, so that a
 // program can be kept as a bookmark; nothing is stored.
 
-import { at, make, words } from "../../dom.js";
+import { at, make, words } from "../../embed/dom.js";
 import { sheet, summary } from "./sheet.js";
 
 const PAUSE = 25; // ms without a key before asking

@@ -1,6 +1,6 @@
 // Makes the sheet of a checked program from an answer of programs:check.
 
-import { make } from "../../dom.js";
+import { make } from "../../embed/dom.js";
 
 const KINDS = {
   jump: "Jumps", spin: "Spins", step: "Steps", choreo: "Choreography", spiral: "Spirals", throw: "Throw jumps", twist: "Twist lifts",
