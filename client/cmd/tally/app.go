@@ -91,7 +91,7 @@ func (a *app) command() *cobra.Command {
 	f.StringVar(&a.caFile, "ca", "", "trust the certificates in this PEM `FILE` only")
 	f.StringArrayVar(&a.rules, "rules", nil, "add the season tables in `DIR` (only without --server; repeatable)")
 	f.BoolVar(&a.json, "json", false, "print the answer as JSON")
-	root.AddCommand(a.levelCommand(), a.valueCommand(), a.scoreCommand(),
+	root.AddCommand(a.levelCommand(), a.valueCommand(), a.scoreCommand(), a.checkCommand(),
 		a.seasonsCommand(), a.elementCommand(), a.compareCommand())
 	return root
 }

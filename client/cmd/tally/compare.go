@@ -11,13 +11,24 @@ import (
 
 func (a *app) compareCommand() *cobra.Command {
 	req := &pb.CompareSeasonsRequest{}
+	var at place
+	var file, line string
 	cmd := &cobra.Command{
-		Use:     "compare FROM TO",
-		Short:   "What changed between two seasons, in points and rules",
-		Example: `  tally compare 2016-17 2025-26 --discipline singles`,
-		Args:    cobra.ExactArgs(2),
+		Use:   "compare FROM TO",
+		Short: "What changed between two seasons, in points and rules, or for one program",
+		Long: `compare shows what changed from one season to another: values of elements and
+rules. With --program or --line it puts one program under both seasons side by
+side instead.`,
+		Example: `  tally compare 2016-17 2025-26 --discipline singles
+  tally compare --from 2016-17 --to 2025-26 --program plan.yaml`,
+		Args: cobra.MaximumNArgs(2),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			req.From, req.To = args[0], args[1]
+			if err := seasons(req, args); err != nil {
+				return err
+			}
+			if file != "" || line != "" {
+				return a.compareProgram(cmd, req, &at, file, line)
+			}
 			authority, release, err := a.connect()
 			if err != nil {
 				return err
@@ -35,8 +46,56 @@ func (a *app) compareCommand() *cobra.Command {
 			return nil
 		},
 	}
-	cmd.Flags().StringVar(&req.Discipline, "discipline", "", "only `DISCIPLINE`: singles, pairs or dance")
+	f := cmd.Flags()
+	f.StringVar(&req.From, "from", "", "first `SEASON`; the same as FROM")
+	f.StringVar(&req.To, "to", "", "second `SEASON`; the same as TO")
+	f.StringVar(&req.Discipline, "discipline", "", "only `DISCIPLINE`: singles, pairs or dance")
+	f.StringVar(&file, "program", "", "a program `FILE` to put under both seasons; - is standard input")
+	f.StringVar(&line, "line", "", "the `PROGRAM` itself instead of a file, such as \"3Lz+3T, CCoSp4 | 2A\"")
+	f.StringVar(&at.category, "category", "senior-women", "`CATEGORY` of the skater, with --line or instead of the file's")
+	f.StringVar(&at.segment, "segment", "free-skating", "`SEGMENT` of the event, with --line or instead of the file's")
 	return cmd
+}
+
+// seasons takes the two seasons from the arguments or the flags.
+func seasons(req *pb.CompareSeasonsRequest, args []string) error {
+	switch {
+	case len(args) == 0 && req.GetFrom() != "" && req.GetTo() != "":
+		return nil
+	case len(args) == 2 && req.GetFrom() == "" && req.GetTo() == "":
+		req.From, req.To = args[0], args[1]
+		return nil
+	}
+	return usagef("give two seasons: FROM TO, or --from and --to")
+}
+
+// compareProgram puts a program under both seasons.
+func (a *app) compareProgram(cmd *cobra.Command, seasons *pb.CompareSeasonsRequest, at *place, file, line string) error {
+	var files []string
+	if file != "" {
+		files = []string{file}
+	}
+	req, err := a.programRequest(cmd, at, files, line)
+	if err != nil {
+		return err
+	}
+	req.Season, req.CompareSeason = seasons.GetFrom(), seasons.GetTo()
+	authority, release, err := a.connect()
+	if err != nil {
+		return err
+	}
+	defer release()
+	answer, err := authority.CheckProgram(cmd.Context(), req)
+	if err != nil {
+		return err
+	}
+	if a.json {
+		a.printJSON(a.out, answer)
+		return nil
+	}
+	fmt.Fprintf(a.out, "%s beside %s, %s, %s\n\n", answer.GetRules().GetTitle(), answer.GetCompared().GetRules().GetTitle(), req.GetCategory(), req.GetSegment())
+	a.printBeside(answer)
+	return nil
 }
 
 func (a *app) printComparison(c *pb.CompareSeasonsResponse) {

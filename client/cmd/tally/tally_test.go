@@ -55,6 +55,11 @@ func TestGolden(t *testing.T) {
 		{"score-explain", exitOK, []string{"score", "--explain", "testdata/segment.json"}},
 		{"score-refused", exitRefused, []string{"score", "testdata/bad.json"}},
 		{"score-archive", exitRefused, []string{"score", "testdata/archive.jsonl"}},
+		{"check", exitOK, []string{"check", "testdata/program.yaml"}},
+		{"check-line", exitOK, []string{"check", "--season", "2016-17", "--segment", "short-program", "--line", "3Lz+3T, 2A, FCSp4, 3Lo | CCoSp4, StSq4, LSp4"}},
+		{"check-refused", exitRefused, []string{"check", "--season", "2016-17", "--segment", "short", "--line", "3Lz$, 2A +x"}},
+		{"compare-program", exitOK, []string{"compare", "--from", "2016-17", "--to", "2017-18", "--program", "testdata/program.yaml"}},
+		{"compare-line", exitOK, []string{"compare", "2016-17", "2025-26", "--line", "3Lz +1, 2A, CCoSp3"}},
 		{"element", exitOK, []string{"element", "--season", "2016-17", "3Lz"}},
 		{"element-refused", exitRefused, []string{"element", "--season", "2016-17", "5T"}},
 	}
@@ -116,6 +121,10 @@ func TestUsage(t *testing.T) {
 		{"bad spin", []string{"level", "--spin", "stand 8"}, "camel, layback, other, sit, upright"},
 		{"plaintext to nobody", []string{"seasons", "--plaintext"}, "--server"},
 		{"tables of a server", []string{"seasons", "--server", "localhost:1", "--rules", dir}, "one of the two"},
+		{"no program", []string{"check"}, "either"},
+		{"two programs", []string{"check", "--line", "2A", "x.yaml"}, "either"},
+		{"bad program", []string{"check", write("plan.yaml", "category: senior-women\nsegment: free-skating\nelements: 3Lz$\ntime: 4\n")}, "plan.yaml:3: "},
+		{"one season", []string{"compare", "--from", "2016-17", "--line", "2A"}, "two seasons"},
 		{"no certificate", []string{"seasons", "--server", "localhost:1", "--ca", filepath.Join(dir, "absent.pem")}, "absent.pem"},
 		{"bad tables", []string{"seasons", "--rules", filepath.Dir(filepath.Dir(write2(t, dir, "club/season.yaml", "goe: 3\n")))}, "season.yaml"},
 	}
