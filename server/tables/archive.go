@@ -21,27 +21,36 @@ type Archive struct {
 
 	mu    sync.Mutex
 	known map[string]*rules.Season // by revision
+	kept  map[string]bool          // revisions whose files are stored
 }
 
 // NewArchive opens the archive in a folder, which it makes when there is
 // something to keep. Without a folder it forgets when the program ends.
 func NewArchive(t *Tables, dir string) *Archive {
-	return &Archive{tables: t, dir: dir, known: map[string]*rules.Season{}}
+	return &Archive{tables: t, dir: dir, known: map[string]*rules.Season{}, kept: map[string]bool{}}
 }
+
+// Tables are the loaded tables.
+func (a *Archive) Tables() *Tables { return a.tables }
 
 // Keep stores a season's tables. Keeping a revision again changes nothing.
 func (a *Archive) Keep(s *rules.Season) error {
 	a.mu.Lock()
 	defer a.mu.Unlock()
-	if a.known[s.Revision] != nil {
+	return a.keep(s)
+}
+
+// keep is Keep under the lock. A season whose files cannot be stored is at least
+// remembered until the program ends.
+func (a *Archive) keep(s *rules.Season) error {
+	a.known[s.Revision] = s
+	if a.dir == "" || a.kept[s.Revision] {
 		return nil
 	}
-	if a.dir != "" {
-		if err := a.write(s); err != nil {
-			return fmt.Errorf("the tables of season %s could not be kept: %w", s.Params.Season, err)
-		}
+	if err := a.write(s); err != nil {
+		return fmt.Errorf("the tables of season %s could not be kept: %w", s.Params.Season, err)
 	}
-	a.known[s.Revision] = s
+	a.kept[s.Revision] = true
 	return nil
 }
 
@@ -81,14 +90,17 @@ func (a *Archive) folder(revision string) string {
 }
 
 // Season finds a season by key and revision: among the loaded tables, else
-// among the kept ones.
+// among the kept ones. What it finds loaded it keeps, since a server may share
+// events that another one has made.
 func (a *Archive) Season(key, revision string) (*rules.Season, error) {
-	if s, err := a.tables.Catalog().Season(key); err == nil && s.Revision == revision {
-		return s, nil
-	}
 	a.mu.Lock()
 	defer a.mu.Unlock()
 	if s := a.known[revision]; s != nil {
+		return s, nil
+	}
+	if s, err := a.tables.Catalog().Season(key); err == nil && s.Revision == revision {
+		// That a disk is full is told to whoever makes an event, not to readers.
+		_ = a.keep(s)
 		return s, nil
 	}
 	missing := rules.FieldError{
