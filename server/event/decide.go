@@ -22,7 +22,6 @@ type Command struct {
 	Actor   access.Actor
 	Time    time.Time
 	Season  SeasonFunc
-	Levels  LevelsFunc
 	Chance  uint64 // the seed of a draw that names none
 	Hash    []byte // with CreateToken: hash of the new token
 }
@@ -30,9 +29,6 @@ type Command struct {
 // SeasonFunc gives the season's table that the event is scored by, or why it is
 // not there.
 type SeasonFunc func() (*rules.Season, error)
-
-// LevelsFunc calls levels. Errors are rules.FieldErrors.
-type LevelsFunc func(*pb.CallLevelsRequest) (*pb.CallLevelsResponse, error)
 
 // Decide gives the facts that a command makes of a state, none when it changes
 // nothing. It does not change the state. The error says why the command is not

@@ -11,6 +11,7 @@ import (
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/element"
+	"github.com/rinktally/rinktally/server/scoring"
 	"github.com/rinktally/rinktally/server/store"
 )
 
@@ -113,7 +114,11 @@ func (d decision) codeOf(p *Performance, r called, before int32) (string, error)
 	req := d.levelsRequest(p, before)
 	last := len(req.GetElements())
 	req.Elements = append(req.Elements, r.GetSkated())
-	res, err := d.Levels(req)
+	season, err := d.Season()
+	if err != nil {
+		return "", err
+	}
+	res, err := scoring.LevelsIn(season, nil, req)
 	if err != nil {
 		return "", underSkated(err, last)
 	}
@@ -146,7 +151,7 @@ func canonical(code, field string) (string, error) {
 // in the whole performance when before is 0.
 func (s *State) levelsRequest(p *Performance, before int32) *pb.CallLevelsRequest {
 	req := &pb.CallLevelsRequest{
-		Season: s.Data.GetSeason(), Category: p.Segment.Category.Rules, Segment: p.Segment.Key,
+		Season: s.Data.GetSeason(), Revision: s.Data.GetRevision(), Category: p.Segment.Category.Rules, Segment: p.Segment.Key,
 	}
 	for _, e := range p.Elements {
 		if e.Number == before {

@@ -11,8 +11,8 @@ import (
 	"github.com/rinktally/rinktally/server/access"
 	"github.com/rinktally/rinktally/server/errs"
 	"github.com/rinktally/rinktally/server/event"
-	"github.com/rinktally/rinktally/server/scoring"
 	"github.com/rinktally/rinktally/server/store"
+	"github.com/rinktally/rinktally/server/tables"
 )
 
 // Whatever is asked in whatever order: a decision is refused with a reason, or
@@ -31,7 +31,7 @@ func TestAnyOrderOfCommands(t *testing.T) {
 		for step := range 500 {
 			c := &event.Command{
 				Request: anyRequest(random, step), Actor: access.Actor{Role: pb.Role_ORGANISER}, Time: day,
-				Season: func() (*rules.Season, error) { return season, nil }, Levels: scoring.New(embedded()).Levels, Chance: random.Uint64(),
+				Season: func() (*rules.Season, error) { return season, nil }, Chance: random.Uint64(),
 			}
 			facts, err := event.Decide(s, c)
 			if snapshot(s) != before {
@@ -78,7 +78,7 @@ func snapshot(s *event.State) string {
 	if s.Data == nil {
 		return ""
 	}
-	r := event.NewReader(s, embedded(), nil, access.Actor{Role: pb.Role_REFEREE})
+	r := event.NewReader(s, tables.NewArchive(embedded(), ""), access.Actor{Role: pb.Role_REFEREE})
 	write := proto.MarshalOptions{Deterministic: true}
 	out := must(write.Marshal(r.Event()))
 	for _, g := range s.Segments() {

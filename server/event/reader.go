@@ -14,10 +14,6 @@ import (
 	"github.com/rinktally/rinktally/server/tables"
 )
 
-// WarnRevisionChanged is the code of the warning that the server's table of the
-// season is not the one that the event pins.
-const WarnRevisionChanged rules.WarningCode = "REVISION_CHANGED"
-
 // Reader makes answers from a state. It is pure, and used only while the state
 // may be read.
 type Reader struct {
@@ -25,26 +21,14 @@ type Reader struct {
 
 	season  *rules.Season // empty when the server has no table of the season
 	changed *rules.Warning
-	levels  LevelsFunc
 	actor   access.Actor
 }
 
 // NewReader makes a reader for somebody; the actor decides which marks are shown.
-// Without the pinned table it reads by the server's present one and says so:
-// confirmed scores do not change, since the log has them.
-func NewReader(s *State, t *tables.Tables, levels LevelsFunc, actor access.Actor) *Reader {
-	r := &Reader{State: s, levels: levels, actor: actor}
-	season, _, err := t.Season(s.Data.GetSeason(), "")
-	switch {
-	case err != nil:
-		r.season = &rules.Season{}
-		r.changed = &rules.Warning{Code: WarnRevisionChanged, Rule: s.Data.GetSeason(), Message: "the server has no table of the event's season, so ties stay unbroken and nothing can be scored"}
-	case season.Revision != s.Data.GetRevision():
-		r.season = season
-		r.changed = &rules.Warning{Code: WarnRevisionChanged, Rule: s.Data.GetSeason(), Message: "the server's table of the season is not the one that the event pins: confirmed scores stay, but nothing more can be scored here"}
-	default:
-		r.season = season
-	}
+// Confirmed scores are those of the log, whatever table the server has.
+func NewReader(s *State, seasons *tables.Archive, actor access.Actor) *Reader {
+	r := &Reader{State: s, actor: actor}
+	r.season, r.changed = shownBy(seasons, s.Data)
 	return r
 }
 

@@ -8,6 +8,7 @@ import (
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/server/answer"
+	"github.com/rinktally/rinktally/server/scoring"
 )
 
 // Performance gives a score sheet. Before the confirmation it has the points so
@@ -136,12 +137,12 @@ func (r *Reader) componentsOf(p *Performance) []*pb.PerformedComponent {
 // element that was revised by code since is explained by its code alone.
 func (r *Reader) calls(p *Performance) map[int32]*pb.CalledElement {
 	req := r.levelsRequest(p, 0)
-	if len(req.GetElements()) == 0 || r.levels == nil {
+	if len(req.GetElements()) == 0 || r.changed != nil {
 		return nil
 	}
-	res, err := r.levels(req)
+	res, err := scoring.LevelsIn(r.season, nil, req)
 	if err != nil {
-		return nil // the table changed; the codes stand without their reasons
+		return nil // Decide let only good ones in; the codes stand without their reasons
 	}
 	out := map[int32]*pb.CalledElement{}
 	i := 0

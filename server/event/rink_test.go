@@ -24,7 +24,7 @@ type rink struct {
 
 	log    *sqlite.Log
 	book   *event.Book
-	tables *tables.Tables
+	tables *tables.Archive
 }
 
 // embedded is the season tables, loaded once for all tests.
@@ -40,7 +40,7 @@ func newRink(t testing.TB) *rink {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { _ = log.Close() })
-	seasons := embedded()
+	seasons := tables.NewArchive(embedded(), "")
 	book := event.NewBook(log, clock)
 	return &rink{event.New(book, seasons), log, book, seasons}
 }
@@ -172,4 +172,4 @@ func (r *rink) segment(t testing.TB, key string) *pb.EventSegment {
 	return nil
 }
 
-func (r *rink) scoring() *scoring.Service { return scoring.New(r.tables) }
+func (r *rink) scoring() *scoring.Service { return scoring.New(r.tables.Tables()) }

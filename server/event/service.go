@@ -2,7 +2,6 @@ package event
 
 import (
 	"context"
-	"fmt"
 	"math/rand/v2"
 	"time"
 
@@ -12,7 +11,6 @@ import (
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/server/access"
 	"github.com/rinktally/rinktally/server/errs"
-	"github.com/rinktally/rinktally/server/scoring"
 	"github.com/rinktally/rinktally/server/tables"
 )
 
@@ -20,21 +18,20 @@ import (
 type Service struct {
 	pb.UnimplementedEventServiceServer
 
-	book   *Book
-	tables *tables.Tables
-	levels LevelsFunc
+	book    *Book
+	seasons *tables.Archive
 }
 
-// New makes the service.
-func New(book *Book, t *tables.Tables) *Service {
-	return &Service{book: book, tables: t, levels: scoring.New(t).Levels}
+// New makes the service over the states of events and the tables that they pin.
+func New(book *Book, seasons *tables.Archive) *Service {
+	return &Service{book: book, seasons: seasons}
 }
 
 // View shows an event to an actor. The reader and what it gives are to be used
 // inside show only.
 func (v *Service) View(ctx context.Context, event string, actor access.Actor, show func(*Reader) error) error {
 	return v.book.View(ctx, event, func(s *State) error {
-		return show(NewReader(s, v.tables, v.levels, actor))
+		return show(NewReader(s, v.seasons, actor))
 	})
 }
 
@@ -70,43 +67,19 @@ func (v *Service) decide(ctx context.Context, req changing, c *Command, show fun
 	if !eventID.MatchString(req.GetEvent()) || len(req.GetEvent()) > maxEventID {
 		return errs.UnknownEvent(req.GetEvent())
 	}
-	c.Request, c.Actor, c.Levels, c.Chance = req, actor, v.levels, rand.Uint64() //nolint:gosec // the seed is public
+	c.Request, c.Actor, c.Chance = req, actor, rand.Uint64() //nolint:gosec // the seed is public
 	err := v.book.Do(ctx, &Change{
 		Event: req.GetEvent(), RequestID: req.GetRequestId(), Request: req, Expected: expectedOf(req), Actor: actor,
 		Decide: func(s *State, now time.Time) ([]proto.Message, error) {
 			c.Time = now
 			if c.Season == nil {
-				c.Season = func() (*rules.Season, error) { return v.pinned(s) }
+				c.Season = func() (*rules.Season, error) { return pinned(v.seasons, s.Data) }
 			}
 			return Decide(s, c)
 		},
-		Show: func(s *State, done Span) error { return show(NewReader(s, v.tables, v.levels, actor), done) },
+		Show: func(s *State, done Span) error { return show(NewReader(s, v.seasons, actor), done) },
 	})
 	return errs.Of(err, req)
-}
-
-// pinned gives the season's table that the event pins, or why it is not there.
-func (v *Service) pinned(s *State) (*rules.Season, error) {
-	season, _, err := v.tables.Season(s.Data.GetSeason(), "")
-	if err != nil {
-		return nil, errs.Refuse(pb.ErrorReason_RULES_NOT_AVAILABLE,
-			"the server has no table of the event's season "+s.Data.GetSeason(), "season", s.Data.GetSeason())
-	}
-	if season.Revision != s.Data.GetRevision() {
-		return nil, errs.Refuse(pb.ErrorReason_REVISION_MISMATCH,
-			fmt.Sprintf("the event pins revision %s of season %s, but the server's table is %s: start the server with the table that the event began with",
-				s.Data.GetRevision(), s.Data.GetSeason(), season.Revision),
-			"season", s.Data.GetSeason(), "found", season.Revision, "pinned", s.Data.GetRevision())
-	}
-	return season, nil
-}
-
-// asked gives the season that a request names.
-func (v *Service) asked(season, revision string) SeasonFunc {
-	return func() (*rules.Season, error) {
-		s, _, err := v.tables.Season(season, revision)
-		return s, err
-	}
 }
 
 // expectedOf gives the sequence number that a request expects, or nil.

@@ -28,7 +28,7 @@ func (v *Service) CreateEvent(ctx context.Context, req *pb.CreateEventRequest) (
 			Event: id, Name: req.GetName(), Place: req.GetPlace(), StartDate: req.GetStartDate(), EndDate: req.GetEndDate(),
 			Season: req.GetSeason(), Revision: req.GetRevision(), Restricted: req.GetRestricted(), RequestId: req.GetRequestId(),
 		}
-		command := &Command{Season: v.asked(req.GetSeason(), req.GetRevision())}
+		command := &Command{Season: asked(v.seasons, req.GetSeason(), req.GetRevision())}
 		err = v.decide(ctx, named, command, func(r *Reader, done Span) error {
 			res.Event, res.Sequence = r.Event(), done.Last
 			return nil
@@ -173,7 +173,7 @@ func (v *Service) UpdateEvent(ctx context.Context, req *pb.UpdateEventRequest) (
 	res := &pb.UpdateEventResponse{}
 	command := &Command{}
 	if req.Season != nil {
-		command.Season = v.asked(req.GetSeason(), "")
+		command.Season = asked(v.seasons, req.GetSeason(), "")
 	}
 	err := v.decide(ctx, req, command, func(r *Reader, done Span) error {
 		res.Event, res.Sequence = r.Event(), done.Last

@@ -22,7 +22,7 @@ func TestCreateEvent(t *testing.T) {
 	r := newRink(t)
 	admin := as(t.Context(), pb.Role_ADMIN)
 	e := must(r.CreateEvent(admin, &pb.CreateEventRequest{Name: "Čáp & Žába Cup 2026", StartDate: "2026-03-14", Season: "current"})).GetEvent()
-	season, _, err := r.tables.Season("2025-26", "")
+	season, _, err := r.tables.Tables().Season("2025-26", "")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -127,7 +127,7 @@ func TestAnotherTableThanThePinnedOne(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	other := event.New(event.NewBook(r.log, nil), changed)
+	other := event.New(event.NewBook(r.log, nil), tables.NewArchive(changed, ""))
 	p := must(other.GetPerformance(t.Context(), &pb.GetPerformanceRequest{Event: cup, Category: category, Segment: short, Entry: "1"})).GetPerformance()
 	if p.GetSegmentScore() != before.GetSegmentScore() || p.GetWarnings()[0].GetCode() != string(event.WarnRevisionChanged) {
 		t.Errorf("score %s (was %s), warnings %v", p.GetSegmentScore(), before.GetSegmentScore(), p.GetWarnings())

@@ -6,7 +6,6 @@ import (
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/event"
 	"github.com/rinktally/rinktally/server/result"
-	"github.com/rinktally/rinktally/server/scoring"
 )
 
 // The results of a whole event of two categories and twelve skaters are those
@@ -80,7 +79,7 @@ func checkScore(t *testing.T, r *rink, e *pb.Event, c *pb.EventCategory, p *pb.P
 	for _, d := range p.GetDeductions() {
 		req.Deductions = append(req.Deductions, &pb.Deduction{Kind: d.GetKind(), Count: new(d.GetCount())})
 	}
-	want, err := scoring.New(r.tables).ScoreSegment(t.Context(), req)
+	want, err := r.scoring().ScoreSegment(t.Context(), req)
 	if err != nil {
 		t.Fatalf("%s: %v", p.GetName(), err)
 	}
@@ -115,7 +114,7 @@ func checkFinal(t *testing.T, r *rink, e *pb.Event, c *pb.EventCategory, competi
 	for _, competitor := range competitors {
 		req.Competitors = append(req.Competitors, competitor)
 	}
-	want, err := result.New(r.tables).RankEvent(t.Context(), req)
+	want, err := result.New(r.tables.Tables()).RankEvent(t.Context(), req)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -31,8 +31,8 @@ func must[R any](res R, err error) R {
 }
 
 // embedded is the season tables, loaded once for all tests.
-var embedded = sync.OnceValue(func() *tables.Tables {
-	return must(tables.New(func() time.Time { return day }))
+var embedded = sync.OnceValue(func() *tables.Archive {
+	return tables.NewArchive(must(tables.New(func() time.Time { return day })), "")
 })
 
 // hall is an event with a scoreboard, over a log in memory.

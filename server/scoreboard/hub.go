@@ -13,7 +13,6 @@ import (
 	"github.com/rinktally/rinktally/server/access"
 	"github.com/rinktally/rinktally/server/errs"
 	"github.com/rinktally/rinktally/server/event"
-	"github.com/rinktally/rinktally/server/scoring"
 	"github.com/rinktally/rinktally/server/store"
 	"github.com/rinktally/rinktally/server/tables"
 )
@@ -21,10 +20,9 @@ import (
 // Hub hands the boards of events to their watchers. It follows the log by
 // itself, a hint only wakes it, so it is never needed for correctness.
 type Hub struct {
-	log    store.Log
-	tables *tables.Tables
-	levels event.LevelsFunc
-	faults *zap.Logger
+	log     store.Log
+	seasons *tables.Archive
+	faults  *zap.Logger
 
 	mu     sync.Mutex
 	feeds  map[string]*feed // of the events that somebody watches
@@ -35,13 +33,13 @@ type Hub struct {
 
 // NewHub makes a hub that follows a log until it is closed. A nil logger logs
 // nothing.
-func NewHub(log store.Log, t *tables.Tables, faults *zap.Logger) *Hub {
+func NewHub(log store.Log, seasons *tables.Archive, faults *zap.Logger) *Hub {
 	if faults == nil {
 		faults = zap.NewNop()
 	}
 	ctx, stop := context.WithCancel(context.Background())
 	h := &Hub{
-		log: log, tables: t, levels: scoring.New(t).Levels, faults: faults,
+		log: log, seasons: seasons, faults: faults,
 		feeds: map[string]*feed{}, done: make(chan struct{}), stop: stop,
 	}
 	hints := log.Subscribe(ctx)
@@ -152,5 +150,5 @@ func (h *Hub) leave(f *feed) {
 
 // board makes the board of a state, as nobody in particular sees it.
 func (h *Hub) board(s *event.State) *pb.Scoreboard {
-	return Board(event.NewReader(s, h.tables, h.levels, access.Actor{}))
+	return Board(event.NewReader(s, h.seasons, access.Actor{}))
 }

@@ -29,6 +29,12 @@ func (s *Service) Levels(req *pb.CallLevelsRequest) (*pb.CallLevelsResponse, err
 	if err != nil {
 		return nil, err
 	}
+	return LevelsIn(season, current, req)
+}
+
+// LevelsIn is Levels by a season that was found already. current is the warning
+// that came with it, or nil.
+func LevelsIn(season *rules.Season, current *rules.Warning, req *pb.CallLevelsRequest) (*pb.CallLevelsResponse, error) {
 	program, faults := toProgram(req)
 	category, where := ask.Place(season, req.GetCategory(), req.GetSegment())
 	faults = append(where, faults...)
