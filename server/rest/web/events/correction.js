@@ -3,7 +3,7 @@
 
 import { list, make, setText, show, words } from "../../embed/dom.js";
 import { deductionRules } from "./deductions.js";
-import { named, tell } from "./desk.js";
+import { tell } from "./desk.js";
 
 const field = (label, attributes, value = "") => {
   const input = make("input", { autocomplete: "off", "aria-label": label, ...attributes });
@@ -56,7 +56,7 @@ export function correction({ api, act }, form, may) {
     for (const part of [...form.children].slice(1)) if (part !== rest) show(part, may && confirmed.length > 0);
     if (!may || confirmed.length === 0) return show(rest, false);
     const before = `${at?.category} ${at?.segment}`;
-    at = { ...named({ ...at, category: category.category, segment: segment.segment }), event: event.event, entry: at?.entry };
+    at = { event: event.event, category: category.category, segment: segment.segment, entry: at?.entry };
     list(entry, [{ entry: "" }, ...confirmed], (s) => `entry ${s.entry}`, (s) => make("option", { value: s.entry }),
       (node, s) => setText(node, s.entry ? `${s.number}. ${s.name}` : "choose …"));
     if (before !== `${at.category} ${at.segment}`) { entry.value = ""; load(); }
@@ -75,7 +75,7 @@ function fillSheet(place, p, rules) {
   }));
   const components = p.components.map((c) => ({ c, marks: markFields(c.name, c.marks, 0.25) }));
   const added = { code: field("Code of an element that was left out", { class: "code", spellcheck: "false", autocapitalize: "off" }), marks: markFields("Element that was left out", [], 1) };
-  const counts = rules.filter((r) => r.kind !== "OTHER").map(({ kind }) => ({ kind, count: field(words(kind), { type: "number", min: 0, class: "mark" }, p.deductions.find((d) => d.kind === kind)?.count ?? 0) }));
+  const counts = rules.map(({ kind }) => ({ kind, count: field(words(kind), { type: "number", min: 0, class: "mark" }, p.deductions.find((d) => d.kind === kind)?.count ?? 0) }));
   const cells = (marks) => marks.map((m) => make("td", {}, m));
   const head = make("tr", {}, ...["Element", "2nd half", "Was none", ...judges.map((j) => `Judge ${j}`)].map((h) => make("th", { scope: "col" }, h)));
   const line = (...nodes) => make("tr", {}, ...nodes);

@@ -6,9 +6,16 @@ import { named } from "./desk.js";
 
 const rulesOf = new Map(); // by season
 
+const OFTEN = ["FALL", "TIME_VIOLATION"]; // come first
+const rank = ({ kind }) => (OFTEN.includes(kind) ? OFTEN.indexOf(kind) : OFTEN.length);
+
 /** deductionRules gives the season's deductions, each with its points. */
 export async function deductionRules(api, season) {
-  if (!rulesOf.has(season)) rulesOf.set(season, (await api.call("GetSeason", { season })).season?.deductions ?? []);
+  if (!rulesOf.has(season)) {
+    const answer = await api.call("GetSeason", { season });
+    // The desks have no field for the points that OTHER needs.
+    rulesOf.set(season, answer.season.deductions.filter((r) => r.kind !== "OTHER").sort((a, b) => rank(a) - rank(b)));
+  }
   return rulesOf.get(season);
 }
 
@@ -34,7 +41,7 @@ export function deductionCounters({ api, act }) {
     performance = state.performance;
     if (!performance) return;
     const rules = await deductionRules(api, state.event.rules.season);
-    list(kinds, rules.filter((r) => r.kind !== "OTHER"), (r) => r.kind, ({ kind, points, note }) => {
+    list(kinds, rules, (r) => r.kind, ({ kind, points, note }) => {
       const less = make("button", { type: "button", "aria-label": `One ${words(kind)} less`, onclick: () => change(kind, -1) }, "−");
       const more = make("button", { type: "button", "aria-label": `One more ${words(kind)}`, onclick: () => change(kind, 1) }, "+");
       return make("div", { class: "counter", title: note }, make("span", {}, words(kind), make("small", { class: "note" }, ` ${points[0] ?? ""}`)), less, make("output"), more);

@@ -17,10 +17,10 @@ export function officePart({ api, act }, panel, tokens) {
   const label = make("input", { id: "token-label", autocomplete: "off", placeholder: "tablet 3" });
   const field = (text, input) => make("span", { class: "field" }, make("label", { for: input.id }, text), input);
   const numberField = field("Judge's number", number);
-  const make_ = make("form", { class: "row" }, field("Token for", role), numberField, field("Remark", label), make("button", { type: "submit" }, "Make a token"));
+  const tokenForm = make("form", { class: "row" }, field("Token for", role), numberField, field("Remark", label), make("button", { type: "submit" }, "Make a token"));
   const secret = make("p", { class: "secret", role: "status" });
   const rows = make("ul", { class: "entries" });
-  tokens.append(make_, secret, rows, tokenFault);
+  tokens.append(tokenForm, secret, rows, tokenFault);
   let state = {};
   const fit = () => { numberField.hidden = role.value !== "JUDGE"; };
   role.addEventListener("change", fit);
@@ -31,7 +31,7 @@ export function officePart({ api, act }, panel, tokens) {
     const { members = [], countedJudges = [] } = state.event.panel ?? {};
     act("SetPanel", { event, panel: { judges: Number(judges.value), members, countedJudges } }, panelFault, judges);
   });
-  make_.addEventListener("submit", async (submit) => {
+  tokenForm.addEventListener("submit", async (submit) => {
     submit.preventDefault();
     const request = { event, role: role.value, label: label.value.trim() };
     if (role.value === "JUDGE") request.judge = Number(number.value);

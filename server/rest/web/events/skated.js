@@ -31,8 +31,8 @@ function number(label, name, value, step) {
 }
 
 const check = (label, name) => make("label", { class: "check" }, make("input", { type: "checkbox", name }), ` ${label}`);
-const named_ = (node, name) => node.querySelector(`[name=${name}]`);
-const checked = (node, name) => named_(node, name).checked;
+const part = (node, name) => node.querySelector(`[name=${name}]`);
+const checked = (node, name) => part(node, name).checked;
 
 function position() {
   const node = make("fieldset", { class: "position" }, make("legend", {}, "Position"));
@@ -41,8 +41,8 @@ function position() {
   const variation = choice("Difficult variation", "variation", []);
   const lean = choice("Lean", "lean", [["BACKWARD", "backward"], ["SIDEWAYS", "sideways"]]);
   const fit = () => {
-    const at = named_(kind, "position").value;
-    named_(variation, "variation").replaceChildren(make("option", { value: "" }, "none"), ...VARIATIONS[at].map((v) => make("option", { value: v }, words(v))));
+    const at = part(kind, "position").value;
+    part(variation, "variation").replaceChildren(make("option", { value: "" }, "none"), ...VARIATIONS[at].map((v) => make("option", { value: v }, words(v))));
     lean.hidden = at !== "LAYBACK";
   };
   kind.addEventListener("change", fit);
@@ -56,21 +56,21 @@ function position() {
 function readSpin(form) {
   const feet = [];
   for (const p of form.querySelectorAll(".position")) {
-    const at = named_(p, "position").value;
-    const read = { position: at, revolutions: Number(named_(p, "revolutions").value), features: FEATURES.filter((f) => checked(p, f)) };
-    if (named_(p, "variation").value) read.variation = named_(p, "variation").value;
-    if (at === "LAYBACK") read.lean = named_(p, "lean").value;
-    const change = named_(p, "change").value;
+    const at = part(p, "position").value;
+    const read = { position: at, revolutions: Number(part(p, "revolutions").value), features: FEATURES.filter((f) => checked(p, f)) };
+    if (part(p, "variation").value) read.variation = part(p, "variation").value;
+    if (at === "LAYBACK") read.lean = part(p, "lean").value;
+    const change = part(p, "change").value;
     if (feet.length === 0) feet.push({ positions: [read] });
     else if (change) feet.push({ change, positions: [read] });
     else feet.at(-1).positions.push(read);
   }
-  return { spin: { flying: named_(form, "flying").value, difficultEntrance: checked(form, "difficultEntrance"), difficultExit: checked(form, "difficultExit"), feet } };
+  return { spin: { flying: part(form, "flying").value, difficultEntrance: checked(form, "difficultEntrance"), difficultExit: checked(form, "difficultExit"), feet } };
 }
 
 function readSteps(form) {
   const turns = [...form.querySelectorAll(".turn")].map((t) => ({
-    type: t.dataset.turn, clockwise: Number(named_(t, "clockwise").value), counterclockwise: Number(named_(t, "counterclockwise").value),
+    type: t.dataset.turn, clockwise: Number(part(t, "clockwise").value), counterclockwise: Number(part(t, "counterclockwise").value),
   })).filter((t) => t.clockwise + t.counterclockwise > 0);
   return { stepSequence: { turns, ...Object.fromEntries(Object.keys(STEPS).map((name) => [name, checked(form, name)])) } };
 }
@@ -90,7 +90,7 @@ export function skatedForm({ api, act }, state, secondHalf) {
   const fault = make("p", { class: "fault", role: "alert" });
   const form = make("form", { class: "skated" }, kind, spin, steps, result, features, make("button", { type: "submit" }, "Call what was found"), fault);
 
-  const isSpin = () => named_(kind, "kind").value === "spin";
+  const isSpin = () => part(kind, "kind").value === "spin";
   const skated = () => (isSpin() ? readSpin(spin) : readSteps(steps));
   let asked = 0;
   async function preview() {
