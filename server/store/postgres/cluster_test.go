@@ -323,10 +323,10 @@ func TestFactsAreNeverChanged(t *testing.T) {
 func TestDump(t *testing.T) {
 	url := newURL(t)
 	storetest.RunCopies(t, openLog(t, url), 3, func(int) (func() store.Log, error) {
-		dump, err := cluster.Command("pg_dump", "--dbname", url).Output()
+		dump, err := cluster.Command("pg_dump", "--format=custom", "--dbname", url).Output()
 		return func() store.Log {
 			other := newURL(t)
-			restore := cluster.Command("psql", "--quiet", "--set", "ON_ERROR_STOP=1", "--dbname", other)
+			restore := cluster.Command("pg_restore", "--exit-on-error", "--dbname", other)
 			restore.Stdin = bytes.NewReader(dump)
 			if out, err := restore.CombinedOutput(); err != nil {
 				t.Fatalf("%v: %s", err, out)
