@@ -120,21 +120,40 @@ func TestAnotherTableThanThePinnedOne(t *testing.T) {
 	r := started(t)
 	before := r.skate(t, short, "1", 1)
 	r.call(t, short, "2", "2A")
-	embedded := must(seasons.FS.ReadFile("2025-26/season.yaml"))
-	changed, err := tables.New(func() time.Time { return day }, rules.Layer{Name: "club", FS: fstest.MapFS{
-		"2025-26/season.yaml": {Data: bytes.Replace(embedded, []byte("title: Season"), []byte("title: Other season"), 1)},
-	}})
-	if err != nil {
-		t.Fatal(err)
-	}
-	other := event.New(event.NewBook(r.log, nil), tables.NewArchive(changed, ""))
+	other := event.New(event.NewBook(r.log, nil), tables.NewArchive(retitled(t), ""))
 	p := must(other.GetPerformance(t.Context(), &pb.GetPerformanceRequest{Event: cup, Category: category, Segment: short, Entry: "1"})).GetPerformance()
 	if p.GetSegmentScore() != before.GetSegmentScore() || p.GetWarnings()[0].GetCode() != string(event.WarnRevisionChanged) {
 		t.Errorf("score %s (was %s), warnings %v", p.GetSegmentScore(), before.GetSegmentScore(), p.GetWarnings())
 	}
-	_, err = other.CallElement(panel(t), &pb.CallElementRequest{Event: cup, Category: category, Segment: short, Entry: "2", Code: "3T"})
+	_, err := other.CallElement(panel(t), &pb.CallElementRequest{Event: cup, Category: category, Segment: short, Entry: "2", Code: "3T"})
 	refused(t, err, pb.ErrorReason_REVISION_MISMATCH)
 	must(other.UpdateEntry(organiser(t), &pb.UpdateEntryRequest{Event: cup, Entry: "2", Club: new("Lake")})) // needs no table
+}
+
+// The table that an event pins is kept, so a server that has loaded another one
+// of the season since goes on by the pinned one.
+func TestPinnedTableIsKept(t *testing.T) {
+	kept := t.TempDir()
+	r := newRink(t)
+	first := event.New(r.book, tables.NewArchive(embedded(), kept))
+	must(first.CreateEvent(as(t.Context(), pb.Role_ADMIN), &pb.CreateEventRequest{Event: cup, Name: "Cup", StartDate: "2026-03-14", Season: "2025-26"}))
+	pinned := must(first.GetEvent(t.Context(), &pb.GetEventRequest{Event: cup})).GetEvent().GetRules()
+
+	later := event.New(event.NewBook(r.log, nil), tables.NewArchive(retitled(t), kept))
+	e := must(later.SetCategory(organiser(t), &pb.SetCategoryRequest{Event: cup, Category: category})).GetEvent()
+	if e.GetRules().GetRevision() != pinned.GetRevision() || e.GetRules().GetTitle() != pinned.GetTitle() || len(e.GetWarnings()) > 0 {
+		t.Errorf("the event pins %v and goes on by %v, with warnings %v", pinned, e.GetRules(), e.GetWarnings())
+	}
+}
+
+// retitled is the embedded tables with another title of 2025-26, which makes
+// another revision.
+func retitled(t *testing.T) *tables.Tables {
+	t.Helper()
+	season := must(seasons.FS.ReadFile("2025-26/season.yaml"))
+	return must(tables.New(func() time.Time { return day }, rules.Layer{Name: "club", FS: fstest.MapFS{
+		"2025-26/season.yaml": {Data: bytes.Replace(season, []byte("title: Season"), []byte("title: Other season"), 1)},
+	}}))
 }
 
 // A token is shown once, kept as a hash, and ends when it expires or is revoked.
