@@ -12,18 +12,27 @@ const MaxLength = 64
 // ErrCode says that a text is not an element code.
 var ErrCode = errors.New("not an element code")
 
-func fail(code, format string, args ...any) (Element, error) {
+func fail(code, format string, args ...any) error {
 	shown := code
 	if len(shown) > 40 {
 		shown = shown[:40] + "…"
 	}
-	return Element{}, fmt.Errorf("%q is %w: %s", shown, ErrCode, fmt.Sprintf(format, args...))
+	return fmt.Errorf("%q is %w: %s", shown, ErrCode, fmt.Sprintf(format, args...))
 }
 
 // Parse reads a code. Signs may stand in any order; the element prints them in
 // canonical order. It allocates nothing for codes that are canonical already.
 func Parse(code string) (Element, error) {
 	var e Element
+	if err := e.Read(code); err != nil {
+		return Element{}, err
+	}
+	return e, nil
+}
+
+// Read is Parse in the memory of e. After an error e is not to be used.
+func (e *Element) Read(code string) error {
+	e.n = 0
 	switch {
 	case code == "":
 		return fail(code, "it is empty")
@@ -48,17 +57,16 @@ func Parse(code string) (Element, error) {
 		if e.n == MaxParts {
 			return fail(code, "it has more than %d parts", MaxParts)
 		}
-		p, err := parsePart(word)
-		if err != nil {
+		p := &e.parts[e.n]
+		if err := p.read(word); err != nil {
 			return fail(code, "%s", err)
 		}
-		if e.n > 0 && !fits(&e.parts[0], &p) {
+		if e.n > 0 && !fits(&e.parts[0], p) {
 			return fail(code, "%s cannot be joined to %s", word, e.parts[0].Text)
 		}
-		e.parts[e.n] = p
 		e.n++
 	}
-	return e, nil
+	return nil
 }
 
 // fits tells whether a further part can follow the first in one element: jumps
@@ -108,9 +116,9 @@ func (e *Element) marker(word string) (bool, error) {
 	return true, nil
 }
 
-// parsePart reads one word between plus signs.
-func parsePart(word string) (Part, error) {
-	var p Part
+// read reads one word between plus signs.
+func (p *Part) read(word string) error {
+	*p = Part{}
 	base := word
 	for i := range len(word) {
 		if !letterOrDigit(word[i]) {
@@ -119,21 +127,21 @@ func parsePart(word string) (Part, error) {
 		}
 	}
 	if base == "" {
-		return Part{}, fmt.Errorf("it does not begin with a letter or digit but with %q", []rune(word)[0])
+		return fmt.Errorf("it does not begin with a letter or digit but with %q", []rune(word)[0])
 	}
 	if !p.jump(base) {
 		// A sign e behind F or Lz belongs to the jump's letters as far as scanning goes.
 		if trimmed := strings.TrimRight(base, "eq"); trimmed != base && p.jump(trimmed) {
 			base = trimmed
 		} else if err := p.named(base); err != nil {
-			return Part{}, err
+			return err
 		}
 	}
 	if err := p.signs(base, word[len(base):]); err != nil {
-		return Part{}, err
+		return err
 	}
 	p.canonical(word, base)
-	return p, nil
+	return nil
 }
 
 func letterOrDigit(c byte) bool {

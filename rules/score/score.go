@@ -94,7 +94,9 @@ const other = "OTHER"
 // The order is that of the published calculation: base values, each mark's
 // points, trimmed mean rounded to 0.01, element scores; components' trimmed
 // means rounded to 0.01, each times its factor rounded to 0.01; deductions.
-func Compute(season *rules.Season, in *Segment) (*Result, error) { return new(Work).Compute(season, in) }
+func Compute(season *rules.Season, in *Segment) (*Result, error) {
+	return new(Work).Compute(season, in)
+}
 
 // Work is memory that computations use one after another, for a caller who has
 // many. Its zero value is ready. A result holds until the next computation of
@@ -109,8 +111,8 @@ type Work struct {
 // Forget lets go of the last input, so that keeping the memory does not keep it.
 func (w *Work) Forget() {
 	w.c = computation{}
-	clear(w.skated[:cap(w.skated)])
-	clear(w.valued[:cap(w.valued)])
+	clear(w.skated)
+	clear(w.valued)
 }
 
 // Compute is the package's Compute in the memory of w.

@@ -5,6 +5,7 @@ package value
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/rinktally/rinktally/rules"
@@ -113,14 +114,13 @@ func (c *Context) Elements(dst []Valued, skated []Skated, warnings *rules.Warnin
 	}
 	first := len(dst)
 	for i := range skated {
-		dst = append(dst, Valued{})
+		dst = slices.Grow(dst, 1)[:len(dst)+1]
 		v := &dst[len(dst)-1]
-		e, parseErr := element.Parse(skated[i].Code)
-		if parseErr != nil {
+		*v = Valued{}
+		if parseErr := v.Element.Read(skated[i].Code); parseErr != nil {
 			errs.Add(fmt.Sprintf("elements[%d].code", i), rules.ReasonCodeInvalid, "%v", parseErr)
 			continue
 		}
-		v.Element = e
 		err := c.lookUp(v)
 		if err == nil {
 			err = c.checkMarkers(v)

@@ -21,8 +21,8 @@ func newWork() *work { return works.Get().(*work) } //nolint:forcetypeassert // 
 // done gives the memory back, without what a caller sent.
 func (w *work) done() {
 	w.Forget()
-	clear(w.in.Elements[:cap(w.in.Elements)])
-	clear(w.in.Components[:cap(w.in.Components)])
+	clear(w.in.Elements)
+	clear(w.in.Components)
 	w.in = score.Segment{Elements: w.in.Elements[:0], Components: w.in.Components[:0]}
 	works.Put(w)
 }
