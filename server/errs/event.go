@@ -73,6 +73,8 @@ func Of(err error, req proto.Message) error {
 			"the call took longer than its deadline; whether it took effect is open, so repeat it with the same request id")
 	case errors.Is(err, context.Canceled):
 		return New(codes.Canceled, pb.ErrorReason_CANCELLED, "the caller gave the call up")
+	case errors.Is(err, store.ErrInvalid):
+		return New(codes.InvalidArgument, pb.ErrorReason_FIELD_INVALID, "the request does not fit into the event's log: "+err.Error())
 	case errors.Is(err, store.ErrStoreFull):
 		return Refuse(pb.ErrorReason_STORE_FULL, "the server's storage is full and nothing was written: free some room and call again")
 	case errors.Is(err, store.ErrUnavailable):

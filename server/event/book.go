@@ -80,6 +80,17 @@ func (b *Book) locked(ctx context.Context, stream string, do func(*page) error) 
 	return do(p)
 }
 
+// Open tells how many events the book has in memory.
+func (b *Book) Open() int {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	open := len(b.pages)
+	if b.pages[serverStream] != nil {
+		open--
+	}
+	return open
+}
+
 func (b *Book) forget(stream string, p *page) {
 	b.mu.Lock()
 	defer b.mu.Unlock()

@@ -40,7 +40,7 @@ func TestRequestsAreRepeatable(t *testing.T) {
 	refused(t, err, pb.ErrorReason_REQUEST_ID_REUSED)
 	_, err = r.UpdateEvent(organiser(t), &pb.UpdateEventRequest{Event: cup, Name: new("x"), RequestId: "r-1"})
 	refused(t, err, pb.ErrorReason_REQUEST_ID_REUSED)
-	for _, id := range []string{strings.Repeat("x", 65), "a\nb", " a"} {
+	for _, id := range []string{strings.Repeat("x", 65), "a\nb", " a", "é"} {
 		other.RequestId = id
 		_, err = r.AddEntry(organiser(t), other)
 		refused(t, err, pb.ErrorReason_FIELD_INVALID, "requestId")

@@ -31,7 +31,26 @@ func (d decision) startSegment(r *pb.StartSegmentRequest) ([]proto.Message, erro
 	if _, err := d.Season(); err != nil {
 		return nil, err
 	}
+	if missing := d.leftOut(g); len(missing) > 0 {
+		return nil, d.incomplete(missing, "the starting order of %s was made without everybody: draw it again, or withdraw who does not skate", g.Title)
+	}
 	return facts(&logv1.SegmentStarted{Category: g.Category.ID, Segment: g.Key})
+}
+
+// leftOut names the entries that compete and do not stand in the order of their
+// first segment, such as one that came after the draw. To later segments not
+// everybody comes.
+func (d decision) leftOut(g *Segment) []string {
+	if g != g.Category.Segments[0] {
+		return nil
+	}
+	var names []string
+	for _, e := range d.EntriesOf(g.Category.ID) {
+		if !e.Out() && g.Performance(e.GetEntry()) == nil {
+			names = append(names, e.GetName())
+		}
+	}
+	return names
 }
 
 func (d decision) callSkater(r *pb.CallSkaterRequest) ([]proto.Message, error) {

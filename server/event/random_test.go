@@ -30,7 +30,7 @@ func TestAnyOrderOfCommands(t *testing.T) {
 		before := ""
 		for step := range 500 {
 			c := &event.Command{
-				Request: anyRequest(random, step), Actor: access.Actor{Role: pb.Role_ORGANISER}, Time: day,
+				Request: anyRequest(random, step, s), Actor: access.Actor{Role: pb.Role_ORGANISER}, Time: day,
 				Season: func() (*rules.Season, error) { return season, nil }, Chance: random.Uint64(),
 			}
 			facts, err := event.Decide(s, c)
@@ -119,8 +119,8 @@ func check(t *testing.T, s *event.State) {
 }
 
 // anyRequest makes a request: mostly one that can be right, sometimes one that
-// cannot. The first few set an event up.
-func anyRequest(random *rand.Rand, step int) proto.Message {
+// cannot, mostly about who is on the ice. The first few set an event up.
+func anyRequest(random *rand.Rand, step int, s *event.State) proto.Message {
 	switch step {
 	case 0:
 		return &pb.CreateEventRequest{Event: cup, Name: "Cup", StartDate: "2026-03-14", Season: "2025-26"}
@@ -134,6 +134,9 @@ func anyRequest(random *rand.Rand, step int) proto.Message {
 	pick := func(from ...string) string { return from[random.IntN(len(from))] }
 	small := func(n int) int32 { return int32(random.IntN(n)) }
 	segment, entry := pick(short, short, short, short, short, short, free), pick("1", "2", "3")
+	if s.Focus != nil && s.Focus.Current() != nil && random.IntN(4) > 0 {
+		segment, entry = s.Focus.Key, s.Focus.Current().Entry.GetEntry()
+	}
 	code := pick("2A", "3T", "CCoSp4", "3Lz+3T", "StSq3", "9Z")
 	judge, element := small(2)+1, small(6)+1
 	switch random.IntN(31 + random.IntN(2)) {

@@ -69,6 +69,21 @@ func TestSegmentGoesThroughItsStates(t *testing.T) {
 	}
 }
 
+// Who came after the draw is not left out by mistake.
+func TestStartNeedsEverybodyInTheOrder(t *testing.T) {
+	r := newCup(t)
+	start := &pb.StartSegmentRequest{Event: cup, Category: category, Segment: short}
+	must(r.DrawStartingOrder(organiser(t), &pb.DrawStartingOrderRequest{Event: cup, Category: category, Segment: short}))
+	must(r.AddEntry(organiser(t), &pb.AddEntryRequest{Event: cup, Category: category, Name: "Late Invented"}))
+	_, err := r.StartSegment(referee(t), start)
+	refused(t, err, pb.ErrorReason_INCOMPLETE)
+	if !strings.Contains(err.Error(), "Late Invented") {
+		t.Errorf("who is missing is not named: %v", err)
+	}
+	must(r.WithdrawEntry(organiser(t), &pb.WithdrawEntryRequest{Event: cup, Entry: "4"}))
+	must(r.StartSegment(referee(t), start))
+}
+
 // Calls can be put in, changed, reviewed and taken out while the sheet is open;
 // numbers of elements stay and are never used twice.
 func TestCallsAreRevised(t *testing.T) {

@@ -1,7 +1,9 @@
 package event
 
 import (
+	"bytes"
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 
@@ -183,8 +185,12 @@ func factOf(r *store.Record) (*pb.EventFact, error) {
 	if err != nil {
 		return nil, fmt.Errorf("event %s, record %d: %w", r.Stream, r.Seq, err)
 	}
+	var compact bytes.Buffer // protojson puts spaces in by chance
+	if err := json.Compact(&compact, body); err != nil {
+		return nil, fmt.Errorf("event %s, record %d: %w", r.Stream, r.Seq, err)
+	}
 	id, _, _ := splitRequestID(r.RequestID)
 	return &pb.EventFact{
-		Sequence: r.Seq, Time: timestamppb.New(r.RecordedAt), Actor: r.Actor, Kind: r.Kind, Json: string(body), RequestId: id,
+		Sequence: r.Seq, Time: timestamppb.New(r.RecordedAt), Actor: r.Actor, Kind: r.Kind, Json: compact.String(), RequestId: id,
 	}, nil
 }

@@ -21,12 +21,12 @@ const (
 	maxMembers    = 40
 	maxTokens     = 500
 	maxDeductions = 30
-	maxRequestID  = 64
 	minEventID    = 3
 	maxEventID    = 60
 )
 
 var (
+	requestIDs = regexp.MustCompile(`^[!-~]{1,64}$`)
 	eventID    = regexp.MustCompile(`^[a-z][a-z0-9]*(-[a-z0-9]+)*$`)
 	categoryID = regexp.MustCompile(`^[a-z0-9]+(-[a-z0-9]+)*$`)
 	entryID    = regexp.MustCompile(`^[A-Za-z0-9]+(-[A-Za-z0-9]+)*$`)
@@ -121,9 +121,11 @@ func replacePrefix(path, old, now string) string {
 
 // checkRequestID tells whether a request id can be kept.
 func checkRequestID(id string) error {
-	var faults rules.FieldErrors
-	if text(&faults, "requestId", id, maxRequestID) != id && len(faults) == 0 {
-		faults.Add("requestId", rules.ReasonFieldInvalid, "has spaces around it")
+	if requestIDs.MatchString(id) {
+		return nil
 	}
-	return faults.Err()
+	return rules.FieldErrors{{
+		Field: "requestId", Reason: rules.ReasonFieldInvalid,
+		Message: "is " + rules.Quote(id) + "; allowed are up to 64 visible ASCII characters",
+	}}
 }

@@ -34,7 +34,7 @@ type StartSegmentRequest struct {
 	Category string `protobuf:"bytes,2,opt,name=category,proto3" json:"category,omitempty"`
 	// Segment key: "short-program".
 	Segment string `protobuf:"bytes,3,opt,name=segment,proto3" json:"segment,omitempty"`
-	// Makes the call repeatable: any text of up to 64 characters that the caller
+	// Makes the call repeatable: up to 64 visible ASCII characters that the caller
 	// uses once. Empty means that a repetition is a new call.
 	RequestId string `protobuf:"bytes,4,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	// The event's sequence number that the caller has seen. Left out accepts any.
@@ -174,7 +174,7 @@ type CallSkaterRequest struct {
 	Segment string `protobuf:"bytes,3,opt,name=segment,proto3" json:"segment,omitempty"`
 	// Entry id. Empty means the next of the starting order.
 	Entry string `protobuf:"bytes,4,opt,name=entry,proto3" json:"entry,omitempty"`
-	// Makes the call repeatable: any text of up to 64 characters that the caller
+	// Makes the call repeatable: up to 64 visible ASCII characters that the caller
 	// uses once. Empty means that a repetition is a new call.
 	RequestId string `protobuf:"bytes,5,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	// The event's sequence number that the caller has seen. Left out accepts any.
@@ -330,7 +330,7 @@ type CallElementRequest struct {
 	SecondHalf bool `protobuf:"varint,7,opt,name=second_half,json=secondHalf,proto3" json:"second_half,omitempty"`
 	// Number of the element to put it in front of; 0 means behind all.
 	Before int32 `protobuf:"varint,8,opt,name=before,proto3" json:"before,omitempty"`
-	// Makes the call repeatable: any text of up to 64 characters that the caller
+	// Makes the call repeatable: up to 64 visible ASCII characters that the caller
 	// uses once. Empty means that a repetition is a new call.
 	RequestId string `protobuf:"bytes,9,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	// The event's sequence number that the caller has seen. Left out accepts any.
@@ -524,7 +524,7 @@ type ReviseElementRequest struct {
 	Skated *LevelledElement `protobuf:"bytes,7,opt,name=skated,proto3" json:"skated,omitempty"`
 	// Whether it was executed in the second half.
 	SecondHalf *bool `protobuf:"varint,8,opt,name=second_half,json=secondHalf,proto3,oneof" json:"second_half,omitempty"`
-	// Makes the call repeatable: any text of up to 64 characters that the caller
+	// Makes the call repeatable: up to 64 visible ASCII characters that the caller
 	// uses once. Empty means that a repetition is a new call.
 	RequestId string `protobuf:"bytes,9,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	// The event's sequence number that the caller has seen. Left out accepts any.
@@ -701,7 +701,7 @@ type RemoveElementRequest struct {
 	Entry string `protobuf:"bytes,4,opt,name=entry,proto3" json:"entry,omitempty"`
 	// Number of the element; 0 means the one called last.
 	Element int32 `protobuf:"varint,5,opt,name=element,proto3" json:"element,omitempty"`
-	// Makes the call repeatable: any text of up to 64 characters that the caller
+	// Makes the call repeatable: up to 64 visible ASCII characters that the caller
 	// uses once. Empty means that a repetition is a new call.
 	RequestId string `protobuf:"bytes,6,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	// The event's sequence number that the caller has seen. Left out accepts any.
@@ -859,7 +859,7 @@ type ReviewElementRequest struct {
 	Element int32 `protobuf:"varint,5,opt,name=element,proto3" json:"element,omitempty"`
 	// True to look at it again, false when that is done.
 	InReview bool `protobuf:"varint,6,opt,name=in_review,json=inReview,proto3" json:"in_review,omitempty"`
-	// Makes the call repeatable: any text of up to 64 characters that the caller
+	// Makes the call repeatable: up to 64 visible ASCII characters that the caller
 	// uses once. Empty means that a repetition is a new call.
 	RequestId string `protobuf:"bytes,7,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	// The event's sequence number that the caller has seen. Left out accepts any.
@@ -1020,7 +1020,7 @@ type EndProgramRequest struct {
 	Segment string `protobuf:"bytes,3,opt,name=segment,proto3" json:"segment,omitempty"`
 	// Entry id.
 	Entry string `protobuf:"bytes,4,opt,name=entry,proto3" json:"entry,omitempty"`
-	// Makes the call repeatable: any text of up to 64 characters that the caller
+	// Makes the call repeatable: up to 64 visible ASCII characters that the caller
 	// uses once. Empty means that a repetition is a new call.
 	RequestId string `protobuf:"bytes,5,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	// The event's sequence number that the caller has seen. Left out accepts any.
@@ -1171,7 +1171,7 @@ type SetElementMarksRequest struct {
 	Judge int32 `protobuf:"varint,5,opt,name=judge,proto3" json:"judge,omitempty"`
 	// The marks.
 	Marks []*GivenElementMark `protobuf:"bytes,6,rep,name=marks,proto3" json:"marks,omitempty"`
-	// Makes the call repeatable: any text of up to 64 characters that the caller
+	// Makes the call repeatable: up to 64 visible ASCII characters that the caller
 	// uses once. Empty means that a repetition is a new call.
 	RequestId string `protobuf:"bytes,7,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	// The event's sequence number that the caller has seen. Left out accepts any.
@@ -1391,7 +1391,7 @@ type SetComponentMarksRequest struct {
 	Judge int32 `protobuf:"varint,5,opt,name=judge,proto3" json:"judge,omitempty"`
 	// The marks.
 	Marks []*GivenComponentMark `protobuf:"bytes,6,rep,name=marks,proto3" json:"marks,omitempty"`
-	// Makes the call repeatable: any text of up to 64 characters that the caller
+	// Makes the call repeatable: up to 64 visible ASCII characters that the caller
 	// uses once. Empty means that a repetition is a new call.
 	RequestId string `protobuf:"bytes,7,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	// The event's sequence number that the caller has seen. Left out accepts any.
@@ -1609,7 +1609,7 @@ type SetDeductionsRequest struct {
 	Entry string `protobuf:"bytes,4,opt,name=entry,proto3" json:"entry,omitempty"`
 	// What is taken off; empty means nothing.
 	Deductions []*Deduction `protobuf:"bytes,5,rep,name=deductions,proto3" json:"deductions,omitempty"`
-	// Makes the call repeatable: any text of up to 64 characters that the caller
+	// Makes the call repeatable: up to 64 visible ASCII characters that the caller
 	// uses once. Empty means that a repetition is a new call.
 	RequestId string `protobuf:"bytes,6,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	// The event's sequence number that the caller has seen. Left out accepts any.
@@ -1766,7 +1766,7 @@ type ConfirmSkaterRequest struct {
 	// True to confirm although a judge who is there has not marked every element;
 	// what that counts as is the season's rule. Components need every mark.
 	AcceptMissingMarks bool `protobuf:"varint,5,opt,name=accept_missing_marks,json=acceptMissingMarks,proto3" json:"accept_missing_marks,omitempty"`
-	// Makes the call repeatable: any text of up to 64 characters that the caller
+	// Makes the call repeatable: up to 64 visible ASCII characters that the caller
 	// uses once. Empty means that a repetition is a new call.
 	RequestId string `protobuf:"bytes,6,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	// The event's sequence number that the caller has seen. Left out accepts any.
@@ -1935,7 +1935,7 @@ type CorrectResultRequest struct {
 	ComponentMarks []*CorrectedComponentMark `protobuf:"bytes,10,rep,name=component_marks,json=componentMarks,proto3" json:"component_marks,omitempty"`
 	// The deductions, all of them, when they were something else.
 	Deductions *CorrectedDeductions `protobuf:"bytes,11,opt,name=deductions,proto3" json:"deductions,omitempty"`
-	// Makes the call repeatable: any text of up to 64 characters that the caller
+	// Makes the call repeatable: up to 64 visible ASCII characters that the caller
 	// uses once. Empty means that a repetition is a new call.
 	RequestId string `protobuf:"bytes,12,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	// The event's sequence number that the caller has seen. Left out accepts any.
@@ -2440,7 +2440,7 @@ type PublishSegmentRequest struct {
 	Category string `protobuf:"bytes,2,opt,name=category,proto3" json:"category,omitempty"`
 	// Segment key: "short-program".
 	Segment string `protobuf:"bytes,3,opt,name=segment,proto3" json:"segment,omitempty"`
-	// Makes the call repeatable: any text of up to 64 characters that the caller
+	// Makes the call repeatable: up to 64 visible ASCII characters that the caller
 	// uses once. Empty means that a repetition is a new call.
 	RequestId string `protobuf:"bytes,4,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	// The event's sequence number that the caller has seen. Left out accepts any.

@@ -46,7 +46,7 @@ type CreateEventRequest struct {
 	Revision string `protobuf:"bytes,7,opt,name=revision,proto3" json:"revision,omitempty"`
 	// True when reading is to need a token too.
 	Restricted bool `protobuf:"varint,8,opt,name=restricted,proto3" json:"restricted,omitempty"`
-	// Makes the call repeatable: any text of up to 64 characters that the caller
+	// Makes the call repeatable: up to 64 visible ASCII characters that the caller
 	// uses once. Empty means that a repetition is a new call.
 	RequestId     string `protobuf:"bytes,9,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	unknownFields protoimpl.UnknownFields
@@ -395,7 +395,7 @@ func (x *GetCallerResponse) GetJudge() int32 {
 }
 
 // ListEventsRequest asks for the events. Those with restricted reading are listed
-// for the administrator only.
+// for the administrator and for who has a token of theirs.
 type ListEventsRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Most events of one answer. 0 means 100; more than 1000 means 1000.
@@ -523,7 +523,7 @@ type UpdateEventRequest struct {
 	Season *string `protobuf:"bytes,6,opt,name=season,proto3,oneof" json:"season,omitempty"`
 	// Whether reading needs a token too.
 	Restricted *bool `protobuf:"varint,7,opt,name=restricted,proto3,oneof" json:"restricted,omitempty"`
-	// Makes the call repeatable: any text of up to 64 characters that the caller
+	// Makes the call repeatable: up to 64 visible ASCII characters that the caller
 	// uses once. Empty means that a repetition is a new call.
 	RequestId string `protobuf:"bytes,8,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	// The event's sequence number that the caller has seen. Left out accepts any.
@@ -694,7 +694,7 @@ type SetCategoryRequest struct {
 	// Segment keys in the order skated. Empty means all that the season has, short
 	// before free.
 	Segments []string `protobuf:"bytes,5,rep,name=segments,proto3" json:"segments,omitempty"`
-	// Makes the call repeatable: any text of up to 64 characters that the caller
+	// Makes the call repeatable: up to 64 visible ASCII characters that the caller
 	// uses once. Empty means that a repetition is a new call.
 	RequestId string `protobuf:"bytes,6,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	// The event's sequence number that the caller has seen. Left out accepts any.
@@ -844,7 +844,7 @@ type RemoveCategoryRequest struct {
 	Event string `protobuf:"bytes,1,opt,name=event,proto3" json:"event,omitempty"`
 	// Category of the event.
 	Category string `protobuf:"bytes,2,opt,name=category,proto3" json:"category,omitempty"`
-	// Makes the call repeatable: any text of up to 64 characters that the caller
+	// Makes the call repeatable: up to 64 visible ASCII characters that the caller
 	// uses once. Empty means that a repetition is a new call.
 	RequestId string `protobuf:"bytes,3,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	// The event's sequence number that the caller has seen. Left out accepts any.
@@ -977,7 +977,7 @@ type SetPanelRequest struct {
 	Segment string `protobuf:"bytes,3,opt,name=segment,proto3" json:"segment,omitempty"`
 	// The panel.
 	Panel *EventPanel `protobuf:"bytes,4,opt,name=panel,proto3" json:"panel,omitempty"`
-	// Makes the call repeatable: any text of up to 64 characters that the caller
+	// Makes the call repeatable: up to 64 visible ASCII characters that the caller
 	// uses once. Empty means that a repetition is a new call.
 	RequestId string `protobuf:"bytes,5,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	// The event's sequence number that the caller has seen. Left out accepts any.
@@ -1124,7 +1124,7 @@ type SetAbsentJudgesRequest struct {
 	Segment string `protobuf:"bytes,3,opt,name=segment,proto3" json:"segment,omitempty"`
 	// Numbers of all judges that are absent; empty means that all are there.
 	Judges []int32 `protobuf:"varint,4,rep,packed,name=judges,proto3" json:"judges,omitempty"`
-	// Makes the call repeatable: any text of up to 64 characters that the caller
+	// Makes the call repeatable: up to 64 visible ASCII characters that the caller
 	// uses once. Empty means that a repetition is a new call.
 	RequestId string `protobuf:"bytes,5,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	// The event's sequence number that the caller has seen. Left out accepts any.
@@ -1274,7 +1274,7 @@ type AddEntryRequest struct {
 	Name string `protobuf:"bytes,4,opt,name=name,proto3" json:"name,omitempty"`
 	// Club, town or country as it is printed.
 	Club string `protobuf:"bytes,5,opt,name=club,proto3" json:"club,omitempty"`
-	// Makes the call repeatable: any text of up to 64 characters that the caller
+	// Makes the call repeatable: up to 64 visible ASCII characters that the caller
 	// uses once. Empty means that a repetition is a new call.
 	RequestId string `protobuf:"bytes,6,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	// The event's sequence number that the caller has seen. Left out accepts any.
@@ -1430,7 +1430,7 @@ type UpdateEntryRequest struct {
 	Club *string `protobuf:"bytes,4,opt,name=club,proto3,oneof" json:"club,omitempty"`
 	// Category of the event, only before the entry stands in a starting order.
 	Category *string `protobuf:"bytes,5,opt,name=category,proto3,oneof" json:"category,omitempty"`
-	// Makes the call repeatable: any text of up to 64 characters that the caller
+	// Makes the call repeatable: up to 64 visible ASCII characters that the caller
 	// uses once. Empty means that a repetition is a new call.
 	RequestId string `protobuf:"bytes,6,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	// The event's sequence number that the caller has seen. Left out accepts any.
@@ -1684,7 +1684,7 @@ type ImportEntriesRequest struct {
 	// order; comma or semicolon parts the fields. entry and club may be left out. An
 	// entry id that exists already changes that entry.
 	Csv string `protobuf:"bytes,2,opt,name=csv,proto3" json:"csv,omitempty"`
-	// Makes the call repeatable: any text of up to 64 characters that the caller
+	// Makes the call repeatable: up to 64 visible ASCII characters that the caller
 	// uses once. Empty means that a repetition is a new call.
 	RequestId string `protobuf:"bytes,3,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	// The event's sequence number that the caller has seen. Left out accepts any.
@@ -1927,7 +1927,7 @@ type WithdrawEntryRequest struct {
 	Status CompetitorStatus_Value `protobuf:"varint,3,opt,name=status,proto3,enum=rinktally.v1.CompetitorStatus_Value" json:"status,omitempty"`
 	// Why, in words.
 	Reason string `protobuf:"bytes,4,opt,name=reason,proto3" json:"reason,omitempty"`
-	// Makes the call repeatable: any text of up to 64 characters that the caller
+	// Makes the call repeatable: up to 64 visible ASCII characters that the caller
 	// uses once. Empty means that a repetition is a new call.
 	RequestId string `protobuf:"bytes,5,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	// The event's sequence number that the caller has seen. Left out accepts any.
@@ -2072,7 +2072,7 @@ type ReinstateEntryRequest struct {
 	Entry string `protobuf:"bytes,2,opt,name=entry,proto3" json:"entry,omitempty"`
 	// Why, in words.
 	Reason string `protobuf:"bytes,3,opt,name=reason,proto3" json:"reason,omitempty"`
-	// Makes the call repeatable: any text of up to 64 characters that the caller
+	// Makes the call repeatable: up to 64 visible ASCII characters that the caller
 	// uses once. Empty means that a repetition is a new call.
 	RequestId string `protobuf:"bytes,4,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	// The event's sequence number that the caller has seen. Left out accepts any.
@@ -2220,7 +2220,7 @@ type DrawStartingOrderRequest struct {
 	GroupSize int32 `protobuf:"varint,7,opt,name=group_size,json=groupSize,proto3" json:"group_size,omitempty"`
 	// With REVERSE_STANDING: only so many of the best skate; 0 means all.
 	Qualified int32 `protobuf:"varint,8,opt,name=qualified,proto3" json:"qualified,omitempty"`
-	// Makes the call repeatable: any text of up to 64 characters that the caller
+	// Makes the call repeatable: up to 64 visible ASCII characters that the caller
 	// uses once. Empty means that a repetition is a new call.
 	RequestId string `protobuf:"bytes,9,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	// The event's sequence number that the caller has seen. Left out accepts any.
@@ -2397,7 +2397,7 @@ type CreateTokenRequest struct {
 	Label string `protobuf:"bytes,4,opt,name=label,proto3" json:"label,omitempty"`
 	// How long it holds; left out means until it is revoked.
 	Lifetime *durationpb.Duration `protobuf:"bytes,5,opt,name=lifetime,proto3" json:"lifetime,omitempty"`
-	// Makes the call repeatable: any text of up to 64 characters that the caller
+	// Makes the call repeatable: up to 64 visible ASCII characters that the caller
 	// uses once. Empty means that a repetition is a new call.
 	RequestId string `protobuf:"bytes,6,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	// The event's sequence number that the caller has seen. Left out accepts any.
@@ -2650,7 +2650,7 @@ type RevokeTokenRequest struct {
 	Event string `protobuf:"bytes,1,opt,name=event,proto3" json:"event,omitempty"`
 	// Id of the token, not its secret.
 	Token string `protobuf:"bytes,2,opt,name=token,proto3" json:"token,omitempty"`
-	// Makes the call repeatable: any text of up to 64 characters that the caller
+	// Makes the call repeatable: up to 64 visible ASCII characters that the caller
 	// uses once. Empty means that a repetition is a new call.
 	RequestId string `protobuf:"bytes,3,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	// The event's sequence number that the caller has seen. Left out accepts any.
