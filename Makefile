@@ -12,7 +12,7 @@ breaking := $(image) - | $(buf) breaking - --against $(contract)
 concurrent := $(wildcard ./server ./client ./integration)
 
 .DEFAULT_GOAL := help
-.PHONY: help run build test unit race lint generate vuln
+.PHONY: help run build test needs unit race lint generate vuln
 
 help: ## list the targets
 	@sed -n 's/^\([a-z]*\):.*## /\1\t/p' Makefile | expand -t 12
@@ -23,7 +23,10 @@ run: ## start the server with the embedded tables
 build: ## build the programs into bin/
 	go build -trimpath -o bin/ ./server/cmd/rinktally ./client/cmd/tally
 
-test: lint unit race ## everything that must pass before a change lands
+test: needs lint unit race ## everything that must pass before a change lands
+
+needs: ## install what the tests need beside Go: PostgreSQL, Chromium, axe-core
+	deploy/test/install.sh
 
 unit: ## all tests
 	go test ./...
