@@ -16,7 +16,7 @@ func Hundredths(mark float64) (rules.Points, bool) {
 	}
 	points := math.Round(mark * 100)
 	// The nearest hundredth must be the very number that was sent.
-	if points/100 != mark { //nolint:gocritic // NaN was refused above
+	if points/100 != mark {
 		return 0, false
 	}
 	return rules.Points(points), true

@@ -32,12 +32,12 @@ func fromResult(in *content.Program, r *content.Result) *pb.CheckProgramResponse
 		res.Findings[i] = fromFinding(f)
 		if f.Element != content.Whole {
 			e := res.Elements[f.Element]
-			e.Findings = append(e.Findings, int32(i)) //nolint:gosec // a few for each of at most 40 elements
+			e.Findings = append(e.Findings, int32(i))
 		}
 	}
 	for _, k := range r.Kinds {
 		res.Kinds = append(res.Kinds, &pb.KindTotal{
-			Kind: k.Kind.String(), Count: int32(k.Count), //nolint:gosec // at most 40
+			Kind: k.Kind.String(), Count: int32(k.Count),
 			BaseValue: answer.Points(k.Base), Score: answer.Points(k.Score),
 		})
 	}
@@ -92,7 +92,7 @@ func position(i int) *int32 {
 	if i == content.Whole {
 		return nil
 	}
-	n := int32(i) //nolint:gosec // of at most 40 elements
+	n := int32(i)
 	return &n
 }
 

@@ -109,7 +109,7 @@ func inFile(name string, err error) error {
 // fromFile fills a request with what a program file holds.
 func fromFile(req *pb.CheckProgramRequest, file *program.File) {
 	req.Season, req.Category, req.Segment, req.Scope = file.Season, file.Category, file.Segment, file.Scope
-	req.DurationSeconds = int32(file.Duration) //nolint:gosec // at most four digits of minutes and seconds
+	req.DurationSeconds = int32(file.Duration)
 	for _, e := range file.Elements {
 		planned := &pb.PlannedElement{Code: e.Code, SecondHalf: e.SecondHalf}
 		if e.Grade != nil {
