@@ -2,6 +2,7 @@ package scoreboard
 
 import (
 	"bytes"
+	"encoding/json"
 	"fmt"
 	"sync"
 
@@ -39,7 +40,12 @@ func encode(name string, seq uint64, board *pb.Scoreboard) ([]byte, error) {
 		return nil, fmt.Errorf("scoreboard %d: %w", seq, err)
 	}
 	var out bytes.Buffer
-	fmt.Fprintf(&out, "id: %d\nevent: %s\ndata: %s\n\n", seq, name, data)
+	fmt.Fprintf(&out, "id: %d\nevent: %s\ndata: ", seq, name)
+	// The library puts white space in by chance; equal boards are equal bytes.
+	if err := json.Compact(&out, data); err != nil {
+		return nil, fmt.Errorf("scoreboard %d: %w", seq, err)
+	}
+	out.WriteString("\n\n")
 	return out.Bytes(), nil
 }
 
