@@ -18,6 +18,7 @@ import (
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/server/access"
 	"github.com/rinktally/rinktally/server/config"
 	"github.com/rinktally/rinktally/server/health"
 	"github.com/rinktally/rinktally/server/inproc"
@@ -26,7 +27,9 @@ import (
 	"github.com/rinktally/rinktally/server/rest"
 	"github.com/rinktally/rinktally/server/result"
 	"github.com/rinktally/rinktally/server/rulesvc"
+	"github.com/rinktally/rinktally/server/scoreboard"
 	"github.com/rinktally/rinktally/server/scoring"
+	"github.com/rinktally/rinktally/server/store"
 	"github.com/rinktally/rinktally/server/tables"
 	"github.com/rinktally/rinktally/server/telemetry"
 )
@@ -37,9 +40,13 @@ type App struct {
 	log    *zap.Logger
 
 	tables *tables.Tables
+	events *events
+	hub    *scoreboard.Hub
 	reload <-chan os.Signal
 	health *health.Health
 	traces *telemetry.Traces
+	secret *tls.Certificate // of --tls-self
+	demo   func(event string)
 	grpc   *grpc.Server
 	http   *http.Server
 	onGRPC net.Listener
@@ -52,6 +59,8 @@ type Options struct {
 	Log     *zap.Logger      // nil = none
 	Clock   tables.Clock     // nil = the system's
 	Reload  <-chan os.Signal // asks for the --rules folder to be loaded again; nil = only changes do
+	// Demo is told the id of the event that plays itself, once it does; nil is not.
+	Demo func(event string)
 }
 
 // New loads the tables, puts the services together and opens both ports. After
@@ -60,7 +69,7 @@ func New(ctx context.Context, c config.Config, o Options) (*App, error) {
 	if o.Log == nil {
 		o.Log = zap.NewNop()
 	}
-	a := &App{config: c, log: o.Log, reload: o.Reload}
+	a := &App{config: c, log: o.Log, reload: o.Reload, demo: o.Demo}
 	if err := a.build(ctx, o); err != nil {
 		a.close()
 		return nil, err
@@ -76,27 +85,37 @@ func (a *App) build(ctx context.Context, o Options) error {
 	if a.tables, err = loadTables(c.Rules, o.Clock); err != nil {
 		return err
 	}
-	const private = 0o750
-	if err := os.MkdirAll(c.Data, private); err != nil {
-		return fmt.Errorf("--data: %w", err)
-	}
-
-	// What every call runs through.
-	metrics := telemetry.NewMetrics(o.Version, a.tables)
-	if a.traces, err = telemetry.NewTraces(ctx, c.OTLPEndpoint, o.Version); err != nil {
+	if err := makeData(c); err != nil {
 		return err
 	}
-	chain := intercept.Options{
-		Log: a.log, Sampled: sampled(a.log, c.LogFirst, c.LogThenOf),
-		Metrics: metrics.Calls, Deadline: c.Deadline,
-		Limiter: intercept.NewLimiter(c.Rate, c.RateBurst, time.Now),
-	}
-
-	// The services, each registered for gRPC and, by the same chain, for REST.
-	security, err := loadTLS(c.TLSCert, c.TLSKey)
+	clock := store.Clock(o.Clock)
+	log, err := openLog(ctx, c, clock, false)
 	if err != nil {
 		return err
 	}
+	metrics := telemetry.NewMetrics(o.Version, a.tables)
+	a.events = newEvents(c, a.tables, metrics.Log(log), clock)
+	a.hub = scoreboard.NewHub(a.events.log, a.events.archive, a.log)
+	metrics.Events(a.events.book.Open, a.hub.Watchers)
+
+	// What every call runs through.
+	if a.traces, err = telemetry.NewTraces(ctx, c.OTLPEndpoint, o.Version); err != nil {
+		return err
+	}
+	guard := access.NewGuard(a.events.book)
+	limiter := intercept.NewLimiter(c.Rate, c.RateBurst, time.Now)
+	chain := intercept.Options{
+		Log: a.log, Sampled: sampled(a.log, c.LogFirst, c.LogThenOf),
+		Metrics: metrics.Calls, Deadline: c.Deadline,
+		Access: guard, Limiter: limiter,
+	}
+
+	// The services, each registered for gRPC and, by the same chain, for REST.
+	security, err := a.loadTLS()
+	if err != nil {
+		return err
+	}
+	board := scoreboard.New(a.events.service, a.hub, scoreboard.Heartbeat)
 	a.grpc = newGRPC(c, chain, a.traces, security)
 	inside := inproc.New(intercept.Unary(chain)...)
 	for _, registrar := range []grpc.ServiceRegistrar{a.grpc, inside} {
@@ -104,18 +123,21 @@ func (a *App) build(ctx context.Context, o Options) error {
 		pb.RegisterScoringServiceServer(registrar, scoring.New(a.tables))
 		pb.RegisterProgramServiceServer(registrar, program.New(a.tables))
 		pb.RegisterResultServiceServer(registrar, result.New(a.tables))
+		pb.RegisterEventServiceServer(registrar, a.events.service)
+		pb.RegisterScoreboardServiceServer(registrar, board)
 	}
 	a.health = health.New(a.log, []string{
 		pb.RulesService_ServiceDesc.ServiceName, pb.ScoringService_ServiceDesc.ServiceName,
 		pb.ProgramService_ServiceDesc.ServiceName, pb.ResultService_ServiceDesc.ServiceName,
+		pb.EventService_ServiceDesc.ServiceName, pb.ScoreboardService_ServiceDesc.ServiceName,
 	},
-		health.Check{Name: "tables", Probe: a.probeTables})
+		health.Check{Name: "tables", Probe: a.probeTables}, health.Check{Name: "store", Probe: a.probeStore})
 	healthpb.RegisterHealthServer(a.grpc, a.health.Server())
 	reflect(a.grpc)
 	metrics.Calls.Initialize(a.grpc.GetServiceInfo()) // all services are registered
 
 	handler, err := rest.New(rest.Options{
-		Conn: inside, Tables: a.tables, Health: a.health, Metrics: metrics.Handler(), Log: a.log,
+		Conn: inside, Watch: func(refuse rest.Refuse) http.Handler { return limiter.HTTP(board.SSE(guard, refuse), refuse) }, Tables: a.tables, Health: a.health, Metrics: metrics.Handler(), Log: a.log,
 		Version: o.Version, MaxBody: c.MaxBody, MaxBatchBody: c.MaxBatchBody, CORSOrigins: c.CORSOrigins,
 	})
 	if err != nil {
@@ -166,11 +188,42 @@ func (a *App) probeTables(context.Context) (string, error) {
 	return detail, nil
 }
 
+// probeStore tells whether events can be read and written.
+func (a *App) probeStore(ctx context.Context) (string, error) {
+	if err := a.events.log.Ready(ctx); err != nil {
+		return "", err
+	}
+	switch {
+	case a.config.Store != "":
+		return "PostgreSQL", nil
+	case a.config.Data == "":
+		return "in memory, nothing is kept", nil
+	default:
+		return "in the data folder", nil
+	}
+}
+
 // GRPCAddr is the address that gRPC listens on.
 func (a *App) GRPCAddr() string { return a.onGRPC.Addr().String() }
 
 // HTTPAddr is the address that HTTP listens on.
 func (a *App) HTTPAddr() string { return a.onHTTP.Addr().String() }
+
+// FirstAdminToken makes an administrator's token when the events have none; else
+// it gives "".
+func (a *App) FirstAdminToken(ctx context.Context) (string, error) {
+	token, _, err := a.events.book.FirstAdminToken(ctx, "first start")
+	return token, err
+}
+
+// Fingerprint tells the certificate that the server made for itself apart from
+// others; it is empty without --tls-self.
+func (a *App) Fingerprint() string {
+	if a.secret == nil {
+		return ""
+	}
+	return fingerprint(a.secret)
+}
 
 // Tables are the season tables that the server answers from.
 func (a *App) Tables() *tables.Tables { return a.tables }

@@ -57,14 +57,22 @@ func ServerSettings(maxMessage int) []grpc.ServerOption {
 // reflect lets tools ask which services and methods there are.
 func reflect(s *grpc.Server) { reflection.Register(s) }
 
-// loadTLS reads certificate and key; without them it gives nil.
-func loadTLS(cert, key string) (*tls.Config, error) {
-	if cert == "" {
+// loadTLS reads certificate and key, or makes them; without both it gives nil.
+func (a *App) loadTLS() (*tls.Config, error) {
+	var pair tls.Certificate
+	var err error
+	switch {
+	case a.config.TLSSelf:
+		if a.secret, err = selfSigned(inData(a.config, tlsFolder), time.Now()); err != nil {
+			return nil, fmt.Errorf("--tls-self: %w", err)
+		}
+		pair = *a.secret
+	case a.config.TLSCert == "":
 		return nil, nil //nolint:nilnil // nil is no TLS
-	}
-	pair, err := tls.LoadX509KeyPair(cert, key)
-	if err != nil {
-		return nil, fmt.Errorf("--tls-cert: %w", err)
+	default:
+		if pair, err = tls.LoadX509KeyPair(a.config.TLSCert, a.config.TLSKey); err != nil {
+			return nil, fmt.Errorf("--tls-cert: %w", err)
+		}
 	}
 	return &tls.Config{Certificates: []tls.Certificate{pair}, MinVersion: tls.VersionTLS12}, nil
 }

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"net"
 	"net/http"
+	"sync"
 	"time"
 
 	"go.uber.org/zap"
@@ -36,12 +37,18 @@ func (a *App) Run(ctx context.Context) error {
 	if a.config.Rules != "" {
 		go a.watchTables(watching)
 	}
+	var playing sync.WaitGroup
+	if a.config.Demo {
+		playing.Go(func() { a.playDemo(watching, a.demo) })
+	}
 
 	var err error
 	select {
 	case <-ctx.Done():
 	case err = <-failed:
 	}
+	stopWatching()
+	playing.Wait()
 	return errors.Join(err, a.stop())
 }
 
@@ -60,13 +67,15 @@ func (a *App) watchTables(ctx context.Context) {
 	})
 }
 
-// stop takes the server apart in reverse: nobody is sent here any more, calls
-// under way may end, what is left is cut. All of it has one deadline.
+// stop takes the server apart in reverse: nobody is sent here any more, watchers
+// are told to come back, calls under way may end, what is left is cut, and the log
+// is closed last. All of it has one deadline.
 func (a *App) stop() error {
 	start := time.Now()
 	ctx, cancel := context.WithTimeout(context.Background(), a.config.StopTimeout)
 	defer cancel()
 	a.health.Stop()
+	a.hub.Close()
 
 	drained := make(chan struct{})
 	go func() {
@@ -83,7 +92,7 @@ func (a *App) stop() error {
 		a.grpc.Stop()
 		faults = append(faults, errors.New("gRPC calls were cut: they did not end in time"))
 	}
-	faults = append(faults, a.traces.Stop(ctx))
+	faults = append(faults, a.traces.Stop(ctx), a.events.log.Close())
 	err := errors.Join(faults...)
 	a.log.Info("stopped", zap.Duration("took", time.Since(start)), zap.Error(err))
 	return err
@@ -97,4 +106,10 @@ func (a *App) close() {
 		}
 	}
 	_ = a.traces.Stop(context.Background())
+	if a.hub != nil {
+		a.hub.Close()
+	}
+	if a.events != nil {
+		_ = a.events.log.Close()
+	}
 }

@@ -8,6 +8,7 @@ import (
 	"go.uber.org/zap"
 	"google.golang.org/grpc"
 
+	"github.com/rinktally/rinktally/server/access"
 	"github.com/rinktally/rinktally/server/telemetry"
 )
 
@@ -17,6 +18,7 @@ type Options struct {
 	Sampled  *zap.Logger      // where successful calls are logged; nil = Log
 	Metrics  *telemetry.Calls // nil = none
 	Deadline time.Duration    // of unary calls that bring none; 0 = none
+	Access   *access.Guard    // who may call what; nil = everybody everything
 	Limiter  *Limiter         // nil = no limit
 }
 
@@ -35,7 +37,9 @@ type step struct {
 //   - telemetry and log, which see every outcome;
 //   - recover once more inside them, so that a handler's panic is counted and
 //     logged as the INTERNAL that the caller gets;
-//   - deadline and rate limit last, around the handler alone.
+//   - deadline, then who may call, then the rate limit, around the handler alone.
+//     Who calls is known first, since looking a token up takes time that the
+//     deadline bounds.
 //
 // A handler checks its own request, because all faults of it are told together.
 func steps(o Options) []step {
@@ -53,6 +57,9 @@ func steps(o Options) []step {
 	)
 	if o.Deadline > 0 {
 		list = append(list, step{"deadline", deadlineUnary(o.Deadline), nil}) // streams live as long as they like
+	}
+	if o.Access != nil {
+		list = append(list, step{"access", o.Access.Unary, o.Access.Stream})
 	}
 	if o.Limiter != nil {
 		list = append(list, step{"rate limit", o.Limiter.unary, o.Limiter.stream})

@@ -20,6 +20,7 @@ import (
 	"google.golang.org/grpc/peer"
 	"google.golang.org/grpc/status"
 
+	"github.com/rinktally/rinktally/server/access"
 	"github.com/rinktally/rinktally/server/errs"
 	"github.com/rinktally/rinktally/server/telemetry"
 )
@@ -28,11 +29,12 @@ import (
 func TestOrder(t *testing.T) {
 	var names []string
 	for _, s := range steps(Options{
-		Log: zap.NewNop(), Metrics: telemetry.NewCalls(prometheus.NewRegistry()), Deadline: time.Second, Limiter: NewLimiter(1, 1, nil),
+		Log: zap.NewNop(), Metrics: telemetry.NewCalls(prometheus.NewRegistry()), Deadline: time.Second,
+		Access: access.NewGuard(nil), Limiter: NewLimiter(1, 1, nil),
 	}) {
 		names = append(names, s.name)
 	}
-	want := []string{"recover", "request id", "telemetry", "log", "recover handler", "deadline", "rate limit"}
+	want := []string{"recover", "request id", "telemetry", "log", "recover handler", "deadline", "access", "rate limit"}
 	if !slices.Equal(names, want) {
 		t.Errorf("order %v, want %v", names, want)
 	}

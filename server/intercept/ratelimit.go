@@ -3,6 +3,7 @@ package intercept
 import (
 	"context"
 	"net"
+	"net/http"
 	"strings"
 	"sync"
 	"time"
@@ -92,6 +93,29 @@ func address(ctx context.Context) string {
 	}
 	return host
 }
+
+// HTTP limits a handler whose calls do not come through the interceptors, such as
+// an HTTP stream. refuse answers those that are too many. A nil limiter limits
+// nothing.
+func (l *Limiter) HTTP(next http.Handler, refuse func(http.ResponseWriter, *http.Request, error)) http.Handler {
+	if l == nil {
+		return next
+	}
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		ctx := peer.NewContext(r.Context(), &peer.Peer{Addr: remote(r.RemoteAddr)})
+		if err := l.allow(ctx, r.Pattern); err != nil {
+			refuse(w, r, err)
+			return
+		}
+		next.ServeHTTP(w, r)
+	})
+}
+
+// remote is an address as net/http tells it.
+type remote string
+
+func (remote) Network() string  { return "tcp" }
+func (a remote) String() string { return string(a) }
 
 func (l *Limiter) unary(ctx context.Context, req any, info *grpc.UnaryServerInfo, handler grpc.UnaryHandler) (any, error) {
 	if err := l.allow(ctx, info.FullMethod); err != nil {

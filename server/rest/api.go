@@ -39,6 +39,9 @@ const requestIDHeader = "X-Request-Id"
 // batchCall is the call whose body may be large.
 const batchCall = "BatchScoreSegments"
 
+// scoreboardCall is the call whose answer everybody may share for a moment.
+const scoreboardCall = "GetScoreboard"
+
 func newAPI(o Options) (*api, error) {
 	a := &api{
 		tables: o.Tables, version: o.Version, log: o.Log,
@@ -46,7 +49,8 @@ func newAPI(o Options) (*api, error) {
 		batch:  limits{bytes: o.MaxBatchBody, values: maxBatchValues, items: maxItems, depth: maxDepth},
 	}
 	mux := runtime.NewServeMux(
-		runtime.WithMarshalerOption(runtime.MIMEWildcard, newStrictJSON()),
+		runtime.WithMarshalerOption(runtime.MIMEWildcard, filesOr{newStrictJSON()}),
+		runtime.WithForwardResponseOption(nameFile),
 		runtime.WithErrorHandler(a.gatewayError),
 		runtime.WithUnescapingMode(runtime.UnescapingModeAllCharacters),
 		runtime.WithDisablePathLengthFallback(),
@@ -67,6 +71,12 @@ func newAPI(o Options) (*api, error) {
 		},
 		func(ctx context.Context, mux *runtime.ServeMux, conn grpc.ClientConnInterface) error {
 			return pb.RegisterResultServiceHandlerClient(ctx, mux, pb.NewResultServiceClient(conn))
+		},
+		func(ctx context.Context, mux *runtime.ServeMux, conn grpc.ClientConnInterface) error {
+			return pb.RegisterEventServiceHandlerClient(ctx, mux, pb.NewEventServiceClient(conn))
+		},
+		func(ctx context.Context, mux *runtime.ServeMux, conn grpc.ClientConnInterface) error {
+			return pb.RegisterScoreboardServiceHandlerClient(ctx, mux, pb.NewScoreboardServiceClient(conn))
 		},
 	} {
 		if err := register(context.Background(), mux, o.Conn); err != nil {
@@ -145,7 +155,8 @@ func (a *api) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	}
 	r = r.WithContext(peer.NewContext(r.Context(), &peer.Peer{Addr: caller(r.RemoteAddr)}))
 	r.Method = method
-	if route.body {
+	switch {
+	case route.body:
 		if err := checkContentType(r.Header.Get("Content-Type")); err != nil {
 			a.refuse(w, r, err)
 			return
@@ -154,13 +165,18 @@ func (a *api) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		if route.call == batchCall {
 			most = a.batch
 		}
-		b, err := readBody(w, r, most, variables["season"])
+		b, err := readBody(w, r, most, variables)
 		if err != nil {
 			a.refuse(w, r, err)
 			return
 		}
 		r.Body = b
-	} else {
+	case route.live():
+		live := &liveAnswer{ResponseWriter: w, request: r, open: route.call == scoreboardCall}
+		a.gateway.ServeHTTP(live, r)
+		live.finish()
+		return
+	case method == http.MethodGet:
 		etag, keep := tag(a.version, a.tables, r, variables)
 		w.Header().Set("ETag", etag)
 		w.Header().Set("Cache-Control", keep)

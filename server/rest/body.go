@@ -12,6 +12,7 @@ import (
 	"github.com/grpc-ecosystem/grpc-gateway/v2/runtime"
 	"google.golang.org/protobuf/encoding/protojson"
 	"google.golang.org/protobuf/proto"
+	"google.golang.org/protobuf/reflect/protoreflect"
 
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/server/errs"
@@ -20,16 +21,16 @@ import (
 // body is a request's body that was read and measured. The gateway decodes it
 // but keeps only a fault's text, so the fault itself stays here for the answer.
 type body struct {
-	data   []byte
-	season string // of the path
-	fault  error
+	data  []byte
+	path  map[string]string // variables of the path, by field
+	fault error
 }
 
 // bodyTime is how long a body may take to arrive.
 const bodyTime = 15 * time.Second
 
 // readBody reads a body within limits.
-func readBody(w http.ResponseWriter, r *http.Request, most limits, season string) (*body, error) {
+func readBody(w http.ResponseWriter, r *http.Request, most limits, variables map[string]string) (*body, error) {
 	if r.ContentLength > int64(most.bytes) {
 		return nil, tooLarge(most.bytes)
 	}
@@ -51,10 +52,14 @@ func readBody(w http.ResponseWriter, r *http.Request, most limits, season string
 	if x := measure(data.Bytes(), most); x != nil {
 		return nil, x.err(data.Bytes())
 	}
-	if name, err := url.PathUnescape(season); err == nil {
-		season = name
+	path := map[string]string{}
+	for field, value := range variables {
+		if name, err := url.PathUnescape(value); err == nil {
+			value = name
+		}
+		path[field] = value
 	}
-	return &body{data: data.Bytes(), season: season}, nil
+	return &body{data: data.Bytes(), path: path}, nil
 }
 
 // Read is there for the interface; the decoder takes the bytes as they are.
@@ -111,11 +116,26 @@ func (b *body) decode(into any) error {
 		b.fault = errs.Status(faults, nil)
 		return b.fault
 	}
-	if s, ok := into.(interface{ GetSeason() string }); ok && s.GetSeason() != "" && b.season != "" && s.GetSeason() != b.season {
-		var faults rules.FieldErrors
-		faults.Add("season", rules.ReasonFieldInvalid, "is %s in the body but %s in the path; leave it out of the body", rules.Quote(s.GetSeason()), rules.Quote(b.season))
+	if faults := b.against(m.ProtoReflect()); len(faults) > 0 {
 		b.fault = errs.Status(faults, nil)
 		return b.fault
 	}
 	return nil
+}
+
+// against tells the fields that the body and the path give differently. The path
+// would win silently.
+func (b *body) against(m protoreflect.Message) rules.FieldErrors {
+	var faults rules.FieldErrors
+	for _, name := range rules.SortedKeys(b.path) {
+		field := m.Descriptor().Fields().ByName(protoreflect.Name(name))
+		if field == nil || !m.Has(field) {
+			continue
+		}
+		if given := m.Get(field).String(); given != b.path[name] {
+			faults.Add(field.JSONName(), rules.ReasonFieldInvalid, "is %s in the body but %s in the path; leave it out of the body",
+				rules.Quote(given), rules.Quote(b.path[name]))
+		}
+	}
+	return faults
 }

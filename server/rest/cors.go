@@ -22,8 +22,8 @@ func cors(origins []string, next http.Handler) http.Handler {
 		h.Set("Access-Control-Allow-Origin", origin)
 		h.Set("Access-Control-Expose-Headers", requestIDHeader+", ETag, Retry-After")
 		if r.Method == http.MethodOptions && r.Header.Get("Access-Control-Request-Method") != "" {
-			h.Set("Access-Control-Allow-Methods", "GET, HEAD, POST")
-			h.Set("Access-Control-Allow-Headers", "Content-Type, If-None-Match, "+requestIDHeader)
+			h.Set("Access-Control-Allow-Methods", "GET, HEAD, POST, PUT, PATCH, DELETE")
+			h.Set("Access-Control-Allow-Headers", "Authorization, Content-Type, If-None-Match, Last-Event-ID, "+requestIDHeader)
 			h.Set("Access-Control-Max-Age", "600")
 			w.WriteHeader(http.StatusNoContent)
 			return

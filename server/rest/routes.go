@@ -2,6 +2,7 @@ package rest
 
 import (
 	"fmt"
+	"net/http"
 	"slices"
 	"strings"
 
@@ -10,11 +11,12 @@ import (
 	"google.golang.org/protobuf/reflect/protoreflect"
 )
 
-// route is one REST path of the contract, read from the annotation of its call.
+// route is one REST path of the contract, read from the annotations of its call.
 type route struct {
-	method  string // GET or POST
+	method  string // GET, POST, …
 	pattern string // /v1/seasons/{season}/elements
 	call    string // name of the call: ListElements
+	service string // full name of its service
 	request protoreflect.MessageDescriptor
 	body    bool // the request comes as the body
 
@@ -37,24 +39,40 @@ func routesOf(file protoreflect.FileDescriptor) (routes, error) {
 			if rule == nil {
 				continue
 			}
-			r := route{call: string(m.Name()), request: m.Input(), body: rule.GetBody() != ""}
-			switch p := rule.GetPattern().(type) {
-			case *annotations.HttpRule_Get:
-				r.method, r.pattern = "GET", p.Get
-			case *annotations.HttpRule_Post:
-				r.method, r.pattern = "POST", p.Post
-			default:
-				return nil, fmt.Errorf("%s: only GET and POST are served", m.FullName())
+			for _, binding := range append([]*annotations.HttpRule{rule}, rule.GetAdditionalBindings()...) {
+				r, err := routeOf(m, binding)
+				if err != nil {
+					return nil, err
+				}
+				list = append(list, r)
 			}
-			path := strings.TrimPrefix(r.pattern, "/")
-			if at := strings.LastIndexByte(path, ':'); at > strings.LastIndexByte(path, '/') {
-				path, r.verb = path[:at], path[at+1:]
-			}
-			r.parts = strings.Split(path, "/")
-			list = append(list, r)
 		}
 	}
 	return list, nil
+}
+
+func routeOf(m protoreflect.MethodDescriptor, rule *annotations.HttpRule) (route, error) {
+	r := route{call: string(m.Name()), service: string(m.Parent().FullName()), request: m.Input(), body: rule.GetBody() != ""}
+	switch p := rule.GetPattern().(type) {
+	case *annotations.HttpRule_Get:
+		r.method, r.pattern = http.MethodGet, p.Get
+	case *annotations.HttpRule_Post:
+		r.method, r.pattern = http.MethodPost, p.Post
+	case *annotations.HttpRule_Put:
+		r.method, r.pattern = http.MethodPut, p.Put
+	case *annotations.HttpRule_Patch:
+		r.method, r.pattern = http.MethodPatch, p.Patch
+	case *annotations.HttpRule_Delete:
+		r.method, r.pattern = http.MethodDelete, p.Delete
+	default:
+		return route{}, fmt.Errorf("%s: only GET, POST, PUT, PATCH and DELETE are served", m.FullName())
+	}
+	path := strings.TrimPrefix(r.pattern, "/")
+	if at := strings.LastIndexByte(path, ':'); at > strings.LastIndexByte(path, '/') {
+		path, r.verb = path[:at], path[at+1:]
+	}
+	r.parts = strings.Split(path, "/")
+	return r, nil
 }
 
 // match finds the route of a path as it stands in the request line, with the

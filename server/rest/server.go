@@ -18,18 +18,20 @@ import (
 	"github.com/rinktally/rinktally/server/errs"
 	"github.com/rinktally/rinktally/server/health"
 	"github.com/rinktally/rinktally/server/intercept"
+	"github.com/rinktally/rinktally/server/scoreboard"
 	"github.com/rinktally/rinktally/server/tables"
 )
 
 // contract are the files whose services have REST paths.
 var contract = []protoreflect.FileDescriptor{
 	pb.File_rinktally_v1_rules_proto, pb.File_rinktally_v1_scoring_proto, pb.File_rinktally_v1_program_proto,
-	pb.File_rinktally_v1_result_proto,
+	pb.File_rinktally_v1_result_proto, pb.File_rinktally_v1_event_proto, pb.File_rinktally_v1_scoreboard_proto,
 }
 
 // Options is what the HTTP side needs.
 type Options struct {
-	Conn         grpc.ClientConnInterface // the services, in process
+	Conn         grpc.ClientConnInterface         // the services, in process
+	Watch        func(refuse Refuse) http.Handler // the stream of a scoreboard; nil = none
 	Tables       *tables.Tables
 	Health       *health.Health
 	Metrics      http.Handler
@@ -40,6 +42,9 @@ type Options struct {
 	CORSOrigins  []string // web sites that may read the answers
 }
 
+// Refuse answers a call that goes wrong before its service has it, and logs it.
+type Refuse = func(http.ResponseWriter, *http.Request, error)
+
 // New makes the handler of the HTTP port.
 func New(o Options) (http.Handler, error) {
 	api, err := newAPI(o)
@@ -48,6 +53,9 @@ func New(o Options) (http.Handler, error) {
 	}
 	mux := http.NewServeMux()
 	mux.Handle("/v1/", cors(o.CORSOrigins, api))
+	if o.Watch != nil {
+		mux.Handle(scoreboard.SSEPath, cors(o.CORSOrigins, o.Watch(api.refuse)))
+	}
 	mux.HandleFunc("GET /livez", func(w http.ResponseWriter, _ *http.Request) {
 		writeJSON(w, http.StatusOK, map[string]any{"live": true})
 	})

@@ -179,6 +179,9 @@ func (w *walker) value(path string, token json.Token, field protoreflect.FieldDe
 		w.add(path, rules.ReasonFieldInvalid, "is null; a list may not hold null: leave the item out")
 		return nil
 	}
+	if field.Message() != nil && field.Message().FullName() == durationName {
+		return w.duration(path, token)
+	}
 	if field.Message() != nil {
 		return w.message(path, token, field.Message())
 	}
@@ -197,6 +200,22 @@ func (w *walker) value(path string, token json.Token, field protoreflect.FieldDe
 		default:
 			w.wrongType(path, token, want(field))
 		}
+	}
+	return nil
+}
+
+// durationName is the message that JSON writes as a text, such as "90s".
+const durationName protoreflect.FullName = "google.protobuf.Duration"
+
+var durationText = regexp.MustCompile(`^-?[0-9]{1,12}(\.[0-9]{1,9})?s$`)
+
+func (w *walker) duration(path string, token json.Token) error {
+	if d, ok := token.(json.Delim); ok {
+		w.wrongType(path, token, `a text such as "90s"`)
+		return w.skip(d)
+	}
+	if text, ok := token.(string); !ok || !durationText.MatchString(text) {
+		w.wrongType(path, token, `a text such as "90s"`)
 	}
 	return nil
 }

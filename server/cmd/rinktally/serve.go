@@ -54,30 +54,58 @@ func serve(ctx context.Context, settings config.Config, log, people io.Writer) e
 	if err != nil {
 		return err
 	}
-	data, err := filepath.Abs(settings.Data)
-	if err != nil {
-		return fmt.Errorf("--data: %w", err)
+	if settings.Data != "" {
+		if settings.Data, err = filepath.Abs(settings.Data); err != nil {
+			return fmt.Errorf("--data: %w", err)
+		}
 	}
-	settings.Data = data
 	reload := make(chan os.Signal, 1)
 	signal.Notify(reload, syscall.SIGHUP)
 	defer signal.Stop(reload)
-	server, err := app.New(ctx, settings, app.Options{Version: version(), Log: logger, Reload: reload})
+	scheme := "http"
+	if settings.TLSCert != "" || settings.TLSSelf {
+		scheme = "https"
+	}
+	var server *app.App
+	server, err = app.New(ctx, settings, app.Options{
+		Version: version(), Log: logger, Reload: reload,
+		Demo: func(event string) {
+			_, _ = fmt.Fprintf(people, "An invented event plays itself now. Its scoreboard:\n  %s://%s/events/%s\n", scheme, server.HTTPAddr(), event)
+		},
+	})
 	if err != nil {
 		return err
+	}
+	admin, err := server.FirstAdminToken(ctx)
+	if err != nil {
+		return fmt.Errorf("the administrator's token: %w", err)
 	}
 	seasons := server.Tables().Catalog().Seasons()
 	logger.Info("serving",
 		zap.String("data", settings.Data),
 		zap.String("grpc", server.GRPCAddr()), zap.String("http", server.HTTPAddr()), zap.String("rules", settings.Rules),
 		zap.Int("seasons", len(seasons)), zap.String("version", version()), zap.Duration("took", time.Since(start)))
-	scheme := "http"
-	if settings.TLSCert != "" {
-		scheme = "https"
+	_, _ = fmt.Fprintf(people, "rinktally serves the rules of %d seasons, %s to %s.\n  pages and REST  %s://%s/\n  gRPC            %s\n  events          %s\n",
+		len(seasons), seasons[0].Params.Season, seasons[len(seasons)-1].Params.Season, scheme, server.HTTPAddr(), server.GRPCAddr(), keptIn(settings))
+	if shown := server.Fingerprint(); shown != "" {
+		_, _ = fmt.Fprintf(people, "  certificate     made by this server; browsers ask once. Its SHA-256 fingerprint:\n                  %s\n", shown)
 	}
-	_, _ = fmt.Fprintf(people, "rinktally serves the rules of %d seasons, %s to %s.\n  pages and REST  %s://%s/\n  gRPC            %s\n  data            %s\n",
-		len(seasons), seasons[0].Params.Season, seasons[len(seasons)-1].Params.Season, scheme, server.HTTPAddr(), server.GRPCAddr(), settings.Data)
+	if admin != "" {
+		_, _ = fmt.Fprintf(people, "  administrator   this token makes events and is shown only now:\n                  %s\n", admin)
+	}
 	return server.Run(ctx)
+}
+
+// keptIn tells people where events are kept.
+func keptIn(settings config.Config) string {
+	switch {
+	case settings.Store != "":
+		return "in the database that --store names"
+	case settings.Data == "":
+		return "in memory, gone when the server stops"
+	default:
+		return "in " + settings.Data
+	}
 }
 
 // newLog makes the log: one JSON object a line.

@@ -1,0 +1,79 @@
+package app
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"github.com/rinktally/rinktally/server/config"
+	"github.com/rinktally/rinktally/server/event"
+	"github.com/rinktally/rinktally/server/store"
+	"github.com/rinktally/rinktally/server/store/postgres"
+	"github.com/rinktally/rinktally/server/store/sqlite"
+	"github.com/rinktally/rinktally/server/tables"
+)
+
+// What the data folder holds.
+const (
+	logFile      = "events.db" // the events, unless --store names a database
+	tablesFolder = "tables"    // the season tables that events were made with
+	tlsFolder    = "tls"       // the certificate of --tls-self
+)
+
+// private is the mode of the data folder: tokens' hashes and marks are in it.
+const private = 0o750
+
+// makeData makes the data folder.
+func makeData(c config.Config) error {
+	if c.Data == "" {
+		return nil
+	}
+	if err := os.MkdirAll(c.Data, private); err != nil {
+		return fmt.Errorf("--data: %w", err)
+	}
+	return nil
+}
+
+// inData gives the path of something in the data folder, "" when nothing is kept.
+func inData(c config.Config, name string) string {
+	if c.Data == "" {
+		return ""
+	}
+	return filepath.Join(c.Data, name)
+}
+
+// openLog opens the log of events: the database that --store names, else the file
+// in the data folder, else one in memory.
+func openLog(ctx context.Context, c config.Config, clock store.Clock, readOnly bool) (store.Log, error) {
+	if c.Store != "" {
+		log, err := postgres.Open(ctx, postgres.Options{URL: c.Store, Clock: clock})
+		if err != nil {
+			return nil, fmt.Errorf("--store: %w", err)
+		}
+		return log, nil
+	}
+	path := inData(c, logFile)
+	if path == "" {
+		path = sqlite.Memory
+	}
+	log, err := sqlite.Open(ctx, sqlite.Options{Path: path, Clock: clock, ReadOnly: readOnly})
+	if err != nil {
+		return nil, fmt.Errorf("--data: %w", err)
+	}
+	return log, nil
+}
+
+// events is what a server or a command knows of events.
+type events struct {
+	log     store.Log
+	archive *tables.Archive
+	book    *event.Book
+	service *event.Service
+}
+
+func newEvents(c config.Config, t *tables.Tables, log store.Log, clock store.Clock) *events {
+	archive := tables.NewArchive(t, inData(c, tablesFolder))
+	book := event.NewBook(log, clock)
+	return &events{log: log, archive: archive, book: book, service: event.New(book, archive)}
+}

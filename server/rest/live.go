@@ -1,0 +1,60 @@
+package rest
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"net/http"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+)
+
+// live tells whether a GET shows an event, which changes at any moment.
+func (r *route) live() bool {
+	return r.method == http.MethodGet &&
+		(r.service == pb.EventService_ServiceDesc.ServiceName || r.service == pb.ScoreboardService_ServiceDesc.ServiceName)
+}
+
+// liveAnswer holds the answer of a GET of an event back until it is whole, to tag
+// it by its bytes. Whoever has them already is told so.
+type liveAnswer struct {
+	http.ResponseWriter
+
+	request *http.Request
+	open    bool // everybody gets the same answer
+	status  int
+	data    bytes.Buffer
+}
+
+func (l *liveAnswer) WriteHeader(status int) { l.status = status }
+
+func (l *liveAnswer) Write(p []byte) (int, error) { return l.data.Write(p) }
+
+// finish sends the answer.
+func (l *liveAnswer) finish() {
+	h := l.Header()
+	if l.status == 0 {
+		l.status = http.StatusOK
+	}
+	if l.status == http.StatusOK {
+		// What somebody saw with a token is for nobody else. The board of an event
+		// that everybody may see is the same for all, so a cache in front of the
+		// server may hand it on for a second.
+		keep := "private, no-cache"
+		if l.open && l.request.Header.Get("Authorization") == "" {
+			keep = "public, max-age=1"
+		}
+		sum := sha256.Sum256(l.data.Bytes())
+		etag := `"` + hex.EncodeToString(sum[:16]) + `"`
+		h.Set("Cache-Control", keep)
+		h.Set("ETag", etag)
+		h.Add("Vary", "Authorization")
+		if known(l.request, etag) {
+			h.Del("Content-Type")
+			l.ResponseWriter.WriteHeader(http.StatusNotModified)
+			return
+		}
+	}
+	l.ResponseWriter.WriteHeader(l.status)
+	_, _ = l.ResponseWriter.Write(l.data.Bytes())
+}
