@@ -48,7 +48,7 @@ func checked(t *testing.T, url, season string, body map[string]any) answer {
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer res.Body.Close() //nolint:errcheck // read to its end
+	defer res.Body.Close()
 	var a answer
 	if err := json.NewDecoder(res.Body).Decode(&a); err != nil || res.StatusCode != http.StatusOK {
 		t.Fatalf("%d, %v", res.StatusCode, err)
