@@ -50,8 +50,8 @@ h3 { font-size: 1.9em; line-height: 1.15; overflow-wrap: anywhere; }
 .elements li { display: grid; grid-template-columns: minmax(0, 1fr) 4.2em 4.2em 4.2em; gap: .4em; padding: .18em .3em; border-top: 1px solid var(--line); align-items: baseline; }
 .elements span { text-align: right; }
 .elements .code { text-align: left; font-weight: 600; overflow-wrap: anywhere; }
-.elements .head { color: var(--soft); font-size: .78em; border: 0; font-weight: 400; }
-.elements .head .code { font-weight: 400; }
+.elements .head { border: 0; }
+.elements .head span { color: var(--soft); font-size: .8em; font-weight: 400; }
 .elements em { font-style: normal; font-weight: 400; color: var(--open); font-size: .8em; margin-left: .5em; }
 @media (prefers-reduced-motion: no-preference) {
   .elements li.new { animation: arrive 1.6s ease-out; }

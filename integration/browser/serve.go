@@ -14,30 +14,71 @@ import (
 // Today is the day on the server's clock, in the season 2025-26.
 func Today() time.Time { return time.Date(2026, 1, 15, 12, 0, 0, 0, time.UTC) }
 
+// Server is the whole server, which can be stopped and started again: at the same
+// address and with what it kept.
+type Server struct {
+	URL        string // for browsers
+	AdminToken string // of the administrator
+
+	t      testing.TB
+	config config.Config
+	stop   func()
+}
+
 // Serve runs the whole server on free ports of the loopback interface until the
 // test ends, and gives its address for browsers. Settings are changed before it
 // starts.
 func Serve(t testing.TB, change ...func(*config.Config)) (url string) {
 	t.Helper()
-	var c config.Config
+	return NewServer(t, change...).URL
+}
+
+// NewServer is Serve for tests that stop the server or need a token.
+func NewServer(t testing.TB, change ...func(*config.Config)) *Server {
+	t.Helper()
+	s := &Server{t: t}
+	c := &s.config
 	c.Register(pflag.NewFlagSet("test", pflag.ContinueOnError))
 	c.GRPCAddr, c.HTTPAddr, c.Data = "127.0.0.1:0", "127.0.0.1:0", t.TempDir()
 	for _, f := range change {
-		f(&c)
+		f(c)
 	}
+	s.Start()
+	t.Cleanup(s.Stop)
+	return s
+}
+
+// Start starts the server again.
+func (s *Server) Start() {
+	s.t.Helper()
 	ctx, stop := context.WithCancel(context.Background())
-	a, err := app.New(ctx, c, app.Options{Version: "test", Clock: Today})
+	a, err := app.New(ctx, s.config, app.Options{Version: "test", Clock: Today})
 	if err != nil {
 		stop()
-		t.Fatal(err)
+		s.t.Fatal(err)
 	}
+	token, err := a.FirstAdminToken(ctx)
+	if err != nil {
+		s.t.Error(err)
+	}
+	if token != "" {
+		s.AdminToken = token
+	}
+	s.config.GRPCAddr, s.config.HTTPAddr, s.URL = a.GRPCAddr(), a.HTTPAddr(), "http://"+a.HTTPAddr()
 	done := make(chan error, 1)
 	go func() { done <- a.Run(ctx) }()
-	t.Cleanup(func() {
+	s.stop = func() {
 		stop()
 		if err := <-done; err != nil {
-			t.Errorf("the server stopped with: %v", err)
+			s.t.Errorf("the server stopped with: %v", err)
 		}
-	})
-	return "http://" + a.HTTPAddr()
+	}
+}
+
+// Stop stops the server, as at the end of the test.
+func (s *Server) Stop() {
+	if s.stop != nil {
+		s.stop()
+	}
+	s.stop = nil
 }

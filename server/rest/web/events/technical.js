@@ -4,6 +4,7 @@ import { at, list, make, setText, show } from "../../embed/dom.js";
 import { deductionCounters } from "./deductions.js";
 import { named, openDesk, skaterLine, tell } from "./desk.js";
 import { skatedForm } from "./skated.js";
+import { spelled } from "./spelling.js";
 
 openDesk("Technical panel", ["TECHNICAL_PANEL", "ORGANISER", "ADMIN"], (desk) => {
   const { act } = desk;
@@ -18,11 +19,11 @@ openDesk("Technical panel", ["TECHNICAL_PANEL", "ORGANISER", "ADMIN"], (desk) =>
     submit.preventDefault();
     const typed = code.value.trim();
     if (!typed || !state.performance) return;
-    const short = typed.replace(/\s+x$/i, "");
+    const short = spelled(typed.replace(/\s+x$/i, ""));
     // The field is free at once for the next element; a refused code comes back.
     code.value = "";
     tell(fault, undefined, code);
-    const secondHalf = at("second-half").checked || short !== typed;
+    const secondHalf = at("second-half").checked || /\sx$/i.test(typed);
     const done = await act("CallElement", { ...named(state.performance), code: short, secondHalf }, fault, code);
     if (!done && code.value === "") code.value = typed;
   });
@@ -81,7 +82,7 @@ openDesk("Technical panel", ["TECHNICAL_PANEL", "ORGANISER", "ADMIN"], (desk) =>
     form.querySelector("[name=cancel]").onclick = () => open(false);
     form.onsubmit = async (submit) => {
       submit.preventDefault();
-      const done = await act("ReviseElement", { ...target, code: form.firstChild.value.trim() }, at("element-fault"), form.firstChild);
+      const done = await act("ReviseElement", { ...target, code: spelled(form.firstChild.value.trim()) }, at("element-fault"), form.firstChild);
       if (done) { open(false); code.focus(); }
     };
     if (editing !== e.element) show(form, false);

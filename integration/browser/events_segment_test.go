@@ -1,0 +1,275 @@
+package browser_test
+
+import (
+	"fmt"
+	"net/http"
+	"strconv"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+
+	"github.com/rinktally/rinktally/integration/browser"
+)
+
+// performed is what one skater does in the test: elements as the technical panel
+// types them, what they are called then, and the marks of the three judges.
+type performed struct {
+	name       string
+	elements   []called
+	components [3]string // of the three judges, for every component
+	falls      int
+}
+
+type called struct {
+	typed, code string
+	half        bool
+	marks       [3]int
+}
+
+// Invented programs; the marks have no source but this table.
+var performances = []performed{
+	{"Ada Invented", []called{
+		{"3Lz+3T", "3Lz+3T", false, [3]int{2, 1, 3}}, {"FCSp4", "FCSp4", false, [3]int{1, 2, 2}},
+		{"3f<", "3F<", false, [3]int{-3, -4, -3}}, {"2A x", "2A", true, [3]int{0, 1, 1}}, {"StSq3", "StSq3", false, [3]int{2, 3, 2}},
+	}, [3]string{"7.25", "7.5", "7"}, 1},
+	{"Bea Invented", []called{
+		{"3F+2T", "3F+2T", false, [3]int{1, 0, 2}}, {"CCoSp3V", "CCoSp3V", false, [3]int{5, 4, 5}},
+		{"3Lo x", "3Lo", true, [3]int{-5, -5, -4}},
+	}, [3]string{"8", "7.75", "8.25"}, 0},
+}
+
+// A whole segment by hand: the organiser brings the entries in and makes the
+// order, the referee runs it, the technical panel calls, three judges mark. The
+// board of the hall and the element on a club's page follow, also over a restart
+// of the server, and show what segments:score says.
+func TestSegmentThroughTheDesks(t *testing.T) {
+	r := newRink(t)
+	hall := r.chrome.Open(t, r.server.URL+"/events/"+cup+"?hall", browser.Hall)
+	phone := r.chrome.Open(t, r.server.URL+"/events/"+cup, browser.Phone)
+	club := r.chrome.Open(t, r.club, browser.Desk)
+	boards := map[string]*browser.Page{"hall": hall, "phone": phone, "club": club}
+
+	organiser := r.desk("organiser", "referee", browser.Desk)
+	bringEntries(t, organiser)
+	makeOrder(organiser)
+
+	referee := r.desk("referee", "referee", browser.Desk)
+	technical := r.desk("technical", "technical", browser.Desk)
+	judges := []*browser.Page{r.desk("judge 1", "judge", browser.Desk), r.desk("judge 2", "judge", browser.Phone), r.desk("judge 3", "judge", browser.Phone)}
+	referee.Do(chromedp.Click("#start"))
+	referee.Wait(`!document.getElementById("next").hidden`)
+
+	for i, p := range performances {
+		referee.Do(chromedp.Click("#next"))
+		for _, b := range boards {
+			shows(b, "h3", p.name)
+		}
+		for n := range p.elements {
+			callElement(t, technical, p, n)
+			for j, judge := range judges {
+				if i == 0 && n == 2 && j == 0 {
+					r.restart(t, judge, boards, p.elements[n].marks[j])
+					continue
+				}
+				markElement(judge, n, p.elements[n].marks[j])
+			}
+		}
+		for _, b := range boards {
+			b.Wait(fmt.Sprintf(`%s.querySelectorAll(".elements li:not(.head)").length === %d`, board, len(p.elements)))
+		}
+		for j, judge := range judges {
+			markComponents(judge, p.components[j])
+		}
+		for range p.falls {
+			before := browser.Evaluate[string](referee, fall+`.textContent`)
+			n, _ := strconv.Atoi(before)
+			referee.Do(chromedp.Click(`[aria-label="One more fall"]`))
+			referee.Wait(fmt.Sprintf(`%s.textContent === "%d"`, fall, n+1))
+		}
+		technical.Do(chromedp.Click("#end"))
+		referee.Wait(`document.querySelectorAll("#missing li").length === 0 && document.getElementById("end").hidden`)
+		if i == 0 {
+			pictures(map[string]*browser.Page{"technical": technical, "judge": judges[0], "judge2": judges[1], "referee": referee, "board": phone, "board-hall": hall, "club": club})
+		}
+		referee.Do(chromedp.Click("#confirm"))
+		want := r.score(p)
+		for name, b := range boards {
+			shows(b, ".figures .main dd", want.SegmentScore)
+			for _, figure := range []string{want.ElementScore, want.ComponentScore} {
+				shows(b, ".figures", figure)
+			}
+			for n, e := range want.Elements {
+				got := browser.Evaluate[[]string](b, fmt.Sprintf(`[...%s.querySelectorAll(".elements li:not(.head)")[%d].children].map(c => c.firstChild.textContent)`, board, n))
+				if fmt.Sprint(got) != fmt.Sprint([]string{p.elements[n].code, e.BaseValue, e.Goe, e.Score}) {
+					t.Errorf("%s: element %d of %s is shown as %v, segments:score says %+v", name, n+1, p.name, got, e)
+				}
+			}
+			shows(b, "tr.now .points", want.SegmentScore)
+		}
+	}
+
+	referee.Wait(`!document.getElementById("publish").hidden`)
+	shows(hall, ".standing-of", "Provisional")
+	referee.Do(chromedp.Click("#publish"), chromedp.Click("dialog button[value=yes]", chromedp.NodeVisible))
+	for _, b := range boards {
+		shows(b, ".standing-of", "Official")
+	}
+	correct(t, r, referee, hall)
+	pictures(map[string]*browser.Page{"official": phone, "official-hall": hall, "organiser": organiser, "corrected": referee})
+
+	for name, p := range boards {
+		clean(t, name, p, true)
+	}
+	for name, p := range map[string]*browser.Page{"technical": technical, "referee": referee, "judge 1": judges[0], "judge 2": judges[1], "judge 3": judges[2]} {
+		clean(t, name, p, true)
+	}
+}
+
+// fall is the counter of falls on a desk.
+const fall = `document.querySelector('[aria-label="One more fall"]').previousElementSibling`
+
+func pictures(pages map[string]*browser.Page) {
+	for name, p := range pages {
+		p.Picture(name)
+	}
+}
+
+// bringEntries takes a CSV file with a fault, which is told by its line, and then
+// the right one.
+func bringEntries(t *testing.T, p *browser.Page) {
+	t.Helper()
+	p.Do(chromedp.Click("#entries summary"), chromedp.SetValue("#csv", "category,name,club\nsenior-women,Ada Invented,Pond\nseniors,Bea Invented,Lake\n"), chromedp.Click("#entries details button"))
+	p.Wait(`document.querySelector("#entries .fault li")?.textContent.startsWith("Line 3")`)
+	p.Do(chromedp.SetValue("#csv", "category,name,club\nsenior-women,Ada Invented,Pond\nsenior-women,Bea Invented,Lake\n"), chromedp.Click("#entries details button"))
+	p.Wait(`document.querySelector("#entries").textContent.includes("2 added, 0 changed.")`)
+	p.Wait(`document.querySelectorAll("#entries .entries li").length === 2`)
+	// What the browser says of the refused call is no fault of the page.
+	_ = p.Problems()
+}
+
+// choose takes one of the options of a list.
+func choose(id, value string) chromedp.Action[chromedp.Void] {
+	return chromedp.Evaluate[chromedp.Void](fmt.Sprintf(`{
+		const list = document.getElementById(%q);
+		list.value = %q;
+		list.dispatchEvent(new Event("change", { bubbles: true }));
+	}`, id, value))
+}
+
+func makeOrder(p *browser.Page) {
+	p.Wait(`!document.getElementById("draw").hidden`)
+	p.Do(choose("draw-method", "GIVEN"), chromedp.SendKeys("#draw-given", "1, 2\r"))
+	p.Wait(`document.querySelectorAll("#order li").length === 2`)
+}
+
+// callElement types an element. The third one of the first skater is called
+// wrongly at first: once with a code that does not exist, once as another
+// element, which is taken back.
+func callElement(t *testing.T, p *browser.Page, who performed, n int) {
+	t.Helper()
+	rows := func(n int) { p.Wait(fmt.Sprintf(`document.querySelectorAll("#elements li").length === %d`, n)) }
+	rows(n)
+	if who.name == "Ada Invented" && n == 2 {
+		p.Do(chromedp.SendKeys("#code", "3Q\r"))
+		p.Wait(`document.getElementById("call-fault").textContent.includes("3Q") && document.getElementById("code").value === "3Q"`)
+		_ = p.Problems() // the refusal
+		p.Do(chromedp.Evaluate[chromedp.Void](`document.getElementById("code").value = ""`), chromedp.SendKeys("#code", "3Lo\r"))
+		rows(n + 1)
+		p.Do(chromedp.Click("#undo"))
+		rows(n)
+	}
+	p.Do(chromedp.SendKeys("#code", who.elements[n].typed+"\r"))
+	rows(n + 1)
+	want := who.elements[n].code
+	if who.elements[n].half {
+		want += " x"
+	}
+	if got := browser.Evaluate[string](p, fmt.Sprintf(`document.querySelectorAll("#elements li > .code")[%d].textContent`, n)); got != want {
+		t.Errorf("%q was called and stands as %q", who.elements[n].typed, got)
+	}
+}
+
+// markElement gives a mark by key. The judge sits at the first element; the desk
+// goes on by itself.
+func markElement(p *browser.Page, n, mark int) {
+	p.Wait(fmt.Sprintf(`document.querySelectorAll("#elements [role=group]").length === %d`, n+1))
+	p.Do(chromedp.Evaluate[chromedp.Void](fmt.Sprintf(`document.querySelectorAll("#elements [role=group]")[%d].focus()`, n)))
+	p.Do(chromedp.KeyEvent(strconv.Itoa(mark)))
+	p.Wait(fmt.Sprintf(`document.querySelectorAll("#elements .scale")[%d].querySelector("[aria-pressed=true]")?.value === "%d"`, n, mark))
+}
+
+// markComponents types a judge's mark for every component.
+func markComponents(p *browser.Page, mark string) {
+	for _, id := range browser.Evaluate[[]string](p, `[...document.querySelectorAll("#components input")].map(i => i.id)`) {
+		p.Do(chromedp.SendKeys("#"+id, mark+"\t"))
+	}
+	p.Wait(`document.getElementById("todo").dataset.state === "done"`)
+	arrived(p)
+}
+
+// restart stops the server while a judge marks: the mark is kept and arrives
+// when the server is back, and the boards say that they have no news.
+func (r *rink) restart(t *testing.T, judge *browser.Page, boards map[string]*browser.Page, mark int) {
+	t.Helper()
+	r.server.Stop()
+	for _, b := range boards {
+		shows(b, ".link:not([hidden])", "Not connected, last news")
+	}
+	boards["hall"].Picture("cut")
+	markElement(judge, 2, mark)
+	judge.Wait(`document.querySelector(".link").textContent.includes("1 not sent yet")`)
+	judge.Picture("judge-cut")
+	// The page may even be loaded again before the server is back: what was typed
+	// is still there.
+	r.server.Start()
+	for _, b := range boards {
+		b.Wait(board + `.querySelector(".link").hidden`)
+	}
+	arrived(judge)
+}
+
+// scored is what segments:score answers.
+type scored struct {
+	ElementScore, ComponentScore, SegmentScore string
+	Elements                                   []struct{ BaseValue, Goe, Score string }
+}
+
+// score asks segments:score for a performance, by what was typed.
+func (r *rink) score(p performed) scored {
+	r.t.Helper()
+	var elements, components []map[string]any
+	for _, e := range p.elements {
+		elements = append(elements, map[string]any{"code": e.code, "secondHalf": e.half, "marks": e.marks})
+	}
+	for _, name := range []string{"COMPOSITION", "PRESENTATION", "SKATING_SKILLS"} {
+		var marks []float64
+		for _, text := range p.components {
+			mark, err := strconv.ParseFloat(text, 64)
+			if err != nil {
+				r.t.Fatal(err)
+			}
+			marks = append(marks, mark)
+		}
+		components = append(components, map[string]any{"component": name, "marks": marks})
+	}
+	body := map[string]any{"category": women, "segment": short, "elements": elements, "components": components}
+	if p.falls > 0 {
+		body["deductions"] = []map[string]any{{"kind": "FALL", "count": p.falls}}
+	}
+	var out scored
+	r.call("", http.MethodPost, "/v1/seasons/2025-26/segments:score", body, &out)
+	return out
+}
+
+// correct takes the fall of the first skater off, with a reason.
+func correct(t *testing.T, r *rink, referee, hall *browser.Page) {
+	t.Helper()
+	referee.Do(choose("correct-entry", "1"))
+	referee.Wait(`document.querySelectorAll("#correct .sheet tbody tr").length > 0`)
+	referee.Do(chromedp.SetValue(`#correct [aria-label="fall"]`, "0"), chromedp.SendKeys("#correct-reason", "no fall on the replay\r"))
+	after := performances[0]
+	after.falls = 0
+	want := r.score(after)
+	hall.Wait(fmt.Sprintf(`[...%s.querySelectorAll("td.points")].some(c => c.textContent === %q)`, board, want.SegmentScore))
+	referee.Wait(`document.querySelector("#correct .note li")?.textContent.includes("no fall on the replay")`)
+}
