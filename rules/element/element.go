@@ -100,16 +100,15 @@ func (r Reduction) String() string { return reductionTexts[r] }
 type Part struct {
 	// Text is the part in canonical form without the no-value mark: the key of
 	// its row in a value table, such as 3F!< or CCoSp4V.
-	Text      string
-	KeyPoints string // pattern dances: Y, N, T for each key point
-	Kind      Kind
-	Turns     uint8 // jumps, throws, twists: 1 to 5; 0 = an attempt without value
-	Level     byte  // 'B', '1' to '4', or 0 for none
-	Edge      byte  // 'e', '!' or 0
-	Rotation  Rotation
-	Reduced   Reduction
-	NoValue   bool   // * : no value by rule
-	After     Marker // markers that follow the part
+	Text     string
+	Kind     Kind
+	Turns    uint8 // jumps, throws, twists: 1 to 5; 0 = an attempt without value
+	Level    byte  // 'B', '1' to '4', or 0 for none
+	Edge     byte  // 'e', '!' or 0
+	Rotation Rotation
+	Reduced  Reduction
+	NoValue  bool   // * : no value by rule
+	After    Marker // markers that follow the part
 	// NoValueAfter tells that the marker carries the no-value mark (COMBO*).
 	NoValueAfter bool
 
@@ -142,6 +141,8 @@ func (p *Part) Signs() string { return p.Text[p.bare:] }
 
 // Element is a parsed code.
 type Element struct {
+	KeyPoints string // pattern dances: Y, N, T for each key point
+
 	parts [MaxParts]Part
 	n     int
 }
@@ -175,7 +176,7 @@ func (e *Element) NoValue() bool {
 // String prints the code in canonical form: signs in the order edge, rotation,
 // reduction, no value; markers in the order SEQ, COMBO, REP, TRANS, key points.
 func (e *Element) String() string {
-	if first := &e.parts[0]; e.n == 1 && first.After == 0 && !first.NoValue && first.KeyPoints == "" {
+	if first := &e.parts[0]; e.n == 1 && first.After == 0 && !first.NoValue && e.KeyPoints == "" {
 		return first.Text // most elements: nothing to put together
 	}
 	var b strings.Builder
@@ -198,10 +199,10 @@ func (e *Element) String() string {
 		if p.NoValueAfter {
 			b.WriteByte('*')
 		}
-		if p.KeyPoints != "" {
-			b.WriteString("+kp")
-			b.WriteString(p.KeyPoints)
-		}
+	}
+	if e.KeyPoints != "" {
+		b.WriteString("+kp")
+		b.WriteString(e.KeyPoints)
 	}
 	return b.String()
 }

@@ -83,6 +83,8 @@ func TestParseRefuses(t *testing.T) {
 		strings.Repeat("3T+", 40) + "3T": "at most",
 		"1T+1T+1T+1T+1T+1T+1T":           "more than 5",
 		"CCoSp4+REP":                     "follow",
+		"1FS1+kpYYY+1FS2":                "key points",
+		"SlLi4+RoLi4+CuLi4":              "at most two",
 		"3T+TRANS":                       "follow",
 	} {
 		e, err := Parse(in)

@@ -32,7 +32,7 @@ func Parse(code string) (Element, error) {
 
 // Read is Parse in the memory of e. After an error e is not to be used.
 func (e *Element) Read(code string) error {
-	e.n = 0
+	e.n, e.KeyPoints = 0, ""
 	switch {
 	case code == "":
 		return fail(code, "it is empty")
@@ -53,6 +53,12 @@ func (e *Element) Read(code string) error {
 			if done {
 				continue
 			}
+		}
+		if e.KeyPoints != "" {
+			return fail(code, "nothing can follow the key points")
+		}
+		if e.n == 2 && !isJump(&e.parts[0]) {
+			return fail(code, "an element that is no jump has at most two parts")
 		}
 		if e.n == MaxParts {
 			return fail(code, "it has more than %d parts", MaxParts)
@@ -109,10 +115,10 @@ func (e *Element) marker(word string) (bool, error) {
 	if !ok || points == "" || strings.Trim(points, "YNT") != "" {
 		return false, nil
 	}
-	if last.KeyPoints != "" || last.Kind == Jump || last.Kind == Spin || len(points) > 6 {
+	if e.KeyPoints != "" || last.Kind == Jump || last.Kind == Spin || len(points) > 6 {
 		return false, fmt.Errorf("key points %s cannot follow %s", word, last.Text)
 	}
-	last.KeyPoints = points
+	e.KeyPoints = points
 	return true, nil
 }
 

@@ -91,7 +91,7 @@ type Valued struct {
 	nFactors int
 	// goeRows are the rows whose GOE points count: for jumps the one of the
 	// highest base value, for two-part dance elements each part's.
-	goeRows [element.MaxParts]*rules.Value
+	goeRows [2]*rules.Value
 	nRows   int
 }
 
@@ -116,7 +116,7 @@ func (c *Context) Elements(dst []Valued, skated []Skated, warnings *rules.Warnin
 	for i := range skated {
 		dst = slices.Grow(dst, 1)[:len(dst)+1]
 		v := &dst[len(dst)-1]
-		*v = Valued{}
+		v.nFactors, v.nRows = 0, 0
 		if parseErr := v.Element.Read(skated[i].Code); parseErr != nil {
 			errs.Add(fmt.Sprintf("elements[%d].code", i), rules.ReasonCodeInvalid, "%v", parseErr)
 			continue
@@ -144,6 +144,7 @@ func (c *Context) Elements(dst []Valued, skated []Skated, warnings *rules.Warnin
 // lookUp finds the rows of the element's parts.
 func (c *Context) lookUp(v *Valued) *rules.FieldError {
 	parts := v.Element.Parts()
+	clear(v.parts[:len(parts)]) // the memory may be used again
 	if len(parts) == 2 && v.Element.Kind() != element.Jump && v.Element.Kind() != element.Other {
 		row, err := c.whole(parts)
 		if err != nil {
