@@ -1,0 +1,169 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"text/tabwriter"
+
+	"github.com/spf13/cobra"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/server/app"
+	"github.com/rinktally/rinktally/server/errs"
+	"github.com/rinktally/rinktally/server/event"
+	"github.com/rinktally/rinktally/server/store"
+)
+
+func eventsCommand() *cobra.Command {
+	k := &kept{}
+	cmd := &cobra.Command{
+		Use:   "events",
+		Short: "List, copy and check the events that a server keeps",
+		Long: "List, copy and check the events that a server keeps. All of it but import also\n" +
+			"works while the server runs.",
+	}
+	k.register(cmd)
+	cmd.AddCommand(
+		&cobra.Command{
+			Use: "list", Short: "List the events", Args: cobra.NoArgs,
+			RunE: func(cmd *cobra.Command, _ []string) error {
+				return k.with(cmd, true, func(ctx context.Context, d *app.Desk) error { return listEvents(ctx, d, cmd.OutOrStdout()) })
+			},
+		},
+		exportCommand(k),
+		&cobra.Command{
+			Use: "import FILE", Short: "Bring exported events back, with every fact as it was; - reads the standard input", Args: cobra.ExactArgs(1),
+			Long: "Bring exported events back, with every fact as it was. An event that is there\n" +
+				"already and equal is left alone; one that differs is refused. - reads the\n" +
+				"standard input.",
+			RunE: func(cmd *cobra.Command, args []string) error {
+				return k.with(cmd, false, func(ctx context.Context, d *app.Desk) error {
+					return importEvents(ctx, d, args[0], cmd.InOrStdin(), cmd.OutOrStdout())
+				})
+			},
+		},
+		&cobra.Command{
+			Use: "verify [EVENT …]", Short: "Check that the facts of events are whole and unchanged", Args: cobra.ArbitraryArgs,
+			RunE: func(cmd *cobra.Command, args []string) error {
+				return k.with(cmd, true, func(ctx context.Context, d *app.Desk) error { return verifyEvents(ctx, d, args, cmd.OutOrStdout()) })
+			},
+		},
+		&cobra.Command{
+			Use: "backup FOLDER", Short: "Copy the data folder to a new one that a server can be started on", Args: cobra.ExactArgs(1),
+			RunE: func(cmd *cobra.Command, args []string) error {
+				if err := k.load(cmd); err != nil {
+					return err
+				}
+				if err := app.Backup(cmd.Context(), k.settings, args[0]); err != nil {
+					return err
+				}
+				_, err := fmt.Fprintln(cmd.OutOrStdout(), "copied to "+args[0])
+				return err
+			},
+		},
+	)
+	return cmd
+}
+
+func listEvents(ctx context.Context, d *app.Desk, w io.Writer) error {
+	table := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	_, _ = fmt.Fprintln(table, "EVENT\tDATE\tSEASON\tFACTS\tNAME")
+	client := d.Events()
+	for token := ""; ; {
+		page, err := client.ListEvents(ctx, &pb.ListEventsRequest{PageToken: token})
+		if err != nil {
+			return err
+		}
+		for _, e := range page.GetEvents() {
+			last, err := d.Log.Last(ctx, e.GetEvent())
+			if err != nil {
+				return err
+			}
+			_, _ = fmt.Fprintf(table, "%s\t%s\t%s\t%d\t%s\n", e.GetEvent(), e.GetStartDate(), e.GetSeason(), last, e.GetName())
+		}
+		if token = page.GetNextPageToken(); token == "" {
+			return table.Flush()
+		}
+	}
+}
+
+func exportCommand(k *kept) *cobra.Command {
+	var out string
+	cmd := &cobra.Command{
+		Use: "export [EVENT …]", Short: "Write all facts of events, or of all of them, as JSON lines", Args: cobra.ArbitraryArgs,
+		Long: "Write all facts of events, as JSON lines with a checksum. Without a name it is\n" +
+			"everything that is kept, the administrator's tokens (as hashes) too.",
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return k.with(cmd, true, func(ctx context.Context, d *app.Desk) error {
+				if out == "" {
+					return store.Export(ctx, d.Log, cmd.OutOrStdout(), args...)
+				}
+				const secret = 0o600
+				f, err := os.OpenFile(out, os.O_WRONLY|os.O_CREATE|os.O_EXCL, secret)
+				if err != nil {
+					return err
+				}
+				return errors.Join(store.Export(ctx, d.Log, f, args...), f.Sync(), f.Close())
+			})
+		},
+	}
+	cmd.Flags().StringVar(&out, "out", "", "file to write, which must not exist; without it the standard output")
+	return cmd
+}
+
+func importEvents(ctx context.Context, d *app.Desk, name string, in io.Reader, w io.Writer) error {
+	if name != "-" {
+		f, err := os.Open(name)
+		if err != nil {
+			return err
+		}
+		defer f.Close() //nolint:errcheck // it was only read
+		in = f
+	}
+	names, err := store.Import(ctx, d.Log, in)
+	for _, n := range names {
+		_, _ = fmt.Fprintln(w, "restored "+n)
+	}
+	return err
+}
+
+// verifyEvents checks the chain of hashes of every stream, and that each event can
+// be played again from its facts.
+func verifyEvents(ctx context.Context, d *app.Desk, names []string, w io.Writer) error {
+	if len(names) == 0 {
+		var err error
+		if names, err = streams(ctx, d.Log); err != nil {
+			return err
+		}
+	}
+	var faults []error
+	for _, name := range names {
+		head, err := store.Verify(ctx, d.Log, name)
+		if err == nil {
+			err = d.Book.View(ctx, name, func(*event.State) error { return nil })
+			if errs.Reason(err) == pb.ErrorReason_EVENT_UNKNOWN.String() {
+				err = nil // a stream of the server's own
+			}
+		}
+		if err != nil {
+			faults = append(faults, fmt.Errorf("%s: %w", name, err))
+			continue
+		}
+		_, _ = fmt.Fprintf(w, "whole  %s  %d facts  %s\n", name, head.Seq, head.Hash)
+	}
+	return errors.Join(faults...)
+}
+
+func streams(ctx context.Context, log store.Log) ([]string, error) {
+	var names []string
+	for after := ""; ; after = names[len(names)-1] {
+		page, err := log.Streams(ctx, after, 0)
+		if err != nil || len(page) == 0 {
+			return names, err
+		}
+		names = append(names, page...)
+	}
+}

@@ -1,0 +1,49 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"os"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"github.com/rinktally/rinktally/server/app"
+	"github.com/rinktally/rinktally/server/config"
+	"github.com/rinktally/rinktally/server/store"
+)
+
+// kept is where a command finds the events: the same flags and variables as the
+// server has.
+type kept struct{ settings config.Config }
+
+func (k *kept) register(cmd *cobra.Command) {
+	all := pflag.NewFlagSet("", pflag.ContinueOnError)
+	k.settings.Register(all)
+	for _, name := range []string{"data", "store", "rules"} {
+		cmd.PersistentFlags().AddFlag(all.Lookup(name))
+	}
+}
+
+func (k *kept) load(cmd *cobra.Command) error { return k.settings.Load(cmd.Flags(), os.LookupEnv) }
+
+// open gives the events to read, also beside a running server, or to write.
+func (k *kept) open(cmd *cobra.Command, readOnly bool) (*app.Desk, error) {
+	if err := k.load(cmd); err != nil {
+		return nil, err
+	}
+	desk, err := app.OpenDesk(cmd.Context(), k.settings, readOnly)
+	if errors.Is(err, store.ErrLocked) {
+		return nil, errors.New("a server uses " + k.settings.Data + ": stop it first; tokens of an event can also be had from the running server, see --server of \"rinktally token\"")
+	}
+	return desk, err
+}
+
+// with opens the events for one command.
+func (k *kept) with(cmd *cobra.Command, readOnly bool, do func(context.Context, *app.Desk) error) error {
+	desk, err := k.open(cmd, readOnly)
+	if err != nil {
+		return err
+	}
+	return errors.Join(do(cmd.Context(), desk), desk.Close())
+}
