@@ -200,7 +200,7 @@ func (p *Part) named(base string) error {
 	if p.Reduced != Unreduced && p.Level == 0 {
 		return fmt.Errorf("%s has the sign %s but no level", base, p.Reduced)
 	}
-	p.name = uint8(len(name)) //nolint:gosec // words are at most MaxLength long
+	p.name = uint8(len(name))
 	p.Kind = kindOf(name)
 	if p.Kind == Twist && name[0] >= '1' && name[0] <= '5' {
 		p.Turns = name[0] - '0'
@@ -292,7 +292,7 @@ func (p *Part) signs(base, s string) error {
 // canonical sets Text. When the word is canonical already, it shares its memory.
 func (p *Part) canonical(word, base string) {
 	bare := strings.TrimSuffix(base, p.Reduced.String())
-	p.bare = uint8(len(bare)) //nolint:gosec // words are at most MaxLength long
+	p.bare = uint8(len(bare))
 	if p.name == 0 {
 		p.name = p.bare
 	}

@@ -145,8 +145,8 @@ func BenchmarkUnary(b *testing.B) {
 		b.Cleanup(func() { conn.Close() })
 		return conn
 	}
-	real := dial(server.GRPCAddr())
-	answer, err := pb.NewScoringServiceClient(real).ScoreSegment(context.Background(), request)
+	served := dial(server.GRPCAddr())
+	answer, err := pb.NewScoringServiceClient(served).ScoreSegment(context.Background(), request)
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -157,10 +157,10 @@ func BenchmarkUnary(b *testing.B) {
 	}
 	for _, kind := range []struct {
 		name       string
-		real, echo caller
+		served, echo caller
 	}{
-		{"client=generated", stub(real, request), stub(bare, request)},
-		{"client=bytes", bytesOnly(real, data), bytesOnly(bare, data)},
+		{"client=generated", stub(served, request), stub(bare, request)},
+		{"client=bytes", bytesOnly(served, data), bytesOnly(bare, data)},
 	} {
 		for _, many := range []int{8, 64} {
 			b.Run(fmt.Sprintf("%s/callers=%d", kind.name, many), func(b *testing.B) {
@@ -169,7 +169,7 @@ func BenchmarkUnary(b *testing.B) {
 				calls := 0
 				for done := 0; done < b.N; done += turn {
 					n := min(turn, b.N-done)
-					for i, call := range []caller{kind.real, kind.echo} {
+					for i, call := range []caller{kind.served, kind.echo} {
 						before := cpu(b)
 						took[i] += callers(b, call, many, n)
 						used[i] += cpu(b) - before
