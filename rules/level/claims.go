@@ -52,7 +52,11 @@ func (c *collector) collect() {
 	c.allPositions()
 	if spin.DifficultExit {
 		last := len(c.sh.feet) - 1
-		c.add(&claim{feature: rules.DifficultExit, at: "difficultExit", foot: last}, c.lastPart(), false)
+		cl := claim{feature: rules.DifficultExit, at: "difficultExit", foot: last}
+		if p := c.lastPart(); !c.sh.combination && !p.basic() {
+			cl.reason, cl.message = WrongPosition, "in a spin in one position the exit must start from a basic position"
+		}
+		c.add(&cl, c.lastPart(), false)
 	}
 }
 
@@ -234,6 +238,8 @@ func (c *collector) changeOfFoot(f int) {
 		before := &c.sh.feet[f-1][len(c.sh.feet[f-1])-1]
 		held := c.rules.Revolutions.Position
 		switch {
+		case f > 1:
+			cl.reason, cl.message = LimitPerSpin, "only the first change of foot can be a feature"
 		case !before.in(rule.In, c.sh.combination) || !first.in(rule.In, c.sh.combination):
 			cl.reason, cl.message = WrongPosition, "both directions count only in these positions: "+placeWords(rule.In)
 		case !rule.Mixed && before.family() != first.family():

@@ -42,6 +42,8 @@ func (c *collector) position(p *part) {
 		if rule := c.rules.Features[f.feature]; rule != nil && !p.in(rule.In, c.sh.combination) {
 			cl.reason, cl.message = WrongPosition, fmt.Sprintf("%s counts only in: %s", inner(f.feature), placeWords(rule.In))
 			ignored = rule.WrongPlace == rules.WrongPlaceIgnored
+		} else if held := c.rules.Revolutions.Position; rule != nil && p.position < held {
+			cl.reason, cl.message = TooFew, fmt.Sprintf("the position was held %s revolutions and needs %s", p.position, held)
 		}
 		c.add(&cl, p, ignored)
 	}

@@ -31,6 +31,7 @@ type part struct {
 	unchanged   rules.Revolutions // unbroken in the same position, variation, lean and edge
 	last        bool              // ends the stretch without any change
 	windUp      bool              // the final upright of a spin in one position
+	used        bool              // its variation was tried before this stretch of it began
 }
 
 // family gives the basic position that a position belongs to, or NonBasic.
@@ -99,8 +100,9 @@ func (p *part) is(place rules.SpinPlace, combination bool) bool {
 	return false
 }
 
-// newShape takes a spin apart by the season's lengths.
-func newShape(r *rules.SpinRules, s *Spin) *shape {
+// newShape takes a spin apart by the season's lengths. What the program used up
+// before decides whether something is done in a final upright.
+func newShape(r *rules.SpinRules, s *Spin, used *usage) *shape {
 	sh := &shape{
 		spin:   s,
 		feet:   make([][]part, len(s.Feet)),
@@ -118,7 +120,8 @@ func newShape(r *rules.SpinRules, s *Spin) *shape {
 		measure(parts, r.Revolutions.Position)
 		sh.feet[f] = parts
 	}
-	sh.markWindUp()
+	sh.markUsed(used)
+	sh.markWindUp(r, used)
 	sh.classify(r)
 	return sh
 }
@@ -126,7 +129,8 @@ func newShape(r *rules.SpinRules, s *Spin) *shape {
 // measure adds up the unbroken stretches. A jump breaks a position; a change
 // of edge breaks only the stretch without any change. An edge that changes
 // inside a described position leaves at least the shortest held length on the
-// other edge, which is taken off.
+// other edge, which is taken off; after the same position, given once more, the
+// change lies between the two.
 func measure(parts []part, held rules.Revolutions) {
 	for i := 0; i < len(parts); {
 		end := stretch(parts, i, func(a, b *part) bool { return a.family() == b.family() })
@@ -153,7 +157,8 @@ func measure(parts []part, held rules.Revolutions) {
 			return same(a, b) && a.lean() == b.lean() && !b.has(HasEdgeChange)
 		})
 		total := sum(parts[i:end])
-		if parts[i].has(HasEdgeChange) && (i == 0 || parts[i-1].family() != parts[i].family()) {
+		between := i > 0 && same(&parts[i-1], &parts[i]) && parts[i-1].lean() == parts[i].lean() && !parts[i].has(HasJump)
+		if parts[i].has(HasEdgeChange) && !between {
 			total -= held
 		}
 		for j := i; j < end; j++ {
@@ -180,36 +185,6 @@ func sum(parts []part) rules.Revolutions {
 		total += parts[i].Revolutions
 	}
 	return total
-}
-
-// markWindUp finds the final upright that ends a spin in one other position:
-// it is no position of its own unless something is done in it.
-func (sh *shape) markWindUp() {
-	end := sh.feet[len(sh.feet)-1]
-	from := len(end)
-	for from > 0 && end[from-1].Position.Position == Upright && end[from-1].Variation == "" && len(end[from-1].Features) == 0 {
-		from--
-	}
-	var before PositionKind
-	for f := range sh.feet {
-		for i := range sh.feet[f] {
-			if f == len(sh.feet)-1 && i >= from {
-				break
-			}
-			switch kind := sh.feet[f][i].family(); {
-			case kind == Upright || kind == NonBasic || before != "" && kind != before:
-				return
-			default:
-				before = kind
-			}
-		}
-	}
-	if before == "" {
-		return
-	}
-	for i := from; i < len(end); i++ {
-		end[i].windUp = true
-	}
 }
 
 func (sh *shape) classify(r *rules.SpinRules) {
@@ -294,13 +269,44 @@ func (sh *shape) basicOn(foot int, least rules.Revolutions) bool {
 	return false
 }
 
+// heldIn gives how long the skater stays in one of the places of a rule around
+// a position, without a break.
+func (sh *shape) heldIn(p *part, places []rules.SpinPlace) rules.Revolutions {
+	var longest rules.Revolutions
+	for _, place := range places {
+		switch {
+		case !p.is(place, sh.combination):
+		case place == rules.InLayback:
+			longest = max(longest, sh.stay(p, func(q *part) bool { return q.is(place, sh.combination) }))
+		case place == rules.InCamel, place == rules.InSit, place == rules.InUpright:
+			longest = max(longest, p.position)
+		default:
+			longest = max(longest, p.variation)
+		}
+	}
+	return longest
+}
+
+// stay adds up the neighbours of a position that are alike, up to a jump.
+func (sh *shape) stay(p *part, alike func(*part) bool) rules.Revolutions {
+	parts := sh.feet[p.foot]
+	total := p.Revolutions
+	for i := p.index; i > 0 && !parts[i].has(HasJump) && alike(&parts[i-1]); i-- {
+		total += parts[i-1].Revolutions
+	}
+	for i := p.index + 1; i < len(parts) && !parts[i].has(HasJump) && alike(&parts[i]); i++ {
+		total += parts[i].Revolutions
+	}
+	return total
+}
+
 // reaches tells whether a basic position is reached soon enough when the
 // skater comes to the position i of a foot.
 func (sh *shape) reaches(foot, i int, soon rules.Revolutions) bool {
 	var before rules.Revolutions
 	for ; i < len(sh.feet[foot]); i++ {
 		p := &sh.feet[foot][i]
-		if p.basic() && before <= soon {
+		if p.basic() && !p.windUp && before <= soon {
 			return true
 		}
 		before += p.Revolutions

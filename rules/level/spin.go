@@ -48,7 +48,7 @@ type fault struct {
 func (c *spinCall) judge(s *Spin, used *usage) *verdict {
 	v := &verdict{level: rules.NoLevel}
 	s = c.firstPart(s, v)
-	v.sh = newShape(c.rules, s)
+	v.sh = newShape(c.rules, s, used)
 	if v.sh.total < c.rules.Revolutions.Spin {
 		v.noValue = true
 		v.warn.rest(&c.rules.Revolutions.Clause)
@@ -85,7 +85,7 @@ func (c *spinCall) judge(s *Spin, used *usage) *verdict {
 // firstPart cuts a spin that is really two where the season calls the first only.
 func (c *spinCall) firstPart(s *Spin, v *verdict) *Spin {
 	for f := range s.Feet {
-		if s.Feet[f].Change != ByCurves {
+		if s.Feet[f].Change != ByCurves || s.Feet[f].DirectionReversed {
 			continue
 		}
 		found := c.effect(v, rules.TwoSpins, "")
