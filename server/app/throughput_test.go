@@ -156,7 +156,7 @@ func BenchmarkUnary(b *testing.B) {
 		b.Fatal(err)
 	}
 	for _, kind := range []struct {
-		name       string
+		name         string
 		served, echo caller
 	}{
 		{"client=generated", stub(served, request), stub(bare, request)},
