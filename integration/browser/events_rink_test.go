@@ -90,7 +90,7 @@ func (r *rink) call(desk, method, path string, body, answer any) {
 	if err != nil {
 		r.t.Fatal(err)
 	}
-	defer res.Body.Close() //nolint:errcheck // read to its end
+	defer res.Body.Close()
 	var got bytes.Buffer
 	if _, err := got.ReadFrom(res.Body); err != nil || res.StatusCode != http.StatusOK {
 		r.t.Fatalf("%s %s: %d, %v: %s", method, path, res.StatusCode, err, got.String())

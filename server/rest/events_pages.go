@@ -26,7 +26,7 @@ func addEventPages(mux *http.ServeMux, files fs.FS) {
 			if file == "" {
 				file = r.PathValue("file")
 			}
-			http.ServeFileFS(w, r, files, path.Join("events", file))
+			http.ServeFileFS(w, r, files, path.Join("events", file)) //nolint:gosec // embedded files, all of them public
 		})))
 	}
 	embed := http.StripPrefix("/embed/", http.FileServerFS(clientweb.Files))

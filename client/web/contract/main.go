@@ -24,7 +24,7 @@ const packageName = "rinktally.v1"
 func main() {
 	const readable = 0o644
 	for name, write := range map[string]func() []byte{"contract.js": paths, "contract.d.ts": types} {
-		if err := os.WriteFile(name, write(), readable); err != nil { //nolint:gosec // is for everybody
+		if err := os.WriteFile(name, write(), readable); err != nil {
 			log.Fatal(err)
 		}
 	}

@@ -25,7 +25,7 @@ import (
 )
 
 // tokenVariable has the token that a running server is asked with.
-const tokenVariable = "RINKTALLY_TOKEN"
+const tokenVariable = "RINKTALLY_TOKEN" //nolint:gosec // the name of a variable
 
 // tokens is what the token commands share: whose tokens, and who is asked.
 type tokens struct {
