@@ -9,7 +9,7 @@ image    := $(buf) build proto --path proto/rinktally --output
 breaking := $(image) - | $(buf) breaking - --against $(contract)
 
 # Folders whose tests also run under the race detector.
-concurrent := $(wildcard ./server ./client ./integration)
+concurrent := ./server ./client
 
 .DEFAULT_GOAL := help
 .PHONY: help run build test needs unit race lint generate vuln

@@ -21,6 +21,7 @@ const (
 
 // Run answers until the context ends or a port fails, then stops.
 func (a *App) Run(ctx context.Context) error {
+	a.health.Update(ctx) // before anyone can ask
 	failed := make(chan error, 2)
 	go func() { failed <- a.grpc.Serve(a.onGRPC) }()
 	go func() {
@@ -32,7 +33,6 @@ func (a *App) Run(ctx context.Context) error {
 	}()
 	watching, stopWatching := context.WithCancel(ctx)
 	defer stopWatching()
-	a.health.Update(ctx)
 	go a.health.Watch(watching, healthEvery)
 	if a.config.Rules != "" {
 		go a.watchTables(watching)
