@@ -124,6 +124,8 @@ type SpinRules struct {
 	Variations      *VariationLimit              `yaml:"variations"`
 	UsedVariation   *UsedVariation               `yaml:"used_variation"`
 	Features        map[SpinFeature]*FeatureRule `yaml:"features"`
+	List            Clause                       `yaml:"-"`       // the list of features as a whole
+	Instead         map[SpinFeature]*Instead     `yaml:"instead"` // what a feature that is not in the list was then
 	Reduced         *ReducedValue                `yaml:"reduced"`
 	PositionsInCode *PositionsInCode             `yaml:"positions_in_code"`
 	Faults          map[SpinFault]*SpinFaultRule `yaml:"faults"`
@@ -223,6 +225,12 @@ type FeatureRule struct {
 	BrokenByJump    bool                            `yaml:"broken_by_jump"`
 }
 
+// Instead says in words what the season had in place of a feature.
+type Instead struct {
+	Clause `yaml:",inline"`
+	Words  string `yaml:"words"`
+}
+
 // CategoryRevolutions are numbers of revolutions by segment, for one category.
 type CategoryRevolutions struct {
 	Clause   `yaml:",inline"`
@@ -243,6 +251,7 @@ type StepRules struct {
 	Levels   LevelScale                       `yaml:"levels"`
 	Variety  TurnVariety                      `yaml:"variety"`
 	Features map[StepFeature]*StepFeatureRule `yaml:"features"`
+	List     Clause                           `yaml:"-"` // the list of features as a whole
 	Faults   map[StepFault]*FaultRule         `yaml:"faults"`
 	Codes    StepCodes                        `yaml:"codes"`
 }

@@ -89,6 +89,16 @@ func (s *SpinRules) check(bad report) {
 			bad(path, "is empty: write {} when it has no limits of its own")
 		}
 	}
+	for _, name := range SortedKeys(s.Instead) {
+		path := "spins.instead." + name
+		oneOf(bad, path, SpinFeature(name), SpinFeatures)
+		switch rule := s.Instead[SpinFeature(name)]; {
+		case rule == nil || rule.Words == "":
+			bad(path, "want words: what the feature was in this season")
+		case s.Features[SpinFeature(name)] != nil:
+			bad(path, "is a feature of this table; write null here, or take it out of spins.features")
+		}
+	}
 	for _, name := range SortedKeys(s.Faults) {
 		s.checkFault(bad, "spins.faults."+name, SpinFault(name))
 	}

@@ -36,6 +36,12 @@ func (s *SpinRules) eachClause(visit visitClause) {
 	if s.PositionsInCode != nil {
 		visit("spins.positions_in_code", "the number of positions in the code", &s.PositionsInCode.Clause)
 	}
+	visit("spins.features", "the list of spin features", &s.List)
+	for _, name := range SortedKeys(s.Instead) {
+		if rule := s.Instead[SpinFeature(name)]; rule != nil {
+			visit("spins.instead."+name, "what "+name+" was in this season", &rule.Clause)
+		}
+	}
 	for _, name := range SortedKeys(s.Features) {
 		rule := s.Features[SpinFeature(name)]
 		if rule == nil {
@@ -61,6 +67,7 @@ func (s *StepRules) eachClause(visit visitClause) {
 	}
 	visit("steps.levels", "how many features the level of a step sequence needs", &s.Levels.Clause)
 	visit("steps.variety", "how much variety of turns a level needs", &s.Variety.Clause)
+	visit("steps.features", "the list of features of a step sequence", &s.List)
 	visit("steps.codes", "the code of a step sequence", &s.Codes.Clause)
 	for _, name := range SortedKeys(s.Features) {
 		if rule := s.Features[StepFeature(name)]; rule != nil {
@@ -90,6 +97,7 @@ func (e *PairElementRules) eachClause(key, words string, visit visitClause) {
 		return
 	}
 	visit(key+".levels", "how many features the level of a "+words+" needs", &e.Levels.Clause)
+	visit(key+".features", "the list of features of a "+words, &e.List)
 	if e.Position != nil {
 		visit(key+".position", "how long the position of a "+words+" is held", &e.Position.Clause)
 	}

@@ -24,6 +24,7 @@ type PairElementRules struct {
 	// level at all, in a pair spin to count.
 	Position *HeldPosition                    `yaml:"position"`
 	Features map[PairFeature]*PairFeatureRule `yaml:"features"`
+	List     Clause                           `yaml:"-"` // the list of features as a whole
 	Reduced  *ReducedValue                    `yaml:"reduced"`
 	Faults   map[SpinFault]*SpinFaultRule     `yaml:"faults"` // of pair spins
 }

@@ -1260,7 +1260,9 @@ export type FeatureReason =
   | "INTERRUPTED"
   | "TOO_SIMPLE"
   | "KEY_POINT_NOT_MET"
-  | "KEY_POINT_TIMING";
+  | "KEY_POINT_TIMING"
+  | "ELEMENT_FAULT"
+  | "NOT_CALLED";
 
 export interface CheckProgramRequest {
   season: string;

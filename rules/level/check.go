@@ -179,22 +179,11 @@ func (c checker) shape(at string, position PositionKind, variation Variation) {
 		rules.Quote(string(variation)), position, strings.Join(fit, ", "))
 }
 
-// edges checks the change of edge, which must be told where the season asks
-// for a certain one.
+// edges checks the named change of edge. Where none is named, the panel's
+// acceptance stands for the one that counts.
 func (c checker) edges(at string, p *Position) {
-	if p.Edges != "" {
-		if word(c, at+".edges", rules.ReasonFieldInvalid, p.Edges, rules.EdgeChanges...) && !p.has(HasEdgeChange) {
-			c.add(at+".edges", rules.ReasonFieldInvalid, "has a meaning only with the feature CHANGE_OF_EDGE")
-		}
-		return
-	}
-	rule := c.spins.Features[rules.ChangeOfEdge]
-	if rule == nil || !p.has(HasEdgeChange) {
-		return
-	}
-	if want := rule.Edges[basicPlace(p.Position)]; want != "" {
-		c.add(at+".edges", rules.ReasonFieldRequired, "is missing: in a %s position only the change %s counts; allowed are: %s",
-			p.Position, want, strings.Join(rules.EdgeChanges, ", "))
+	if p.Edges != "" && word(c, at+".edges", rules.ReasonFieldInvalid, p.Edges, rules.EdgeChanges...) && !p.has(HasEdgeChange) {
+		c.add(at+".edges", rules.ReasonFieldInvalid, "has a meaning only with the feature CHANGE_OF_EDGE")
 	}
 }
 

@@ -48,7 +48,6 @@ func TestCheckNamesEveryFault(t *testing.T) {
 		"elements[0].spin.feet[0].positions[2].lean":         {rules.ReasonFieldInvalid, "LAYBACK"},
 		"elements[0].spin.feet[0].positions[3].features[1]":  {rules.ReasonFieldInvalid, "WINDMILL"},
 		"elements[0].spin.feet[0].positions[3].features[2]":  {rules.ReasonFieldInvalid, "twice"},
-		"elements[0].spin.feet[0].positions[3].edges":        {rules.ReasonFieldRequired, "BI_FO"},
 		"elements[0].spin.feet[1].change":                    {rules.ReasonFieldInvalid, "JUMP"},
 		"elements[0].spin.feet[1].positions[0].edges":        {rules.ReasonFieldInvalid, "CHANGE_OF_EDGE"},
 		"elements[0].spin.feet[2].positions":                 {rules.ReasonFieldRequired, "at least one"},

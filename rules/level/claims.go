@@ -16,6 +16,7 @@ type claim struct {
 	reason  Reason // "" = it can count
 	message string
 	rule    *rules.Clause
+	inUsed  bool // done in a difficult variation that was tried before
 }
 
 // collector goes through a spin in the order skated and gathers its claims. It
@@ -29,7 +30,6 @@ type collector struct {
 	used     *usage
 	claims   []claim
 	spinUses map[rules.SpinFeature]bool // used up within this spin
-	usedRun  bool                       // the present variation was used before
 	notes    []string
 	warn     *clauses
 }
@@ -51,13 +51,25 @@ func (c *collector) collect() {
 	}
 	c.allPositions()
 	if spin.DifficultExit {
-		last := len(c.sh.feet) - 1
-		cl := claim{feature: rules.DifficultExit, at: "difficultExit", foot: last}
-		if p := c.lastPart(); !c.sh.combination && !p.basic() {
-			cl.reason, cl.message = WrongPosition, "in a spin in one position the exit must start from a basic position"
-		}
-		c.add(&cl, c.lastPart(), false)
+		c.exit()
 	}
+	if c.sh.vain {
+		c.notes = append(c.notes, "What was tried in the final upright cannot count there, so it stays a wind-up and is no position.")
+	}
+}
+
+// exit claims the difficult exit. A plain wind-up before it takes it away, and a
+// spin in one position is left from a basic position.
+func (c *collector) exit() {
+	last := c.lastPart()
+	cl := claim{feature: rules.DifficultExit, at: "difficultExit", foot: last.foot}
+	switch {
+	case last.windUp:
+		cl.reason, cl.message = WrongPosition, "the skater rose into a plain wind-up first, and an exit after it does not count"
+	case !c.sh.combination && !last.basic():
+		cl.reason, cl.message = WrongPosition, "in a spin in one position the exit must start from a basic position"
+	}
+	c.add(&cl, last, false)
 }
 
 func at(foot, position int) string { return fmt.Sprintf("feet[%d].positions[%d]", foot, position) }
@@ -75,7 +87,7 @@ func (c *collector) add(cl *claim, p *part, ignored bool) {
 	cl.foot %= 2
 	rule := c.rules.Features[cl.feature]
 	if rule == nil {
-		cl.reason, cl.message = NotThisSeason, featureWords[cl.feature]+" is not a feature in this season"
+		c.notThisSeason(cl)
 		c.claims = append(c.claims, *cl)
 		return
 	}
@@ -87,11 +99,22 @@ func (c *collector) add(cl *claim, p *part, ignored bool) {
 	c.claims = append(c.claims, *cl)
 }
 
+// notThisSeason refuses a feature that the season does not have; its table may
+// say what it was then.
+func (c *collector) notThisSeason(cl *claim) {
+	cl.reason, cl.message = NotThisSeason, featureWords[cl.feature]+" is not a feature in this season"
+	cl.rule = &c.rules.List
+	if instead := c.rules.Instead[cl.feature]; instead != nil {
+		cl.message += ": " + instead.Words
+		cl.rule = &instead.Clause
+		c.warn.rest(&instead.Clause)
+	}
+}
+
 // limit applies what the program and this spin used up before, and uses up.
 func (c *collector) limit(cl *claim, rule *rules.FeatureRule, p *part) {
 	windmill := c.windmill(cl.feature, p)
-	blocked := c.rules.UsedVariation != nil && c.usedRun && p != nil && p.Variation != "" &&
-		slices.Contains(c.rules.UsedVariation.Blocks, cl.feature)
+	blocked := c.rules.UsedVariation != nil && cl.inUsed && slices.Contains(c.rules.UsedVariation.Blocks, cl.feature)
 	other := c.sharedWith(cl.feature, rule)
 	switch {
 	case cl.reason == "" && other != "":
@@ -176,7 +199,8 @@ func (c *collector) entry(s *Spin) {
 		}
 		return
 	}
-	flyingCamel := s.Flying == PlainFlying && first.Position.Position == Camel
+	ontoCamel := (s.Flying == PlainFlying || s.Flying == StepOver) && c.sh.firstBasic() == Camel
+	flyingCamel := ontoCamel && s.Flying == PlainFlying
 	path := "difficultEntrance"
 	switch {
 	case s.DifficultEntrance:
@@ -198,13 +222,13 @@ func (c *collector) entry(s *Spin) {
 		!(s.BackwardEntry && slices.Contains(rule.Entries, rules.BackwardEntry)):
 		cl.reason, cl.message = NotThisSeason, "a plain backward entrance is not a feature in this season; it is not used up"
 		if s.DifficultEntrance {
-			cl.message = "in this season only a backward entrance is a feature; it is not used up"
+			cl.message = "in this season only a backward entrance is a feature: report one as backwardEntry; it is not used up"
 		}
 		c.add(&cl, first, true)
 	case s.Flying == DifficultFlying:
 		cl.reason, cl.message = SharedFeature, "the entrance is both difficult and flying: only the flying one can count"
 		c.add(&cl, first, true)
-	case flyingCamel:
+	case ontoCamel:
 		cl.reason, cl.message = WrongPosition, "an entrance into an ordinary flying camel counts for nothing; it is not used up"
 		c.add(&cl, first, true)
 	default:
@@ -214,6 +238,8 @@ func (c *collector) entry(s *Spin) {
 		c.add(&cl, first, false)
 	}
 }
+
+const secondChange = "only the first change of foot can be a feature"
 
 func (c *collector) changeOfFoot(f int) {
 	foot := &c.sh.spin.Feet[f]
@@ -225,29 +251,30 @@ func (c *collector) changeOfFoot(f int) {
 		if !c.sh.reaches(f, 0, soon) {
 			cl.reason, cl.message = WrongPosition, notReached(soon)
 		} else if f > 1 {
-			cl.reason, cl.message = LimitPerSpin, "only the first change of foot can be a feature"
+			cl.reason, cl.message = LimitPerSpin, secondChange
 		}
 		c.add(&cl, first, false)
 	}
 	if !foot.DirectionReversed {
 		return
 	}
-	c.usedRun = c.used.variations[first.Variation]
+	before := &c.sh.feet[f-1][len(c.sh.feet[f-1])-1]
 	cl := claim{feature: rules.BothDirections, at: path + ".directionReversed", foot: f}
+	// A variation that is kept through the reversal is used by it once.
+	cl.inUsed = before.used || first.used && first.Variation != before.Variation
 	if rule := c.rules.Features[rules.BothDirections]; rule != nil {
-		before := &c.sh.feet[f-1][len(c.sh.feet[f-1])-1]
 		held := c.rules.Revolutions.Position
 		switch {
 		case f > 1:
-			cl.reason, cl.message = LimitPerSpin, "only the first change of foot can be a feature"
+			cl.reason, cl.message = LimitPerSpin, secondChange
 		case !before.in(rule.In, c.sh.combination) || !first.in(rule.In, c.sh.combination):
 			cl.reason, cl.message = WrongPosition, "both directions count only in these positions: "+placeWords(rule.In)
 		case !rule.Mixed && before.family() != first.family():
 			cl.reason, cl.message = WrongPosition, "the position must be the same in both directions"
 		case sum(c.sh.feet[f-1]) < rule.MinRevolutions || sum(c.sh.feet[f]) < rule.MinRevolutions:
-			cl.reason, cl.message = TooFew, fmt.Sprintf("each direction needs %s revolutions", rule.MinRevolutions)
+			cl.reason, cl.message = TooFew, "each direction needs "+turns(rule.MinRevolutions)
 		case before.position < held || first.position < held:
-			cl.reason, cl.message = TooFew, fmt.Sprintf("the positions before and after the reversal need %s revolutions each", held)
+			cl.reason, cl.message = TooFew, "the positions before and after the reversal need "+turns(held)+" each"
 		}
 	}
 	c.add(&cl, first, false)

@@ -40,6 +40,7 @@ func (c *countedCall) call(list []shown) (Called, rules.Level) {
 		*f = Feature{Feature: string(list[i].feature), At: list[i].at}
 		rule := c.rules.Features[list[i].feature]
 		if rule == nil {
+			f.Rule = c.rules.List.ID
 			f.Reason, f.Message = NotThisSeason, sentence(pairWords[list[i].feature]+": not a feature in this season")
 			continue
 		}
@@ -124,7 +125,7 @@ func (c *countedCall) trim(call *Called, level, highest rules.Level) {
 		}
 		f.Counted = false
 		if highest < rules.MaxLevel {
-			f.Reason, f.Rule, f.Message = LevelCap, "", capNote(highest)
+			f.Reason, f.Rule, f.Message = LevelCap, c.program.capRule(), capNote(highest)
 			continue
 		}
 		f.Reason, f.Rule = Surplus, c.rules.Levels.ID

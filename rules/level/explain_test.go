@@ -58,6 +58,16 @@ func TestReasons(t *testing.T) {
 			"0 DIFFICULT_VARIATION feet[0].positions[0]": "COUNTED", "0 DIFFICULT_VARIATION feet[1].positions[0]": "MISSING_POSITION",
 		}},
 		{"2016-17", "", "CAMEL_UPWARD 8, SIT 1", map[string]string{"0 DIFFICULT_VARIATION": "MISSING_POSITION"}},
+		{"2016-17", "", "CAMEL_FORWARD 3, SIT 3, UPRIGHT 3 // [CURVES] UPRIGHT_STRAIGHT_OR_SIDEWAYS 8 INCREASE_OF_SPEED", map[string]string{
+			"0 DIFFICULT_VARIATION feet[0].positions[0]": "COUNTED", "0 DIFFICULT_VARIATION feet[1].positions[0]": "NOT_CALLED", "0 INCREASE_OF_SPEED": "NOT_CALLED",
+		}},
+		{"2016-17", "", "CAMEL_UPWARD 2.5", map[string]string{"0 DIFFICULT_VARIATION": "NOT_CALLED"}},
+		{"2007-08", "", "[FLYING=STEP_OVER] SIT_FORWARD 8", map[string]string{"0 EIGHT_REVOLUTIONS": "ELEMENT_FAULT"}},
+		{"2018-19", "short-program", "CAMEL_UPWARD 3 // SIT 3 // UPRIGHT 3", map[string]string{"0 DIFFICULT_VARIATION": "ELEMENT_FAULT"}},
+		{"2018-19", "", "CAMEL 4 DIFFICULT_BLADE", map[string]string{"0 DIFFICULT_BLADE": "NOT_A_FEATURE_THIS_SEASON"}},
+		{"2010-11", "", "CAMEL 4 INCREASE_OF_SPEED", map[string]string{"0 INCREASE_OF_SPEED": "NOT_A_FEATURE_THIS_SEASON"}},
+		{"2018-19", "", "[DIFFICULT_EXIT] CAMEL 4, UPRIGHT 2", map[string]string{"0 DIFFICULT_EXIT": "WRONG_POSITION"}},
+		{"2018-19", "", "UPRIGHT 3, UPRIGHT_STRAIGHT_OR_SIDEWAYS 1.5 INCREASE_OF_SPEED", map[string]string{"0 INCREASE_OF_SPEED": "TOO_FEW_REVOLUTIONS"}},
 	} {
 		got := call(t, levelRules(t, c, tc.season), tc.segment, tc.spin)
 		for key, want := range tc.want {
@@ -66,6 +76,9 @@ func TestReasons(t *testing.T) {
 			}
 		}
 		for _, f := range got.Elements[0].Features {
+			if f.Rule == "" {
+				t.Errorf("%s %s: %s names no rule", tc.season, tc.spin, f.Feature)
+			}
 			if f.Counted == (f.Reason != "") || f.Counted == (f.Message != "") {
 				t.Errorf("%s %s: %s must have a reason and a message exactly when it does not count: %+v", tc.season, tc.spin, f.Feature, f)
 			}
@@ -76,7 +89,7 @@ func TestReasons(t *testing.T) {
 // TestMaxLevel checks that a category's highest level is kept and told.
 func TestMaxLevel(t *testing.T) {
 	r := levelRules(t, tables(t, nil), "2016-17")
-	p := level.Program{Segment: "free-skating", MaxLevel: 2, Elements: []level.Element{
+	p := level.Program{Category: "cubs", Segment: "free-skating", MaxLevel: 2, Elements: []level.Element{
 		{Spin: skated(t, "CAMEL_UPWARD 8 // SIT_FORWARD 3, UPRIGHT_STRAIGHT_OR_SIDEWAYS 3")},
 		{Steps: &level.StepSequence{Turns: spread(12), RotationsBothDirections: true, BodyMovement: true}},
 	}}
@@ -86,9 +99,56 @@ func TestMaxLevel(t *testing.T) {
 		if e.Code != code || e.ToNextLevel != nil || len(e.Notes) == 0 || !strings.Contains(e.Notes[0], "highest level of this category") {
 			t.Errorf("is %s with notes %q and next %v, want %s and a note", e.Code, e.Notes, e.ToNextLevel, code)
 		}
-		capped := func(f level.Feature) bool { return f.Reason == level.LevelCap }
+		capped := func(f level.Feature) bool {
+			return f.Reason == level.LevelCap && f.Rule == "categories.cubs.max_level"
+		}
 		if !slices.ContainsFunc(e.Features, capped) {
 			t.Errorf("%s: no feature says LEVEL_CAP: %+v", code, e.Features)
+		}
+	}
+}
+
+// TestWords checks what answers say in plain words, each by the sentence that a
+// coach has to find there.
+func TestWords(t *testing.T) {
+	c := tables(t, nil)
+	for _, tc := range []struct {
+		season, spin string
+		says         []string // in messages, notes and options
+		silent       []string
+	}{
+		{"2007-08", "[FLYING=STEP_OVER] SIT_FORWARD 8", []string{"Enter with a clear jump. Without it the level is 1 at most, and no number of features is enough."}, []string{"further feature"}},
+		{"2007-08", "[FLYING=STEP_OVER] SIT 4", []string{"A further feature is then needed as well."}, nil},
+		{"2010-11", "CAMEL_FORWARD 3 // SIT 3", []string{"Hold all three basic positions."}, nil},
+		{"2010-11", "CAMEL 4 INCREASE_OF_SPEED", []string{"it was one way to make a variation difficult"}, nil},
+		{"2010-11", "[DIFFICULT_ENTRANCE] SIT 4", []string{"report one as backwardEntry"}, nil},
+		{"2016-17", "CAMEL_FORWARD 1, CAMEL 3", []string{"was held 1 revolution and needs 2", "coach", "medical advice", "federation's rules"}, []string{"1 revolutions", "on the first foot"}},
+		{"2016-17", "CAMEL 3 // CAMEL 3", []string{"on the first foot"}, nil},
+		{"2016-17", "SIT 4 CHANGE_OF_EDGE", []string{"it is taken to be BI_FO"}, nil},
+		{"2016-17", "CAMEL_UPWARD 8, UPRIGHT 3 INCREASE_OF_SPEED", []string{"it stays a wind-up and is no position"}, nil},
+		{"2018-19", "CAMEL 4, UPRIGHT 2", []string{"by a difficult exit, without rising into an upright first"}, nil},
+		{"2025-26", "CAMEL_FORWARD 3, CAMEL_SIDEWAYS 3, CAMEL_UPWARD 3", []string{"one of them that another limit then keeps from counting takes its place all the same"}, nil},
+	} {
+		e := call(t, levelRules(t, c, tc.season), "", tc.spin).Elements[0]
+		lines := slices.Clone(e.Notes)
+		for _, f := range e.Features {
+			lines = append(lines, f.Message)
+		}
+		if e.ToNextLevel != nil {
+			for _, o := range e.ToNextLevel.Options {
+				lines = append(lines, o.Message)
+			}
+		}
+		all := strings.Join(lines, "\n")
+		for _, want := range tc.says {
+			if !strings.Contains(all, want) {
+				t.Errorf("%s %s: nothing says %q:\n%s", tc.season, tc.spin, want, all)
+			}
+		}
+		for _, wrong := range tc.silent {
+			if strings.Contains(all, wrong) {
+				t.Errorf("%s %s: says %q:\n%s", tc.season, tc.spin, wrong, all)
+			}
 		}
 	}
 }
@@ -104,6 +164,8 @@ func TestUnsureRulesWarn(t *testing.T) {
 		{"2016-17", "CAMEL_UPWARD 8 // SIT_FORWARD 3, UPRIGHT_STRAIGHT_OR_SIDEWAYS 3", nil},
 		{"2025-26", "CAMEL_SIDEWAYS 3, SIT_FORWARD 3 // NON_BASIC_VARIED 3, UPRIGHT_STRAIGHT_OR_SIDEWAYS 3", []string{"levels.spins.variations"}},
 		{"2025-26", "CAMEL_UPWARD 8 // [JUMP] SIT_FORWARD 3, UPRIGHT 2", []string{"levels.spins.mandatory"}},
+		{"2025-26", "CAMEL_UPWARD 8 // SIT_FORWARD 3, UPRIGHT 2", []string{"levels.spins.mandatory"}}, // level 3: what would bring level 4 rests on it
+		{"2010-11", "CAMEL 4 INCREASE_OF_SPEED", []string{"levels.spins.features.EIGHT_REVOLUTIONS", "levels.spins.instead.INCREASE_OF_SPEED"}},
 		{"2018-19", "[DIFFICULT_EXIT] CAMEL 4", []string{"levels.spins.features.DIFFICULT_EXIT"}},
 		{"2005-06", "SIT 8", []string{"levels.spins.features.EIGHT_REVOLUTIONS", "levels.spins.levels"}},
 	} {

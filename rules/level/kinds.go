@@ -120,6 +120,14 @@ func (t *tables) unknown(words string, kind rules.LevelledKind) string {
 
 var numberWords = [...]string{"no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"}
 
+// turns writes a number of revolutions: "1 revolution", "2.5 revolutions".
+func turns(r rules.Revolutions) string {
+	if r == rules.Revolution {
+		return "1 revolution"
+	}
+	return r.String() + " revolutions"
+}
+
 // count writes whole revolutions as a word, and others as a number.
 func count(r rules.Revolutions) string {
 	if n := int(r / rules.Revolution); r%rules.Revolution == 0 && n >= 0 && n < len(numberWords) {

@@ -93,7 +93,9 @@ const (
 	Surplus          Reason = "SURPLUS"
 	MissingPosition  Reason = "MISSING_POSITION"
 	SharedFeature    Reason = "SHARED_FEATURE"
-	LevelCap         Reason = "LEVEL_CAP"
+	LevelCap         Reason = "LEVEL_CAP"     // the category's
+	ElementFault     Reason = "ELEMENT_FAULT" // takes or limits the level
+	NotCalled        Reason = "NOT_CALLED"    // done in a part that is not called
 	NoVariety        Reason = "NO_VARIETY"
 	Incomplete       Reason = "INCOMPLETE"
 	LimitPerElement  Reason = "LIMIT_PER_ELEMENT"
@@ -125,10 +127,10 @@ func (t *tables) call(p *Program, e *Element, used *usage) (Called, clauses) {
 	}
 	switch {
 	case e.Spin != nil:
-		c := spinCall{rules: t.spins, segment: p.Segment, category: p.Category, max: maxLevel(p)}
+		c := spinCall{rules: t.spins, segment: p.Segment, category: p.Category, max: maxLevel(p), cap: rules.Clause{ID: p.capRule()}}
 		return c.explain(e.Spin, used)
 	case e.Steps != nil:
-		return callSteps(t.steps, e.Steps, maxLevel(p))
+		return callSteps(t.steps, e.Steps, maxLevel(p), p.capRule())
 	case e.PairLift != nil:
 		c := counted(t.pairs.Lifts, rules.LiftFeatures)
 		called := c.callLift(e.PairLift)
@@ -153,6 +155,14 @@ func (t *tables) call(p *Program, e *Element, used *usage) (Called, clauses) {
 	}
 }
 
+// capRule is the key of the rule that gives the category its highest level.
+func (p *Program) capRule() string {
+	if p.Category == "" {
+		return "categories"
+	}
+	return "categories." + p.Category + ".max_level"
+}
+
 func maxLevel(p *Program) rules.Level {
 	if p.MaxLevel <= 0 || p.MaxLevel > int(rules.MaxLevel) {
 		return rules.MaxLevel
@@ -175,7 +185,7 @@ func (c *clauses) rest(on *rules.Clause) {
 	*c = append(*c, on)
 }
 
-const coachDecides = "What would bring the next level is what the rules allow, not advice: what a skater trains is for the coach to decide."
+const coachDecides = "What would bring the next level is what the rules allow, not advice: what a skater trains is for the coach to decide, with medical advice and within the federation's rules."
 
 // coupleDecides is the same for elements in which one partner carries the other.
 const coupleDecides = coachDecides + " A harder lift, twist lift or death spiral is only for couples whom coach, medical advice and the federation's rules allow it."

@@ -3,6 +3,7 @@ package level
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"github.com/rinktally/rinktally/rules"
 )
@@ -20,6 +21,10 @@ var byEase = []rules.SpinFeature{
 // added where it fits and the spin is judged again.
 func (c *spinCall) next(s *Spin, before *usage, now *verdict) *Next {
 	next := &Next{Level: (now.level + 1).String()}
+	if now.levelFault(rules.FaultLevelOne).kind != "" {
+		next.Options = []Option{now.mend()}
+		return next
+	}
 	var half []Option // raises the number of features, not yet the level
 	for _, f := range byEase {
 		rule := c.rules.Features[f]
@@ -50,6 +55,33 @@ func (c *spinCall) next(s *Spin, before *usage, now *verdict) *Next {
 		next.Options = half
 	}
 	return next
+}
+
+// mends say what takes away a fault that keeps a spin at level 1.
+var mends = map[rules.SpinFault]string{
+	rules.FlyingWithoutJump: "Enter with a clear jump",
+	rules.TwoPositions:      "Hold all three basic positions",
+	rules.NoBasicOnAFoot:    "Hold a basic position on each foot",
+}
+
+// mend is what a spin needs that a fault keeps at level 1: no feature.
+func (v *verdict) mend() Option {
+	var needs []string
+	for _, f := range v.faults {
+		if f.effect != rules.FaultLevelOne {
+			continue
+		}
+		if words := mends[f.kind]; words != "" {
+			needs = append(needs, words+".")
+		} else {
+			needs = append(needs, faultNotes[f.kind]+".")
+		}
+	}
+	text := strings.Join(needs, " ") + " Without it the level is 1 at most, and no number of features is enough."
+	if v.choice.level <= v.level {
+		text += " A further feature is then needed as well."
+	}
+	return Option{Message: text}
 }
 
 // ways gives the changed spins that add one feature, until try has enough.
@@ -84,14 +116,14 @@ func (c *spinCall) ways(s *Spin, now *verdict, before *usage, f rules.SpinFeatur
 func (c *spinCall) inPosition(s *Spin, p *part, f rules.SpinFeature, rule *rules.FeatureRule) string {
 	foot := &s.Feet[p.foot]
 	here := &foot.Positions[p.index]
-	where := p.words()
+	where := positionWordsOn(s, p)
 	switch f {
 	case rules.EightRevolutions:
 		if p.unchanged >= rule.MinRevolutions || here.has(HasEdgeChange) {
 			return ""
 		}
 		here.Revolutions += rule.MinRevolutions - p.unchanged
-		return fmt.Sprintf("Hold the %s for %s revolutions without any change.", where, rule.MinRevolutions)
+		return fmt.Sprintf("Hold the %s for %s without any change.", where, turns(rule.MinRevolutions))
 	case rules.ChangeOfEdge:
 		more := Position{Position: here.Position, Lean: here.Lean, Variation: here.Variation, Revolutions: rule.MinRevolutions, Features: []PositionFeature{HasEdgeChange}}
 		more.Edges = rule.Edges[basicPlace(here.Position)]
@@ -101,7 +133,7 @@ func (c *spinCall) inPosition(s *Spin, p *part, f rules.SpinFeature, rule *rules
 		if more.Edges != "" {
 			which = " (" + more.Edges + ")"
 		}
-		return fmt.Sprintf("Change the edge clearly in the %s%s, at least %s revolutions on each edge.", where, which, rule.MinRevolutions)
+		return fmt.Sprintf("Change the edge clearly in the %s%s, at least %s on each edge.", where, which, turns(rule.MinRevolutions))
 	case rules.JumpWithin:
 		if !p.basic() {
 			return ""
@@ -139,6 +171,11 @@ func (c *spinCall) wholeSpin(s *Spin, now *verdict, f rules.SpinFeature, rule *r
 		return "Enter the spin backward."
 	case f == rules.DifficultExit && !s.DifficultExit:
 		s.DifficultExit = true
+		last := len(now.sh.feet) - 1
+		if first := slices.IndexFunc(now.sh.feet[last], func(p part) bool { return p.windUp }); first > 0 {
+			s.Feet[last].Positions = s.Feet[last].Positions[:first]
+			return "Leave the spin by a difficult exit, without rising into an upright first."
+		}
 		return "Leave the spin by a difficult exit."
 	case f == rules.DifficultFlyingEntry && s.Flying == PlainFlying:
 		s.Flying = DifficultFlying
@@ -148,7 +185,7 @@ func (c *spinCall) wholeSpin(s *Spin, now *verdict, f rules.SpinFeature, rule *r
 		return "Change the foot by a clear jump and land in a basic position."
 	case f == rules.BothDirections && len(s.Feet) > 1 && !s.Feet[1].DirectionReversed:
 		s.Feet[1].DirectionReversed = true
-		return fmt.Sprintf("Spin in both directions, one right after the other, at least %s revolutions each way.", rule.MinRevolutions)
+		return fmt.Sprintf("Spin in both directions, one right after the other, at least %s each way.", turns(rule.MinRevolutions))
 	case f == rules.AllPositionsOnSecondFoot && now.sh.combination && now.sh.change:
 		foot := &s.Feet[1]
 		for _, k := range []PositionKind{Camel, Sit, Upright} {
@@ -161,7 +198,7 @@ func (c *spinCall) wholeSpin(s *Spin, now *verdict, f rules.SpinFeature, rule *r
 		foot := &s.Feet[0]
 		foot.Positions = append(foot.Positions, Position{Position: Upright, Variation: Biellmann, Revolutions: c.rules.Revolutions.Position})
 		if least := afterLayback(rule, c.category, c.segment, nil); least > 0 {
-			return fmt.Sprintf("End with a Biellmann, in this segment only after %s revolutions of layback.", least)
+			return fmt.Sprintf("End with a Biellmann, in this segment only after %s of layback.", turns(least))
 		}
 		return "Follow the layback with a Biellmann."
 	}
@@ -191,9 +228,9 @@ func (c *spinCall) variationWays(s *Spin, now *verdict, before *usage, try func(
 					changed := s.clone()
 					positions := &changed.Feet[foot].Positions
 					held := c.rules.Revolutions.Position
-					how := fmt.Sprintf("Make the %s a difficult variation that is still unused, such as %s, held at least %s revolutions.", p.words(), variationWords[variation], held)
+					how := fmt.Sprintf("Make the %s a difficult variation that is still unused, such as %s, held at least %s.", positionWordsOn(s, p), variationWords[variation], turns(held))
 					if fresh {
-						how = fmt.Sprintf("After the %s add a variation that is still unused, such as %s, held at least %s revolutions.", p.words(), variationWords[variation], held)
+						how = fmt.Sprintf("After the %s add a variation that is still unused, such as %s, held at least %s.", positionWordsOn(s, p), variationWords[variation], turns(held))
 						*positions = slices.Insert(*positions, i+1, Position{Position: p.Position.Position, Lean: p.Lean, Variation: variation, Revolutions: held})
 					} else {
 						here := &(*positions)[i]
@@ -224,16 +261,21 @@ func sideWays(s *Spin, now *verdict, rule *rules.FeatureRule, try func(*Spin, st
 			positions := &changed.Feet[foot].Positions
 			(*positions)[i].Revolutions = max((*positions)[i].Revolutions, rule.MinRevolutions)
 			*positions = slices.Insert(*positions, i+1, Position{Position: Layback, Lean: other, Revolutions: rule.MinRevolutions})
-			if !try(changed, fmt.Sprintf("Change the layback between backward and sideways, at least %s revolutions each, without rising.", rule.MinRevolutions)) {
+			if !try(changed, fmt.Sprintf("Change the layback between backward and sideways, at least %s each, without rising.", turns(rule.MinRevolutions))) {
 				return
 			}
 		}
 	}
 }
 
-// words names a position for a coach, such as "sit on the second foot".
-func (p *part) words() string {
-	return positionWords[p.Position.Position] + [...]string{" on the first foot", " on the second foot", " on the third foot", " on the fourth foot"}[p.foot]
+// positionWordsOn names a position for a coach, such as "sit", and its foot where
+// the spin has more than one.
+func positionWordsOn(s *Spin, p *part) string {
+	words := positionWords[p.Position.Position]
+	if len(s.Feet) == 1 {
+		return words
+	}
+	return words + [...]string{" on the first foot", " on the second foot", " on the third foot", " on the fourth foot"}[p.foot]
 }
 
 // clone copies a spin so that it can be changed.

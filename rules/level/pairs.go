@@ -64,7 +64,7 @@ func (c *countedCall) oneHand(l *PairLift) []shown {
 	hold := shown{feature: rules.OneHandHold, at: at}
 	if total < rule.MinRevolutions {
 		hold.reason = TooFew
-		hold.message = fmt.Sprintf("%s revolutions with one hand count, and %s are needed; stretches under %s are left out", total, rule.MinRevolutions, rule.MinPart)
+		hold.message = fmt.Sprintf("with one hand %s can be counted, and %s are needed; stretches under %s are left out", turns(total), rule.MinRevolutions, rule.MinPart)
 		return []shown{hold}
 	}
 	further := c.rules.Features[rules.FurtherOneHandHold]
@@ -93,7 +93,7 @@ func (c *countedCall) callSpiral(s *DeathSpiral) Called {
 		c.warn.rest(&least.Clause)
 		return Called{
 			Code: s.Code, NoValue: true,
-			Notes: []string{fmt.Sprintf("There were %s revolutions in the position of a death spiral; without %s there is no level and no value.", s.Revolutions, least.Revolutions)},
+			Notes: []string{fmt.Sprintf("In the position of a death spiral there was %s; without %s there is no level and no value.", turns(s.Revolutions), least.Revolutions)},
 		}
 	}
 	c.warn.rest(&least.Clause)

@@ -9,9 +9,6 @@ import (
 
 // position claims what was done in one position.
 func (c *collector) position(p *part) {
-	if p.first {
-		c.usedRun = p.Variation != "" && c.used.variations[p.Variation]
-	}
 	if p.has(HasWindmill) && !c.windmillHasRole(p) {
 		c.notes = append(c.notes, "A windmill counts only as the entrance, the exit, a difficult change of position or a difficult non-basic position.")
 	}
@@ -39,11 +36,13 @@ func (c *collector) position(p *part) {
 			continue
 		}
 		cl, ignored := c.claim(f.feature, p), false
-		if rule := c.rules.Features[f.feature]; rule != nil && !p.in(rule.In, c.sh.combination) {
-			cl.reason, cl.message = WrongPosition, fmt.Sprintf("%s counts only in: %s", inner(f.feature), placeWords(rule.In))
-			ignored = rule.WrongPlace == rules.WrongPlaceIgnored
-		} else if held := c.rules.Revolutions.Position; rule != nil && p.position < held {
-			cl.reason, cl.message = TooFew, fmt.Sprintf("the position was held %s revolutions and needs %s", p.position, held)
+		if rule, least := c.rules.Features[f.feature], c.rules.Revolutions.Position; rule != nil {
+			if !p.in(rule.In, c.sh.combination) {
+				cl.reason, cl.message = WrongPosition, fmt.Sprintf("%s counts only in: %s", inner(f.feature), placeWords(rule.In))
+				ignored = rule.WrongPlace == rules.WrongPlaceIgnored
+			} else if held := c.sh.heldIn(p, rule.In); held < least {
+				cl.reason, cl.message = TooFew, fmt.Sprintf("the position was held %s and needs %s for a feature in it", turns(held), turns(least))
+			}
 		}
 		c.add(&cl, p, ignored)
 	}
@@ -53,7 +52,7 @@ func (c *collector) position(p *part) {
 }
 
 func (c *collector) claim(f rules.SpinFeature, p *part) claim {
-	return claim{feature: f, at: p.path(), foot: p.foot % 2, family: p.family()}
+	return claim{feature: f, at: p.path(), foot: p.foot % 2, family: p.family(), inUsed: p.used}
 }
 
 func (c *collector) windmillHasRole(p *part) bool {
@@ -76,7 +75,7 @@ func (c *collector) hardChange(p *part) {
 	case before == nil || !before.basic() || !p.basic() || before.family() == p.family() || p.has(HasJump):
 		cl.reason, cl.message = WrongPosition, "the change must lead from one basic position straight into another on the same foot, without a jump"
 	case before.position < held || p.position < held:
-		cl.reason, cl.message = TooFew, fmt.Sprintf("the positions before and after the change need %s revolutions each", held)
+		cl.reason, cl.message = TooFew, "the positions before and after the change need "+turns(held)+" each"
 	}
 	c.add(&cl, p, false)
 }
@@ -108,7 +107,7 @@ func (c *collector) variation(p *part) {
 	case windmill && c.used.windmill:
 		cl.reason, cl.message = AlreadyUsed, "a windmill counts once in a program and was tried before"
 	case p.variation < held:
-		cl.reason, cl.message = TooFew, fmt.Sprintf("%s was held %s revolutions and needs %s; the try has used it up", variationWords[p.Variation], p.variation, held)
+		cl.reason, cl.message = TooFew, fmt.Sprintf("%s was held %s and needs %s; the try has used it up", variationWords[p.Variation], turns(p.variation), held)
 	}
 	c.used.windmill = c.used.windmill || windmill
 	c.claims = append(c.claims, cl)
@@ -134,9 +133,9 @@ func (c *collector) biellmannAfterLayback(p *part) bool {
 	held := c.rules.Revolutions.Position
 	if least := afterLayback(rule, c.category, c.segment, c.warn); layback < least {
 		cl.reason = TooFew
-		cl.message = fmt.Sprintf("in this segment the Biellmann counts only after %s revolutions of layback; there were %s", least, layback)
+		cl.message = fmt.Sprintf("in this segment the Biellmann counts only after %s of layback; there were %s", turns(least), layback)
 	} else if p.variation < held {
-		cl.reason, cl.message = TooFew, fmt.Sprintf("the Biellmann was held %s revolutions and needs %s", p.variation, held)
+		cl.reason, cl.message = TooFew, fmt.Sprintf("the Biellmann was held %s and needs %s", turns(p.variation), held)
 	}
 	c.add(&cl, p, false)
 	return true
@@ -170,21 +169,18 @@ func (c *collector) edgeChange(p *part) {
 		return
 	}
 	least, ignored := rule.MinRevolutions, false
-	enough := p.Revolutions >= 2*least
-	if p.index > 0 {
-		before := &c.sh.feet[p.foot][p.index-1]
-		enough = enough || before.family() == p.family() && before.Revolutions >= least && p.Revolutions >= least
-	}
 	want := rule.Edges[basicPlace(p.Position.Position)]
 	switch {
 	case !p.in(rule.In, c.sh.combination):
 		cl.reason, cl.message = WrongPosition, "a change of edge counts only in: "+placeWords(rule.In)
 		ignored = rule.WrongPlace == rules.WrongPlaceIgnored
-	case want != "" && p.Edges != want:
+	case want != "" && p.Edges != "" && p.Edges != want:
 		cl.reason, cl.message = WrongPosition, fmt.Sprintf("in this position only the change of edge %s counts, not %s", want, p.Edges)
 		ignored = rule.WrongPlace == rules.WrongPlaceIgnored
-	case !enough:
-		cl.reason, cl.message = TooFew, fmt.Sprintf("each edge needs %s revolutions", least)
+	case !c.sh.edgesHeld(p, rule):
+		cl.reason, cl.message = TooFew, "each edge needs "+turns(least)
+	case want != "" && p.Edges == "":
+		c.notes = append(c.notes, fmt.Sprintf("The edges of the change of edge in %s were not named; it is taken to be %s, the one that counts there.", p.path(), want))
 	}
 	if ignored {
 		cl.message += "; it is not used up"
@@ -218,9 +214,10 @@ func (c *collector) findSideChange(parts []part) (index int, long bool) {
 
 func (c *collector) sideChange(p *part, long bool) {
 	cl := c.claim(rules.LaybackSideChange, p)
+	cl.inUsed = cl.inUsed || c.sh.feet[p.foot][p.index-1].used
 	if !long {
 		least := c.rules.Features[rules.LaybackSideChange].MinRevolutions
-		cl.reason, cl.message = TooFew, fmt.Sprintf("each side of the layback needs %s revolutions", least)
+		cl.reason, cl.message = TooFew, "each side of the layback needs "+turns(least)
 	}
 	c.add(&cl, p, false)
 }
@@ -249,16 +246,16 @@ func (c *collector) eight(p *part) {
 		return
 	}
 	cl := c.claim(rules.EightRevolutions, p)
-	blocked := c.rules.UsedVariation != nil && c.usedRun
+	blocked := c.rules.UsedVariation != nil && cl.inUsed
 	switch {
 	case !p.in(rule.In, c.sh.combination):
 		if p.unchanged < rule.MinRevolutions || p.windUp {
 			return
 		}
-		cl.reason, cl.message = WrongPosition, fmt.Sprintf("%s revolutions count only in: %s", rule.MinRevolutions, placeWords(rule.In))
+		cl.reason, cl.message = WrongPosition, turns(rule.MinRevolutions)+" count only in: "+placeWords(rule.In)
 	case p.unchanged < rule.MinRevolutions:
 		cl.reason = TooFew
-		cl.message = fmt.Sprintf("%s revolutions without any change; %s are needed. The try does not use the feature up", p.unchanged, rule.MinRevolutions)
+		cl.message = fmt.Sprintf("%s without any change; %s are needed. The try does not use the feature up", turns(p.unchanged), rule.MinRevolutions)
 	case rule.Limit != rules.NoLimit && c.used.features[cl.feature] >= max(1, rule.Times):
 		cl.reason, cl.message = AlreadyUsed, usedUpWords(cl.feature, rule)
 	case rule.DifferentPlaces && slices.Contains(c.used.eights, p.family()):

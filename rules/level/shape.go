@@ -18,6 +18,7 @@ type shape struct {
 	letter      string         // of the code: U, L, C, S or Co
 	total       rules.Revolutions
 	least       rules.Revolutions // a position must be held so long
+	vain        bool              // something was tried in the wind-up that makes it no position
 }
 
 // part is one position as it was skated, with the lengths of the unbroken
@@ -231,6 +232,16 @@ func (sh *shape) each(visit func(*part)) {
 	}
 }
 
+// firstBasic is the first basic position of a spin, or "".
+func (sh *shape) firstBasic() PositionKind {
+	for i := range sh.feet[0] {
+		if p := &sh.feet[0][i]; p.basic() {
+			return p.Position.Position
+		}
+	}
+	return ""
+}
+
 func (sh *shape) kind() rules.SpinKind {
 	switch {
 	case sh.combination && sh.change:
@@ -267,6 +278,22 @@ func (sh *shape) basicOn(foot int, least rules.Revolutions) bool {
 		}
 	}
 	return false
+}
+
+// revolutionsOn counts the revolutions of a foot. A final wind-up does not fill
+// them up; where no basic position is held, that is the fault and not the
+// number of revolutions (a published answer of 2014-15 counts them all there).
+func (sh *shape) revolutionsOn(foot int) rules.Revolutions {
+	total := sum(sh.feet[foot])
+	if !sh.basicOn(foot, sh.least) {
+		return total
+	}
+	for i := range sh.feet[foot] {
+		if p := &sh.feet[foot][i]; p.windUp {
+			total -= p.Revolutions
+		}
+	}
+	return total
 }
 
 // heldIn gives how long the skater stays in one of the places of a rule around

@@ -13,6 +13,7 @@ type spinCall struct {
 	segment  string
 	category string
 	max      rules.Level
+	cap      rules.Clause // the rule behind max
 }
 
 // public is the name of a feature in answers. Where a season asks for six
@@ -30,6 +31,7 @@ type verdict struct {
 	claims  []claim
 	choice  choice
 	faults  []fault
+	rest    []claim // of the part that is not called
 	level   rules.Level
 	noValue bool
 	called  bool // false when it is no spin at all
@@ -52,7 +54,8 @@ func (c *spinCall) judge(s *Spin, used *usage) *verdict {
 	if v.sh.total < c.rules.Revolutions.Spin {
 		v.noValue = true
 		v.warn.rest(&c.rules.Revolutions.Clause)
-		v.notes = append(v.notes, fmt.Sprintf("With %s revolutions in all this is not a spin: it needs %s.", v.sh.total, c.rules.Revolutions.Spin))
+		v.notes = append(v.notes, fmt.Sprintf("With %s in all this is not a spin: it needs %s.", turns(v.sh.total), c.rules.Revolutions.Spin))
+		v.claims = notCalled(s, 0, &c.rules.Revolutions.Clause)
 		return v
 	}
 	v.called = true
@@ -93,6 +96,7 @@ func (c *spinCall) firstPart(s *Spin, v *verdict) *Spin {
 			return s
 		}
 		if found.effect == rules.FaultFirstPart {
+			v.rest = notCalled(s, f, &found.rule.Clause)
 			part := *s
 			part.Feet, part.DifficultExit = s.Feet[:f], false
 			return &part
@@ -134,7 +138,7 @@ func (c *spinCall) findFaults(v *verdict, used *usage) {
 		c.effect(v, rules.TwoPositions, kind)
 	}
 	if sh.change {
-		if sum(sh.feet[0]) < rev.Foot || sum(sh.feet[1]) < rev.Foot {
+		if sh.revolutionsOn(0) < rev.Foot || sh.revolutionsOn(1) < rev.Foot {
 			c.effect(v, rules.FewRevolutionsOnAFoot, kind)
 		}
 		if len(sh.held) > 0 && (!sh.basicOn(0, rev.Position) || !sh.basicOn(1, rev.Position)) {
@@ -181,7 +185,9 @@ func (c *spinCall) useEight(v *verdict, used *usage) {
 func (c *spinCall) explain(s *Spin, used *usage) (Called, clauses) {
 	before := used.clone()
 	v := c.judge(s, used)
-	c.reasons(v)
+	if v.called {
+		c.reasons(v)
+	}
 	call := Called{NoValue: v.noValue, Level: v.level.String(), Notes: v.notes}
 	if v.called {
 		call.Code, call.Reduced = c.code(v)
@@ -190,9 +196,10 @@ func (c *spinCall) explain(s *Spin, used *usage) (Called, clauses) {
 		note := faultNotes[f.kind] + ": " + effectNotes[f.effect]
 		call.Notes = append(call.Notes, note+".")
 	}
-	call.Features = make([]Feature, len(v.claims))
-	for i := range v.claims {
-		cl := &v.claims[i]
+	claims := slices.Concat(v.claims, v.rest)
+	call.Features = make([]Feature, len(claims))
+	for i := range claims {
+		cl := &claims[i]
 		call.Features[i] = Feature{
 			Feature: c.public(cl.feature), At: cl.at, Reason: cl.reason, Counted: cl.reason == "", Message: sentence(cl.message),
 		}
@@ -208,6 +215,9 @@ func (c *spinCall) explain(s *Spin, used *usage) (Called, clauses) {
 		}
 	default:
 		call.ToNextLevel = c.next(s, before, v)
+		if m := c.rules.Mandatory; m != nil && v.level+1 >= m.Level {
+			v.warn.rest(&m.Clause)
+		}
 		if len(call.ToNextLevel.Options) > 0 {
 			call.Notes = append(call.Notes, coachDecides)
 		}
@@ -286,7 +296,7 @@ func (c *spinCall) reasons(v *verdict) {
 		switch {
 		case n < most:
 		case v.level == c.max && c.max < rules.MaxLevel && v.choice.level >= c.max:
-			refuse(i, LevelCap, nil, capNote(c.max))
+			refuse(i, LevelCap, &c.cap, capNote(c.max))
 		case v.level == rules.MaxLevel:
 			refuse(i, Surplus, &c.rules.Levels.Clause, fmt.Sprintf("%d features already make the highest level", most))
 		case v.level < v.choice.level:

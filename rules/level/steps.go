@@ -81,7 +81,7 @@ func varietyOf(r *rules.StepRules, turns []Turns) variety {
 
 // callSteps calls a step sequence: the number of features makes the level, and
 // the variety of turns, itself the first feature, is its ceiling.
-func callSteps(r *rules.StepRules, s *StepSequence, highest rules.Level) (Called, clauses) {
+func callSteps(r *rules.StepRules, s *StepSequence, highest rules.Level, capRule string) (Called, clauses) {
 	var warn clauses
 	if s.NotRecognisable {
 		if call, is := notRecognised(r, s, &warn); is {
@@ -130,7 +130,7 @@ func callSteps(r *rules.StepRules, s *StepSequence, highest rules.Level) (Called
 		call.Features = append(call.Features, f)
 	}
 	level := min(r.Levels.Of(features), v.ceiling, highest)
-	trim(&call, r, level, v, features, highest)
+	trim(&call, r, level, v, features, highest, capRule)
 	call.Level = level.String()
 	warn.rest(&r.Codes.Clause)
 	if code := stepCode(r, s); code != "" {
@@ -189,7 +189,7 @@ func notRecognised(r *rules.StepRules, s *StepSequence, warn *clauses) (Called, 
 // stepFeature tells what became of a feature, and whether anything was
 // reported that makes it worth naming.
 func stepFeature(r *rules.StepRules, s *StepSequence, name rules.StepFeature) (Feature, bool) {
-	f := Feature{Feature: string(name)}
+	f := Feature{Feature: string(name), Rule: r.List.ID}
 	rule := r.Features[name]
 	if rule != nil {
 		f.Rule = rule.ID
@@ -223,14 +223,14 @@ func usedByAny(r *rules.StepRules, sign rules.StepSign) bool {
 }
 
 // trim marks the features beyond the level that was reached.
-func trim(call *Called, r *rules.StepRules, level rules.Level, v variety, features int, highest rules.Level) {
+func trim(call *Called, r *rules.StepRules, level rules.Level, v variety, features int, highest rules.Level, capRule string) {
 	if v.grade < 0 || level >= r.Levels.Of(features) {
 		return
 	}
 	reason, rule := NoVariety, r.Variety.ID
 	message := fmt.Sprintf("The variety of turns and steps allows level %s at most.", v.ceiling)
 	if level == highest && v.ceiling > highest {
-		reason, rule, message = LevelCap, "", capNote(highest)
+		reason, rule, message = LevelCap, capRule, capNote(highest)
 	}
 	counted := 0
 	for i := range call.Features {

@@ -53,6 +53,7 @@ func (sh *shape) markWindUp(r *rules.SpinRules, used *usage) {
 	for i := from; i < len(end); i++ {
 		if p := &end[i]; p.basic() {
 			p.windUp = true
+			sh.vain = sh.vain || p.Variation != "" || len(p.Features) > 0
 		}
 	}
 }

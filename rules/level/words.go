@@ -70,7 +70,7 @@ func placeWords(places []rules.SpinPlace) string {
 }
 
 func notReached(soon rules.Revolutions) string {
-	return fmt.Sprintf("a basic position must be reached within %s revolutions; it was not. The try has used the feature up", soon)
+	return fmt.Sprintf("a basic position must be reached within %s; it was not. The try has used the feature up", turns(soon))
 }
 
 func usedUpWords(f rules.SpinFeature, rule *rules.FeatureRule) string {
@@ -121,10 +121,8 @@ func faultReason(f rules.SpinFault) Reason {
 		return MissingPosition
 	case rules.FewRevolutionsOnAFoot:
 		return TooFew
-	case rules.TwoSpins:
-		return NotThisSegment
 	}
-	return LevelCap
+	return ElementFault
 }
 
 func variationLimitWords(limit *rules.VariationLimit) string {
@@ -132,7 +130,7 @@ func variationLimitWords(limit *rules.VariationLimit) string {
 	if limit.OtherFoot || limit.OtherPosition {
 		text += "; the second only on another foot when the foot is changed, and in another position in a spin combination"
 	} else if limit.Pick == rules.PickInOrder {
-		text += ", the first ones in the order skated"
+		text += ", the first ones in the order skated that can count; one of them that another limit then keeps from counting takes its place all the same"
 	}
 	return text
 }

@@ -74,6 +74,9 @@ func calledBase(in *value.Context, known bool, call *level.Called, warnings *rul
 			return v[0].Base.String()
 		}
 	}
+	if call.Code == "" {
+		return "" // the notes say what the code lacks
+	}
 	warnings.Add(rules.WarnLowConfidence, call.Code,
 		fmt.Sprintf("the table of season %s has no base value for %s, so none is given", in.Season.Params.Season, call.Code))
 	return ""

@@ -97,6 +97,42 @@ func TestLevelsOfCommonPractice(t *testing.T) {
 	}
 }
 
+// A step sequence whose code lacks its pattern has a note, no warning about a
+// code that is not there. (Published protocols name the pattern until 2011-12.)
+func TestLevelWithoutCode(t *testing.T) {
+	req := read(t, `{"season":"2010-11","category":"senior-women","segment":"free-skating","elements":[
+		{"stepSequence":{"turns":[{"type":"LOOP","clockwise":2}]}}]}`, &pb.CallLevelsRequest{})
+	res, err := service(t).CallLevels(context.Background(), req)
+	if err != nil {
+		t.Fatal(err)
+	}
+	e := res.GetElements()[0]
+	if e.GetCode() != "" || e.GetBaseValue() != "" || !strings.Contains(strings.Join(e.GetNotes(), " "), "pattern") {
+		t.Errorf("element %v", e)
+	}
+	for _, w := range res.GetWarnings() {
+		if w.GetRule() == "" || strings.Contains(w.GetMessage(), "no base value") {
+			t.Errorf("warning %v", w)
+		}
+	}
+}
+
+// A combination without change of foot in two positions is reduced in 2016-17;
+// a value that the table does not have is left empty and warns.
+func TestLevelWithoutValue(t *testing.T) {
+	req := read(t, `{"season":"2016-17","category":"senior-women","segment":"free-skating","elements":[
+		{"spin":{"feet":[{"positions":[{"position":"CAMEL","revolutions":3},{"position":"SIT","revolutions":3}]}]}}]}`, &pb.CallLevelsRequest{})
+	res, err := service(t).CallLevels(context.Background(), req)
+	if err != nil {
+		t.Fatal(err)
+	}
+	e := res.GetElements()[0]
+	warned := slices.ContainsFunc(res.GetWarnings(), func(w *pb.Warning) bool { return w.GetRule() == "CoSpBV" })
+	if e.GetCode() != "CoSpBV" || !e.GetReducedValue() || e.GetBaseValue() != "" || !warned {
+		t.Errorf("element %v, warnings %v", e, res.GetWarnings())
+	}
+}
+
 func TestLevelFaultsComeTogether(t *testing.T) {
 	req := read(t, `{"category":"senior-women","segment":"free","elements":[
 		{"spin":{"feet":[{"change":"STEP","positions":[
@@ -349,7 +385,7 @@ func TestLevelWordsAreContract(t *testing.T) {
 	for _, r := range []level.Reason{
 		level.LimitPerFoot, level.AlreadyUsed, level.TooFew, level.WrongPosition, level.LimitPerSpin, level.MandatoryMissing,
 		level.NotThisSeason, level.NotThisSegment, level.UsedVariation, level.Surplus, level.MissingPosition, level.SharedFeature,
-		level.LevelCap, level.NoVariety,
+		level.LevelCap, level.NoVariety, level.ElementFault, level.NotCalled,
 	} {
 		if pb.FeatureReason_Value_value[string(r)] == 0 {
 			t.Errorf("reason %s is not in the contract", r)

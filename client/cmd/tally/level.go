@@ -152,6 +152,10 @@ func (a *app) printCall(n int, skated *pb.LevelledElement, e *pb.CalledElement, 
 	if next := e.GetToNextLevel(); next != nil {
 		fmt.Fprintf(a.out, "   For level %s any one of:\n", next.GetLevel())
 		for _, o := range next.GetOptions() {
+			if o.GetFeature() == 0 { // something else than a feature is missing
+				fmt.Fprintf(a.out, "   - %s\n", o.GetMessage())
+				continue
+			}
 			fmt.Fprintf(a.out, "   - %s: %s\n", words(o.GetFeature()), o.GetMessage())
 		}
 	}

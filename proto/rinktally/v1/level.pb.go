@@ -546,7 +546,8 @@ type PositionFeature_Value int32
 const (
 	// Not a feature.
 	PositionFeature_POSITION_FEATURE_UNSPECIFIED PositionFeature_Value = 0
-	// A clear jump within the spin, taken off and landed on the same foot.
+	// A clear jump within the spin, taken off and landed on the same foot: before
+	// this position or, where it is the first of a foot, within it.
 	PositionFeature_JUMP_WITHIN PositionFeature_Value = 1
 	// A difficult change into this position on the same foot.
 	PositionFeature_DIFFICULT_CHANGE_OF_POSITION PositionFeature_Value = 2
@@ -816,7 +817,7 @@ const (
 	Feature_DIFFICULT_EXIT Feature_Value = 6
 	// Spin: a clear change of edge.
 	Feature_CHANGE_OF_EDGE Feature_Value = 7
-	// Spin: all basic positions on the second foot (in older seasons on both).
+	// Spin: all three basic positions on the second foot.
 	Feature_ALL_POSITIONS_ON_SECOND_FOOT Feature_Value = 8
 	// Spin: both directions following each other at once.
 	Feature_BOTH_DIRECTIONS Feature_Value = 9
@@ -1065,6 +1066,10 @@ const (
 	FeatureReason_KEY_POINT_NOT_MET FeatureReason_Value = 20
 	// The key point is not met because of its timing.
 	FeatureReason_KEY_POINT_TIMING FeatureReason_Value = 21
+	// A fault of the element limits its level or takes it; the notes name it.
+	FeatureReason_ELEMENT_FAULT FeatureReason_Value = 22
+	// It was done in a part that is not called.
+	FeatureReason_NOT_CALLED FeatureReason_Value = 23
 )
 
 // Enum value maps for FeatureReason_Value.
@@ -1092,6 +1097,8 @@ var (
 		19: "TOO_SIMPLE",
 		20: "KEY_POINT_NOT_MET",
 		21: "KEY_POINT_TIMING",
+		22: "ELEMENT_FAULT",
+		23: "NOT_CALLED",
 	}
 	FeatureReason_Value_value = map[string]int32{
 		"FEATURE_REASON_UNSPECIFIED": 0,
@@ -1116,6 +1123,8 @@ var (
 		"TOO_SIMPLE":                 19,
 		"KEY_POINT_NOT_MET":          20,
 		"KEY_POINT_TIMING":           21,
+		"ELEMENT_FAULT":              22,
+		"NOT_CALLED":                 23,
 	}
 )
 
@@ -1496,7 +1505,8 @@ type SpinPosition struct {
 	Revolutions float64 `protobuf:"fixed64,4,opt,name=revolutions,proto3" json:"revolutions,omitempty"`
 	// What else was done in the position and accepted by the panel.
 	Features []PositionFeature_Value `protobuf:"varint,5,rep,packed,name=features,proto3,enum=rinktally.v1.PositionFeature_Value" json:"features,omitempty"`
-	// With CHANGE_OF_EDGE: from which edge to which.
+	// With CHANGE_OF_EDGE: from which edge to which. Left out in a position where
+	// the season counts only one change, it is taken to be that one.
 	Edges         EdgeChange_Value `protobuf:"varint,6,opt,name=edges,proto3,enum=rinktally.v1.EdgeChange_Value" json:"edges,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -3187,7 +3197,7 @@ func (x *NextLevel) GetOptions() []*LevelOption {
 // LevelOption is one way to the next level.
 type LevelOption struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// The feature to add.
+	// The feature to add; unset when something else than a feature is missing.
 	Feature Feature_Value `protobuf:"varint,1,opt,name=feature,proto3,enum=rinktally.v1.Feature_Value" json:"feature,omitempty"`
 	// How, in plain words. The coach decides what is safe for the skater.
 	Message       string `protobuf:"bytes,2,opt,name=message,proto3" json:"message,omitempty"`
@@ -3587,8 +3597,8 @@ const file_rinktally_v1_level_proto_rawDesc = "" +
 	"\tKEY_POINT\x10)\x12\x15\n" +
 	"\x11TWIZZLE_ROTATIONS\x10*\x12\x19\n" +
 	"\x15DIFFERENT_ENTRY_EDGES\x10+\x12\x17\n" +
-	"\x13ADDITIONAL_FEATURES\x10,\"\xee\x03\n" +
-	"\rFeatureReason\"\xdc\x03\n" +
+	"\x13ADDITIONAL_FEATURES\x10,\"\x91\x04\n" +
+	"\rFeatureReason\"\xff\x03\n" +
 	"\x05Value\x12\x1e\n" +
 	"\x1aFEATURE_REASON_UNSPECIFIED\x10\x00\x12\x12\n" +
 	"\x0eLIMIT_PER_FOOT\x10\x01\x12\x10\n" +
@@ -3615,7 +3625,10 @@ const file_rinktally_v1_level_proto_rawDesc = "" +
 	"\n" +
 	"TOO_SIMPLE\x10\x13\x12\x15\n" +
 	"\x11KEY_POINT_NOT_MET\x10\x14\x12\x14\n" +
-	"\x10KEY_POINT_TIMING\x10\x15B?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
+	"\x10KEY_POINT_TIMING\x10\x15\x12\x11\n" +
+	"\rELEMENT_FAULT\x10\x16\x12\x0e\n" +
+	"\n" +
+	"NOT_CALLED\x10\x17B?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
 
 var (
 	file_rinktally_v1_level_proto_rawDescOnce sync.Once
