@@ -52,7 +52,8 @@ h3 { font-size: 1.9em; line-height: 1.15; overflow-wrap: anywhere; }
 .elements .code { text-align: left; font-weight: 600; overflow-wrap: anywhere; }
 .elements .head { border: 0; }
 .elements .head span { color: var(--soft); font-size: .8em; font-weight: 400; }
-.elements em { font-style: normal; font-weight: 400; color: var(--open); font-size: .8em; margin-left: .5em; }
+.elements em { font-style: normal; font-weight: 400; color: var(--soft); font-size: .8em; margin-left: .5em; }
+.elements .review em { color: var(--open); }
 @media (prefers-reduced-motion: no-preference) {
   .elements li.new { animation: arrive 1.6s ease-out; }
   @keyframes arrive { from { background: color-mix(in srgb, var(--accent) 35%, transparent); } to { background: transparent; } }

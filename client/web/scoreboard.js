@@ -134,8 +134,9 @@ export class RinktallyScoreboard extends HTMLElement {
     this.#places(board);
     show(p.upcoming, board.next.length > 0);
     list(p.next, board.next, (s) => s.entry, () => make("li"), (node, s) => setText(node, `${s.number}. ${s.name}${s.club ? `, ${s.club}` : ""}`));
-    const notes = [...(board.standing?.warnings ?? []), ...(board.skater?.performance.warnings ?? [])].map((w) => w.message);
-    list(p.notes, [...new Set(notes)], (text) => text, () => make("p"), (node, text) => setText(node, `Note: ${text}`));
+    const corrected = (board.skater?.performance.corrections ?? []).map((c) => `Corrected: ${c.scoreBefore} became ${c.scoreAfter}, ${c.reason}`);
+    const warnings = [...(board.standing?.warnings ?? []), ...(board.skater?.performance.warnings ?? [])].map((w) => `Note: ${w.message}`);
+    list(p.notes, [...new Set([...corrected, ...warnings])], (text) => text, () => make("p"), setText);
   }
 
   #status(status) {
@@ -190,6 +191,7 @@ export class RinktallyScoreboard extends HTMLElement {
       const [code, base, goe, score] = cells(node);
       setText(code.firstChild, e.code);
       setText(code.lastChild, [e.secondHalf && "second half", e.inReview && "in review"].filter(Boolean).join(", "));
+      code.classList.toggle("review", e.inReview);
       setText(base, e.baseValue);
       setText(goe, e.goe);
       setText(score, e.score);

@@ -219,8 +219,6 @@ func (r *rink) restart(t *testing.T, judge *browser.Page, boards map[string]*bro
 	markElement(judge, 2, mark)
 	judge.Wait(`document.querySelector(".link").textContent.includes("1 not sent yet")`)
 	judge.Picture("judge-cut")
-	// The page may even be loaded again before the server is back: what was typed
-	// is still there.
 	r.server.Start()
 	for _, b := range boards {
 		b.Wait(board + `.querySelector(".link").hidden`)

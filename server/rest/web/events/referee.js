@@ -2,6 +2,7 @@
 // the signature.
 
 import { at, list, make, setText, show, words } from "../../embed/dom.js";
+import { absentPart } from "./absent.js";
 import { ask } from "./ask.js";
 import { correction } from "./correction.js";
 import { deductionCounters } from "./deductions.js";
@@ -23,7 +24,7 @@ openDesk("Referee and organiser", ["REFEREE", "ORGANISER", "ADMIN"], (desk) => {
   at("deductions").replaceChildren(deductions.node);
   const names = () => ({ event: state.event.event, category: shown.category.category, segment: shown.segment.segment });
   const parts = [
-    orderForm(desk, at("draw"), names), correction(desk, at("correct"), caller.role === "REFEREE"),
+    orderForm(desk, at("draw"), names), absentPart(desk, at("absent"), names), correction(desk, at("correct"), caller.role === "REFEREE"),
     entriesPart(desk, at("entries"), organiser), ...(organiser ? [officePart(desk, at("panel"), at("tokens"))] : []),
   ];
   show(at("office"), organiser);
@@ -93,7 +94,7 @@ openDesk("Referee and organiser", ["REFEREE", "ORGANISER", "ADMIN"], (desk) => {
 /** sheet is the table of calls and marks of a performance. */
 function sheet() {
   return make("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "Calls and marks" },
-    make("table", {}, make("thead", {}, make("tr", {}, ...["Element", "Base", "GOE", "Marks"].map((h) => make("th", { scope: "col" }, h)))), make("tbody")),
+    make("table", {}, make("thead", {}, make("tr", {}, ...["Element", "Base", "GOE", "Marks of the judges"].map((h, i) => make("th", { scope: "col", class: i === 1 || i === 2 ? "number" : false }, h)))), make("tbody")),
     make("p", { class: "figures" }));
 }
 

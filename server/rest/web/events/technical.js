@@ -29,10 +29,13 @@ openDesk("Technical panel", ["TECHNICAL_PANEL", "ORGANISER", "ADMIN"], (desk) =>
   });
   const undo = () => last() && act("RemoveElement", { ...named(state.performance), element: last().element }, fault, code);
   const review = (e) => act("ReviewElement", { ...named(state.performance), element: e.element, inReview: !e.inReview }, at("element-fault"));
+  code.addEventListener("input", () => { // also from a keyboard on the screen
+    if (code.value !== "?") return;
+    code.value = "";
+    if (last()) review(last());
+  });
   code.addEventListener("keydown", (key) => {
-    if (code.value !== "") return;
-    if (key.key === "?") { key.preventDefault(); if (last()) review(last()); }
-    if (key.key === "z" && (key.ctrlKey || key.metaKey)) { key.preventDefault(); undo(); }
+    if (code.value === "" && key.key === "z" && (key.ctrlKey || key.metaKey)) { key.preventDefault(); undo(); }
   });
   at("undo").addEventListener("click", undo);
   at("next").addEventListener("click", () => {
@@ -70,7 +73,7 @@ openDesk("Technical panel", ["TECHNICAL_PANEL", "ORGANISER", "ADMIN"], (desk) =>
       b.onclick = onclick;
     };
     set("review", `Review ${e.code}`, e.inReview, () => review(e));
-    set("half", `${e.code} in the second half`, e.secondHalf, () => act("ReviseElement", { ...target, secondHalf: !e.secondHalf }, at("element-fault")));
+    set("half", `2nd half: ${e.code}`, e.secondHalf, () => act("ReviseElement", { ...target, secondHalf: !e.secondHalf }, at("element-fault")));
     set("remove", `Remove ${e.code}`, undefined, () => act("RemoveElement", target, at("element-fault")));
     const open = (yes) => {
       editing = yes ? e.element : undefined;

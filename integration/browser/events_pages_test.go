@@ -1,0 +1,197 @@
+package browser_test
+
+import (
+	"fmt"
+	"net/http"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+
+	"github.com/rinktally/rinktally/integration/browser"
+)
+
+// ready brings a rink to the point where the first skater is on the ice, by the
+// API.
+func ready(t *testing.T, names ...string) *rink {
+	t.Helper()
+	r := newRink(t)
+	at := "/v1/events/" + cup
+	var order []string
+	for i, name := range names {
+		r.call("organiser", http.MethodPost, at+"/entries", map[string]any{"category": women, "name": name, "club": "Pond"}, nil)
+		order = append(order, strconv.Itoa(i+1))
+	}
+	at += "/categories/" + women + "/segments/" + short
+	r.call("organiser", http.MethodPost, at+":drawOrder", map[string]any{"method": "GIVEN", "entries": order}, nil)
+	r.call("referee", http.MethodPost, at+":start", map[string]any{}, nil)
+	r.call("technical", http.MethodPost, at+":callSkater", map[string]any{}, nil)
+	return r
+}
+
+// element calls an element of the first skater by the API.
+func (r *rink) element(code string) {
+	r.t.Helper()
+	path := "/v1/events/" + cup + "/categories/" + women + "/segments/" + short + "/performances/1/elements"
+	r.call("technical", http.MethodPost, path, map[string]any{"code": code}, nil)
+}
+
+// Nobody is shut out: no serious barrier on any page, in light and dark, on a
+// phone and at a desk, and no page is wider than its screen.
+func TestEventPagesHaveNoBarriers(t *testing.T) {
+	r := ready(t, "Ada Invented", "Bea Invented With A Rather Long Name Of Several Words", "Cleo Invented")
+	r.element("3Lz+3T")
+	r.element("CCoSp4")
+	pages := []struct{ name, path, token, ready string }{
+		{"list", "/events", "", `document.querySelectorAll("#events li").length === 1`},
+		{"board", "/events/" + cup, "", board + `.querySelectorAll(".elements li").length === 3`},
+		{"desks", "/desk/" + cup, "", `document.getElementById("event").textContent === "Pond Cup"`},
+		{"gate", "/desk/" + cup + "/judge", "", `document.querySelector(".gate")?.hidden === false`},
+		{"technical", "/desk/" + cup + "/technical", "technical", `document.querySelectorAll("#elements li").length === 2`},
+		{"judge", "/desk/" + cup + "/judge", "judge 2", `document.querySelectorAll("#elements li").length === 2`},
+		{"referee", "/desk/" + cup + "/referee", "referee", `document.querySelectorAll("#order li").length === 3`},
+		{"organiser", "/desk/" + cup + "/referee", "organiser", `document.querySelectorAll("#tokens li").length === 6`},
+	}
+	for _, view := range []browser.View{browser.Phone, browser.PhoneDark, browser.Desk, browser.DeskDark} {
+		for _, p := range pages {
+			t.Run(p.name+"-"+view.Name, func(t *testing.T) {
+				page := r.chrome.Open(t, r.server.URL+p.path, view)
+				if p.token != "" {
+					sit(page, r.tokens[p.token])
+				}
+				page.Wait(p.ready)
+				page.Do(chromedp.Evaluate[chromedp.Void](`document.querySelectorAll("details").forEach(d => { d.open = true; })`))
+				for _, barrier := range page.Barriers() {
+					t.Error(barrier)
+				}
+				page.Picture("all-" + p.name)
+				if wide := browser.Evaluate[bool](page, `document.documentElement.scrollWidth > innerWidth`); wide {
+					t.Error("the page is wider than the screen")
+				}
+				clean(t, p.name, page, false)
+			})
+		}
+	}
+}
+
+// Names are text, whatever they contain.
+func TestNamesAreText(t *testing.T) {
+	const name = `<img src=x onerror="document.title='broken'"><b>Ada</b>`
+	r := ready(t, name)
+	for path, shown := range map[string]string{
+		"/events/" + cup: board + `.querySelector("h3").textContent`, "/desk/" + cup + "/referee": `document.querySelector("#skater strong")?.textContent.slice(3)`,
+	} {
+		page := r.chrome.Open(t, r.server.URL+path, browser.Desk)
+		if strings.HasPrefix(path, "/desk") {
+			sit(page, r.tokens["referee"])
+		}
+		page.Wait(fmt.Sprintf("%s === %q", shown, name))
+		clean(t, path, page, false)
+	}
+}
+
+// A desk says why a token does not open it, and closes when its token ends.
+func TestTokensOfDesks(t *testing.T) {
+	r := ready(t, "Ada Invented")
+	page := r.chrome.Open(t, r.server.URL+"/desk/"+cup+"/judge", browser.Desk)
+	empty := chromedp.Evaluate[chromedp.Void](`document.getElementById("token").value = ""`)
+	for token, want := range map[string]string{
+		"rt_pond-cup_nonsense": "ask the organiser for another", r.tokens["technical"]: "This token is for technical panel; this desk is for judge",
+	} {
+		page.Wait(`document.querySelector(".gate")?.hidden === false`)
+		page.Do(empty)
+		sit(page, token)
+		page.Wait(fmt.Sprintf(`document.getElementById("token-fault").textContent.includes(%q) && document.getElementById("token").value === ""`, want))
+	}
+	_ = page.Problems() // the refusals
+	sit(page, r.tokens["judge 3"])
+	page.Wait(`document.querySelector(".who").textContent === "judge 3" && !document.getElementById("desk").hidden`)
+	if kept := browser.Evaluate[int](page, `localStorage.length + document.cookie.length`); kept != 0 {
+		t.Error("something is kept longer than the tab")
+	}
+	var list struct {
+		Tokens []struct {
+			ID    string
+			Judge int
+		}
+	}
+	r.call("organiser", http.MethodGet, "/v1/events/"+cup+"/tokens", nil, &list)
+	for _, token := range list.Tokens {
+		if token.Judge == 3 {
+			r.call("organiser", http.MethodDelete, "/v1/events/"+cup+"/tokens/"+token.ID, nil, nil)
+		}
+	}
+	page.Wait(`!document.querySelector(".gate").hidden && document.getElementById("desk").hidden`)
+	if left := browser.Evaluate[int](page, `Object.keys(sessionStorage).filter(k => k.startsWith("rinktally token")).length`); left != 0 {
+		t.Error("the token that ended is still kept")
+	}
+}
+
+// The technical panel works with the keyboard alone: calls, takes back, sets for
+// review; and finds a level from what was skated.
+func TestTechnicalPanelByKeyboard(t *testing.T) {
+	r := ready(t, "Ada Invented")
+	page := r.desk("technical", "technical", browser.Desk)
+	calls := func(want ...string) {
+		t.Helper()
+		page.Wait(fmt.Sprintf(`[...document.querySelectorAll("#elements li > .code")].map(c => c.textContent).join() === %q`, strings.Join(want, ",")))
+	}
+	calls()
+	page.Do(chromedp.SendKeys("#code", "3lz+3t\r", chromedp.NodeVisible))
+	calls("3Lz+3T")
+	page.Do(chromedp.KeyEvent("ccosp4v x\r"))
+	calls("3Lz+3T", "CCoSp4V x")
+	page.Do(chromedp.KeyEvent("?"))
+	page.Wait(`document.querySelector("#elements li:last-child").classList.contains("in-review")`)
+	page.Do(chromedp.KeyEvent("z", chromedp.KeyModifiers(chromedp.ModifierCtrl)))
+	calls("3Lz+3T")
+
+	page.Do(chromedp.Click("#skated-box summary"), chromedp.Evaluate[chromedp.Void](`{
+		const form = document.querySelector("form.skated");
+		form.querySelector("[name=variation]").value = "CAMEL_UPWARD";
+		form.querySelector("[name=revolutions]").value = "8";
+		form.dispatchEvent(new Event("change"));
+	}`))
+	page.Wait(`document.querySelector("form.skated .total").textContent.startsWith("CSp")`)
+	found := browser.Evaluate[string](page, `document.querySelector("form.skated .total").textContent.split(",")[0]`)
+	var levels struct{ Elements []struct{ Code string } }
+	position := map[string]any{"position": "CAMEL", "variation": "CAMEL_UPWARD", "revolutions": 8}
+	spin := map[string]any{"flying": "NONE", "feet": []any{map[string]any{"positions": []any{position}}}}
+	r.call("", http.MethodPost, "/v1/seasons/2025-26/levels:call", map[string]any{"category": women, "segment": short, "elements": []any{map[string]any{"spin": spin}}}, &levels)
+	if levels.Elements[0].Code != found {
+		t.Errorf("the desk finds %s, levels:call %s", found, levels.Elements[0].Code)
+	}
+	page.Do(chromedp.Click("form.skated button[type=submit]"))
+	calls("3Lz+3T", found)
+	clean(t, "technical", page, false)
+}
+
+// What was typed in a page that was closed before it was sent is sent when the
+// page is opened again, and once only.
+func TestUnsentMarksOutliveThePage(t *testing.T) {
+	r := ready(t, "Ada Invented")
+	r.element("3Lz")
+	page := r.desk("judge 1", "judge", browser.Phone)
+	unsent := fmt.Sprintf(`[{"call":"SetElementMarks","request":{"event":%q,"category":%q,"segment":%q,"entry":"1","judge":1,"marks":[{"element":1,"mark":4}],"requestId":"typed-before"}}]`, cup, women, short)
+	page.Do(chromedp.Evaluate[chromedp.Void](fmt.Sprintf(`sessionStorage.setItem("rinktally unsent " + location.pathname, %q)`, unsent)), chromedp.Reload())
+	page.Wait(`document.querySelector("#elements .own")?.textContent === "+4"`)
+	arrived(page)
+	if kept := browser.Evaluate[bool](page, `sessionStorage.getItem("rinktally unsent " + location.pathname) !== null`); kept {
+		t.Error("it is still kept as unsent")
+	}
+	page.Do(chromedp.Reload())
+	page.Wait(`document.querySelector("#elements .own")?.textContent === "+4"`)
+	var log struct{ Facts []struct{ Kind string } }
+	r.call("referee", http.MethodGet, "/v1/events/"+cup+"/facts?pageSize=1000", nil, &log)
+	given := 0
+	for _, fact := range log.Facts {
+		if fact.Kind == "ElementMarksGiven" {
+			given++
+		}
+	}
+	if given != 1 {
+		t.Errorf("the mark stands %d times in the log", given)
+	}
+	clean(t, "judge", page, false)
+}
