@@ -149,12 +149,10 @@ func (g *Guard) call(ctx context.Context, method string, req any) (Actor, error)
 		event = named.GetEvent()
 	}
 	token := ""
-	if md, ok := metadata.FromIncomingContext(ctx); ok {
-		if headers := md.Get("authorization"); len(headers) > 0 {
-			var err error
-			if token, err = fromHeader(headers[0]); err != nil {
-				return Actor{}, err
-			}
+	if headers := metadata.ValueFromIncomingContext(ctx, "authorization"); len(headers) > 0 {
+		var err error
+		if token, err = fromHeader(headers[0]); err != nil {
+			return Actor{}, err
 		}
 	}
 	return g.Check(ctx, method, event, token)

@@ -208,6 +208,11 @@ func TestRequestIDComesBackOverGRPC(t *testing.T) {
 			t.Errorf("%s (%v): %v", season, err, header)
 		}
 	}
+	// Who proposes none gets the server's own when the call fails.
+	var header metadata.MD
+	if _, err := client.GetSeason(t.Context(), &pb.GetSeasonRequest{Season: "1998-99"}, grpc.Header(&header)); err == nil || len(header.Get("x-request-id")) != 1 {
+		t.Errorf("%v, %v", err, header)
+	}
 	found := server.log.with(`"request_id":"abc-7"`)
 	if len(found) != 2 || !strings.Contains(found[1], `"reason":"SEASON_UNKNOWN"`) {
 		t.Errorf("%v", found)
