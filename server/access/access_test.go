@@ -12,6 +12,7 @@ import (
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/access"
 	"github.com/rinktally/rinktally/server/errs"
+	"github.com/rinktally/rinktally/server/store"
 )
 
 const (
@@ -181,6 +182,26 @@ func TestOtherCalls(t *testing.T) {
 		if _, err := guard.Check(t.Context(), "/rinktally.v1.EventService/SellTickets", open, token(open, letter)); err == nil {
 			t.Errorf("%s may call what is not in the list", letter)
 		}
+	}
+}
+
+// away is a store of tokens that cannot be reached.
+type away struct{ access.Events }
+
+func (away) Holder(context.Context, string, []byte) (access.Actor, bool, error) {
+	return access.Actor{}, false, store.ErrUnavailable
+}
+
+// Calculations are answered while nobody's token can be looked up, events are not.
+func TestStoreOfTokensIsAway(t *testing.T) {
+	h, token := newHolders()
+	guard := access.NewGuard(away{h})
+	if actor, err := guard.Check(t.Context(), pb.ScoringService_ScoreSegment_FullMethodName, "", token(open, "O")); err != nil || actor != (access.Actor{}) {
+		t.Errorf("%+v, %v", actor, err)
+	}
+	_, err := guard.Check(t.Context(), pb.EventService_GetEvent_FullMethodName, open, token(open, "O"))
+	if errs.Reason(err) != pb.ErrorReason_STORE_UNAVAILABLE.String() {
+		t.Error(err)
 	}
 }
 

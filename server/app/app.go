@@ -126,12 +126,13 @@ func (a *App) build(ctx context.Context, o Options) error {
 		pb.RegisterEventServiceServer(registrar, a.events.service)
 		pb.RegisterScoreboardServiceServer(registrar, board)
 	}
-	a.health = health.New(a.log, []string{
+	stored := []string{pb.EventService_ServiceDesc.ServiceName, pb.ScoreboardService_ServiceDesc.ServiceName}
+	a.health = health.New(a.log, append([]string{
 		pb.RulesService_ServiceDesc.ServiceName, pb.ScoringService_ServiceDesc.ServiceName,
 		pb.ProgramService_ServiceDesc.ServiceName, pb.ResultService_ServiceDesc.ServiceName,
-		pb.EventService_ServiceDesc.ServiceName, pb.ScoreboardService_ServiceDesc.ServiceName,
-	},
-		health.Check{Name: "tables", Probe: a.probeTables}, health.Check{Name: "store", Probe: a.probeStore})
+	}, stored...),
+		health.Check{Name: "tables", Probe: a.probeTables},
+		health.Check{Name: "store", Probe: a.probeStore, For: stored})
 	healthpb.RegisterHealthServer(a.grpc, a.health.Server())
 	reflect(a.grpc)
 	metrics.Calls.Initialize(a.grpc.GetServiceInfo()) // all services are registered

@@ -1,9 +1,11 @@
 // Package health tells whether the server can do its work: over gRPC for each
-// service, and for /livez and /readyz.
+// service, and for /livez and /readyz as a whole.
 package health
 
 import (
 	"context"
+	"slices"
+	"strings"
 	"sync"
 	"time"
 
@@ -12,11 +14,14 @@ import (
 	healthpb "google.golang.org/grpc/health/grpc_health_v1"
 )
 
-// Check is one thing that the server needs. Probe gives a line of detail, and an
-// error when the server cannot work without it.
+// Check is one thing that services need. Probe gives a line of detail, and an
+// error when they cannot work without it.
 type Check struct {
 	Name  string
 	Probe func(context.Context) (string, error)
+	// For names the only services that need it; without them the server as a whole
+	// goes on. Empty: everything needs it.
+	For []string
 }
 
 // Result is how one check went.
@@ -37,33 +42,50 @@ type Health struct {
 	grpc     *health.Server
 
 	mu       sync.Mutex
-	ready    bool
+	failed   []string // names of the checks that failed last
+	known    bool     // there was a first Update
 	stopping bool
 }
 
 // New makes the health of the named services; until the first Update none of
 // them serves.
 func New(log *zap.Logger, services []string, checks ...Check) *Health {
-	h := &Health{checks: checks, services: append([]string{""}, services...), log: log, grpc: health.NewServer()}
-	h.set(healthpb.HealthCheckResponse_NOT_SERVING)
+	h := &Health{checks: checks, services: append([]string{whole}, services...), log: log, grpc: health.NewServer()}
+	for _, s := range h.services {
+		h.grpc.SetServingStatus(s, healthpb.HealthCheckResponse_NOT_SERVING)
+	}
 	return h
 }
+
+// whole is what gRPC calls the server as a whole.
+const whole = ""
 
 // Server is the gRPC health service.
 func (h *Health) Server() healthpb.HealthServer { return h.grpc }
 
-// Update runs all checks and says whether the server is ready.
+// Update runs all checks and says whether the server as a whole is ready. Who asks
+// and does not wait for the answer changes nothing.
 func (h *Health) Update(ctx context.Context) (bool, []Result) {
-	ctx, cancel := context.WithTimeout(ctx, probeTime)
+	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), probeTime)
 	defer cancel()
-	ready := true
 	results := make([]Result, len(h.checks))
+	var failed []string
+	down := map[string]bool{}
 	for i, c := range h.checks {
 		detail, err := c.Probe(ctx)
 		results[i] = Result{Name: c.Name, OK: err == nil, Detail: detail}
-		if err != nil {
-			results[i].Detail = err.Error()
-			ready = false
+		if err == nil {
+			continue
+		}
+		results[i].Detail = err.Error()
+		failed = append(failed, c.Name)
+		needy := h.services
+		if len(c.For) > 0 {
+			needy = c.For
+			results[i].Detail += "; not served meanwhile: " + strings.Join(needy, ", ")
+		}
+		for _, s := range needy {
+			down[s] = true
 		}
 	}
 	h.mu.Lock()
@@ -71,16 +93,18 @@ func (h *Health) Update(ctx context.Context) (bool, []Result) {
 	if h.stopping {
 		return false, append(results, Result{Name: "server", Detail: "is stopping"})
 	}
-	if ready != h.ready {
-		h.ready = ready
-		h.log.Info("readiness changed", zap.Bool("ready", ready), zap.Any("checks", results))
-		if ready {
-			h.set(healthpb.HealthCheckResponse_SERVING)
-		} else {
-			h.set(healthpb.HealthCheckResponse_NOT_SERVING)
+	if !h.known || !slices.Equal(failed, h.failed) {
+		h.known, h.failed = true, failed
+		h.log.Info("readiness changed", zap.Bool("ready", !down[whole]), zap.Any("checks", results))
+		for _, s := range h.services {
+			status := healthpb.HealthCheckResponse_SERVING
+			if down[s] {
+				status = healthpb.HealthCheckResponse_NOT_SERVING
+			}
+			h.grpc.SetServingStatus(s, status)
 		}
 	}
-	return ready, results
+	return !down[whole], results
 }
 
 // Watch updates until the context ends.
@@ -103,10 +127,4 @@ func (h *Health) Stop() {
 	defer h.mu.Unlock()
 	h.stopping = true
 	h.grpc.Shutdown()
-}
-
-func (h *Health) set(status healthpb.HealthCheckResponse_ServingStatus) {
-	for _, s := range h.services {
-		h.grpc.SetServingStatus(s, status)
-	}
 }

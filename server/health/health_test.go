@@ -41,3 +41,37 @@ func TestHealthFollowsTheChecks(t *testing.T) {
 		t.Error("serves after it was stopped")
 	}
 }
+
+// What only some services need does not take the others away.
+func TestHealthOfEachService(t *testing.T) {
+	ctx := context.Background()
+	var fault error
+	const whole, stored, other = "", "a.Stored", "a.Other"
+	h := health.New(zap.NewNop(), []string{stored, other},
+		health.Check{Name: "tables", Probe: func(context.Context) (string, error) { return "fine", nil }},
+		health.Check{Name: "store", For: []string{stored}, Probe: func(ctx context.Context) (string, error) { return "fine", errors.Join(fault, ctx.Err()) }})
+	check := func(wantStored healthpb.HealthCheckResponse_ServingStatus) {
+		t.Helper()
+		for service, want := range map[string]healthpb.HealthCheckResponse_ServingStatus{
+			whole: healthpb.HealthCheckResponse_SERVING, other: healthpb.HealthCheckResponse_SERVING, stored: wantStored,
+		} {
+			res, err := h.Server().Check(ctx, &healthpb.HealthCheckRequest{Service: service})
+			if err != nil || res.GetStatus() != want {
+				t.Errorf("%q: %v, %v; want %v", service, res, err, want)
+			}
+		}
+	}
+	h.Update(ctx)
+	check(healthpb.HealthCheckResponse_SERVING)
+	fault = errors.New("it broke")
+	ready, results := h.Update(ctx)
+	if !ready || !results[0].OK || results[1].OK || results[1].Detail != "it broke; not served meanwhile: a.Stored" {
+		t.Errorf("ready %v, %v", ready, results)
+	}
+	check(healthpb.HealthCheckResponse_NOT_SERVING)
+	fault = nil
+	gone, leave := context.WithCancel(ctx)
+	leave() // who asked has left
+	h.Update(gone)
+	check(healthpb.HealthCheckResponse_SERVING)
+}

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"sync"
+	"time"
 
 	"go.uber.org/zap"
 
@@ -19,6 +20,9 @@ import (
 // for those that come back. Who was away for longer gets the present board and is
 // told so.
 const kept = 256
+
+// again is how long a feed waits before it reads anew what could not be read.
+const again = time.Second
 
 // errFeedEnded tells that a feed was given up between its look-up and its use.
 var errFeedEnded = errors.New("the feed has ended")
@@ -106,8 +110,9 @@ func (f *feed) follow() {
 		err := f.read(f.ctx)
 		f.mu.Unlock()
 		if err != nil && f.ctx.Err() == nil {
-			// The watchers stay; the next hint or the next one to join tries again.
+			// The watchers stay, and see what they missed when it can be read.
 			f.hub.faults.Error("a scoreboard could not be read", zap.String("event", f.name), zap.Error(err))
+			time.AfterFunc(again, f.wake)
 		}
 	}
 }

@@ -18,9 +18,10 @@ var (
 	ErrRequestUnknown = errors.New("no such request")
 	// ErrStreamUnknown means that a stream has no facts.
 	ErrStreamUnknown = errors.New("no such stream")
-	// ErrStoreFull means that there is no room left on the disk. Nothing was
-	// written. Once there is room, the same call works.
-	ErrStoreFull = errors.New("the store is full: free some disk space")
+	// ErrStoreFull means that the disk takes no more: there is no room left on it,
+	// a quota or a limit is reached, or it fails. Nothing was written. Once there
+	// is room, the same call works.
+	ErrStoreFull = errors.New("the disk of the store takes no more: free some space on it")
 	// ErrUnavailable means that the database cannot be reached now, or that the
 	// log is closed. The outcome of a write is open; repeat it with the same id.
 	ErrUnavailable = errors.New("the store cannot be reached now")

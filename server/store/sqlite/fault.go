@@ -23,7 +23,8 @@ func fault(err error) error {
 	}
 	var meaning error
 	switch code := problem.Code(); {
-	case code == codes.SQLITE_IOERR_SHMSIZE: // the index of the write-ahead log could not grow
+	case code == codes.SQLITE_IOERR_SHMSIZE, // the index of the write-ahead log could not grow
+		code == codes.SQLITE_IOERR_WRITE: // SQLITE_FULL is a full disk only, not a quota or a limit
 		meaning = store.ErrStoreFull
 	default:
 		meaning = meanings[code&0xff]

@@ -1,0 +1,51 @@
+package scoreboard_test
+
+import (
+	"context"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"github.com/rinktally/rinktally/server/scoreboard"
+	"github.com/rinktally/rinktally/server/store"
+)
+
+// patchy is a log that cannot be read once, when that is asked for.
+type patchy struct {
+	store.Log
+
+	away atomic.Bool
+}
+
+func (l *patchy) Read(ctx context.Context, stream string, after uint64, limit int) ([]store.Record, error) {
+	if l.away.Swap(false) {
+		return nil, store.ErrUnavailable
+	}
+	return l.Log.Read(ctx, stream, after, limit)
+}
+
+// A watcher sees what came while the log could not be read, without another hint
+// and without coming back.
+func TestWatchOutlivesALogThatWasAway(t *testing.T) {
+	h := newHall(t, 0)
+	log := &patchy{Log: h.log}
+	hub := scoreboard.NewHub(log, embedded(), nil)
+	t.Cleanup(hub.Close)
+	w, _, _, err := hub.Join(t.Context(), cup, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer w.Leave()
+	log.away.Store(true)
+	seq := h.change(t, "Another Club")
+	select {
+	case <-w.Woke:
+	case <-w.Cut:
+		t.Fatal(w.Err())
+	case <-time.After(time.Minute):
+		t.Fatal("the watcher was forgotten")
+	}
+	if frames := w.Take(); len(frames) != 1 || frames[0].Seq != seq || log.away.Load() {
+		t.Errorf("%d frames, want the one of %d", len(frames), seq)
+	}
+}
