@@ -121,6 +121,7 @@ type desk struct {
 	admin   string
 
 	calls, repeated int
+	changes         []uint64 // sequence numbers that were acknowledged, in order
 	tokens          map[string]string
 }
 
@@ -171,6 +172,9 @@ func insist[Q proto.Message, R any](ctx context.Context, d *desk, token string, 
 	for try := d.calls; ; try++ {
 		res, err := do(d.servers[try%len(d.servers)], ctx, req)
 		if status.Code(err) != codes.Unavailable || ctx.Err() != nil {
+			if done, ok := any(res).(interface{ GetSequence() uint64 }); ok && err == nil {
+				d.changes = append(d.changes, done.GetSequence())
+			}
 			return res, err
 		}
 		d.repeated++

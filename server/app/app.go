@@ -103,11 +103,10 @@ func (a *App) build(ctx context.Context, o Options) error {
 		return err
 	}
 	guard := access.NewGuard(a.events.book)
-	limiter := intercept.NewLimiter(c.Rate, c.RateBurst, time.Now)
 	chain := intercept.Options{
 		Log: a.log, Sampled: sampled(a.log, c.LogFirst, c.LogThenOf),
 		Metrics: metrics.Calls, Deadline: c.Deadline,
-		Access: guard, Limiter: limiter,
+		Access: guard, Limiter: intercept.NewLimiter(c.Rate, c.RateBurst, time.Now),
 	}
 
 	// The services, each registered for gRPC and, by the same chain, for REST.
@@ -138,7 +137,8 @@ func (a *App) build(ctx context.Context, o Options) error {
 	metrics.Calls.Initialize(a.grpc.GetServiceInfo()) // all services are registered
 
 	handler, err := rest.New(rest.Options{
-		Conn: inside, Watch: func(refuse rest.Refuse) http.Handler { return limiter.HTTP(board.SSE(guard, refuse), refuse) }, Tables: a.tables, Health: a.health, Metrics: metrics.Handler(), Log: a.log,
+		Conn: inside, Watch: func(refuse rest.Refuse) http.Handler { return board.SSE(guard, refuse) },
+		Tables: a.tables, Health: a.health, Metrics: metrics.Handler(), Log: a.log,
 		Version: o.Version, MaxBody: c.MaxBody, MaxBatchBody: c.MaxBatchBody, CORSOrigins: c.CORSOrigins,
 	})
 	if err != nil {

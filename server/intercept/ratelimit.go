@@ -3,7 +3,6 @@ package intercept
 import (
 	"context"
 	"net"
-	"net/http"
 	"strings"
 	"sync"
 	"time"
@@ -12,6 +11,7 @@ import (
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/peer"
 
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/errs"
 )
 
@@ -19,8 +19,11 @@ import (
 // been quiet are forgotten.
 const maxCallers = 10_000
 
+var scoreboardService = "/" + pb.ScoreboardService_ServiceDesc.ServiceName + "/"
+
 // Limiter lets each address make so many calls a second. A stream counts as one
-// call. Health checks are not counted.
+// call. Health checks are not counted, nor are scoreboards: a whole hall watches
+// from behind one address.
 type Limiter struct {
 	rate  rate.Limit
 	burst int
@@ -43,7 +46,7 @@ func NewLimiter(perSecond float64, burst int, now func() time.Time) *Limiter {
 
 // allow gives nil, or an error that says when to come again.
 func (l *Limiter) allow(ctx context.Context, method string) error {
-	if strings.HasPrefix(method, healthService) {
+	if strings.HasPrefix(method, healthService) || strings.HasPrefix(method, scoreboardService) {
 		return nil
 	}
 	now := l.now()
@@ -93,29 +96,6 @@ func address(ctx context.Context) string {
 	}
 	return host
 }
-
-// HTTP limits a handler whose calls do not come through the interceptors, such as
-// an HTTP stream. refuse answers those that are too many. A nil limiter limits
-// nothing.
-func (l *Limiter) HTTP(next http.Handler, refuse func(http.ResponseWriter, *http.Request, error)) http.Handler {
-	if l == nil {
-		return next
-	}
-	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		ctx := peer.NewContext(r.Context(), &peer.Peer{Addr: remote(r.RemoteAddr)})
-		if err := l.allow(ctx, r.Pattern); err != nil {
-			refuse(w, r, err)
-			return
-		}
-		next.ServeHTTP(w, r)
-	})
-}
-
-// remote is an address as net/http tells it.
-type remote string
-
-func (remote) Network() string  { return "tcp" }
-func (a remote) String() string { return string(a) }
 
 func (l *Limiter) unary(ctx context.Context, req any, info *grpc.UnaryServerInfo, handler grpc.UnaryHandler) (any, error) {
 	if err := l.allow(ctx, info.FullMethod); err != nil {

@@ -39,9 +39,6 @@ const requestIDHeader = "X-Request-Id"
 // batchCall is the call whose body may be large.
 const batchCall = "BatchScoreSegments"
 
-// scoreboardCall is the call whose answer everybody may share for a moment.
-const scoreboardCall = "GetScoreboard"
-
 func newAPI(o Options) (*api, error) {
 	a := &api{
 		tables: o.Tables, version: o.Version, log: o.Log,
@@ -172,7 +169,7 @@ func (a *api) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		}
 		r.Body = b
 	case route.live():
-		live := &liveAnswer{ResponseWriter: w, request: r, open: route.call == scoreboardCall}
+		live := &liveAnswer{ResponseWriter: w, request: r}
 		a.gateway.ServeHTTP(live, r)
 		live.finish()
 		return

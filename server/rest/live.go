@@ -21,7 +21,6 @@ type liveAnswer struct {
 	http.ResponseWriter
 
 	request *http.Request
-	open    bool // everybody gets the same answer
 	status  int
 	data    bytes.Buffer
 }
@@ -37,12 +36,12 @@ func (l *liveAnswer) finish() {
 		l.status = http.StatusOK
 	}
 	if l.status == http.StatusOK {
-		// What somebody saw with a token is for nobody else. The board of an event
-		// that everybody may see is the same for all, so a cache in front of the
-		// server may hand it on for a second.
+		// What somebody saw with a token is for nobody else. Everybody without one gets
+		// the same, so a cache in front of the server may hand it on for a second;
+		// browsers ask each time.
 		keep := "private, no-cache"
-		if l.open && l.request.Header.Get("Authorization") == "" {
-			keep = "public, max-age=1"
+		if l.request.Header.Get("Authorization") == "" {
+			keep = "public, max-age=0, s-maxage=1"
 		}
 		sum := sha256.Sum256(l.data.Bytes())
 		etag := `"` + hex.EncodeToString(sum[:16]) + `"`

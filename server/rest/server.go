@@ -4,7 +4,9 @@ package rest
 
 import (
 	"context"
+	"crypto/tls"
 	"encoding/json"
+	"net"
 	"net/http"
 	"slices"
 	"time"
@@ -126,6 +128,11 @@ func writeJSON(w http.ResponseWriter, status int, body any) {
 	_ = json.NewEncoder(w).Encode(body)
 }
 
+// sendBuffer is how many bytes the system keeps of an answer that a connection does
+// not take. By itself it would let that grow to megabytes for each watcher of a
+// scoreboard that has gone to sleep.
+const sendBuffer = 64 << 10
+
 // Serve gives the HTTP server's own limits. A connection that is slow to ask is
 // closed; answers have no time limit here, since some are streams.
 func Serve(handler http.Handler) *http.Server {
@@ -135,5 +142,14 @@ func Serve(handler http.Handler) *http.Server {
 		ReadHeaderTimeout: 5 * time.Second,
 		IdleTimeout:       2 * time.Minute,
 		MaxHeaderBytes:    maxHeader,
+		ConnContext: func(ctx context.Context, conn net.Conn) context.Context {
+			if secret, ok := conn.(*tls.Conn); ok {
+				conn = secret.NetConn()
+			}
+			if tcp, ok := conn.(*net.TCPConn); ok {
+				_ = tcp.SetWriteBuffer(sendBuffer) // without it the system's own bound holds
+			}
+			return ctx
+		},
 	}
 }

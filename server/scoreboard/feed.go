@@ -1,6 +1,7 @@
 package scoreboard
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"slices"
@@ -20,6 +21,10 @@ import (
 // for those that come back. Who was away for longer gets the present board and is
 // told so.
 const kept = 256
+
+// mostBehind is how many frames a watcher may be behind before it is cut off. It is
+// less than are kept, so that who comes back soon goes on without a reset.
+const mostBehind = kept / 2
 
 // again is how long a feed waits before it reads anew what could not be read.
 const again = time.Second
@@ -49,26 +54,35 @@ type Watcher struct {
 	// Cut is closed when the watch has ended; Err then says why.
 	Cut <-chan struct{}
 
-	feed *feed
-	woke chan struct{} // holds one signal; more would say the same
-	cut  chan struct{}
-	seen uint64 // sequence number of the last frame taken
-	err  error
+	feed  *feed
+	woke  chan struct{} // holds one signal; more would say the same
+	cut   chan struct{}
+	seen  uint64 // sequence number of the last frame taken
+	anew  bool   // the present frame is to be taken, whatever was seen
+	reset bool   // that frame does not follow what the watcher has
+	err   error
 }
 
-// Take gives the frames that the watcher has not taken yet, in order and without
-// gaps.
-func (w *Watcher) Take() []*Frame {
-	w.feed.mu.Lock()
-	defer w.feed.mu.Unlock()
-	if !w.feed.watchers[w] {
-		return nil
+// Next gives the frame that follows the one taken last, nil when there is none yet
+// or the watch has ended. The first one may be a reset: it replaces all that the
+// watcher has. Frames are taken one by one, so that a slow watcher holds only one.
+func (w *Watcher) Next() (frame *Frame, reset bool) {
+	f := w.feed
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if !f.watchers[w] {
+		return nil, false
 	}
-	frames, _ := w.feed.since(w.seen)
-	if n := len(frames); n > 0 {
-		w.seen = frames[n-1].Seq
+	next, _ := slices.BinarySearchFunc(f.frames, w.seen+1, func(frame *Frame, seq uint64) int { return cmp.Compare(frame.Seq, seq) })
+	if w.anew && len(f.frames) > 0 {
+		next, reset, w.anew = len(f.frames)-1, w.reset, false
 	}
-	return frames
+	if next == len(f.frames) {
+		return nil, false
+	}
+	frame = f.frames[next]
+	w.seen = frame.Seq
+	return frame, reset
 }
 
 // Err says why the watch ended: the watcher was too slow, or the server stops.
@@ -119,41 +133,31 @@ func (f *feed) follow() {
 
 // join adds a watcher. The feed reads on first, so that the watcher misses
 // nothing that was acknowledged before it came.
-func (f *feed) join(ctx context.Context, after *uint64) (*Watcher, []*Frame, bool, error) {
+func (f *feed) join(ctx context.Context, after *uint64) (*Watcher, error) {
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	if f.ended {
-		return nil, nil, false, errFeedEnded
+		return nil, errFeedEnded
 	}
 	if err := f.read(ctx); err != nil {
-		return nil, nil, false, err
+		return nil, err
 	}
 	if f.state.Data == nil {
-		return nil, nil, false, errs.UnknownEvent(f.name)
+		return nil, errs.UnknownEvent(f.name)
 	}
 	woke, cut := make(chan struct{}, 1), make(chan struct{})
 	w := &Watcher{Woke: woke, Cut: cut, feed: f, woke: woke, cut: cut, seen: f.state.Seq}
-	f.watchers[w] = true
-	if after == nil {
-		return w, f.frames[len(f.frames)-1:], false, nil
-	}
-	first, reset := f.since(*after)
-	return w, first, reset, nil
-}
-
-// since gives the frames behind a sequence number, or the present one with reset
-// when those are no longer kept or the number is not of this log. The lock is
-// held; the frames that it gives do not change.
-func (f *feed) since(after uint64) ([]*Frame, bool) {
-	now := f.frames[len(f.frames)-1]
 	switch {
-	case after == now.Seq:
-		return nil, false
-	case after > now.Seq || after < f.frames[0].ahead:
-		return []*Frame{now}, true
+	case after == nil:
+		w.anew = true
+	case *after > f.state.Seq || *after < f.frames[0].ahead:
+		// Not of this log, or no longer kept.
+		w.anew, w.reset = true, true
+	default:
+		w.seen = *after
 	}
-	first := slices.IndexFunc(f.frames, func(frame *Frame) bool { return frame.Seq > after })
-	return f.frames[first:], false
+	f.watchers[w] = true
+	return w, nil
 }
 
 // read folds what the log has behind the feed's state and makes a frame of each
@@ -198,14 +202,14 @@ func commitsOf(records []store.Record) [][]store.Record {
 	return commits
 }
 
-// publish keeps a frame and wakes the watchers. One that is so far behind that
-// the next frame it needs is no longer kept is cut off; it can come back.
+// publish keeps a frame and wakes the watchers. One that is too far behind is cut
+// off; it can come back.
 func (f *feed) publish(frame *Frame) {
-	// Watchers hold parts of the list, so it is not written over but cut in front.
 	f.frames = append(f.frames, frame)
-	f.frames = f.frames[max(0, len(f.frames)-kept):]
+	f.frames = slices.Delete(f.frames, 0, max(0, len(f.frames)-kept))
+	oldest := f.frames[max(0, len(f.frames)-mostBehind)].ahead
 	for w := range f.watchers {
-		if w.seen < f.frames[0].ahead {
+		if w.seen < oldest {
 			f.drop(w, errs.Refuse(pb.ErrorReason_WATCHER_TOO_SLOW,
 				"the watcher was slower than the scoreboard: watch again after the last sequence number seen",
 				"after_sequence", strconv.FormatUint(w.seen, 10)))

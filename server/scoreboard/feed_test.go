@@ -31,11 +31,9 @@ func TestWatchOutlivesALogThatWasAway(t *testing.T) {
 	log := &patchy{Log: h.log}
 	hub := scoreboard.NewHub(log, embedded(), nil)
 	t.Cleanup(hub.Close)
-	w, _, _, err := hub.Join(t.Context(), cup, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	w := must(hub.Join(t.Context(), cup, nil))
 	defer w.Leave()
+	w.Next()
 	log.away.Store(true)
 	seq := h.change(t, "Another Club")
 	select {
@@ -45,7 +43,7 @@ func TestWatchOutlivesALogThatWasAway(t *testing.T) {
 	case <-time.After(time.Minute):
 		t.Fatal("the watcher was forgotten")
 	}
-	if frames := w.Take(); len(frames) != 1 || frames[0].Seq != seq || log.away.Load() {
-		t.Errorf("%d frames, want the one of %d", len(frames), seq)
+	if f, _ := w.Next(); f == nil || f.Seq != seq || log.away.Load() {
+		t.Errorf("the next frame is %v, want the one of %d", f, seq)
 	}
 }

@@ -101,23 +101,22 @@ func (h *Hub) wake(name string) {
 }
 
 // Join begins to watch an event behind a sequence number; nil begins with the
-// present board. reset tells that the first frame does not follow what the
-// watcher has. The watcher must leave.
-func (h *Hub) Join(ctx context.Context, name string, after *uint64) (w *Watcher, first []*Frame, reset bool, err error) {
+// present board. The watcher must leave.
+func (h *Hub) Join(ctx context.Context, name string, after *uint64) (*Watcher, error) {
 	for {
 		f, err := h.feed(name)
 		if err != nil {
-			return nil, nil, false, err
+			return nil, err
 		}
-		w, first, reset, err = f.join(ctx, after)
+		w, err := f.join(ctx, after)
 		if errors.Is(err, errFeedEnded) {
 			continue // its last watcher left a moment ago
 		}
 		if err != nil {
 			h.leave(f)
-			return nil, nil, false, errs.Of(err, nil)
+			return nil, errs.Of(err, nil)
 		}
-		return w, first, reset, nil
+		return w, nil
 	}
 }
 

@@ -51,14 +51,14 @@ func (s *Service) WatchScoreboard(req *pb.WatchScoreboardRequest, stream grpc.Se
 	if err := grpc.SetSendCompressor(ctx, encoding.Identity); err != nil {
 		return errs.Internal(err)
 	}
-	w, err := s.watch(ctx, req.GetEvent(), req.AfterSequence)
+	w, err := s.hub.Join(ctx, req.GetEvent(), req.AfterSequence)
 	if err != nil {
 		return err
 	}
 	defer w.Leave()
 	done := make(chan error, 1)
 	go func() {
-		done <- w.send(ctx, s.beat, func(f *Frame, reset bool) error { return f.send(stream, reset) }, func(seq uint64) error {
+		done <- s.send(ctx, w, func(f *Frame, reset bool) error { return f.send(stream, reset) }, func(seq uint64) error {
 			return stream.Send(&pb.WatchScoreboardResponse{
 				Update: &pb.WatchScoreboardResponse_Heartbeat{Heartbeat: &pb.Heartbeat{Sequence: seq}},
 			})
@@ -81,57 +81,28 @@ func (s *Service) WatchScoreboard(req *pb.WatchScoreboardRequest, stream grpc.Se
 	}
 }
 
-// watching is a watcher with what it is to be sent first.
-type watching struct {
-	*Watcher
-
-	first []*Frame
-	reset bool
-	after uint64 // what the watcher has already
-}
-
-func (s *Service) watch(ctx context.Context, name string, after *uint64) (*watching, error) {
-	w, first, reset, err := s.hub.Join(ctx, name, after)
-	if err != nil {
-		return nil, err
-	}
-	out := &watching{Watcher: w, first: first, reset: reset}
-	if after != nil {
-		out.after = *after
-	}
-	return out, nil
-}
-
 // send sends frames and, while there are none, heartbeats, until the watcher
 // leaves, is too slow, or the server stops.
-func (w *watching) send(ctx context.Context, every time.Duration, frame func(f *Frame, reset bool) error, beat func(seq uint64) error) error {
-	silent := time.NewTimer(every)
+func (s *Service) send(ctx context.Context, w *Watcher, frame func(f *Frame, reset bool) error, beat func(seq uint64) error) error {
+	silent := time.NewTimer(s.beat)
 	defer silent.Stop()
-	sent := w.after
-	for _, f := range w.first {
-		if err := frame(f, w.reset); err != nil {
-			return err
-		}
-		sent = f.Seq
-	}
 	for {
+		for f, reset := w.Next(); f != nil; f, reset = w.Next() {
+			if err := frame(f, reset); err != nil {
+				return err
+			}
+		}
+		silent.Reset(s.beat)
 		select {
 		case <-ctx.Done():
 			return errs.Context(ctx)
 		case <-w.Cut:
 			return w.Err()
 		case <-w.Woke:
-			for _, f := range w.Take() {
-				if err := frame(f, false); err != nil {
-					return err
-				}
-				sent = f.Seq
-			}
 		case <-silent.C:
-			if err := beat(sent); err != nil {
+			if err := beat(w.seen); err != nil {
 				return err
 			}
 		}
-		silent.Reset(every)
 	}
 }

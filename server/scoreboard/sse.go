@@ -2,6 +2,7 @@ package scoreboard
 
 import (
 	"fmt"
+	"math/rand/v2"
 	"net/http"
 	"strconv"
 	"strings"
@@ -16,10 +17,12 @@ import (
 // SSEPath is where the Server-Sent Events are, as net/http writes patterns.
 const SSEPath = "GET /v1/events/{event}/scoreboard:watch"
 
-// writeTime is how long one write may take before a connection is given up.
-const writeTime = 10 * time.Second
+// writeTime is how long one write may take before a connection is given up. It is
+// less than a server takes to stop, so that who reads nothing does not hold it up.
+const writeTime = 5 * time.Second
 
-// reconnect is how long a browser waits before it comes back.
+// reconnect is how long a browser waits at least before it comes back; at most it
+// is twice as long, so that not all come back at once when a server has stopped.
 const reconnect = 2 * time.Second
 
 // SSE gives the handler of the Server-Sent Events: "scoreboard" with the board as
@@ -38,9 +41,9 @@ func (s *Service) SSE(guard *access.Guard, refuse func(http.ResponseWriter, *htt
 		if err == nil {
 			after, err = lastSeen(r)
 		}
-		var watcher *watching
+		var watcher *Watcher
 		if err == nil {
-			watcher, err = s.watch(r.Context(), name, after)
+			watcher, err = s.hub.Join(r.Context(), name, after)
 		}
 		if err != nil {
 			refuse(w, r, errs.Of(err, nil))
@@ -50,7 +53,7 @@ func (s *Service) SSE(guard *access.Guard, refuse func(http.ResponseWriter, *htt
 		out := &sse{w: w, control: http.NewResponseController(w)}
 		if out.begin() == nil {
 			// However it ends, the browser comes back by itself.
-			_ = watcher.send(r.Context(), s.beat, out.frame, out.beat)
+			_ = s.send(r.Context(), watcher, out.frame, out.beat)
 		}
 	})
 }
@@ -84,7 +87,8 @@ func (o *sse) begin() error {
 	h.Set("Cache-Control", "no-store")
 	h.Set("X-Accel-Buffering", "no") // reverse proxies must not hold events back
 	o.w.WriteHeader(http.StatusOK)
-	return o.write(fmt.Appendf(nil, "retry: %d\n\n", reconnect.Milliseconds()))
+	wait := reconnect + rand.N(reconnect) //nolint:gosec // no secret
+	return o.write(fmt.Appendf(nil, "retry: %d\n\n", wait.Milliseconds()))
 }
 
 func (o *sse) frame(f *Frame, reset bool) error {

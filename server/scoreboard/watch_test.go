@@ -133,41 +133,39 @@ func TestHeartbeat(t *testing.T) {
 	}
 }
 
-// A watcher that does not read is cut off and holds up nobody.
+// A watcher that does not read is cut off, holds up nobody, and goes on without a
+// gap when it comes back.
 func TestSlowWatcherIsCut(t *testing.T) {
 	h := newHall(t, 0)
-	w, _, _, err := h.hub.Join(t.Context(), cup, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	slow := must(h.hub.Join(t.Context(), cup, nil))
+	taken, _ := slow.Next()
 	quick := watch(t, h.dial(t), nil)
-	first := sequence(t, quick)
-	const commits = 300 // more than are kept
-	done := make(chan struct{})
-	go func() {
-		defer close(done)
-		for want := first + 1; want <= first+commits; want++ {
-			if got := sequence(t, quick); got != want {
-				t.Errorf("the quick watcher got %d, want %d", got, want)
-				return
-			}
+	if got := sequence(t, quick); got != taken.Seq {
+		t.Fatalf("the quick watcher begins with %d, the slow one with %d", got, taken.Seq)
+	}
+	cut := false
+	for i := uint64(1); !cut; i++ {
+		if want := h.change(t, fmt.Sprint("Club ", i)); sequence(t, quick) != want || i > 200 {
+			t.Fatalf("change %d: the quick watcher did not get it, or the slow one is not cut off", i)
 		}
-	}()
-	for i := range commits {
-		h.change(t, fmt.Sprint("Club ", i))
+		select {
+		case <-slow.Cut:
+			cut = true
+		default:
+		}
 	}
-	<-done
-	select {
-	case <-w.Cut:
-	case <-t.Context().Done():
-		t.Fatal("the slow watcher is not cut off")
+	if f, _ := slow.Next(); reasonOf(slow.Err()) != pb.ErrorReason_WATCHER_TOO_SLOW.String() || f != nil {
+		t.Errorf("the slow watcher ended with %v, and then got %v", slow.Err(), f)
 	}
-	if reasonOf(w.Err()) != pb.ErrorReason_WATCHER_TOO_SLOW.String() || len(w.Take()) > 0 {
-		t.Errorf("the slow watcher ended with %v", w.Err())
-	}
-	w.Leave()
+	slow.Leave()
 	if h.hub.Watchers() != 1 {
 		t.Errorf("%d watch, want the quick one", h.hub.Watchers())
+	}
+	again := must(h.hub.Join(t.Context(), cup, &taken.Seq))
+	for want := taken.Seq + 1; want <= h.snapshotSeq(t); want++ {
+		if f, reset := again.Next(); f == nil || f.Seq != want || reset {
+			t.Fatalf("back again, the slow watcher gets %v (reset %t), want %d", f, reset, want)
+		}
 	}
 }
 
