@@ -82,6 +82,12 @@ func (s *server) conn(t testing.TB) *grpc.ClientConn {
 	return dial(t, s.GRPCAddr())
 }
 
+// both gives the two ways to the server.
+func (s *server) both(t testing.TB) []grpc.ClientConnInterface {
+	t.Helper()
+	return []grpc.ClientConnInterface{s.conn(t), s.rest()}
+}
+
 func dial(t testing.TB, addr string) *grpc.ClientConn {
 	t.Helper()
 	conn, err := grpc.NewClient(addr, grpc.WithTransportCredentials(insecure.NewCredentials()))
@@ -119,6 +125,10 @@ type desk struct {
 	servers []pb.EventServiceClient
 	name    string // in front of request ids
 	admin   string
+	// before is told ahead of each call how many there were; nil is not told.
+	before func(calls int)
+	// twice makes each call again, at the next server, which must say the same.
+	twice bool
 
 	calls, repeated int
 	changes         []uint64 // sequence numbers that were acknowledged, in order
@@ -149,10 +159,10 @@ func (d *desk) token(ctx context.Context, a access.Actor) (string, error) {
 	return d.tokens[key], nil
 }
 
-type method[Q, R any] func(pb.EventServiceClient, context.Context, Q, ...grpc.CallOption) (R, error)
+type method[Q, R proto.Message] func(pb.EventServiceClient, context.Context, Q, ...grpc.CallOption) (R, error)
 
 // call makes a call as the actor of the context.
-func call[Q proto.Message, R any](ctx context.Context, d *desk, do method[Q, R], req Q) (R, error) {
+func call[Q, R proto.Message](ctx context.Context, d *desk, do method[Q, R], req Q) (R, error) {
 	token, err := d.token(ctx, access.From(ctx))
 	if err != nil {
 		var none R
@@ -161,7 +171,10 @@ func call[Q proto.Message, R any](ctx context.Context, d *desk, do method[Q, R],
 	return insist(ctx, d, token, do, req)
 }
 
-func insist[Q proto.Message, R any](ctx context.Context, d *desk, token string, do method[Q, R], req Q) (R, error) {
+func insist[Q, R proto.Message](ctx context.Context, d *desk, token string, do method[Q, R], req Q) (R, error) {
+	if d.before != nil {
+		d.before(d.calls)
+	}
 	d.calls++
 	fields := req.ProtoReflect()
 	if id := fields.Descriptor().Fields().ByName("request_id"); id != nil {
@@ -171,6 +184,9 @@ func insist[Q proto.Message, R any](ctx context.Context, d *desk, token string, 
 	defer cancel()
 	for try := d.calls; ; try++ {
 		res, err := do(d.servers[try%len(d.servers)], ctx, req)
+		if err == nil && d.twice {
+			return res, same(res)(do(d.servers[(try+1)%len(d.servers)], ctx, req))
+		}
 		if status.Code(err) != codes.Unavailable || ctx.Err() != nil {
 			if done, ok := any(res).(interface{ GetSequence() uint64 }); ok && err == nil {
 				d.changes = append(d.changes, done.GetSequence())
@@ -182,6 +198,20 @@ func insist[Q proto.Message, R any](ctx context.Context, d *desk, token string, 
 		case <-ctx.Done():
 		case <-time.After(20 * time.Millisecond):
 		}
+	}
+}
+
+// same tells how the second answer to a request differs from the first. Only the
+// first shows a new token.
+func same[R proto.Message](first R) func(R, error) error {
+	return func(second R, err error) error {
+		if made, ok := any(first).(*pb.CreateTokenResponse); ok && err == nil {
+			any(second).(*pb.CreateTokenResponse).Token = made.GetToken()
+		}
+		if err != nil || !proto.Equal(first, second) {
+			return fmt.Errorf("the same request again is answered by %v, %w; first by %v", second, err, first)
+		}
+		return nil
 	}
 }
 

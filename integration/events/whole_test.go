@@ -12,11 +12,17 @@ import (
 )
 
 // play runs the invented event of two categories and twelve skaters through a desk
-// to its signed results, and gives its id.
-func play(t testing.TB, d *desk) string {
+// to its signed results, and gives its id. Who wants to know the id before the
+// first skater is called says so.
+func play(t testing.TB, d *desk, started ...func(event string)) string {
 	t.Helper()
 	id := ""
-	demo := &event.Demo{Service: d, Seed: 7, Today: day(), Started: func(e string) { id = e }}
+	demo := &event.Demo{Service: d, Seed: 7, Today: day(), Started: func(e string) {
+		id = e
+		for _, tell := range started {
+			tell(e)
+		}
+	}}
 	if err := demo.Play(t.Context()); err != nil {
 		t.Fatal(err)
 	}
