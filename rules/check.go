@@ -94,10 +94,7 @@ func (s *Season) check(bad report) {
 	if p.ComponentMarks.Min >= p.ComponentMarks.Max {
 		bad("component_marks.max", "must be above min")
 	}
-	within(bad, "panel.min_judges", p.Panel.MinJudges, 1, 20)
-	within(bad, "panel.max_judges", p.Panel.MaxJudges, max(1, p.Panel.MinJudges), 20)
-	within(bad, "panel.trim", p.Panel.Trim, 0, 4)
-	within(bad, "panel.trim_from", p.Panel.TrimFrom, 2*p.Panel.Trim+1, 21)
+	s.checkPanel(bad)
 	s.checkBaseValue(bad)
 	for _, set := range SortedKeys(p.ComponentSets) {
 		if len(p.ComponentSets[set]) == 0 {
@@ -127,6 +124,36 @@ func (s *Season) check(bad report) {
 	}
 	for _, key := range SortedKeys(p.Categories) {
 		s.checkCategory(bad, "categories."+key, key, p.Categories[key])
+	}
+}
+
+// checkPanel reports what is wrong with the panel. Two keys that contradict each
+// other are told once, at the one that this table states itself.
+func (s *Season) checkPanel(bad report) {
+	p := &s.Panel
+	var from Panel
+	if s.parent != nil {
+		from = s.parent.Panel
+	}
+	within(bad, "panel.min_judges", p.MinJudges, 1, 20)
+	within(bad, "panel.max_judges", p.MaxJudges, 1, 20)
+	within(bad, "panel.trim", p.Trim, 0, 4)
+	within(bad, "panel.trim_from", p.TrimFrom, 1, 21)
+	if p.MinJudges > p.MaxJudges && p.MaxJudges > 0 {
+		at := "panel.min_judges"
+		if p.MinJudges == from.MinJudges {
+			at = "panel.max_judges"
+		}
+		bad(at, "a panel has at least min_judges (%d) and at most max_judges (%d), and %d is more than %d; lower min_judges or raise max_judges",
+			p.MinJudges, p.MaxJudges, p.MinJudges, p.MaxJudges)
+	}
+	if need := 2*p.Trim + 1; p.Trim <= 4 && p.TrimFrom > 0 && p.TrimFrom < need {
+		at := "panel.trim"
+		if p.Trim == from.Trim {
+			at = "panel.trim_from"
+		}
+		bad(at, "dropping %s at each end (trim) needs a panel of %d or more, but it begins with %d (trim_from); allowed here are trim 0 to %d or trim_from %d to 21",
+			Count(p.Trim, "mark"), need, p.TrimFrom, (p.TrimFrom-1)/2, need)
 	}
 }
 

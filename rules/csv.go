@@ -95,7 +95,7 @@ func (l *loader) parseValues(s *Season, d Discipline, name string, data []byte) 
 		}
 		line, _ := r.FieldPos(0)
 		if len(record) != len(header) {
-			l.fault(name, line, "has %d fields, the header has %d", len(record), len(header))
+			l.fault(name, line, "has %s, the header has %d (%s); a comma stands between two fields, and decimals follow a point", Count(len(record), "field"), len(header), strings.Join(header, ","))
 			continue
 		}
 		row := l.parseRow(s, t, name, line, columns, record)
@@ -123,7 +123,8 @@ func leadingComment(data []byte) string {
 }
 
 // valueColumns maps the header's columns: "code", "scope", "base_value",
-// "inferred", "source", and the GOE marks by number.
+// "inferred", "source", and the GOE marks by number. A column that is not known
+// is "": the header is at fault, and the rows are read without it.
 func (l *loader) valueColumns(s *Season, name string, line int, header []string) []string {
 	columns := make([]string, len(header))
 	for i, h := range header {
@@ -133,7 +134,8 @@ func (l *loader) valueColumns(s *Season, name string, line int, header []string)
 		default:
 			mark, err := strconv.Atoi(h)
 			if err != nil || mark == 0 || mark < s.GOE.Min || mark > s.GOE.Max {
-				l.fault(name, line, "column %s is not known; allowed are: code, scope, base_value, inferred, source and GOE marks from %d to +%d", Quote(h), s.GOE.Min, s.GOE.Max)
+				l.fault(name, line, "the header %s has the column %s, which is not known; allowed are: code, base_value, scope, inferred, source and GOE marks from %d to +%d", Quote(strings.Join(header, ",")), Quote(h), s.GOE.Min, s.GOE.Max)
+				continue
 			}
 			h = strconv.Itoa(mark)
 		}
@@ -144,7 +146,7 @@ func (l *loader) valueColumns(s *Season, name string, line int, header []string)
 	}
 	for _, need := range []string{"code", "base_value"} {
 		if !slices.Contains(columns, need) {
-			l.fault(name, line, "column %s is missing", need)
+			l.fault(name, line, "the header %s lacks the column %s", Quote(strings.Join(header, ",")), need)
 		}
 	}
 	return columns
@@ -158,6 +160,7 @@ func (l *loader) parseRow(s *Season, t *ValueTable, name string, line int, colum
 	for i, column := range columns {
 		cell := strings.TrimSpace(record[i])
 		switch column {
+		case "":
 		case "code":
 			v.Code = cell
 			if !codeText.MatchString(cell) {
@@ -173,8 +176,11 @@ func (l *loader) parseRow(s *Season, t *ValueTable, name string, line int, colum
 			inferred = strings.Fields(cell)
 		case "base_value":
 			p, err := ParsePoints(cell)
-			if err != nil || p < 0 {
-				l.fault(name, line, "base_value of %s: %s is not a number of points such as 4.70", v.Code, Quote(cell))
+			switch {
+			case err != nil:
+				l.fault(name, line, "base_value of %s: %v", v.Code, err)
+			case p < 0:
+				l.fault(name, line, "base_value of %s: %s is negative; allowed are 0.00 and more", v.Code, cell)
 			}
 			v.Base = p
 		default:
@@ -185,9 +191,9 @@ func (l *loader) parseRow(s *Season, t *ValueTable, name string, line int, colum
 			p, err := ParsePoints(cell)
 			switch {
 			case err != nil:
-				l.fault(name, line, "GOE %+d of %s: %s is not a number of points such as -0.70", mark, v.Code, Quote(cell))
+				l.fault(name, line, "GOE %+d of %s: %v", mark, v.Code, err)
 			case (mark > 0) != (p >= 0) && p != 0:
-				l.fault(name, line, "GOE %+d of %s: %s has the wrong sign", mark, v.Code, cell)
+				l.fault(name, line, "GOE %+d of %s: %s has the wrong sign; the points of a mark have the mark's sign", mark, v.Code, cell)
 			}
 			goe[mark] = p
 		}

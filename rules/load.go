@@ -204,9 +204,13 @@ func (l *loader) season(key string, chain []string) *Season {
 		parentTree = func(file string) *tree { return l.trees[own.Extends+"/"+file] }
 	}
 
-	s := &Season{values: map[Discipline]*ValueTable{}, cites: map[string]Cite{}}
+	s := &Season{values: map[Discipline]*ValueTable{}, cites: map[string]Cite{}, parent: parent}
 	before := len(l.faults)
-	merged := params.over(parentTree(paramsFile), "season", "title", "extends", "valid_from", "valid_to", "values", "source", "confidence", "note")
+	inherited := parentTree(paramsFile)
+	if own.Panel.TrimFrom != 0 { // its own rule for panels of all sizes: what was said of the parent's does not hold for it
+		inherited = inherited.without("panel", "source", "confidence", "note", "small")
+	}
+	merged := params.over(inherited, "season", "title", "extends", "valid_from", "valid_to", "values", "source", "confidence", "note")
 	l.decode(merged, &s.Params)
 	levels := l.readTree(src, levelsFile, new(LevelRules))
 	levels = levels.over(parentTree(levelsFile))
@@ -243,7 +247,7 @@ func (l *loader) season(key string, chain []string) *Season {
 	if len(l.faults) > faultsBefore {
 		return nil
 	}
-	s.Revision, s.files, s.parent = src.revision(parent), src.files, parent
+	s.Revision, s.files = src.revision(parent), src.files
 	if l.trees == nil {
 		l.trees = map[string]*tree{}
 	}
@@ -291,7 +295,8 @@ func (l *loader) decode(t *tree, into any) {
 func (l *loader) semantic(t *tree, p, message string) {
 	file, line, value := t.locate(p)
 	told := func(f TableFault) bool {
-		return f.File == file && f.Line == line && value != "" && strings.HasPrefix(f.Message, "`"+value+"` does not fit here")
+		return f.File == file && f.Line == line && value != "" &&
+			(strings.HasPrefix(f.Message, "`"+value+"` does not fit here") || strings.HasPrefix(f.Message, Quote(value)+" is "+ErrPoints.Error()))
 	}
 	if !slices.ContainsFunc(l.faults, told) {
 		l.fault(file, line, "%s: %s", p, message)

@@ -192,7 +192,7 @@ func TestLoadTellsAllFaultsWithFileAndLine(t *testing.T) {
 		"club/wrong/season.yaml:29: categories.cubs.segments.free-skating.second_half.which: is \"middle\"; allowed are: none, all, last",
 		"club/wrong/season.yaml:14: signs.<.confidence: is \"sure\"",
 		"club/wrong/season.yaml:21: component_sets.one[1]: is \"SKILLS\"",
-		"club/base/singles.csv:2: column \"+7\" is not known",
+		"club/base/singles.csv:2: the header \"code,base_value,+7\" has the column \"+7\", which is not known",
 		"club/base/singles.csv:4: 2F stands twice",
 		"club/base/singles.csv:5: code \"3?\"",
 		"club/base/singles.csv:6: base_value of 3S: \"1.234\"",

@@ -22,7 +22,11 @@ const Point Points = 100
 const maxPoints Points = 100_000_000
 
 // ErrPoints says that a text is not a number of points.
-var ErrPoints = errors.New(`not a number of points: want digits with at most two decimals, such as "12.43" or "-1.00"`)
+var ErrPoints = errors.New("not a number of points")
+
+func notPoints(text, why string) error {
+	return fmt.Errorf("%s is %w: %s; allowed are digits with at most two decimals behind a point, such as 12.43 or -1.00", Quote(text), ErrPoints, why)
+}
 
 // String gives the points with exactly two decimals, such as "12.43" or "-0.50".
 func (p Points) String() string {
@@ -40,7 +44,8 @@ func (p Points) append(b []byte) []byte {
 	return append(b, '.', byte('0'+n/10%10), byte('0'+n%10))
 }
 
-// ParsePoints reads a decimal with at most two decimals, exactly.
+// ParsePoints reads a decimal with at most two decimals, exactly. An error
+// (ErrPoints) says what is wrong with the text.
 func ParsePoints(s string) (Points, error) {
 	digits := s
 	negative := false
@@ -50,24 +55,33 @@ func ParsePoints(s string) (Points, error) {
 	}
 	var n Points
 	decimals, seen := -1, false
-	for _, c := range []byte(digits) {
+	for i, c := range []byte(digits) {
 		switch {
 		case c == '.' && decimals < 0:
 			decimals = 0
-		case c >= '0' && c <= '9' && decimals < 2:
+		case c == '.':
+			return 0, notPoints(s, "it has two points")
+		case c == ',':
+			return 0, notPoints(s, "it has a comma")
+		case c < '0' || c > '9':
+			return 0, notPoints(s, fmt.Sprintf("%q is no digit", []rune(digits[i:])[0]))
+		case decimals == 2:
+			return 0, notPoints(s, "it has more than two decimals")
+		default:
 			n, seen = n*10+Points(c-'0'), true
 			if decimals >= 0 {
 				decimals++
 			}
-		default:
-			return 0, fmt.Errorf("%.40q is %w", s, ErrPoints)
 		}
 		if n > maxPoints {
-			break
+			return 0, notPoints(s, "it is too large")
 		}
 	}
-	if !seen || decimals == 0 {
-		return 0, fmt.Errorf("%.40q is %w", s, ErrPoints)
+	switch {
+	case s == "":
+		return 0, notPoints(s, "it is empty")
+	case !seen || decimals == 0:
+		return 0, notPoints(s, "digits are missing")
 	}
 	for ; decimals < 2; decimals++ {
 		if decimals < 0 {
@@ -76,7 +90,7 @@ func ParsePoints(s string) (Points, error) {
 		n *= 10
 	}
 	if n > maxPoints {
-		return 0, fmt.Errorf("%.40q is too large: %w", s, ErrPoints)
+		return 0, notPoints(s, "it is too large")
 	}
 	if negative {
 		n = -n

@@ -1,7 +1,9 @@
 package rules
 
 import (
+	"errors"
 	"math/big"
+	"strings"
 	"testing"
 )
 
@@ -17,6 +19,18 @@ func TestParsePointsIsExact(t *testing.T) {
 	for _, in := range []string{"", ".", "-", "1.", "1.234", "1,5", "1e3", " 1", "0x1", "NaN", "99999999999", "--1", "1.2.3"} {
 		if got, err := ParsePoints(in); err == nil {
 			t.Errorf("ParsePoints(%q) = %v, want an error", in, got)
+		}
+	}
+}
+
+func TestParsePointsSaysWhy(t *testing.T) {
+	for in, why := range map[string]string{
+		"": "it is empty", "1,5": "it has a comma", "1.234": "more than two decimals", "1e3": "'e' is no digit",
+		"--1": "'-' is no digit", "1.2.3": "two points", "-": "digits are missing", "3.": "digits are missing", "99999999999": "too large",
+	} {
+		_, err := ParsePoints(in)
+		if !errors.Is(err, ErrPoints) || !strings.Contains(err.Error(), why) || !strings.Contains(err.Error(), "allowed are digits") {
+			t.Errorf("ParsePoints(%q) says %v; want it to say %q and what is allowed", in, err, why)
 		}
 	}
 }

@@ -379,6 +379,14 @@ func SortedKeys[K ~string, V any](m map[K]V) []string {
 	return keys
 }
 
+// Count says how many of a thing there are: 1 field, 3 fields.
+func Count(n int, thing string) string {
+	if n != 1 {
+		thing += "s"
+	}
+	return fmt.Sprintf("%d %s", n, thing)
+}
+
 // Quote shows a caller's text in a message, cut to a readable length.
 func Quote(s string) string {
 	const most = 40

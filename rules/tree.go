@@ -104,6 +104,26 @@ func (t *tree) laid(base string, path ...string) *tree {
 	return m
 }
 
+// without gives the tree without some keys of a top-level mapping.
+func (t *tree) without(mapping string, keys ...string) *tree {
+	if t == nil {
+		return nil
+	}
+	m := &tree{files: maps.Clone(t.files)}
+	m.node = m.replace(t.node, []string{mapping}, func(n *yaml.Node) *yaml.Node {
+		out := *n
+		out.Content = slices.Clone(n.Content)
+		for _, key := range keys {
+			if at := find(&out, key); at >= 0 {
+				out.Content = slices.Delete(out.Content, at, at+2)
+			}
+		}
+		m.files[&out] = m.files[n]
+		return &out
+	})
+	return m
+}
+
 // replace copies the mappings along a path and changes the node at its end.
 func (t *tree) replace(n *yaml.Node, path []string, change func(*yaml.Node) *yaml.Node) *yaml.Node {
 	if len(path) == 0 {

@@ -1,0 +1,95 @@
+package rules
+
+import (
+	"errors"
+	"strings"
+	"testing"
+)
+
+// faultsOf loads the base table with one text replaced and a club's table over it.
+func faultsOf(t *testing.T, season, values string) string {
+	t.Helper()
+	_, err := Load(tables(map[string]string{
+		"base/season.yaml": base, "base/singles.csv": baseCSV,
+		"ours/season.yaml": "season: ours\ntitle: Ours\nextends: base\nsource: our own rule\nvalues: {singles: extend}\n" + season,
+		"ours/singles.csv": values,
+	}))
+	var faults TableFaults
+	if !errors.As(err, &faults) {
+		t.Fatalf("want TableFaults, got %v", err)
+	}
+	return faults.Error()
+}
+
+const ownValues = "# ours\ncode,base_value\nWJ,0.30\n"
+
+// Two keys of the panel that contradict each other are told at the one that the
+// table states itself, with what is allowed of both.
+func TestPanelFaultsNameTheKeyAtFault(t *testing.T) {
+	for season, want := range map[string]string{
+		"panel:\n  max_judges: 5\n  trim: 3\n":       "club/ours/season.yaml:8: panel.trim: dropping 3 marks at each end (trim) needs a panel of 7 or more, but it begins with 5 (trim_from); allowed here are trim 0 to 2 or trim_from 7 to 21",
+		"panel:\n  max_judges: 5\n  trim_from: 2\n":  "club/ours/season.yaml:8: panel.trim_from: dropping 1 mark at each end (trim) needs a panel of 3 or more",
+		"panel:\n  min_judges: 7\n  max_judges: 3\n": "club/ours/season.yaml:7: panel.min_judges: a panel has at least min_judges (7) and at most max_judges (3), and 7 is more than 3; lower min_judges or raise max_judges",
+		"panel:\n  max_judges: 0\n":                  "club/ours/season.yaml:7: panel.max_judges: is 0; allowed is 1 to 20",
+		"panel:\n  trim: 9\n":                        "club/ours/season.yaml:7: panel.trim: is 9; allowed is 0 to 4",
+	} {
+		if got := faultsOf(t, season, ownValues); !strings.HasPrefix(got, want) || strings.Contains(got, "\n") {
+			t.Errorf("%s says\n%s\nwant only\n%s", season, got, want)
+		}
+	}
+}
+
+// A wrong header is one fault of the header; the rows below it are still read.
+func TestHeaderFaults(t *testing.T) {
+	got := faultsOf(t, "", "# ours\ncode,base\nWJ,0.30\nW?,0.30\n")
+	want := `club/ours/singles.csv:2: the header "code,base" has the column "base", which is not known; allowed are: code, base_value, scope, inferred, source and GOE marks from -2 to +2
+club/ours/singles.csv:2: the header "code,base" lacks the column base_value
+club/ours/singles.csv:4: code "W?" is not an element code`
+	if got != want {
+		t.Errorf("says\n%s\nwant\n%s", got, want)
+	}
+}
+
+func TestValueFaultsSayWhy(t *testing.T) {
+	for values, want := range map[string]string{
+		"# ours\ncode,base_value\nWJ,-0.30\n":     "base_value of WJ: -0.30 is negative; allowed are 0.00 and more",
+		"# ours\ncode,base_value\nWJ,0.333\n":     `base_value of WJ: "0.333" is not a number of points: it has more than two decimals`,
+		"# ours\ncode,base_value\nWJ,\"0,30\"\n":  `base_value of WJ: "0,30" is not a number of points: it has a comma`,
+		"# ours\ncode,base_value\nWJ,0,30\n":      "has 3 fields, the header has 2 (code,base_value); a comma stands between two fields, and decimals follow a point",
+		"# ours\ncode,base_value\nWJ\n":           "has 1 field, the header has 2 (code,base_value)",
+		"# ours\ncode,base_value,+1\nWJ,0.30,x\n": `GOE +1 of WJ: "x" is not a number of points: 'x' is no digit`,
+	} {
+		if got := faultsOf(t, "", values); !strings.HasPrefix(got, "club/ours/singles.csv:3: "+want) || strings.Contains(got, "\n") {
+			t.Errorf("%s says\n%s\nwant only\n%s", values, got, want)
+		}
+	}
+	got := faultsOf(t, "deductions:\n  FALL: {each: \"0,50\"}\n", ownValues)
+	if !strings.Contains(got, `club/ours/season.yaml:7: "0,50" is not a number of points: it has a comma`) {
+		t.Errorf("points in YAML: %s", got)
+	}
+}
+
+// How small panels count is taken over from a season that is not sure of it only
+// as long as a table has no trimming rule of its own.
+func TestOwnPanelIsSure(t *testing.T) {
+	unsure := strings.Replace(base, "trim: 1}", "trim: 1, note: seen, small: {source: From memory, confidence: memory}}", 1)
+	for panel, warns := range map[string]bool{
+		"": true, "panel: {max_judges: 5}\n": true, "panel: {trim_from: 4}\n": false,
+		"panel: {trim_from: 4, small: {confidence: low}}\n": true,
+	} {
+		c := load(t, map[string]string{
+			"base/season.yaml": unsure, "base/singles.csv": baseCSV,
+			"ours/season.yaml":  "season: ours\ntitle: Ours\nextends: base\nsource: our own rule\n" + panel,
+			"later/season.yaml": "season: later\ntitle: Later\nextends: ours\nsource: our own rule\n",
+		})
+		for _, key := range []string{"ours", "later"} {
+			s, err := c.Season(key)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got := s.Panel.Small.Warn != nil; got != warns {
+				t.Errorf("%s with %q warns of small panels: %v, want %v", key, panel, got, warns)
+			}
+		}
+	}
+}
