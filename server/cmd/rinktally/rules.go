@@ -77,9 +77,9 @@ func rulesCheckCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:   "check [DIR]",
 		Short: "Compile the tables of a folder and run the golden cases beside them",
-		Long: "Compile the tables of a folder over the embedded ones and run the golden cases that lie\n" +
-			"beside them (SEASON/cases/*.yaml). Without a folder the embedded tables are checked.\n" +
-			"Every fault is told with file and line. The exit code is 0 when there is none.",
+		Long: "Compile the tables of a folder over the embedded ones, tell what they change, and run the\n" +
+			"golden cases that lie beside them (SEASON/cases/*.yaml). Without a folder the embedded tables\n" +
+			"are checked. Every fault is told with file and line. The exit code is 0 when there is none.",
 		Args: cobra.MaximumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			dir := ""
@@ -98,13 +98,16 @@ func checkRules(ctx context.Context, out io.Writer, dir string) error {
 		for _, f := range faults {
 			fmt.Fprintln(out, f.Error())
 		}
-		return fmt.Errorf("%d faults in the tables; nothing was loaded", len(faults))
+		return fmt.Errorf("%s in the tables; nothing was loaded", rules.Count(len(faults), "fault"))
 	}
 	if err != nil {
 		return err
 	}
 	list, err := cases.Load("seasons", seasons.FS)
 	if dir != "" {
+		if err := printChanges(ctx, out, t, dir); err != nil {
+			return err
+		}
 		list, err = cases.Load(dir, os.DirFS(dir))
 	}
 	if err != nil {
@@ -127,9 +130,14 @@ func checkRules(ctx context.Context, out io.Writer, dir string) error {
 		}
 	}
 	if wrong > 0 {
-		return fmt.Errorf("the tables compile, but %d of %d golden cases do not hold", wrong, ran)
+		return fmt.Errorf("the tables compile, but of %s %d failed", rules.Count(ran, "golden case"), wrong)
 	}
-	_, err = fmt.Fprintf(out, "the tables compile (%d seasons) and all %d golden cases hold\n", len(t.Catalog().Seasons()), ran)
+	compiled := fmt.Sprintf("the tables compile (%s)", rules.Count(len(t.Catalog().Seasons()), "season"))
+	if ran == 0 {
+		_, err = fmt.Fprintf(out, "%s; no golden cases lie beside them, so no number was checked: write %s/SEASON/cases/*.yaml\n", compiled, dir)
+		return err
+	}
+	_, err = fmt.Fprintf(out, "%s; golden cases run: %d, all of them hold\n", compiled, ran)
 	return err
 }
 

@@ -72,7 +72,7 @@ func TestCheckAClubTable(t *testing.T) {
 	if err := checkRules(context.Background(), &out, writeClub(t, clubTable, clubValues, clubCases)); err != nil {
 		t.Fatalf("%v\n%s", err, out.String())
 	}
-	if !strings.Contains(out.String(), "all 1 golden cases hold") {
+	if !strings.Contains(out.String(), "golden cases run: 1, all of them hold") {
 		t.Errorf("said %q", out.String())
 	}
 	out.Reset()
@@ -145,5 +145,31 @@ func TestNewTableIsReadyToCheck(t *testing.T) {
 	}
 	if s, w := own.Catalog().Current("2026-11-25"); s.Params.Season != "2026-27" || w != nil {
 		t.Errorf("current is %s, %v", s.Params.Season, w)
+	}
+}
+
+// TestCheckTellsWhatATableChanges looks at what the writer of a table sees who
+// lost a decimal point, changed a value of the season by mistake, and has no cases.
+func TestCheckTellsWhatATableChanges(t *testing.T) {
+	dir := writeClub(t, clubTable, "# our own values\ncode,base_value\nWJ,30\n3Lz,0.30\nOneSp,0.60\n", "")
+	var out bytes.Buffer
+	if err := checkRules(context.Background(), &out, dir); err != nil {
+		t.Fatalf("%v\n%s", err, out.String())
+	}
+	for _, want := range []string{
+		"lakeside-2026 (Lakeside club rules) over 2025-26:\n",
+		"  new elements: OneSp 0.60, WJ 30.00\n",
+		"  changed base values: 3Lz 5.90 -> 0.30\n",
+		"  new categories: cubs, otters\n",
+		" changed rules: rinktally rules diff --rules " + dir + " 2025-26 lakeside-2026\n",
+		"warning: " + dir + "/lakeside-2026/singles.csv: WJ is worth 30.00, more than any element of season 2025-26 (4A 12.50); is a decimal point missing?\n",
+		"no golden cases lie beside them",
+	} {
+		if !strings.Contains(out.String(), want) {
+			t.Errorf("did not say %q", want)
+		}
+	}
+	if t.Failed() {
+		t.Log(out.String())
 	}
 }
