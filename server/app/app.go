@@ -210,6 +210,24 @@ func (a *App) GRPCAddr() string { return a.onGRPC.Addr().String() }
 // HTTPAddr is the address that HTTP listens on.
 func (a *App) HTTPAddr() string { return a.onHTTP.Addr().String() }
 
+// Sites are the addresses for browsers, each as https://host:port. Where the HTTP
+// port is open to every network of the machine, there is one for each.
+func (a *App) Sites() []string {
+	scheme := "http://"
+	if a.config.TLS() {
+		scheme = "https://"
+	}
+	host, port, err := net.SplitHostPort(a.HTTPAddr())
+	if ip := net.ParseIP(host); err != nil || ip == nil || !ip.IsUnspecified() {
+		return []string{scheme + a.HTTPAddr()}
+	}
+	sites := []string{scheme + net.JoinHostPort("127.0.0.1", port)}
+	for _, ip := range ipv4() {
+		sites = append(sites, scheme+net.JoinHostPort(ip.String(), port))
+	}
+	return sites
+}
+
 // FirstAdminToken makes an administrator's token when the events have none; else
 // it gives "".
 func (a *App) FirstAdminToken(ctx context.Context) (string, error) {

@@ -43,6 +43,9 @@ func inData(c config.Config, name string) string {
 	return filepath.Join(c.Data, name)
 }
 
+// CertificateFile is where the certificate of --tls-self is kept.
+func CertificateFile(c config.Config) string { return filepath.Join(c.Data, tlsFolder, certFile) }
+
 // openLog opens the log of events: the database that --store names, else the file
 // in the data folder, else one in memory.
 func openLog(ctx context.Context, c config.Config, clock store.Clock, readOnly bool) (store.Log, error) {

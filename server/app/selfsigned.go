@@ -92,7 +92,9 @@ func makeCertificate(names []string, addresses []net.IP, now time.Time) (cert, k
 		pem.EncodeToMemory(&pem.Block{Type: "PRIVATE KEY", Bytes: secret}), nil
 }
 
-// ownNames gives the names and addresses by which this machine can be reached.
+// ownNames gives the names and addresses by which people reach this machine. Other
+// IPv6 addresses than its loopback are left out: many systems change them daily,
+// and with them the certificate would change.
 func ownNames() ([]string, []net.IP) {
 	var names []string
 	if host, err := os.Hostname(); err == nil && host != "" {
@@ -103,13 +105,19 @@ func ownNames() ([]string, []net.IP) {
 	}
 	names = append(names, "localhost")
 	addresses := []net.IP{net.IPv4(127, 0, 0, 1), net.IPv6loopback}
+	return names, append(addresses, ipv4()...)
+}
+
+// ipv4 gives the machine's addresses in the networks that it is in.
+func ipv4() []net.IP {
+	var addresses []net.IP
 	interfaces, _ := net.InterfaceAddrs() // without them the machine still has its loopback
 	for _, a := range interfaces {
-		if n, ok := a.(*net.IPNet); ok && n.IP.IsGlobalUnicast() {
+		if n, ok := a.(*net.IPNet); ok && n.IP.IsGlobalUnicast() && n.IP.To4() != nil {
 			addresses = append(addresses, n.IP)
 		}
 	}
-	return names, addresses
+	return addresses
 }
 
 func covers(cert *x509.Certificate, names []string, addresses []net.IP) bool {

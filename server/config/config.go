@@ -73,6 +73,9 @@ func (c *Config) Register(flags *pflag.FlagSet) {
 	flags.StringVar(&c.OTLPEndpoint, "otlp-endpoint", "", "where OpenTelemetry traces are sent, as host:port; the OTEL_EXPORTER_OTLP_… variables work too")
 }
 
+// TLS tells whether both ports speak TLS.
+func (c *Config) TLS() bool { return c.TLSSelf || c.TLSCert != "" }
+
 // FileFlag is the flag that names the configuration file.
 const FileFlag = "config"
 

@@ -85,7 +85,7 @@ func (b *Book) Open() int {
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	open := len(b.pages)
-	if b.pages[serverStream] != nil {
+	if b.pages[ServerStream] != nil {
 		open--
 	}
 	return open

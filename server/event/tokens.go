@@ -13,14 +13,14 @@ import (
 	"github.com/rinktally/rinktally/server/errs"
 )
 
-// serverStream keeps the administrator's tokens. It cannot be an event's id.
-const serverStream = "_server"
+// ServerStream keeps the administrator's tokens. It cannot be an event's id.
+const ServerStream = "_server"
 
 // streamOf gives where the tokens of an event are kept; those of the server when
 // it is "".
 func streamOf(event string) string {
 	if event == "" {
-		return serverStream
+		return ServerStream
 	}
 	return event
 }
@@ -80,7 +80,7 @@ func (b *Book) adminToken(ctx context.Context, label string, onlyFirst bool) (st
 	token := access.NewToken("")
 	made := false
 	err := b.Do(ctx, &Change{
-		Event: serverStream, Actor: access.Actor{Role: pb.Role_ADMIN},
+		Event: ServerStream, Actor: access.Actor{Role: pb.Role_ADMIN},
 		Decide: func(s *State, now time.Time) ([]proto.Message, error) {
 			made = false
 			for _, t := range s.Tokens {
@@ -104,7 +104,7 @@ func (b *Book) adminToken(ctx context.Context, label string, onlyFirst bool) (st
 // AdminTokens lists the administrator's tokens, without their secrets.
 func (b *Book) AdminTokens(ctx context.Context) ([]*pb.TokenInfo, error) {
 	var list []*pb.TokenInfo
-	err := b.locked(ctx, serverStream, func(p *page) error {
+	err := b.locked(ctx, ServerStream, func(p *page) error {
 		for _, t := range p.state.Tokens {
 			list = append(list, tokenOf(t))
 		}
@@ -116,7 +116,7 @@ func (b *Book) AdminTokens(ctx context.Context) ([]*pb.TokenInfo, error) {
 // RevokeAdminToken ends an administrator's token at once.
 func (b *Book) RevokeAdminToken(ctx context.Context, id string) error {
 	return b.Do(ctx, &Change{
-		Event: serverStream, Actor: access.Actor{Role: pb.Role_ADMIN},
+		Event: ServerStream, Actor: access.Actor{Role: pb.Role_ADMIN},
 		Decide: func(s *State, _ time.Time) ([]proto.Message, error) {
 			t := s.Token(id)
 			switch {

@@ -29,17 +29,29 @@ func addPages(mux *http.ServeMux) error {
 	}
 	addEventPages(mux, files)
 	addProgramPage(mux, files)
-	mux.Handle("GET /docs/", v5emb.NewHandlerWithConfig(swgui.Config{
+	docs := v5emb.NewHandlerWithConfig(swgui.Config{
 		Title: "rinktally", SwaggerJSON: "/openapi.json", BasePath: "/docs/", HideCurl: false,
-	}))
+	})
+	// The docs' page has its script, its style and small pictures in itself.
+	mux.Handle("GET /docs/", confined(docs, "; script-src 'self' 'unsafe-inline'; style-src 'self' 'unsafe-inline'; img-src 'self' data:"))
 	return nil
 }
 
-// ownPage lets a page use what comes from this server and nothing else.
+// ownPage serves a page that uses files of this server only.
 func ownPage(next http.Handler) http.Handler {
+	page := confined(next, "")
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		w.Header().Set("Content-Security-Policy", "default-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'")
 		w.Header().Set("Cache-Control", "no-cache")
+		page.ServeHTTP(w, r)
+	})
+}
+
+// confined lets a page use what comes from this server and nothing else; more
+// widens it to what is in the page itself.
+func confined(next http.Handler, more string) http.Handler {
+	policy := "default-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'" + more
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		w.Header().Set("Content-Security-Policy", policy)
 		next.ServeHTTP(w, r)
 	})
 }

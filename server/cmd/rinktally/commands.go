@@ -5,6 +5,7 @@ import (
 	"crypto/tls"
 	"errors"
 	"fmt"
+	"os"
 	"runtime/debug"
 	"time"
 
@@ -71,14 +72,19 @@ func healthcheckCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "healthcheck",
 		Short: "Ask a running server whether it is ready; the exit code is 0 when it is",
-		Args:  cobra.NoArgs,
+		Long: "Ask a running server whether it is ready; the exit code is 0 when it is. Where the\n" +
+			"variables are set that the server was started with, no flag is needed.",
+		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
+			if err := settings.Load(cmd.Flags(), os.LookupEnv); err != nil {
+				return err
+			}
 			ctx, cancel := context.WithTimeout(cmd.Context(), within)
 			defer cancel()
-			return healthcheck(ctx, settings.GRPCAddr, withTLS)
+			return healthcheck(ctx, settings.GRPCAddr, withTLS || settings.TLS())
 		},
 	}
-	cmd.Flags().StringVar(&settings.GRPCAddr, "grpc-addr", "127.0.0.1:7070", "address of the server's gRPC port")
+	addSettings(cmd.Flags(), &settings, "grpc-addr", "tls-cert", "tls-key", "tls-self")
 	cmd.Flags().BoolVar(&withTLS, "tls", false, "the server has TLS; its certificate is not checked, since only health is asked")
 	cmd.Flags().DurationVar(&within, "within", 3*time.Second, "how long to wait for an answer")
 	return cmd

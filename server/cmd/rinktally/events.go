@@ -37,8 +37,9 @@ func eventsCommand() *cobra.Command {
 		&cobra.Command{
 			Use: "import FILE", Short: "Bring exported events back, with every fact as it was; - reads the standard input", Args: cobra.ExactArgs(1),
 			Long: "Bring exported events back, with every fact as it was. An event that is there\n" +
-				"already and equal is left alone; one that differs is refused. - reads the\n" +
-				"standard input.",
+				"already and equal is left alone; one that differs is refused. The file's\n" +
+				"administrator's tokens are taken where there are none yet. - reads the standard\n" +
+				"input.",
 			RunE: func(cmd *cobra.Command, args []string) error {
 				return k.with(cmd, false, func(ctx context.Context, d *app.Desk) error {
 					return importEvents(ctx, d, args[0], cmd.InOrStdin(), cmd.OutOrStdout())
@@ -123,11 +124,40 @@ func importEvents(ctx context.Context, d *app.Desk, name string, in io.Reader, w
 		defer f.Close() //nolint:errcheck // it was only read
 		in = f
 	}
-	names, err := store.Import(ctx, d.Log, in)
-	for _, n := range names {
-		_, _ = fmt.Fprintln(w, "restored "+n)
+	var faults []error
+	for records, err := range store.Parse(in) {
+		if err != nil {
+			return errors.Join(append(faults, err)...)
+		}
+		stream := records[0].Stream
+		err = d.Log.Restore(ctx, records)
+		switch {
+		case err == nil:
+			_, _ = fmt.Fprintln(w, "restored "+stream)
+			tellMissingTables(ctx, d, stream, w)
+		case errors.Is(err, store.ErrConflict) && stream == event.ServerStream:
+			_, _ = fmt.Fprintln(w, "left out the file's administrator's tokens: here are others")
+		case errors.Is(err, store.ErrConflict):
+			faults = append(faults, fmt.Errorf("%s: is here already with other facts, which stay; import into another --data folder to have both", stream))
+		default:
+			return errors.Join(append(faults, err)...)
+		}
 	}
-	return err
+	return errors.Join(faults...)
+}
+
+// tellMissingTables says when the season table that an event was made with is not
+// here: then its results can be read, but nothing more can be scored.
+func tellMissingTables(ctx context.Context, d *app.Desk, name string, w io.Writer) {
+	res, err := d.Events().GetEvent(ctx, &pb.GetEventRequest{Event: name})
+	if err != nil {
+		return // a stream of the server's own
+	}
+	for _, warning := range res.GetEvent().GetWarnings() {
+		if warning.GetCode() == string(event.WarnRevisionChanged) {
+			_, _ = fmt.Fprintf(w, "       season %s: %s\n", warning.GetRule(), warning.GetMessage())
+		}
+	}
 }
 
 // verifyEvents checks the chain of hashes of every stream, and that each event can
@@ -153,6 +183,7 @@ func verifyEvents(ctx context.Context, d *app.Desk, names []string, w io.Writer)
 			continue
 		}
 		_, _ = fmt.Fprintf(w, "whole  %s  %d facts  %s\n", name, head.Seq, head.Hash)
+		tellMissingTables(ctx, d, name, w)
 	}
 	return errors.Join(faults...)
 }

@@ -18,10 +18,15 @@ import (
 type kept struct{ settings config.Config }
 
 func (k *kept) register(cmd *cobra.Command) {
+	addSettings(cmd.PersistentFlags(), &k.settings, "data", "store", "rules")
+}
+
+// addSettings adds the server's flags of some settings to a command.
+func addSettings(flags *pflag.FlagSet, settings *config.Config, names ...string) {
 	all := pflag.NewFlagSet("", pflag.ContinueOnError)
-	k.settings.Register(all)
-	for _, name := range []string{"data", "store", "rules"} {
-		cmd.PersistentFlags().AddFlag(all.Lookup(name))
+	settings.Register(all)
+	for _, name := range names {
+		flags.AddFlag(all.Lookup(name))
 	}
 }
 
@@ -34,7 +39,7 @@ func (k *kept) open(cmd *cobra.Command, readOnly bool) (*app.Desk, error) {
 	}
 	desk, err := app.OpenDesk(cmd.Context(), k.settings, readOnly)
 	if errors.Is(err, store.ErrLocked) {
-		return nil, errors.New("a server uses " + k.settings.Data + ": stop it first; tokens of an event can also be had from the running server, see --server of \"rinktally token\"")
+		return nil, inUseError{k.settings.Data}
 	}
 	return desk, err
 }
@@ -47,3 +52,8 @@ func (k *kept) with(cmd *cobra.Command, readOnly bool, do func(context.Context, 
 	}
 	return errors.Join(do(cmd.Context(), desk), desk.Close())
 }
+
+// inUseError says that a running server writes to the data folder.
+type inUseError struct{ data string }
+
+func (e inUseError) Error() string { return "a server uses " + e.data + ": stop it first" }

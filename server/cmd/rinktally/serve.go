@@ -7,6 +7,7 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"strings"
 	"syscall"
 	"time"
 
@@ -62,15 +63,11 @@ func serve(ctx context.Context, settings config.Config, log, people io.Writer) e
 	reload := make(chan os.Signal, 1)
 	signal.Notify(reload, syscall.SIGHUP)
 	defer signal.Stop(reload)
-	scheme := "http"
-	if settings.TLSCert != "" || settings.TLSSelf {
-		scheme = "https"
-	}
 	var server *app.App
 	server, err = app.New(ctx, settings, app.Options{
 		Version: version(), Log: logger, Reload: reload,
 		Demo: func(event string) {
-			_, _ = fmt.Fprintf(people, "An invented event plays itself now. Its scoreboard:\n  %s://%s/events/%s\n", scheme, server.HTTPAddr(), event)
+			_, _ = fmt.Fprintf(people, "An invented event plays itself now. Its scoreboard:\n  %s/events/%s\n", server.Sites()[0], event)
 		},
 	})
 	if err != nil {
@@ -85,8 +82,9 @@ func serve(ctx context.Context, settings config.Config, log, people io.Writer) e
 		zap.String("data", settings.Data),
 		zap.String("grpc", server.GRPCAddr()), zap.String("http", server.HTTPAddr()), zap.String("rules", settings.Rules),
 		zap.Int("seasons", len(seasons)), zap.String("version", version()), zap.Duration("took", time.Since(start)))
-	_, _ = fmt.Fprintf(people, "rinktally serves the rules of %d seasons, %s to %s.\n  pages and REST  %s://%s/\n  gRPC            %s\n  events          %s\n",
-		len(seasons), seasons[0].Params.Season, seasons[len(seasons)-1].Params.Season, scheme, server.HTTPAddr(), server.GRPCAddr(), keptIn(settings))
+	_, _ = fmt.Fprintf(people, "rinktally serves the rules of %d seasons, %s to %s.\n  pages and REST  %s\n  gRPC            %s\n  events          %s\n",
+		len(seasons), seasons[0].Params.Season, seasons[len(seasons)-1].Params.Season,
+		strings.Join(server.Sites(), "\n                  "), server.GRPCAddr(), keptIn(settings))
 	if shown := server.Fingerprint(); shown != "" {
 		_, _ = fmt.Fprintf(people, "  certificate     made by this server; browsers ask once. Its SHA-256 fingerprint:\n                  %s\n", shown)
 	}

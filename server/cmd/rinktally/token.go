@@ -14,9 +14,11 @@ import (
 
 	"github.com/spf13/cobra"
 	"google.golang.org/grpc"
+	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/credentials"
 	"google.golang.org/grpc/credentials/insecure"
 	"google.golang.org/grpc/metadata"
+	"google.golang.org/grpc/status"
 	"google.golang.org/protobuf/types/known/durationpb"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
@@ -58,7 +60,16 @@ func tokenCommand() *cobra.Command {
 // ask gives whom to call about an event's tokens.
 func (t *tokens) ask(cmd *cobra.Command, do func(context.Context, pb.EventServiceClient) error) error {
 	if t.server == "" {
-		return t.with(cmd, false, func(ctx context.Context, d *app.Desk) error { return do(ctx, d.Events()) })
+		err := t.with(cmd, false, func(ctx context.Context, d *app.Desk) error { return told(do(ctx, d.Events())) })
+		if inUse := (inUseError{}); errors.As(err, &inUse) {
+			return fmt.Errorf("%w, or ask it: add --server 127.0.0.1:7070 (its gRPC address; where it has TLS of its own also --ca %s) and set %s to an organiser's or administrator's token",
+				err, app.CertificateFile(t.settings), tokenVariable)
+		}
+		return err
+	}
+	token := os.Getenv(tokenVariable)
+	if token == "" {
+		return fmt.Errorf("--server: set %s to an organiser's or administrator's token", tokenVariable)
 	}
 	security := insecure.NewCredentials()
 	if t.ca != "" {
@@ -83,7 +94,11 @@ func (t *tokens) ask(cmd *cobra.Command, do func(context.Context, pb.EventServic
 	const patience = 10 * time.Second
 	ctx, cancel := context.WithTimeout(cmd.Context(), patience)
 	defer cancel()
-	return do(metadata.AppendToOutgoingContext(ctx, "authorization", "Bearer "+os.Getenv(tokenVariable)), pb.NewEventServiceClient(conn))
+	err = do(metadata.AppendToOutgoingContext(ctx, "authorization", "Bearer "+token), pb.NewEventServiceClient(conn))
+	if status.Code(err) == codes.Unavailable && errs.Reason(err) == "" { // from the transport, not from the server
+		return fmt.Errorf("--server: no answer from %s; check the address, that the server runs, and --ca, which a server with TLS needs and one without must not have: %w", t.server, told(err))
+	}
+	return told(err)
 }
 
 func (t *tokens) create() *cobra.Command {
@@ -108,7 +123,7 @@ func (t *tokens) create() *cobra.Command {
 			return t.ask(cmd, func(ctx context.Context, events pb.EventServiceClient) error {
 				res, err := events.CreateToken(ctx, req)
 				if err != nil {
-					return told(err)
+					return err
 				}
 				_, err = fmt.Fprintln(cmd.OutOrStdout(), res.GetToken())
 				return err
@@ -164,7 +179,7 @@ func (t *tokens) list() *cobra.Command {
 			return t.ask(cmd, func(ctx context.Context, events pb.EventServiceClient) error {
 				res, err := events.ListTokens(ctx, &pb.ListTokensRequest{Event: t.event})
 				if err != nil {
-					return told(err)
+					return err
 				}
 				return printTokens(cmd.OutOrStdout(), res.GetTokens())
 			})
@@ -185,7 +200,7 @@ func (t *tokens) revoke() *cobra.Command {
 			default:
 				err = t.ask(cmd, func(ctx context.Context, events pb.EventServiceClient) error {
 					_, err := events.RevokeToken(ctx, &pb.RevokeTokenRequest{Event: t.event, Token: args[0]})
-					return told(err)
+					return err
 				})
 			}
 			if err != nil {

@@ -1,0 +1,106 @@
+package deploy_test
+
+import (
+	"net/http"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// A copy made while the server writes is a data folder of its own, whole, and goes
+// on from there.
+func TestBackupWhileRunning(t *testing.T) {
+	folder := t.TempDir()
+	data, copied := filepath.Join(folder, "data"), filepath.Join(folder, "copy")
+	s := serve(t, data, "--demo", "--demo-speed", "50")
+	next := s.watch("demo-cup")
+	before := next()
+	run(t, "events", "backup", copied, "--data", data)
+	for next() <= before { // it went on meanwhile
+	}
+	run(t, "events", "verify", "--data", data)
+	refused(t, nil, []string{"events", "backup", copied, "--data", data}, "exists already")
+	s.stop()
+
+	whole := run(t, "events", "verify", "--data", copied)
+	if !strings.Contains(whole, "whole  demo-cup") || !strings.Contains(whole, "whole  _server") {
+		t.Errorf("of the copy is said\n%s", whole)
+	}
+	restored := serve(t, copied)
+	if restored.admin != "" {
+		t.Error("the copy has lost the administrator's token")
+	}
+	entries := "/v1/events/demo-cup/entries"
+	if a := restored.call(http.MethodPost, entries, s.admin, `{"category":"senior-women","name":"Ada Invented"}`); a.status != http.StatusOK {
+		t.Errorf("the copy does not go on: %d %s", a.status, a.text)
+	}
+}
+
+// An event that was made with a club's own table is brought to another machine,
+// which has tokens of its own already.
+func TestCopyToAnotherMachine(t *testing.T) {
+	folder := t.TempDir()
+	ours, theirs, table := filepath.Join(folder, "ours"), filepath.Join(folder, "theirs"), filepath.Join(folder, "rules")
+	run(t, "rules", "new", "2026-27", "--from", "2025-26", "--out", table)
+	s := serve(t, ours, "--rules", table)
+	s.makeEvent("autumn-cup", "2026-27")
+	here := s.call(http.MethodGet, "/v1/events/autumn-cup", "", "").text
+	s.stop()
+	file := filepath.Join(folder, "everything.jsonl")
+	run(t, "events", "export", "--data", ours, "--out", file)
+
+	serve(t, theirs).stop()
+	told := run(t, "events", "import", file, "--data", theirs)
+	for _, want := range []string{"restored autumn-cup", "season 2026-27: the server has not the table", "left out the file's administrator's tokens"} {
+		if !strings.Contains(told, want) {
+			t.Errorf("%q is not said in:\n%s", want, told)
+		}
+	}
+	// The tables that events were made with are in the data folder.
+	if err := os.CopyFS(filepath.Join(theirs, "tables"), os.DirFS(filepath.Join(ours, "tables"))); err != nil {
+		t.Fatal(err)
+	}
+	if a, b := run(t, "events", "verify", "autumn-cup", "--data", ours), run(t, "events", "verify", "autumn-cup", "--data", theirs); a != b || !strings.HasPrefix(a, "whole") {
+		t.Errorf("here is said\n%s\nthere\n%s", a, b)
+	}
+	s = serve(t, theirs)
+	if there := s.call(http.MethodGet, "/v1/events/autumn-cup", "", "").text; there != here {
+		t.Errorf("the event is\n%s\nit was\n%s", there, here)
+	}
+	s.stop()
+
+	// Facts that only one of both has are never lost without a word.
+	run(t, "token", "create", "--event", "autumn-cup", "--role", "VIEWER", "--data", theirs)
+	refused(t, nil, []string{"events", "import", file, "--data", theirs}, "autumn-cup: is here already with other facts, which stay")
+}
+
+// A club outgrows its laptop: everything moves to PostgreSQL, and back.
+func TestFromFolderToDatabase(t *testing.T) {
+	folder := t.TempDir()
+	data, back, url := filepath.Join(folder, "data"), filepath.Join(folder, "back"), database(t)
+	s := serve(t, data)
+	s.makeEvent("spring-cup", "2025-26")
+	admin := s.admin
+	s.stop()
+	laptop := run(t, "events", "verify", "--data", data)
+
+	file := filepath.Join(folder, "everything.jsonl")
+	run(t, "events", "export", "--data", data, "--out", file)
+	run(t, "events", "import", file, "--store", url)
+	if got := run(t, "events", "verify", "--store", url); got != laptop {
+		t.Errorf("of the database is said\n%s\nof the folder\n%s", got, laptop)
+	}
+	refused(t, nil, []string{"events", "backup", filepath.Join(folder, "copy"), "--store", url}, "pg_dump")
+	s = serve(t, filepath.Join(folder, "tables-only"), "--store", url)
+	if a := s.call(http.MethodPost, "/v1/events/spring-cup/entries", admin, `{"category":"senior-women","name":"Bea Invented"}`); a.status != http.StatusOK {
+		t.Errorf("the laptop's token: %d %s", a.status, a.text)
+	}
+
+	again := filepath.Join(folder, "again.jsonl")
+	run(t, "events", "export", "--store", url, "--out", again) // while the server runs
+	run(t, "events", "import", again, "--data", back)
+	if a, b := run(t, "events", "verify", "--store", url), run(t, "events", "verify", "--data", back); a != b {
+		t.Errorf("of the database is said\n%s\nof the folder\n%s", a, b)
+	}
+}
