@@ -12,6 +12,7 @@ import (
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/standing"
+	"github.com/rinktally/rinktally/server/errs"
 )
 
 func (d decision) addEntry(r *pb.AddEntryRequest) ([]proto.Message, error) {
@@ -108,13 +109,22 @@ func (d decision) importEntries(r *pb.ImportEntriesRequest) ([]proto.Message, er
 		taken[row.Entry] = true
 	}
 	seen := map[string]bool{}
+	known := map[entryRow]string{} // entry ids by what is printed of them
+	for _, e := range d.Entries {
+		known[entryRow{Category: e.GetCategory(), Name: e.GetName(), Club: e.GetClub()}] = e.GetEntry()
+	}
 	added := 0
 	var list []proto.Message
 	for _, row := range rows {
 		var before *Entry
 		if row.Entry == "" {
+			// A file without ids that is imported again would double everybody.
+			same := entryRow{Category: row.Category, Name: row.Name, Club: row.Club}
+			if id, ok := known[same]; ok {
+				faults.Add(row.at("entry"), reasonCSV, "is empty, and the same competitor is there already as entry %s; give an id if these are two", rules.Quote(id))
+			}
 			row.Entry = d.freeEntry(taken)
-			taken[row.Entry] = true
+			taken[row.Entry], known[same] = true, row.Entry
 		} else {
 			before = d.State.Entry(row.Entry)
 		}
@@ -124,7 +134,7 @@ func (d decision) importEntries(r *pb.ImportEntriesRequest) ([]proto.Message, er
 		seen[row.Entry] = true
 		fact, err := d.importRow(row, before)
 		if err != nil {
-			faults.Add(row.at("category"), reasonCSV, "%v", err)
+			faults.Add(row.at("category"), reasonCSV, "%s", errs.Text(err))
 		}
 		if before == nil {
 			added++
@@ -142,6 +152,9 @@ func (d decision) importEntries(r *pb.ImportEntriesRequest) ([]proto.Message, er
 // importRow gives the fact of one line; none when it changes nothing.
 func (d decision) importRow(row entryRow, before *Entry) (proto.Message, error) {
 	entry := &logv1.EntryData{Entry: row.Entry, Category: row.Category, Name: row.Name, Club: row.Club}
+	if before != nil && row.clubless {
+		entry.Club = before.GetClub()
+	}
 	if before == nil {
 		if row.Category == "" {
 			return nil, nil // the line's own fault, told already

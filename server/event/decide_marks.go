@@ -1,6 +1,7 @@
 package event
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -44,17 +45,23 @@ func (d decision) setElementMarks(r *pb.SetElementMarksRequest) ([]proto.Message
 	fact := &logv1.ElementMarksGiven{At: p.at(), Judge: r.GetJudge()}
 	var faults rules.FieldErrors
 	countMarks(&faults, len(r.GetMarks()))
+	var unknown error
+	marked := map[int32]bool{}
 	for i, m := range r.GetMarks() {
 		at := fmt.Sprintf("marks[%d].", i)
 		if _, err := d.element(p, m.GetElement(), at+"element"); err != nil {
-			return nil, err
+			unknown = cmp.Or(unknown, err)
 		}
 		if m.Mark != nil {
 			checkMark(&faults, season, at+"mark", m.GetMark())
 		}
+		if marked[m.GetElement()] {
+			faults.Add(at+"element", rules.ReasonFieldInvalid, "is %d, which is marked twice", m.GetElement())
+		}
+		marked[m.GetElement()] = true
 		fact.Marks = append(fact.Marks, &logv1.ElementMark{Element: m.GetElement(), Mark: m.Mark})
 	}
-	if err := faults.Err(); err != nil {
+	if err := cmp.Or(faults.Err(), unknown); err != nil {
 		return nil, err
 	}
 	return facts(fact)
@@ -91,10 +98,15 @@ func (d decision) setComponentMarks(r *pb.SetComponentMarksRequest) ([]proto.Mes
 	fact := &logv1.ComponentMarksGiven{At: p.at(), Judge: r.GetJudge()}
 	var faults rules.FieldErrors
 	countMarks(&faults, len(r.GetMarks()))
+	marked := map[pb.Component_Value]bool{}
 	for i, m := range r.GetMarks() {
 		at := fmt.Sprintf("marks[%d].", i)
 		given := &logv1.ComponentMark{Component: m.GetComponent().String()}
 		checkComponent(&faults, p.components(season), at+"component", given.GetComponent())
+		if marked[m.GetComponent()] {
+			faults.Add(at+"component", rules.ReasonComponentTwice, "%s is marked twice", given.GetComponent())
+		}
+		marked[m.GetComponent()] = true
 		if m.Mark != nil {
 			given.Mark = new(int64(componentMark(&faults, season, at+"mark", m.GetMark())))
 		}

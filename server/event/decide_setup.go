@@ -1,6 +1,7 @@
 package event
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 
@@ -19,8 +20,10 @@ func (d decision) createEvent(r *pb.CreateEventRequest) ([]proto.Message, error)
 	}
 	var faults rules.FieldErrors
 	season, err := d.Season()
+	if err != nil && !errors.As(err, &faults) {
+		return nil, err // the table could not be kept
+	}
 	if err != nil {
-		faults = append(faults, err.(rules.FieldErrors)...) //nolint:errorlint // the tables give bare FieldErrors
 		season = &rules.Season{}
 	}
 	data := &logv1.EventData{

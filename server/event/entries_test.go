@@ -91,6 +91,27 @@ func TestFaultyCSVIsRefusedByLine(t *testing.T) {
 	}
 }
 
+// What is at fault is said in the words of the event; a file without ids that is
+// imported twice would double everybody, and one without clubs takes none away.
+func TestCSVDoublesAndTakesNothing(t *testing.T) {
+	r := newCup(t)
+	_, err := r.ImportEntries(organiser(t), &pb.ImportEntriesRequest{Event: cup, Csv: "category,name\nsenior-woman,Dora\n"})
+	if want := `csv.line[2].category: there is no category "senior-woman"; there are: senior-women`; errs.Text(err) != want {
+		t.Errorf("%q, want %q", errs.Text(err), want)
+	}
+	for _, csv := range []string{
+		"category,name,club\nsenior-women,Bea Invented,Pond\n",                    // in the event already
+		"category,name\nsenior-women,Dora Invented\nsenior-women,Dora Invented\n", // twice in the file
+	} {
+		_, err := r.ImportEntries(organiser(t), &pb.ImportEntriesRequest{Event: cup, Csv: csv})
+		refused(t, err, pb.ErrorReason_CSV_INVALID)
+	}
+	res := must(r.ImportEntries(organiser(t), &pb.ImportEntriesRequest{Event: cup, Csv: "entry,category,name\n2,senior-women,Béa Invented\nB,senior-women,Béa Invented\n"}))
+	if got := r.entries(t); res.GetAdded() != 1 || res.GetChanged() != 1 || got[1].GetClub() != "Pond" {
+		t.Errorf("%v; entries %v", res, got)
+	}
+}
+
 func FuzzEntriesCSV(f *testing.F) {
 	for _, seed := range []string{
 		"entry,category,name,club\n1,senior-women,Ada,Pond\n", "name;category\n\"a;b\";c\n", "\ufeffname,category\r\n", "\"", "name,category\n,\n",

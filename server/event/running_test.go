@@ -209,7 +209,9 @@ func TestFaultyMarksAreRefused(t *testing.T) {
 		}
 	}
 	_, err := r.SetElementMarks(judge, mark(2, 1, 6))
-	refused(t, err, pb.ErrorReason_MARK_OUT_OF_RANGE, "marks[1].mark")
+	refused(t, err, pb.ErrorReason_MARK_OUT_OF_RANGE, "marks[1].mark", "marks[1].element")
+	_, err = r.SetElementMarks(judge, mark(2, 1, 2)) // two marks for one element
+	refused(t, err, pb.ErrorReason_FIELD_INVALID, "marks[1].element")
 	_, err = r.SetElementMarks(judge, mark(2, 5, 1))
 	refused(t, err, pb.ErrorReason_NOT_IN_EVENT)
 	_, err = r.SetElementMarks(judge, mark(3, 1, 1)) // another judge's
@@ -232,6 +234,11 @@ func TestFaultyMarksAreRefused(t *testing.T) {
 		Marks: []*pb.GivenComponentMark{{Component: pb.Component_TIMING, Mark: new(5.0)}},
 	})
 	refused(t, err, pb.ErrorReason_COMPONENT_UNKNOWN, "marks[0].component")
+	_, err = r.SetComponentMarks(judge, &pb.SetComponentMarksRequest{
+		Event: cup, Category: category, Segment: short, Entry: "1", Judge: 2,
+		Marks: []*pb.GivenComponentMark{{Component: pb.Component_COMPOSITION, Mark: new(5.0)}, {Component: pb.Component_COMPOSITION, Mark: new(6.0)}},
+	})
+	refused(t, err, pb.ErrorReason_COMPONENT_DUPLICATE, "marks[1].component")
 	if p := r.sheet(referee(t), "1"); p.GetElements()[0].GetMarksGiven() != 0 {
 		t.Error("a refused list of marks left a mark behind")
 	}

@@ -18,18 +18,23 @@ import (
 
 // CreateEvent makes an event.
 func (v *Service) CreateEvent(ctx context.Context, req *pb.CreateEventRequest) (*pb.CreateEventResponse, error) {
-	ids, err := idsFor(req)
-	if err != nil {
-		return nil, errs.Of(err, req)
+	season := asked(v.seasons, req.GetSeason(), req.GetRevision())
+	ids, faults := idsFor(req)
+	if len(faults) > 0 {
+		var others rules.FieldErrors
+		if _, err := Decide(&State{}, &Command{Request: req, Season: season}); errors.As(err, &others) {
+			faults = append(faults, others...)
+		}
+		return nil, errs.Of(faults, req)
 	}
+	var err error
 	for _, id := range ids {
 		res := &pb.CreateEventResponse{}
 		named := &pb.CreateEventRequest{
 			Event: id, Name: req.GetName(), Place: req.GetPlace(), StartDate: req.GetStartDate(), EndDate: req.GetEndDate(),
 			Season: req.GetSeason(), Revision: req.GetRevision(), Restricted: req.GetRestricted(), RequestId: req.GetRequestId(),
 		}
-		command := &Command{Season: asked(v.seasons, req.GetSeason(), req.GetRevision())}
-		err = v.decide(ctx, named, command, func(r *Reader, done Span) error {
+		err = v.decide(ctx, named, &Command{Season: season}, func(r *Reader, done Span) error {
 			res.Event, res.Sequence = r.Event(), done.Last
 			return nil
 		})
@@ -47,12 +52,12 @@ func (v *Service) CreateEvent(ctx context.Context, req *pb.CreateEventRequest) (
 
 // idsFor gives the ids to try for a new event: the request's own, or those made
 // from its name.
-func idsFor(req *pb.CreateEventRequest) ([]string, error) {
+func idsFor(req *pb.CreateEventRequest) ([]string, rules.FieldErrors) {
 	const tries = 50
-	var faults rules.FieldErrors
 	if id := req.GetEvent(); id != "" {
+		var faults rules.FieldErrors
 		identifier(&faults, "event", id, eventID, minEventID, maxEventID, "small letters, digits and single hyphens, beginning with a letter")
-		return []string{id}, faults.Err()
+		return []string{id}, faults
 	}
 	id := slug(req.GetName(), maxEventID-len("-50"))
 	if len(id) < minEventID {

@@ -33,8 +33,8 @@ func TestCreateEvent(t *testing.T) {
 	refused(t, err, pb.ErrorReason_SEASON_UNKNOWN, "season", "name", "startDate")
 	_, err = r.CreateEvent(admin, &pb.CreateEventRequest{Name: "x", Season: "2025-26", StartDate: "2026-03-14", EndDate: "2026-03-13"})
 	refused(t, err, pb.ErrorReason_FIELD_INVALID, "endDate")
-	_, err = r.CreateEvent(admin, &pb.CreateEventRequest{Name: "x", Event: "_server", Season: "2025-26", StartDate: "2026-03-14"})
-	refused(t, err, pb.ErrorReason_FIELD_INVALID, "event")
+	_, err = r.CreateEvent(admin, &pb.CreateEventRequest{Event: "_server", Season: "2025-26", StartDate: "2026-03-32"})
+	refused(t, err, pb.ErrorReason_FIELD_INVALID, "event", "name", "startDate")
 	_, err = r.CreateEvent(admin, &pb.CreateEventRequest{Name: "x", Event: "cap-zaba-cup-2026", Season: "2025-26", StartDate: "2026-03-14"})
 	refused(t, err, pb.ErrorReason_EVENT_EXISTS)
 	if id := must(r.CreateEvent(admin, &pb.CreateEventRequest{Name: "Кубок", Season: "2025-26", StartDate: "2026-03-14"})).GetEvent().GetEvent(); id != "event" {

@@ -64,6 +64,8 @@ func fitsText(text string, field protoreflect.FieldDescriptor) bool {
 		return true
 	case protoreflect.BoolKind:
 		return text == "true" || text == "false"
+	case protoreflect.EnumKind: // by name or by number
+		return fits(text, field) || fits(json.Number(text), field)
 	case protoreflect.Int32Kind: // 2.0 and 2e0 are for JSON
 		_, err := strconv.ParseInt(text, 10, 32)
 		return err == nil

@@ -138,3 +138,17 @@ func TestRoutesMatch(t *testing.T) {
 		}
 	}
 }
+
+// A query names enums as bodies do, by name or by number.
+func TestQueryTakesEnums(t *testing.T) {
+	list, err := routesOf(pb.File_rinktally_v1_event_proto)
+	if err != nil {
+		t.Fatal(err)
+	}
+	route, _, _ := list.match("GET", "/v1/events/cup/categories/senior-women/documents/FINAL_RESULT")
+	for query, fits := range map[string]bool{"format=CSV": true, "format=PDF": true, "format=2": true, "format=csv": false, "format=": false, "format=2.5": false} {
+		if err := route.checkQuery(query); (err == nil) != fits {
+			t.Errorf("%s: %v", query, err)
+		}
+	}
+}

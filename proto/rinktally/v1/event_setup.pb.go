@@ -1682,7 +1682,8 @@ type ImportEntriesRequest struct {
 	Event string `protobuf:"bytes,1,opt,name=event,proto3" json:"event,omitempty"`
 	// UTF-8 text whose first line is the header "entry,category,name,club" in any
 	// order; comma or semicolon parts the fields. entry and club may be left out. An
-	// entry id that exists already changes that entry.
+	// entry id that exists already changes that entry; a line without an id adds
+	// one, and is refused when its category, name and club are there already.
 	Csv string `protobuf:"bytes,2,opt,name=csv,proto3" json:"csv,omitempty"`
 	// Makes the call repeatable: up to 64 visible ASCII characters that the caller
 	// uses once. Empty means that a repetition is a new call.
