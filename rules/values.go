@@ -83,5 +83,18 @@ func (t *ValueTable) Find(code string, scopes ...string) (*Value, []string) {
 // Codes lists the codes of the table in order.
 func (t *ValueTable) Codes() []string { return SortedKeys(t.rows) }
 
+// Scopes lists the scopes of the table's rows in order.
+func (t *ValueTable) Scopes() []string {
+	scopes := map[string]bool{}
+	for _, rows := range t.rows {
+		for _, r := range rows {
+			if r.Scope != "" {
+				scopes[r.Scope] = true
+			}
+		}
+	}
+	return SortedKeys(scopes)
+}
+
 // Rows gives all rows of a code, one per scope.
 func (t *ValueTable) Rows(code string) []*Value { return slices.Clone(t.rows[code]) }

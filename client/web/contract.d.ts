@@ -161,6 +161,7 @@ export interface EventSegment {
   order: StartingPlace[];
   draw?: OrderDraw;
   current: string;
+  scope: string;
 }
 
 export type SegmentState =
@@ -647,6 +648,12 @@ export interface SetCategoryRequest {
   segments?: string[];
   requestId?: string;
   expectedSequence?: string;
+  scopes?: SegmentScope[];
+}
+
+export interface SegmentScope {
+  segment: string;
+  scope: string;
 }
 
 export interface SetCategoryResponse {

@@ -1,6 +1,7 @@
 package event
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -87,8 +88,10 @@ func (d decision) newSeason() (*rules.Season, error) {
 	var faults rules.FieldErrors
 	for _, c := range d.Categories {
 		for _, g := range c.Segments {
-			if _, err := value.NewContext(season, c.Rules, g.Key, ""); err != nil {
+			if place, err := value.NewContext(season, c.Rules, g.Key, g.Scope); err != nil {
 				faults.Add("season", rules.ReasonRulesNotAvailable, "%s of %s cannot be held: %v", g.Key, c.ID, err)
+			} else if g.Scope != "" && !slices.Contains(season.Table(place.Category.Discipline).Scopes(), g.Scope) {
+				faults.Add("season", rules.ReasonRulesNotAvailable, "%s of %s cannot be held: it has no values for %s", g.Key, c.ID, g.Scope)
 			}
 		}
 	}
@@ -134,7 +137,31 @@ func (d decision) setCategory(r *pb.SetCategoryRequest) ([]proto.Message, error)
 	if fact.Segments, err = segmentsOf(season, fact.GetRulesCategory(), category, r.GetSegments()); err != nil {
 		return nil, err
 	}
+	if err := setScopes(fact.GetSegments(), season.Table(category.Discipline), r.GetScopes()); err != nil {
+		return nil, err
+	}
 	return facts(fact)
+}
+
+// setScopes gives segments their scopes, which must be some that the values know
+// and which their titles name.
+func setScopes(segments []*logv1.SegmentData, values *rules.ValueTable, scopes []*pb.SegmentScope) error {
+	var faults rules.FieldErrors
+	known := values.Scopes()
+	for i, s := range scopes {
+		at := fmt.Sprintf("scopes[%d].", i)
+		g := slices.IndexFunc(segments, func(d *logv1.SegmentData) bool { return d.GetSegment() == s.GetSegment() })
+		switch {
+		case g < 0:
+			faults.Add(at+"segment", rules.ReasonSegmentUnknown, "the category has no segment %s", rules.Quote(s.GetSegment()))
+		case !slices.Contains(known, s.GetScope()):
+			faults.Add(at+"scope", rules.ReasonFieldInvalid, "is %s; the values of the season know: %s", rules.Quote(s.GetScope()), cmp.Or(list(known), "none"))
+		default:
+			segments[g].Scope = s.GetScope()
+			segments[g].Title += " (" + s.GetScope() + ")"
+		}
+	}
+	return faults.Err()
 }
 
 // segmentsOf gives the segments that a category is to have.

@@ -147,7 +147,7 @@ func (s *State) setCategory(f *logv1.CategorySet) {
 	before := c.Segments
 	c.Title, c.Rules, c.Segments = f.GetTitle(), f.GetRulesCategory(), nil
 	for _, d := range f.GetSegments() {
-		g := &Segment{Category: c, Key: d.GetSegment(), Title: d.GetTitle()}
+		g := &Segment{Category: c, Key: d.GetSegment(), Title: d.GetTitle(), Scope: d.GetScope()}
 		if i := slices.IndexFunc(before, func(b *Segment) bool { return b.Key == g.Key }); i >= 0 {
 			g.Panel, g.Absent = before[i].Panel, before[i].Absent
 		}

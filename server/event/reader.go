@@ -70,7 +70,7 @@ func (r *Reader) Summary() *pb.EventSummary {
 func (r *Reader) segmentOf(g *Segment) *pb.EventSegment {
 	out := &pb.EventSegment{
 		Segment: g.Key, Title: g.Title, State: g.State(),
-		Panel: panelOf(r.PanelOf(g)), OwnPanel: g.Panel != nil, AbsentJudges: g.Absent,
+		Panel: panelOf(r.PanelOf(g)), OwnPanel: g.Panel != nil, AbsentJudges: g.Absent, Scope: g.Scope,
 	}
 	for _, p := range g.Performances {
 		out.Order = append(out.Order, StartingPlace(p))

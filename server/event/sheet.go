@@ -57,7 +57,7 @@ func (s *State) Present(g *Segment) []int32 {
 // needs these must see first that nothing of the kind lacks.
 func (s *State) segmentScore(season *rules.Season, p *Performance) *score.Segment {
 	in := &score.Segment{
-		Category: p.Segment.Category.Rules, Segment: p.Segment.Key, Absent: p.absent(),
+		Category: p.Segment.Category.Rules, Segment: p.Segment.Key, Scope: p.Segment.Scope, Absent: p.absent(),
 	}
 	if panel := s.PanelOf(p.Segment); panel != nil {
 		for _, judge := range panel.Counted {
@@ -220,7 +220,7 @@ func (s *State) Running(season *rules.Season, p *Performance) []Running {
 	}
 	// A mark whose points the table lacks stops the calculation. What remains
 	// known is the base values; the confirmation says what is wrong.
-	place, err := value.NewContext(season, p.Segment.Category.Rules, p.Segment.Key, "")
+	place, err := value.NewContext(season, p.Segment.Category.Rules, p.Segment.Key, p.Segment.Scope)
 	if err != nil {
 		return out
 	}

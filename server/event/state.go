@@ -45,6 +45,7 @@ type Segment struct {
 	Category     *Category
 	Key          string
 	Title        string
+	Scope        string  // which values hold where the season has several: the compulsory dance
 	Panel        *Panel  // its own; nil takes the event's
 	Absent       []int32 // judges, sorted
 	Draw         *logv1.OrderDrawn

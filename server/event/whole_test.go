@@ -62,6 +62,11 @@ func checkScore(t *testing.T, r *rink, e *pb.Event, c *pb.EventCategory, p *pb.P
 		Season: e.GetRules().GetSeason(), Revision: e.GetRules().GetRevision(), Category: c.GetRulesCategory(), Segment: p.GetSegment(),
 		AbsentJudges: p.GetAbsentJudges(),
 	}
+	for _, g := range c.GetSegments() {
+		if g.GetSegment() == p.GetSegment() {
+			req.Scope = g.GetScope()
+		}
+	}
 	for _, from := range p.GetElements() {
 		to := &pb.MarkedElement{Code: from.GetCode(), SecondHalf: from.GetSecondHalf()}
 		for _, m := range from.GetMarks() {

@@ -689,7 +689,10 @@ type EventSegment struct {
 	// How the order was made; unset before.
 	Draw *OrderDraw `protobuf:"bytes,8,opt,name=draw,proto3" json:"draw,omitempty"`
 	// Entry that is on the ice or waits for marks; empty when none is.
-	Current       string `protobuf:"bytes,9,opt,name=current,proto3" json:"current,omitempty"`
+	Current string `protobuf:"bytes,9,opt,name=current,proto3" json:"current,omitempty"`
+	// What decides which values hold, such as the compulsory dance; empty where
+	// nothing has to.
+	Scope         string `protobuf:"bytes,10,opt,name=scope,proto3" json:"scope,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -783,6 +786,13 @@ func (x *EventSegment) GetDraw() *OrderDraw {
 func (x *EventSegment) GetCurrent() string {
 	if x != nil {
 		return x.Current
+	}
+	return ""
+}
+
+func (x *EventSegment) GetScope() string {
+	if x != nil {
+		return x.Scope
 	}
 	return ""
 }
@@ -1550,7 +1560,7 @@ const file_rinktally_v1_event_model_proto_rawDesc = "" +
 	"\x0erules_category\x18\x03 \x01(\tR\rrulesCategory\x126\n" +
 	"\bsegments\x18\x04 \x03(\v2\x1a.rinktally.v1.EventSegmentR\bsegments\x12\x1f\n" +
 	"\ventry_count\x18\x05 \x01(\x05R\n" +
-	"entryCount\"\xe2\x02\n" +
+	"entryCount\"\xf8\x02\n" +
 	"\fEventSegment\x12\x18\n" +
 	"\asegment\x18\x01 \x01(\tR\asegment\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x126\n" +
@@ -1560,7 +1570,9 @@ const file_rinktally_v1_event_model_proto_rawDesc = "" +
 	"\rabsent_judges\x18\x06 \x03(\x05R\fabsentJudges\x121\n" +
 	"\x05order\x18\a \x03(\v2\x1b.rinktally.v1.StartingPlaceR\x05order\x12+\n" +
 	"\x04draw\x18\b \x01(\v2\x17.rinktally.v1.OrderDrawR\x04draw\x12\x18\n" +
-	"\acurrent\x18\t \x01(\tR\acurrent\"u\n" +
+	"\acurrent\x18\t \x01(\tR\acurrent\x12\x14\n" +
+	"\x05scope\x18\n" +
+	" \x01(\tR\x05scope\"u\n" +
 	"\fSegmentState\"e\n" +
 	"\x05Value\x12\x1d\n" +
 	"\x19SEGMENT_STATE_UNSPECIFIED\x10\x00\x12\v\n" +

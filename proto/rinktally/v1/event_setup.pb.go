@@ -699,8 +699,11 @@ type SetCategoryRequest struct {
 	RequestId string `protobuf:"bytes,6,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	// The event's sequence number that the caller has seen. Left out accepts any.
 	ExpectedSequence *uint64 `protobuf:"varint,7,opt,name=expected_sequence,json=expectedSequence,proto3,oneof" json:"expected_sequence,omitempty"`
-	unknownFields    protoimpl.UnknownFields
-	sizeCache        protoimpl.SizeCache
+	// Scopes of the segments whose values depend on one, such as the compulsory
+	// dance; the others are left out.
+	Scopes        []*SegmentScope `protobuf:"bytes,8,rep,name=scopes,proto3" json:"scopes,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *SetCategoryRequest) Reset() {
@@ -782,6 +785,68 @@ func (x *SetCategoryRequest) GetExpectedSequence() uint64 {
 	return 0
 }
 
+func (x *SetCategoryRequest) GetScopes() []*SegmentScope {
+	if x != nil {
+		return x.Scopes
+	}
+	return nil
+}
+
+// SegmentScope decides which values hold in a segment.
+type SegmentScope struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Segment key: "compulsory-dance".
+	Segment string `protobuf:"bytes,1,opt,name=segment,proto3" json:"segment,omitempty"`
+	// What is skated: "Golden Waltz". It is the scope of segments:score.
+	Scope         string `protobuf:"bytes,2,opt,name=scope,proto3" json:"scope,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *SegmentScope) Reset() {
+	*x = SegmentScope{}
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[11]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *SegmentScope) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*SegmentScope) ProtoMessage() {}
+
+func (x *SegmentScope) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[11]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use SegmentScope.ProtoReflect.Descriptor instead.
+func (*SegmentScope) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{11}
+}
+
+func (x *SegmentScope) GetSegment() string {
+	if x != nil {
+		return x.Segment
+	}
+	return ""
+}
+
+func (x *SegmentScope) GetScope() string {
+	if x != nil {
+		return x.Scope
+	}
+	return ""
+}
+
 // SetCategoryResponse is the changed event.
 type SetCategoryResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -795,7 +860,7 @@ type SetCategoryResponse struct {
 
 func (x *SetCategoryResponse) Reset() {
 	*x = SetCategoryResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[11]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -807,7 +872,7 @@ func (x *SetCategoryResponse) String() string {
 func (*SetCategoryResponse) ProtoMessage() {}
 
 func (x *SetCategoryResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[11]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -820,7 +885,7 @@ func (x *SetCategoryResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetCategoryResponse.ProtoReflect.Descriptor instead.
 func (*SetCategoryResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{11}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *SetCategoryResponse) GetEvent() *Event {
@@ -855,7 +920,7 @@ type RemoveCategoryRequest struct {
 
 func (x *RemoveCategoryRequest) Reset() {
 	*x = RemoveCategoryRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[12]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -867,7 +932,7 @@ func (x *RemoveCategoryRequest) String() string {
 func (*RemoveCategoryRequest) ProtoMessage() {}
 
 func (x *RemoveCategoryRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[12]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -880,7 +945,7 @@ func (x *RemoveCategoryRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RemoveCategoryRequest.ProtoReflect.Descriptor instead.
 func (*RemoveCategoryRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{12}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *RemoveCategoryRequest) GetEvent() string {
@@ -924,7 +989,7 @@ type RemoveCategoryResponse struct {
 
 func (x *RemoveCategoryResponse) Reset() {
 	*x = RemoveCategoryResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[13]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -936,7 +1001,7 @@ func (x *RemoveCategoryResponse) String() string {
 func (*RemoveCategoryResponse) ProtoMessage() {}
 
 func (x *RemoveCategoryResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[13]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -949,7 +1014,7 @@ func (x *RemoveCategoryResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RemoveCategoryResponse.ProtoReflect.Descriptor instead.
 func (*RemoveCategoryResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{13}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *RemoveCategoryResponse) GetEvent() *Event {
@@ -988,7 +1053,7 @@ type SetPanelRequest struct {
 
 func (x *SetPanelRequest) Reset() {
 	*x = SetPanelRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[14]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1000,7 +1065,7 @@ func (x *SetPanelRequest) String() string {
 func (*SetPanelRequest) ProtoMessage() {}
 
 func (x *SetPanelRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[14]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1013,7 +1078,7 @@ func (x *SetPanelRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetPanelRequest.ProtoReflect.Descriptor instead.
 func (*SetPanelRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{14}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *SetPanelRequest) GetEvent() string {
@@ -1071,7 +1136,7 @@ type SetPanelResponse struct {
 
 func (x *SetPanelResponse) Reset() {
 	*x = SetPanelResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[15]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1083,7 +1148,7 @@ func (x *SetPanelResponse) String() string {
 func (*SetPanelResponse) ProtoMessage() {}
 
 func (x *SetPanelResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[15]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1096,7 +1161,7 @@ func (x *SetPanelResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetPanelResponse.ProtoReflect.Descriptor instead.
 func (*SetPanelResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{15}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *SetPanelResponse) GetEvent() *Event {
@@ -1135,7 +1200,7 @@ type SetAbsentJudgesRequest struct {
 
 func (x *SetAbsentJudgesRequest) Reset() {
 	*x = SetAbsentJudgesRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[16]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1147,7 +1212,7 @@ func (x *SetAbsentJudgesRequest) String() string {
 func (*SetAbsentJudgesRequest) ProtoMessage() {}
 
 func (x *SetAbsentJudgesRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[16]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1160,7 +1225,7 @@ func (x *SetAbsentJudgesRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetAbsentJudgesRequest.ProtoReflect.Descriptor instead.
 func (*SetAbsentJudgesRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{16}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *SetAbsentJudgesRequest) GetEvent() string {
@@ -1218,7 +1283,7 @@ type SetAbsentJudgesResponse struct {
 
 func (x *SetAbsentJudgesResponse) Reset() {
 	*x = SetAbsentJudgesResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[17]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1230,7 +1295,7 @@ func (x *SetAbsentJudgesResponse) String() string {
 func (*SetAbsentJudgesResponse) ProtoMessage() {}
 
 func (x *SetAbsentJudgesResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[17]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1243,7 +1308,7 @@ func (x *SetAbsentJudgesResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetAbsentJudgesResponse.ProtoReflect.Descriptor instead.
 func (*SetAbsentJudgesResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{17}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *SetAbsentJudgesResponse) GetEvent() *Event {
@@ -1285,7 +1350,7 @@ type AddEntryRequest struct {
 
 func (x *AddEntryRequest) Reset() {
 	*x = AddEntryRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[18]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1297,7 +1362,7 @@ func (x *AddEntryRequest) String() string {
 func (*AddEntryRequest) ProtoMessage() {}
 
 func (x *AddEntryRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[18]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1310,7 +1375,7 @@ func (x *AddEntryRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use AddEntryRequest.ProtoReflect.Descriptor instead.
 func (*AddEntryRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{18}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *AddEntryRequest) GetEvent() string {
@@ -1375,7 +1440,7 @@ type AddEntryResponse struct {
 
 func (x *AddEntryResponse) Reset() {
 	*x = AddEntryResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[19]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1387,7 +1452,7 @@ func (x *AddEntryResponse) String() string {
 func (*AddEntryResponse) ProtoMessage() {}
 
 func (x *AddEntryResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[19]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1400,7 +1465,7 @@ func (x *AddEntryResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use AddEntryResponse.ProtoReflect.Descriptor instead.
 func (*AddEntryResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{19}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *AddEntryResponse) GetEntry() *Entry {
@@ -1441,7 +1506,7 @@ type UpdateEntryRequest struct {
 
 func (x *UpdateEntryRequest) Reset() {
 	*x = UpdateEntryRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[20]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1453,7 +1518,7 @@ func (x *UpdateEntryRequest) String() string {
 func (*UpdateEntryRequest) ProtoMessage() {}
 
 func (x *UpdateEntryRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[20]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1466,7 +1531,7 @@ func (x *UpdateEntryRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use UpdateEntryRequest.ProtoReflect.Descriptor instead.
 func (*UpdateEntryRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{20}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *UpdateEntryRequest) GetEvent() string {
@@ -1531,7 +1596,7 @@ type UpdateEntryResponse struct {
 
 func (x *UpdateEntryResponse) Reset() {
 	*x = UpdateEntryResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[21]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1543,7 +1608,7 @@ func (x *UpdateEntryResponse) String() string {
 func (*UpdateEntryResponse) ProtoMessage() {}
 
 func (x *UpdateEntryResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[21]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1556,7 +1621,7 @@ func (x *UpdateEntryResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use UpdateEntryResponse.ProtoReflect.Descriptor instead.
 func (*UpdateEntryResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{21}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *UpdateEntryResponse) GetEntry() *Entry {
@@ -1587,7 +1652,7 @@ type ListEntriesRequest struct {
 
 func (x *ListEntriesRequest) Reset() {
 	*x = ListEntriesRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[22]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1599,7 +1664,7 @@ func (x *ListEntriesRequest) String() string {
 func (*ListEntriesRequest) ProtoMessage() {}
 
 func (x *ListEntriesRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[22]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1612,7 +1677,7 @@ func (x *ListEntriesRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListEntriesRequest.ProtoReflect.Descriptor instead.
 func (*ListEntriesRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{22}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *ListEntriesRequest) GetEvent() string {
@@ -1640,7 +1705,7 @@ type ListEntriesResponse struct {
 
 func (x *ListEntriesResponse) Reset() {
 	*x = ListEntriesResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[23]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1652,7 +1717,7 @@ func (x *ListEntriesResponse) String() string {
 func (*ListEntriesResponse) ProtoMessage() {}
 
 func (x *ListEntriesResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[23]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1665,7 +1730,7 @@ func (x *ListEntriesResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListEntriesResponse.ProtoReflect.Descriptor instead.
 func (*ListEntriesResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{23}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *ListEntriesResponse) GetEntries() []*Entry {
@@ -1696,7 +1761,7 @@ type ImportEntriesRequest struct {
 
 func (x *ImportEntriesRequest) Reset() {
 	*x = ImportEntriesRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[24]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1708,7 +1773,7 @@ func (x *ImportEntriesRequest) String() string {
 func (*ImportEntriesRequest) ProtoMessage() {}
 
 func (x *ImportEntriesRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[24]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1721,7 +1786,7 @@ func (x *ImportEntriesRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ImportEntriesRequest.ProtoReflect.Descriptor instead.
 func (*ImportEntriesRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{24}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{25}
 }
 
 func (x *ImportEntriesRequest) GetEvent() string {
@@ -1767,7 +1832,7 @@ type ImportEntriesResponse struct {
 
 func (x *ImportEntriesResponse) Reset() {
 	*x = ImportEntriesResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[25]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1779,7 +1844,7 @@ func (x *ImportEntriesResponse) String() string {
 func (*ImportEntriesResponse) ProtoMessage() {}
 
 func (x *ImportEntriesResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[25]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1792,7 +1857,7 @@ func (x *ImportEntriesResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ImportEntriesResponse.ProtoReflect.Descriptor instead.
 func (*ImportEntriesResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{25}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{26}
 }
 
 func (x *ImportEntriesResponse) GetAdded() int32 {
@@ -1829,7 +1894,7 @@ type ExportEntriesRequest struct {
 
 func (x *ExportEntriesRequest) Reset() {
 	*x = ExportEntriesRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[26]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1841,7 +1906,7 @@ func (x *ExportEntriesRequest) String() string {
 func (*ExportEntriesRequest) ProtoMessage() {}
 
 func (x *ExportEntriesRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[26]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1854,7 +1919,7 @@ func (x *ExportEntriesRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ExportEntriesRequest.ProtoReflect.Descriptor instead.
 func (*ExportEntriesRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{26}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{27}
 }
 
 func (x *ExportEntriesRequest) GetEvent() string {
@@ -1882,7 +1947,7 @@ type ExportEntriesResponse struct {
 
 func (x *ExportEntriesResponse) Reset() {
 	*x = ExportEntriesResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[27]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[28]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1894,7 +1959,7 @@ func (x *ExportEntriesResponse) String() string {
 func (*ExportEntriesResponse) ProtoMessage() {}
 
 func (x *ExportEntriesResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[27]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[28]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1907,7 +1972,7 @@ func (x *ExportEntriesResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ExportEntriesResponse.ProtoReflect.Descriptor instead.
 func (*ExportEntriesResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{27}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{28}
 }
 
 func (x *ExportEntriesResponse) GetFile() *File {
@@ -1939,7 +2004,7 @@ type WithdrawEntryRequest struct {
 
 func (x *WithdrawEntryRequest) Reset() {
 	*x = WithdrawEntryRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[28]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[29]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1951,7 +2016,7 @@ func (x *WithdrawEntryRequest) String() string {
 func (*WithdrawEntryRequest) ProtoMessage() {}
 
 func (x *WithdrawEntryRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[28]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[29]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1964,7 +2029,7 @@ func (x *WithdrawEntryRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WithdrawEntryRequest.ProtoReflect.Descriptor instead.
 func (*WithdrawEntryRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{28}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{29}
 }
 
 func (x *WithdrawEntryRequest) GetEvent() string {
@@ -2022,7 +2087,7 @@ type WithdrawEntryResponse struct {
 
 func (x *WithdrawEntryResponse) Reset() {
 	*x = WithdrawEntryResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[29]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[30]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2034,7 +2099,7 @@ func (x *WithdrawEntryResponse) String() string {
 func (*WithdrawEntryResponse) ProtoMessage() {}
 
 func (x *WithdrawEntryResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[29]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[30]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2047,7 +2112,7 @@ func (x *WithdrawEntryResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WithdrawEntryResponse.ProtoReflect.Descriptor instead.
 func (*WithdrawEntryResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{29}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{30}
 }
 
 func (x *WithdrawEntryResponse) GetEntry() *Entry {
@@ -2084,7 +2149,7 @@ type ReinstateEntryRequest struct {
 
 func (x *ReinstateEntryRequest) Reset() {
 	*x = ReinstateEntryRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[30]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[31]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2096,7 +2161,7 @@ func (x *ReinstateEntryRequest) String() string {
 func (*ReinstateEntryRequest) ProtoMessage() {}
 
 func (x *ReinstateEntryRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[30]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[31]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2109,7 +2174,7 @@ func (x *ReinstateEntryRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReinstateEntryRequest.ProtoReflect.Descriptor instead.
 func (*ReinstateEntryRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{30}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{31}
 }
 
 func (x *ReinstateEntryRequest) GetEvent() string {
@@ -2160,7 +2225,7 @@ type ReinstateEntryResponse struct {
 
 func (x *ReinstateEntryResponse) Reset() {
 	*x = ReinstateEntryResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[31]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[32]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2172,7 +2237,7 @@ func (x *ReinstateEntryResponse) String() string {
 func (*ReinstateEntryResponse) ProtoMessage() {}
 
 func (x *ReinstateEntryResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[31]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[32]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2185,7 +2250,7 @@ func (x *ReinstateEntryResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReinstateEntryResponse.ProtoReflect.Descriptor instead.
 func (*ReinstateEntryResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{31}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{32}
 }
 
 func (x *ReinstateEntryResponse) GetEntry() *Entry {
@@ -2232,7 +2297,7 @@ type DrawStartingOrderRequest struct {
 
 func (x *DrawStartingOrderRequest) Reset() {
 	*x = DrawStartingOrderRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[32]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[33]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2244,7 +2309,7 @@ func (x *DrawStartingOrderRequest) String() string {
 func (*DrawStartingOrderRequest) ProtoMessage() {}
 
 func (x *DrawStartingOrderRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[32]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[33]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2257,7 +2322,7 @@ func (x *DrawStartingOrderRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DrawStartingOrderRequest.ProtoReflect.Descriptor instead.
 func (*DrawStartingOrderRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{32}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{33}
 }
 
 func (x *DrawStartingOrderRequest) GetEvent() string {
@@ -2343,7 +2408,7 @@ type DrawStartingOrderResponse struct {
 
 func (x *DrawStartingOrderResponse) Reset() {
 	*x = DrawStartingOrderResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[33]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[34]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2355,7 +2420,7 @@ func (x *DrawStartingOrderResponse) String() string {
 func (*DrawStartingOrderResponse) ProtoMessage() {}
 
 func (x *DrawStartingOrderResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[33]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[34]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2368,7 +2433,7 @@ func (x *DrawStartingOrderResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DrawStartingOrderResponse.ProtoReflect.Descriptor instead.
 func (*DrawStartingOrderResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{33}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{34}
 }
 
 func (x *DrawStartingOrderResponse) GetEvent() *Event {
@@ -2409,7 +2474,7 @@ type CreateTokenRequest struct {
 
 func (x *CreateTokenRequest) Reset() {
 	*x = CreateTokenRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[34]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[35]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2421,7 +2486,7 @@ func (x *CreateTokenRequest) String() string {
 func (*CreateTokenRequest) ProtoMessage() {}
 
 func (x *CreateTokenRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[34]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[35]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2434,7 +2499,7 @@ func (x *CreateTokenRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CreateTokenRequest.ProtoReflect.Descriptor instead.
 func (*CreateTokenRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{34}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{35}
 }
 
 func (x *CreateTokenRequest) GetEvent() string {
@@ -2502,7 +2567,7 @@ type CreateTokenResponse struct {
 
 func (x *CreateTokenResponse) Reset() {
 	*x = CreateTokenResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[35]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[36]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2514,7 +2579,7 @@ func (x *CreateTokenResponse) String() string {
 func (*CreateTokenResponse) ProtoMessage() {}
 
 func (x *CreateTokenResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[35]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[36]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2527,7 +2592,7 @@ func (x *CreateTokenResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CreateTokenResponse.ProtoReflect.Descriptor instead.
 func (*CreateTokenResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{35}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{36}
 }
 
 func (x *CreateTokenResponse) GetToken() string {
@@ -2563,7 +2628,7 @@ type ListTokensRequest struct {
 
 func (x *ListTokensRequest) Reset() {
 	*x = ListTokensRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[36]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[37]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2575,7 +2640,7 @@ func (x *ListTokensRequest) String() string {
 func (*ListTokensRequest) ProtoMessage() {}
 
 func (x *ListTokensRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[36]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[37]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2588,7 +2653,7 @@ func (x *ListTokensRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListTokensRequest.ProtoReflect.Descriptor instead.
 func (*ListTokensRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{36}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{37}
 }
 
 func (x *ListTokensRequest) GetEvent() string {
@@ -2609,7 +2674,7 @@ type ListTokensResponse struct {
 
 func (x *ListTokensResponse) Reset() {
 	*x = ListTokensResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[37]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[38]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2621,7 +2686,7 @@ func (x *ListTokensResponse) String() string {
 func (*ListTokensResponse) ProtoMessage() {}
 
 func (x *ListTokensResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[37]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[38]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2634,7 +2699,7 @@ func (x *ListTokensResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListTokensResponse.ProtoReflect.Descriptor instead.
 func (*ListTokensResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{37}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{38}
 }
 
 func (x *ListTokensResponse) GetTokens() []*TokenInfo {
@@ -2662,7 +2727,7 @@ type RevokeTokenRequest struct {
 
 func (x *RevokeTokenRequest) Reset() {
 	*x = RevokeTokenRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[38]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[39]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2674,7 +2739,7 @@ func (x *RevokeTokenRequest) String() string {
 func (*RevokeTokenRequest) ProtoMessage() {}
 
 func (x *RevokeTokenRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[38]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[39]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2687,7 +2752,7 @@ func (x *RevokeTokenRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RevokeTokenRequest.ProtoReflect.Descriptor instead.
 func (*RevokeTokenRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{38}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{39}
 }
 
 func (x *RevokeTokenRequest) GetEvent() string {
@@ -2731,7 +2796,7 @@ type RevokeTokenResponse struct {
 
 func (x *RevokeTokenResponse) Reset() {
 	*x = RevokeTokenResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[39]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[40]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2743,7 +2808,7 @@ func (x *RevokeTokenResponse) String() string {
 func (*RevokeTokenResponse) ProtoMessage() {}
 
 func (x *RevokeTokenResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[39]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[40]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2756,7 +2821,7 @@ func (x *RevokeTokenResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RevokeTokenResponse.ProtoReflect.Descriptor instead.
 func (*RevokeTokenResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{39}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{40}
 }
 
 func (x *RevokeTokenResponse) GetInfo() *TokenInfo {
@@ -2834,7 +2899,7 @@ const file_rinktally_v1_event_setup_proto_rawDesc = "" +
 	"\x12_expected_sequence\"\\\n" +
 	"\x13UpdateEventResponse\x12)\n" +
 	"\x05event\x18\x01 \x01(\v2\x13.rinktally.v1.EventR\x05event\x12\x1a\n" +
-	"\bsequence\x18\x02 \x01(\x04R\bsequence\"\xa9\x02\n" +
+	"\bsequence\x18\x02 \x01(\x04R\bsequence\"\xe2\x02\n" +
 	"\x12SetCategoryRequest\x12\x19\n" +
 	"\x05event\x18\x01 \x01(\tB\x03\xe0A\x02R\x05event\x12\x1f\n" +
 	"\bcategory\x18\x02 \x01(\tB\x03\xe0A\x02R\bcategory\x12\x19\n" +
@@ -2843,8 +2908,12 @@ const file_rinktally_v1_event_setup_proto_rawDesc = "" +
 	"\bsegments\x18\x05 \x03(\tB\x03\xe0A\x01R\bsegments\x12\"\n" +
 	"\n" +
 	"request_id\x18\x06 \x01(\tB\x03\xe0A\x01R\trequestId\x125\n" +
-	"\x11expected_sequence\x18\a \x01(\x04B\x03\xe0A\x01H\x00R\x10expectedSequence\x88\x01\x01B\x14\n" +
-	"\x12_expected_sequence\"\\\n" +
+	"\x11expected_sequence\x18\a \x01(\x04B\x03\xe0A\x01H\x00R\x10expectedSequence\x88\x01\x01\x127\n" +
+	"\x06scopes\x18\b \x03(\v2\x1a.rinktally.v1.SegmentScopeB\x03\xe0A\x01R\x06scopesB\x14\n" +
+	"\x12_expected_sequence\"H\n" +
+	"\fSegmentScope\x12\x1d\n" +
+	"\asegment\x18\x01 \x01(\tB\x03\xe0A\x02R\asegment\x12\x19\n" +
+	"\x05scope\x18\x02 \x01(\tB\x03\xe0A\x02R\x05scope\"\\\n" +
 	"\x13SetCategoryResponse\x12)\n" +
 	"\x05event\x18\x01 \x01(\v2\x13.rinktally.v1.EventR\x05event\x12\x1a\n" +
 	"\bsequence\x18\x02 \x01(\x04R\bsequence\"\xc4\x01\n" +
@@ -3015,7 +3084,7 @@ func file_rinktally_v1_event_setup_proto_rawDescGZIP() []byte {
 	return file_rinktally_v1_event_setup_proto_rawDescData
 }
 
-var file_rinktally_v1_event_setup_proto_msgTypes = make([]protoimpl.MessageInfo, 40)
+var file_rinktally_v1_event_setup_proto_msgTypes = make([]protoimpl.MessageInfo, 41)
 var file_rinktally_v1_event_setup_proto_goTypes = []any{
 	(*CreateEventRequest)(nil),        // 0: rinktally.v1.CreateEventRequest
 	(*CreateEventResponse)(nil),       // 1: rinktally.v1.CreateEventResponse
@@ -3028,76 +3097,78 @@ var file_rinktally_v1_event_setup_proto_goTypes = []any{
 	(*UpdateEventRequest)(nil),        // 8: rinktally.v1.UpdateEventRequest
 	(*UpdateEventResponse)(nil),       // 9: rinktally.v1.UpdateEventResponse
 	(*SetCategoryRequest)(nil),        // 10: rinktally.v1.SetCategoryRequest
-	(*SetCategoryResponse)(nil),       // 11: rinktally.v1.SetCategoryResponse
-	(*RemoveCategoryRequest)(nil),     // 12: rinktally.v1.RemoveCategoryRequest
-	(*RemoveCategoryResponse)(nil),    // 13: rinktally.v1.RemoveCategoryResponse
-	(*SetPanelRequest)(nil),           // 14: rinktally.v1.SetPanelRequest
-	(*SetPanelResponse)(nil),          // 15: rinktally.v1.SetPanelResponse
-	(*SetAbsentJudgesRequest)(nil),    // 16: rinktally.v1.SetAbsentJudgesRequest
-	(*SetAbsentJudgesResponse)(nil),   // 17: rinktally.v1.SetAbsentJudgesResponse
-	(*AddEntryRequest)(nil),           // 18: rinktally.v1.AddEntryRequest
-	(*AddEntryResponse)(nil),          // 19: rinktally.v1.AddEntryResponse
-	(*UpdateEntryRequest)(nil),        // 20: rinktally.v1.UpdateEntryRequest
-	(*UpdateEntryResponse)(nil),       // 21: rinktally.v1.UpdateEntryResponse
-	(*ListEntriesRequest)(nil),        // 22: rinktally.v1.ListEntriesRequest
-	(*ListEntriesResponse)(nil),       // 23: rinktally.v1.ListEntriesResponse
-	(*ImportEntriesRequest)(nil),      // 24: rinktally.v1.ImportEntriesRequest
-	(*ImportEntriesResponse)(nil),     // 25: rinktally.v1.ImportEntriesResponse
-	(*ExportEntriesRequest)(nil),      // 26: rinktally.v1.ExportEntriesRequest
-	(*ExportEntriesResponse)(nil),     // 27: rinktally.v1.ExportEntriesResponse
-	(*WithdrawEntryRequest)(nil),      // 28: rinktally.v1.WithdrawEntryRequest
-	(*WithdrawEntryResponse)(nil),     // 29: rinktally.v1.WithdrawEntryResponse
-	(*ReinstateEntryRequest)(nil),     // 30: rinktally.v1.ReinstateEntryRequest
-	(*ReinstateEntryResponse)(nil),    // 31: rinktally.v1.ReinstateEntryResponse
-	(*DrawStartingOrderRequest)(nil),  // 32: rinktally.v1.DrawStartingOrderRequest
-	(*DrawStartingOrderResponse)(nil), // 33: rinktally.v1.DrawStartingOrderResponse
-	(*CreateTokenRequest)(nil),        // 34: rinktally.v1.CreateTokenRequest
-	(*CreateTokenResponse)(nil),       // 35: rinktally.v1.CreateTokenResponse
-	(*ListTokensRequest)(nil),         // 36: rinktally.v1.ListTokensRequest
-	(*ListTokensResponse)(nil),        // 37: rinktally.v1.ListTokensResponse
-	(*RevokeTokenRequest)(nil),        // 38: rinktally.v1.RevokeTokenRequest
-	(*RevokeTokenResponse)(nil),       // 39: rinktally.v1.RevokeTokenResponse
-	(*Event)(nil),                     // 40: rinktally.v1.Event
-	(Role_Value)(0),                   // 41: rinktally.v1.Role.Value
-	(*EventSummary)(nil),              // 42: rinktally.v1.EventSummary
-	(*EventPanel)(nil),                // 43: rinktally.v1.EventPanel
-	(*Entry)(nil),                     // 44: rinktally.v1.Entry
-	(*File)(nil),                      // 45: rinktally.v1.File
-	(CompetitorStatus_Value)(0),       // 46: rinktally.v1.CompetitorStatus.Value
-	(OrderMethod_Value)(0),            // 47: rinktally.v1.OrderMethod.Value
-	(*durationpb.Duration)(nil),       // 48: google.protobuf.Duration
-	(*TokenInfo)(nil),                 // 49: rinktally.v1.TokenInfo
+	(*SegmentScope)(nil),              // 11: rinktally.v1.SegmentScope
+	(*SetCategoryResponse)(nil),       // 12: rinktally.v1.SetCategoryResponse
+	(*RemoveCategoryRequest)(nil),     // 13: rinktally.v1.RemoveCategoryRequest
+	(*RemoveCategoryResponse)(nil),    // 14: rinktally.v1.RemoveCategoryResponse
+	(*SetPanelRequest)(nil),           // 15: rinktally.v1.SetPanelRequest
+	(*SetPanelResponse)(nil),          // 16: rinktally.v1.SetPanelResponse
+	(*SetAbsentJudgesRequest)(nil),    // 17: rinktally.v1.SetAbsentJudgesRequest
+	(*SetAbsentJudgesResponse)(nil),   // 18: rinktally.v1.SetAbsentJudgesResponse
+	(*AddEntryRequest)(nil),           // 19: rinktally.v1.AddEntryRequest
+	(*AddEntryResponse)(nil),          // 20: rinktally.v1.AddEntryResponse
+	(*UpdateEntryRequest)(nil),        // 21: rinktally.v1.UpdateEntryRequest
+	(*UpdateEntryResponse)(nil),       // 22: rinktally.v1.UpdateEntryResponse
+	(*ListEntriesRequest)(nil),        // 23: rinktally.v1.ListEntriesRequest
+	(*ListEntriesResponse)(nil),       // 24: rinktally.v1.ListEntriesResponse
+	(*ImportEntriesRequest)(nil),      // 25: rinktally.v1.ImportEntriesRequest
+	(*ImportEntriesResponse)(nil),     // 26: rinktally.v1.ImportEntriesResponse
+	(*ExportEntriesRequest)(nil),      // 27: rinktally.v1.ExportEntriesRequest
+	(*ExportEntriesResponse)(nil),     // 28: rinktally.v1.ExportEntriesResponse
+	(*WithdrawEntryRequest)(nil),      // 29: rinktally.v1.WithdrawEntryRequest
+	(*WithdrawEntryResponse)(nil),     // 30: rinktally.v1.WithdrawEntryResponse
+	(*ReinstateEntryRequest)(nil),     // 31: rinktally.v1.ReinstateEntryRequest
+	(*ReinstateEntryResponse)(nil),    // 32: rinktally.v1.ReinstateEntryResponse
+	(*DrawStartingOrderRequest)(nil),  // 33: rinktally.v1.DrawStartingOrderRequest
+	(*DrawStartingOrderResponse)(nil), // 34: rinktally.v1.DrawStartingOrderResponse
+	(*CreateTokenRequest)(nil),        // 35: rinktally.v1.CreateTokenRequest
+	(*CreateTokenResponse)(nil),       // 36: rinktally.v1.CreateTokenResponse
+	(*ListTokensRequest)(nil),         // 37: rinktally.v1.ListTokensRequest
+	(*ListTokensResponse)(nil),        // 38: rinktally.v1.ListTokensResponse
+	(*RevokeTokenRequest)(nil),        // 39: rinktally.v1.RevokeTokenRequest
+	(*RevokeTokenResponse)(nil),       // 40: rinktally.v1.RevokeTokenResponse
+	(*Event)(nil),                     // 41: rinktally.v1.Event
+	(Role_Value)(0),                   // 42: rinktally.v1.Role.Value
+	(*EventSummary)(nil),              // 43: rinktally.v1.EventSummary
+	(*EventPanel)(nil),                // 44: rinktally.v1.EventPanel
+	(*Entry)(nil),                     // 45: rinktally.v1.Entry
+	(*File)(nil),                      // 46: rinktally.v1.File
+	(CompetitorStatus_Value)(0),       // 47: rinktally.v1.CompetitorStatus.Value
+	(OrderMethod_Value)(0),            // 48: rinktally.v1.OrderMethod.Value
+	(*durationpb.Duration)(nil),       // 49: google.protobuf.Duration
+	(*TokenInfo)(nil),                 // 50: rinktally.v1.TokenInfo
 }
 var file_rinktally_v1_event_setup_proto_depIdxs = []int32{
-	40, // 0: rinktally.v1.CreateEventResponse.event:type_name -> rinktally.v1.Event
-	40, // 1: rinktally.v1.GetEventResponse.event:type_name -> rinktally.v1.Event
-	41, // 2: rinktally.v1.GetCallerResponse.role:type_name -> rinktally.v1.Role.Value
-	42, // 3: rinktally.v1.ListEventsResponse.events:type_name -> rinktally.v1.EventSummary
-	40, // 4: rinktally.v1.UpdateEventResponse.event:type_name -> rinktally.v1.Event
-	40, // 5: rinktally.v1.SetCategoryResponse.event:type_name -> rinktally.v1.Event
-	40, // 6: rinktally.v1.RemoveCategoryResponse.event:type_name -> rinktally.v1.Event
-	43, // 7: rinktally.v1.SetPanelRequest.panel:type_name -> rinktally.v1.EventPanel
-	40, // 8: rinktally.v1.SetPanelResponse.event:type_name -> rinktally.v1.Event
-	40, // 9: rinktally.v1.SetAbsentJudgesResponse.event:type_name -> rinktally.v1.Event
-	44, // 10: rinktally.v1.AddEntryResponse.entry:type_name -> rinktally.v1.Entry
-	44, // 11: rinktally.v1.UpdateEntryResponse.entry:type_name -> rinktally.v1.Entry
-	44, // 12: rinktally.v1.ListEntriesResponse.entries:type_name -> rinktally.v1.Entry
-	45, // 13: rinktally.v1.ExportEntriesResponse.file:type_name -> rinktally.v1.File
-	46, // 14: rinktally.v1.WithdrawEntryRequest.status:type_name -> rinktally.v1.CompetitorStatus.Value
-	44, // 15: rinktally.v1.WithdrawEntryResponse.entry:type_name -> rinktally.v1.Entry
-	44, // 16: rinktally.v1.ReinstateEntryResponse.entry:type_name -> rinktally.v1.Entry
-	47, // 17: rinktally.v1.DrawStartingOrderRequest.method:type_name -> rinktally.v1.OrderMethod.Value
-	40, // 18: rinktally.v1.DrawStartingOrderResponse.event:type_name -> rinktally.v1.Event
-	41, // 19: rinktally.v1.CreateTokenRequest.role:type_name -> rinktally.v1.Role.Value
-	48, // 20: rinktally.v1.CreateTokenRequest.lifetime:type_name -> google.protobuf.Duration
-	49, // 21: rinktally.v1.CreateTokenResponse.info:type_name -> rinktally.v1.TokenInfo
-	49, // 22: rinktally.v1.ListTokensResponse.tokens:type_name -> rinktally.v1.TokenInfo
-	49, // 23: rinktally.v1.RevokeTokenResponse.info:type_name -> rinktally.v1.TokenInfo
-	24, // [24:24] is the sub-list for method output_type
-	24, // [24:24] is the sub-list for method input_type
-	24, // [24:24] is the sub-list for extension type_name
-	24, // [24:24] is the sub-list for extension extendee
-	0,  // [0:24] is the sub-list for field type_name
+	41, // 0: rinktally.v1.CreateEventResponse.event:type_name -> rinktally.v1.Event
+	41, // 1: rinktally.v1.GetEventResponse.event:type_name -> rinktally.v1.Event
+	42, // 2: rinktally.v1.GetCallerResponse.role:type_name -> rinktally.v1.Role.Value
+	43, // 3: rinktally.v1.ListEventsResponse.events:type_name -> rinktally.v1.EventSummary
+	41, // 4: rinktally.v1.UpdateEventResponse.event:type_name -> rinktally.v1.Event
+	11, // 5: rinktally.v1.SetCategoryRequest.scopes:type_name -> rinktally.v1.SegmentScope
+	41, // 6: rinktally.v1.SetCategoryResponse.event:type_name -> rinktally.v1.Event
+	41, // 7: rinktally.v1.RemoveCategoryResponse.event:type_name -> rinktally.v1.Event
+	44, // 8: rinktally.v1.SetPanelRequest.panel:type_name -> rinktally.v1.EventPanel
+	41, // 9: rinktally.v1.SetPanelResponse.event:type_name -> rinktally.v1.Event
+	41, // 10: rinktally.v1.SetAbsentJudgesResponse.event:type_name -> rinktally.v1.Event
+	45, // 11: rinktally.v1.AddEntryResponse.entry:type_name -> rinktally.v1.Entry
+	45, // 12: rinktally.v1.UpdateEntryResponse.entry:type_name -> rinktally.v1.Entry
+	45, // 13: rinktally.v1.ListEntriesResponse.entries:type_name -> rinktally.v1.Entry
+	46, // 14: rinktally.v1.ExportEntriesResponse.file:type_name -> rinktally.v1.File
+	47, // 15: rinktally.v1.WithdrawEntryRequest.status:type_name -> rinktally.v1.CompetitorStatus.Value
+	45, // 16: rinktally.v1.WithdrawEntryResponse.entry:type_name -> rinktally.v1.Entry
+	45, // 17: rinktally.v1.ReinstateEntryResponse.entry:type_name -> rinktally.v1.Entry
+	48, // 18: rinktally.v1.DrawStartingOrderRequest.method:type_name -> rinktally.v1.OrderMethod.Value
+	41, // 19: rinktally.v1.DrawStartingOrderResponse.event:type_name -> rinktally.v1.Event
+	42, // 20: rinktally.v1.CreateTokenRequest.role:type_name -> rinktally.v1.Role.Value
+	49, // 21: rinktally.v1.CreateTokenRequest.lifetime:type_name -> google.protobuf.Duration
+	50, // 22: rinktally.v1.CreateTokenResponse.info:type_name -> rinktally.v1.TokenInfo
+	50, // 23: rinktally.v1.ListTokensResponse.tokens:type_name -> rinktally.v1.TokenInfo
+	50, // 24: rinktally.v1.RevokeTokenResponse.info:type_name -> rinktally.v1.TokenInfo
+	25, // [25:25] is the sub-list for method output_type
+	25, // [25:25] is the sub-list for method input_type
+	25, // [25:25] is the sub-list for extension type_name
+	25, // [25:25] is the sub-list for extension extendee
+	0,  // [0:25] is the sub-list for field type_name
 }
 
 func init() { file_rinktally_v1_event_setup_proto_init() }
@@ -3109,24 +3180,24 @@ func file_rinktally_v1_event_setup_proto_init() {
 	file_rinktally_v1_result_proto_init()
 	file_rinktally_v1_event_setup_proto_msgTypes[8].OneofWrappers = []any{}
 	file_rinktally_v1_event_setup_proto_msgTypes[10].OneofWrappers = []any{}
-	file_rinktally_v1_event_setup_proto_msgTypes[12].OneofWrappers = []any{}
-	file_rinktally_v1_event_setup_proto_msgTypes[14].OneofWrappers = []any{}
-	file_rinktally_v1_event_setup_proto_msgTypes[16].OneofWrappers = []any{}
-	file_rinktally_v1_event_setup_proto_msgTypes[18].OneofWrappers = []any{}
-	file_rinktally_v1_event_setup_proto_msgTypes[20].OneofWrappers = []any{}
-	file_rinktally_v1_event_setup_proto_msgTypes[24].OneofWrappers = []any{}
-	file_rinktally_v1_event_setup_proto_msgTypes[28].OneofWrappers = []any{}
-	file_rinktally_v1_event_setup_proto_msgTypes[30].OneofWrappers = []any{}
-	file_rinktally_v1_event_setup_proto_msgTypes[32].OneofWrappers = []any{}
-	file_rinktally_v1_event_setup_proto_msgTypes[34].OneofWrappers = []any{}
-	file_rinktally_v1_event_setup_proto_msgTypes[38].OneofWrappers = []any{}
+	file_rinktally_v1_event_setup_proto_msgTypes[13].OneofWrappers = []any{}
+	file_rinktally_v1_event_setup_proto_msgTypes[15].OneofWrappers = []any{}
+	file_rinktally_v1_event_setup_proto_msgTypes[17].OneofWrappers = []any{}
+	file_rinktally_v1_event_setup_proto_msgTypes[19].OneofWrappers = []any{}
+	file_rinktally_v1_event_setup_proto_msgTypes[21].OneofWrappers = []any{}
+	file_rinktally_v1_event_setup_proto_msgTypes[25].OneofWrappers = []any{}
+	file_rinktally_v1_event_setup_proto_msgTypes[29].OneofWrappers = []any{}
+	file_rinktally_v1_event_setup_proto_msgTypes[31].OneofWrappers = []any{}
+	file_rinktally_v1_event_setup_proto_msgTypes[33].OneofWrappers = []any{}
+	file_rinktally_v1_event_setup_proto_msgTypes[35].OneofWrappers = []any{}
+	file_rinktally_v1_event_setup_proto_msgTypes[39].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_rinktally_v1_event_setup_proto_rawDesc), len(file_rinktally_v1_event_setup_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   40,
+			NumMessages:   41,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

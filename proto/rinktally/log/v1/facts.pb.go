@@ -298,7 +298,9 @@ type SegmentData struct {
 	// Segment key of the season.
 	Segment string `protobuf:"bytes,1,opt,name=segment,proto3" json:"segment,omitempty"`
 	// Title for people.
-	Title         string `protobuf:"bytes,2,opt,name=title,proto3" json:"title,omitempty"`
+	Title string `protobuf:"bytes,2,opt,name=title,proto3" json:"title,omitempty"`
+	// Which values hold where the season has several: the compulsory dance.
+	Scope         string `protobuf:"bytes,3,opt,name=scope,proto3" json:"scope,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -343,6 +345,13 @@ func (x *SegmentData) GetSegment() string {
 func (x *SegmentData) GetTitle() string {
 	if x != nil {
 		return x.Title
+	}
+	return ""
+}
+
+func (x *SegmentData) GetScope() string {
+	if x != nil {
+		return x.Scope
 	}
 	return ""
 }
@@ -2522,10 +2531,11 @@ const file_rinktally_log_v1_facts_proto_rawDesc = "" +
 	"\bcategory\x18\x01 \x01(\tR\bcategory\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12%\n" +
 	"\x0erules_category\x18\x03 \x01(\tR\rrulesCategory\x129\n" +
-	"\bsegments\x18\x04 \x03(\v2\x1d.rinktally.log.v1.SegmentDataR\bsegments\"=\n" +
+	"\bsegments\x18\x04 \x03(\v2\x1d.rinktally.log.v1.SegmentDataR\bsegments\"S\n" +
 	"\vSegmentData\x12\x18\n" +
 	"\asegment\x18\x01 \x01(\tR\asegment\x12\x14\n" +
-	"\x05title\x18\x02 \x01(\tR\x05title\"-\n" +
+	"\x05title\x18\x02 \x01(\tR\x05title\x12\x14\n" +
+	"\x05scope\x18\x03 \x01(\tR\x05scope\"-\n" +
 	"\x0fCategoryRemoved\x12\x1a\n" +
 	"\bcategory\x18\x01 \x01(\tR\bcategory\"\xb8\x01\n" +
 	"\bPanelSet\x12\x1a\n" +
