@@ -127,6 +127,8 @@ type desk struct {
 	admin   string
 	// before is told ahead of each call how many there were; nil is not told.
 	before func(calls int)
+	// failed is told why a call has to be repeated; nil is not told.
+	failed func(why error)
 	// twice makes each call again, at the next server, which must say the same.
 	twice bool
 
@@ -187,17 +189,18 @@ func insist[Q, R proto.Message](ctx context.Context, d *desk, token string, do m
 		if err == nil && d.twice {
 			return res, same(res)(do(d.servers[(try+1)%len(d.servers)], ctx, req))
 		}
-		if status.Code(err) != codes.Unavailable || ctx.Err() != nil {
+		again := status.Code(err) == codes.Unavailable || reason(err) == pb.ErrorReason_STORE_FULL.String()
+		if !again || ctx.Err() != nil {
 			if done, ok := any(res).(interface{ GetSequence() uint64 }); ok && err == nil {
 				d.changes = append(d.changes, done.GetSequence())
 			}
 			return res, err
 		}
 		d.repeated++
-		select {
-		case <-ctx.Done():
-		case <-time.After(20 * time.Millisecond):
+		if d.failed != nil {
+			d.failed(err)
 		}
+		pause(ctx)
 	}
 }
 
@@ -216,6 +219,7 @@ func same[R proto.Message](first R) func(R, error) error {
 }
 
 func (d *desk) CreateEvent(ctx context.Context, r *pb.CreateEventRequest) (*pb.CreateEventResponse, error) {
+	r.Season = "2025-26" // whatever the day on the server's clock
 	return call(ctx, d, pb.EventServiceClient.CreateEvent, r)
 }
 
