@@ -1,17 +1,11 @@
 package events_test
 
 import (
-	"context"
-	"errors"
 	"fmt"
 	"runtime"
 	"slices"
 	"testing"
 	"time"
-
-	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
-	"github.com/rinktally/rinktally/server/access"
-	"github.com/rinktally/rinktally/server/event"
 )
 
 // BenchmarkFanOut measures on a whole server the time from a judge's mark whose
@@ -32,8 +26,7 @@ func benchFanOut(b *testing.B, sse, streams int) {
 	b.Helper()
 	watchers := sse + streams
 	s := start(b)
-	m := marking{desk: newDesk("fan-out", s.admin, s.conn(b))}
-	m.prepare(b, s)
+	m := newMarking(b, s)
 	// A watcher of our own lets the server keep as many boards as it ever will.
 	own := must(watchGRPC(s.conn(b), m.event, nil))
 	b.Cleanup(own.close)
@@ -42,7 +35,7 @@ func benchFanOut(b *testing.B, sse, streams int) {
 		}
 	}()
 	for range 300 {
-		m.mark(b)
+		m.mark()
 	}
 	loop := newBareLoop(b)
 	c := startCrowd(b, fmt.Sprintf("%s %s %s %s %d %d", s.HTTPAddr(), s.GRPCAddr(), loop.port.Addr(), m.event, sse, streams))
@@ -56,7 +49,7 @@ func benchFanOut(b *testing.B, sse, streams int) {
 		begun := time.Now()
 		go loop.write(round, line)
 		bare = append(bare, c.await(b, "bare", round).Sub(begun))
-		seq := m.mark(b)
+		seq := m.mark()
 		acknowledged := time.Now()
 		marks = append(marks, c.await(b, "event", seq).Sub(acknowledged))
 	}
@@ -81,49 +74,4 @@ func memory() int64 {
 	var m runtime.MemStats
 	runtime.ReadMemStats(&m)
 	return int64(m.HeapAlloc + m.StackInuse)
-}
-
-// marking is the event of two categories and twelve skaters, in which somebody
-// skates and a judge changes the same mark again and again.
-type marking struct {
-	*desk
-
-	event   string
-	request *pb.SetElementMarksRequest
-}
-
-// prepare plays the event until four have skated and the fifth is on the ice.
-func (m *marking) prepare(b *testing.B, s *server) {
-	b.Helper()
-	enough := errors.New("enough")
-	const pauses = 48 // of one short program
-	left := 4*pauses + 31
-	demo := &event.Demo{Service: m.desk, Seed: 7, Today: day(), Started: func(e string) { m.event = e }, Pause: func(context.Context, time.Duration) error {
-		if left--; left == 0 {
-			return enough
-		}
-		return nil
-	}}
-	if err := demo.Play(b.Context()); !errors.Is(err, enough) {
-		b.Fatalf("the event ended with %v", err)
-	}
-	_, board := boards(b, s, m.event)
-	p := board.GetSkater().GetPerformance()
-	m.request = &pb.SetElementMarksRequest{
-		Event: m.event, Category: p.GetCategory(), Segment: p.GetSegment(), Entry: p.GetEntry(), Judge: 1,
-		Marks: []*pb.GivenElementMark{{Element: 1, Mark: new(int32(5))}},
-	}
-}
-
-// mark changes the mark and gives the sequence number of that.
-func (m *marking) mark(b *testing.B) uint64 {
-	b.Helper()
-	mark := m.request.GetMarks()[0]
-	mark.Mark = new(-mark.GetMark())
-	ctx := access.WithActor(b.Context(), access.Actor{Event: m.event, Role: pb.Role_JUDGE, Judge: m.request.GetJudge()})
-	res, err := m.SetElementMarks(ctx, m.request)
-	if err != nil {
-		b.Fatal(err)
-	}
-	return res.GetSequence()
 }

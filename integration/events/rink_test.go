@@ -88,9 +88,9 @@ func (s *server) both(t testing.TB) []grpc.ClientConnInterface {
 	return []grpc.ClientConnInterface{s.conn(t), s.rest()}
 }
 
-func dial(t testing.TB, addr string) *grpc.ClientConn {
+func dial(t testing.TB, addr string, options ...grpc.DialOption) *grpc.ClientConn {
 	t.Helper()
-	conn, err := grpc.NewClient(addr, grpc.WithTransportCredentials(insecure.NewCredentials()))
+	conn, err := grpc.NewClient(addr, append(options, grpc.WithTransportCredentials(insecure.NewCredentials()))...)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -44,13 +44,10 @@ type sseStream struct {
 }
 
 // watchSSE begins a watch over SSE; after is the Last-Event-ID, "" for none.
-func watchSSE(addr, event, after string, socket ...func(*net.TCPConn)) (*sseStream, error) {
+func watchSSE(addr, event, after string) (*sseStream, error) {
 	conn, err := net.Dial("tcp", addr)
 	if err != nil {
 		return nil, err
-	}
-	for _, set := range socket {
-		set(conn.(*net.TCPConn))
 	}
 	s := &sseStream{conn: conn}
 	if after != "" {
