@@ -3,6 +3,10 @@
 
 import { routes } from "./contract.js";
 
+// PATIENCE is how long an answer is waited for. A connection that broke without a
+// word would otherwise hold a page up for minutes.
+const PATIENCE = 30_000;
+
 /** ApiError is an answer that refuses a call, or the lack of one. */
 export class ApiError extends Error {
   constructor(status, body) {
@@ -47,7 +51,7 @@ export class Client {
     if (body) headers["Content-Type"] = "application/json";
     let response;
     try {
-      response = await fetch(url, { method, headers, body, signal });
+      response = await fetch(url, { method, headers, body, signal: signal ?? AbortSignal.timeout(PATIENCE) });
     } catch (cause) {
       if (signal?.aborted) throw cause;
       throw new ApiError(0);

@@ -14,7 +14,7 @@ export function make(tag, attributes = {}, ...children) {
     if (name.startsWith("on")) node.addEventListener(name.slice(2), value);
     else if (value !== undefined && value !== false) node.setAttribute(name, value === true ? "" : value);
   }
-  node.append(...children.filter((child) => child !== undefined && child !== ""));
+  node.append(...children.filter((child) => child !== undefined && child !== false && child !== ""));
   return node;
 }
 

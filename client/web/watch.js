@@ -1,11 +1,15 @@
-// Watching a scoreboard: Server-Sent Events that come back by themselves after
-// everything that can cut them, and go on where they were.
+// Watching a scoreboard, with one connection for all pages of a browser: a browser
+// keeps no more than six connections to a server that speaks HTTP/1.1, so a laptop
+// with more desks and boards open than that would hear nothing on the others.
 
-import { Client } from "./client.js";
+import { ApiError } from "./client.js";
+import { openStream } from "./stream.js";
 
-const SILENCE = 40_000; // the server says something at least every 15 s
-const AGAIN = 2_000;
-const REFUSED_AGAIN = 15_000;
+const script = new URL("shared.js", import.meta.url);
+
+// shares tells whether pages can share: not everywhere are there workers for that,
+// and they are only for pages of the same site.
+const shares = (server) => typeof SharedWorker === "function" && [script, new URL(server)].every((url) => url.origin === globalThis.location?.origin);
 
 /**
  * watchScoreboard watches an event until the function that it gives is called.
@@ -13,77 +17,29 @@ const REFUSED_AGAIN = 15_000;
  * when the last ones did and, if the server refuses, why.
  */
 export function watchScoreboard(server, event, on, { token = "" } = {}) {
-  const client = new Client(server, { token });
-  let source, alarm, retry;
-  let sequence = ""; // of the last board
-  let heard; // when the last news came
-  let stopped = false;
+  return shares(server) ? join(server, event, on, token) : openStream(server, event, on, token);
+}
 
-  function open() {
-    clearTimeout(retry);
-    source?.close();
-    const url = new URL(`v1/events/${encodeURIComponent(event)}/scoreboard:watch`, client.server);
-    // A browser that comes back by itself sends Last-Event-ID; this is for a stream
-    // that had to be opened anew.
-    if (sequence) url.searchParams.set("afterSequence", sequence);
-    if (token) url.searchParams.set("access_token", token); // EventSource sends no headers
-    source = new EventSource(url);
-    source.onopen = alive;
-    source.onerror = cut;
-    source.addEventListener("heartbeat", alive);
-    source.addEventListener("scoreboard", show);
-    source.addEventListener("reset", show);
-    listen();
-  }
-
-  function listen() {
-    clearTimeout(alarm);
-    alarm = setTimeout(() => { cut(); open(); }, SILENCE);
-  }
-
-  function alive() {
-    heard = new Date();
-    listen();
-    on.link?.({ connected: true, heard });
-  }
-
-  function show(message) {
-    sequence = message.lastEventId || sequence;
-    alive();
-    on.board?.(JSON.parse(message.data));
-  }
-
-  function cut() {
-    on.link?.({ connected: false, heard });
-    if (source.readyState === EventSource.CLOSED && !stopped) ask();
-  }
-
-  // ask finds out why a stream was refused, which an EventSource does not tell.
-  async function ask() {
-    clearTimeout(retry);
-    let wait = AGAIN;
-    try {
-      await client.call("GetScoreboard", { event });
-    } catch (error) {
-      if (!error.temporary) {
-        wait = REFUSED_AGAIN;
-        on.link?.({ connected: false, heard, error });
-      }
-    }
-    // Not all at once, when a server comes back that many watched.
-    if (!stopped) retry = setTimeout(open, wait * (1 + Math.random() / 2));
-  }
-
-  const offline = () => on.link?.({ connected: false, heard });
-  globalThis.addEventListener?.("offline", offline);
-  globalThis.addEventListener?.("online", open);
-  open();
+function join(server, event, on, token) {
+  let leave;
+  const enter = () => {
+    const worker = new SharedWorker(script, { type: "module" });
+    worker.port.onmessage = ({ data: { board, link } }) => {
+      if (link) on.link?.(link.error ? { ...link, error: Object.assign(new ApiError(link.error.status), link.error) } : link);
+      if (board) on.board?.(board);
+    };
+    worker.onerror = () => { leave(); leave = openStream(server, event, on, token); };
+    worker.port.postMessage({ server, event, token });
+    leave = () => { worker.port.postMessage("leave"); worker.port.close(); };
+  };
+  const hidden = () => leave();
+  const back = ({ persisted }) => persisted && enter();
+  globalThis.addEventListener("pagehide", hidden);
+  globalThis.addEventListener("pageshow", back);
+  enter();
   return () => {
-    stopped = true;
-    clearTimeout(alarm);
-    clearTimeout(retry);
-    globalThis.removeEventListener?.("offline", offline);
-    globalThis.removeEventListener?.("online", open);
-    source.close();
+    globalThis.removeEventListener("pagehide", hidden);
+    globalThis.removeEventListener("pageshow", back);
+    leave();
   };
 }

@@ -74,7 +74,7 @@ var (
 	Hall      = View{Name: "hall", Width: 1920, Height: 1080}
 )
 
-// Page is one open page, in a profile of its own.
+// Page is one open page.
 type Page struct {
 	t    testing.TB
 	ctx  context.Context
@@ -85,10 +85,22 @@ type Page struct {
 	heard    chan struct{}
 }
 
-// Open opens a page in a new profile.
+// Open opens a page in a new profile, as on a device of its own.
 func (c *Chrome) Open(t testing.TB, url string, view View) *Page {
 	t.Helper()
-	ctx, closePage := chromedp.NewContext(c.ctx, chromedp.WithNewBrowserContext())
+	return c.open(t, url, view, chromedp.WithNewBrowserContext())
+}
+
+// Beside opens another page of the same profile, as in another tab of the same
+// browser.
+func (p *Page) Beside(url string, view View) *Page {
+	p.t.Helper()
+	return (&Chrome{ctx: p.ctx}).open(p.t, url, view)
+}
+
+func (c *Chrome) open(t testing.TB, url string, view View, options ...chromedp.ContextOption) *Page {
+	t.Helper()
+	ctx, closePage := chromedp.NewContext(c.ctx, options...)
 	t.Cleanup(closePage)
 	p := &Page{t: t, ctx: ctx, view: view, heard: make(chan struct{}, 1)}
 	if err := chromedp.Do(ctx, chromedp.EmulateViewport(view.Width, view.Height)); err != nil {

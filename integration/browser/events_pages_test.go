@@ -51,7 +51,8 @@ func TestEventPagesHaveNoBarriers(t *testing.T) {
 		{"technical", "/desk/" + cup + "/technical", "technical", `document.querySelectorAll("#elements li").length === 2`},
 		{"judge", "/desk/" + cup + "/judge", "judge 2", `document.querySelectorAll("#elements li").length === 2`},
 		{"referee", "/desk/" + cup + "/referee", "referee", `document.querySelectorAll("#order li").length === 3`},
-		{"organiser", "/desk/" + cup + "/referee", "organiser", `document.querySelectorAll("#tokens li").length === 6`},
+		{"organiser", "/desk/" + cup + "/organiser", "organiser", `document.querySelectorAll("#tokens-given li").length === 6`},
+		{"new", "/desk", "", `document.getElementById("event-season").value === "2025-26"`},
 	}
 	for _, view := range []browser.View{browser.Phone, browser.PhoneDark, browser.Desk, browser.DeskDark} {
 		for _, p := range pages {
@@ -110,18 +111,7 @@ func TestTokensOfDesks(t *testing.T) {
 	if kept := browser.Evaluate[int](page, `localStorage.length + document.cookie.length`); kept != 0 {
 		t.Error("something is kept longer than the tab")
 	}
-	var list struct {
-		Tokens []struct {
-			ID    string
-			Judge int
-		}
-	}
-	r.call("organiser", http.MethodGet, "/v1/events/"+cup+"/tokens", nil, &list)
-	for _, token := range list.Tokens {
-		if token.Judge == 3 {
-			r.call("organiser", http.MethodDelete, "/v1/events/"+cup+"/tokens/"+token.ID, nil, nil)
-		}
-	}
+	r.revoke("judge 3")
 	page.Wait(`!document.querySelector(".gate").hidden && document.getElementById("desk").hidden`)
 	if left := browser.Evaluate[int](page, `Object.keys(sessionStorage).filter(k => k.startsWith("rinktally token")).length`); left != 0 {
 		t.Error("the token that ended is still kept")

@@ -49,7 +49,7 @@ func TestSegmentThroughTheDesks(t *testing.T) {
 	club := r.chrome.Open(t, r.club, browser.Desk)
 	boards := map[string]*browser.Page{"hall": hall, "phone": phone, "club": club}
 
-	organiser := r.desk("organiser", "referee", browser.Desk)
+	organiser := r.desk("organiser", "organiser", browser.Desk)
 	bringEntries(t, organiser)
 	makeOrder(organiser)
 
@@ -192,10 +192,15 @@ func callElement(t *testing.T, p *browser.Page, who performed, n int) {
 // markElement gives a mark by key. The judge sits at the first element; the desk
 // goes on by itself.
 func markElement(p *browser.Page, n, mark int) {
-	p.Wait(fmt.Sprintf(`document.querySelectorAll("#elements [role=group]").length === %d`, n+1))
+	seesElements(p, n+1)
 	p.Do(chromedp.Evaluate[chromedp.Void](fmt.Sprintf(`document.querySelectorAll("#elements [role=group]")[%d].focus()`, n)))
 	p.Do(chromedp.KeyEvent(strconv.Itoa(mark)))
 	p.Wait(fmt.Sprintf(`document.querySelectorAll("#elements .scale")[%d].querySelector("[aria-pressed=true]")?.value === "%d"`, n, mark))
+}
+
+// seesElements waits until a judge's desk has so many elements.
+func seesElements(p *browser.Page, n int) {
+	p.Wait(fmt.Sprintf(`document.querySelectorAll("#elements [role=group]").length === %d`, n))
 }
 
 // markComponents types a judge's mark for every component.
@@ -211,6 +216,7 @@ func markComponents(p *browser.Page, mark string) {
 // when the server is back, and the boards say that they have no news.
 func (r *rink) restart(t *testing.T, judge *browser.Page, boards map[string]*browser.Page, mark int) {
 	t.Helper()
+	seesElements(judge, 3)
 	r.server.Stop()
 	for _, b := range boards {
 		shows(b, ".link:not([hidden])", "Not connected, last news")

@@ -15,7 +15,9 @@ func addEventPages(mux *http.ServeMux, files fs.FS) {
 	for pattern, name := range map[string]string{
 		"GET /events":                  "list.html",
 		"GET /events/{event}":          "board.html",
+		"GET /desk":                    "new.html",
 		"GET /desk/{event}":            "desk.html",
+		"GET /desk/{event}/organiser":  "organiser.html",
 		"GET /desk/{event}/technical":  "technical.html",
 		"GET /desk/{event}/judge":      "judge.html",
 		"GET /desk/{event}/referee":    "referee.html",

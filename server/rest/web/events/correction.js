@@ -2,8 +2,8 @@
 // changed is sent, with a reason that everybody can read.
 
 import { list, make, setText, show, words } from "../../embed/dom.js";
-import { deductionRules } from "./deductions.js";
-import { tell } from "./desk.js";
+import { asked, deductionRules, pointsOff } from "./deductions.js";
+import { tell } from "./refusal.js";
 
 const field = (label, attributes, value = "") => {
   const input = make("input", { autocomplete: "off", "aria-label": label, ...attributes });
@@ -34,7 +34,7 @@ export function correction({ api, act }, form, may) {
     at = { ...at, entry: entry.value };
     try {
       const [{ performance }, { event }] = await Promise.all([api.call("GetPerformance", at), api.call("GetEvent", { event: at.event })]);
-      const rules = await deductionRules(api, event.rules.season);
+      const rules = await deductionRules(api, event, event.categories.find((c) => c.category === at.category));
       read = fillSheet(sheet, performance, rules);
       history.replaceChildren(...performance.corrections.map((c) => make("li", {}, `${c.scoreBefore} became ${c.scoreAfter}: ${c.reason}`)));
       show(rest, true);
@@ -76,6 +76,9 @@ function fillSheet(place, p, rules) {
   const components = p.components.map((c) => ({ c, marks: markFields(c.name, c.marks, 0.25) }));
   const added = { code: field("Code of an element that was left out", { class: "code", spellcheck: "false", autocapitalize: "off" }), marks: markFields("Element that was left out", [], 1) };
   const counts = rules.map(({ kind }) => ({ kind, count: field(words(kind), { type: "number", min: 0, class: "mark" }, p.deductions.find((d) => d.kind === kind)?.count ?? 0) }));
+  const others = [...p.deductions.filter((d) => d.kind === "OTHER"), { kind: "OTHER", note: "", value: "" }].map((d, i) => ({
+    d, note: field(`What another deduction is for, ${i + 1}`, { maxlength: 200 }, d.note), value: field(`Points of another deduction, ${i + 1}`, { inputmode: "decimal", class: "mark" }, d.value),
+  }));
   const cells = (marks) => marks.map((m) => make("td", {}, m));
   const head = make("tr", {}, ...["Element", "2nd half", "Was none", ...judges.map((j) => `Judge ${j}`)].map((h) => make("th", { scope: "col" }, h)));
   const line = (...nodes) => make("tr", {}, ...nodes);
@@ -84,7 +87,8 @@ function fillSheet(place, p, rules) {
       ...elements.map((x) => line(make("td", {}, x.code), make("td", {}, x.half), make("td", {}, x.gone), ...cells(x.marks))),
       line(make("td", {}, added.code), make("td", { colspan: 2, class: "note" }, "was left out"), ...cells(added.marks)),
       ...components.map((x) => line(make("th", { scope: "row", colspan: 3 }, x.c.name), ...cells(x.marks)))))),
-    make("div", { class: "row" }, make("span", {}, "Deductions, how often:"), ...counts.map(({ kind, count }) => make("span", { class: "field" }, words(kind), count))));
+    make("div", { class: "row" }, make("span", {}, "Deductions, how often:"), ...counts.map(({ kind, count }) => make("span", { class: "field" }, words(kind), count))),
+    ...others.map(({ note, value }) => make("div", { class: "row" }, make("span", { class: "field" }, "Another deduction: what for", note), make("span", { class: "field" }, "Points off", value))));
 
   return () => {
     const revisedElements = [], removedElements = [], elementMarks = [], componentMarks = [], addedElements = [];
@@ -101,9 +105,9 @@ function fillSheet(place, p, rules) {
       addedElements.push({ code: added.code.value.trim(), marks: added.marks.flatMap((m, i) => (m.value === "" ? [] : [{ judge: judges[i], mark: Number(m.value) }])) });
     }
     const request = { revisedElements, removedElements, addedElements, elementMarks, componentMarks };
-    if (counts.some(({ count }) => changed(count))) {
-      const others = p.deductions.filter((d) => d.kind === "OTHER").map(({ kind, count, value, note }) => ({ kind, count, value, note }));
-      request.deductions = { deductions: [...counts.filter(({ count }) => Number(count.value) > 0).map(({ kind, count }) => ({ kind, count: Number(count.value) })), ...others] };
+    if (counts.some(({ count }) => changed(count)) || others.some(({ note, value }) => changed(note) || changed(value))) {
+      const said = others.filter(({ value }) => value.value.trim()).map(({ d, note, value }) => asked({ ...d, count: d.count ?? 1, note: note.value.trim(), value: pointsOff(value.value) }));
+      request.deductions = { deductions: [...counts.filter(({ count }) => Number(count.value) > 0).map(({ kind, count }) => ({ kind, count: Number(count.value) })), ...said] };
     }
     return request;
   };

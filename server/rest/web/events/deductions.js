@@ -1,57 +1,84 @@
-// Deductions: a counter for each kind that the season knows. Several desks may
-// change them at once, so each press is added to what stands then.
+// Deductions: a counter for each kind that the season knows, and for the referee
+// others in words. Several desks may change them at once, so each press is added to
+// what stands then.
 
-import { list, make, setText, words } from "../../embed/dom.js";
+import { list, make, setText, show, words } from "../../embed/dom.js";
 import { named } from "./desk.js";
+import { faultLine, field } from "./form.js";
 
-const rulesOf = new Map(); // by season
+const seasons = new Map(); // by key
 
 const OFTEN = ["FALL", "TIME_VIOLATION"]; // come first
 const rank = ({ kind }) => (OFTEN.includes(kind) ? OFTEN.indexOf(kind) : OFTEN.length);
 
-/** deductionRules gives the season's deductions, each with its points. */
-export async function deductionRules(api, season) {
-  if (!rulesOf.has(season)) {
-    const answer = await api.call("GetSeason", { season });
-    // The desks have no field for the points that OTHER needs.
-    rulesOf.set(season, answer.season.deductions.filter((r) => r.kind !== "OTHER").sort((a, b) => rank(a) - rank(b)));
-  }
-  return rulesOf.get(season);
+/** deductionRules gives the deductions of a category of an event, each with its points. */
+export async function deductionRules(api, event, category) {
+  const key = event.rules.season;
+  if (!seasons.has(key)) seasons.set(key, (await api.call("GetSeason", { season: key })).season);
+  const season = seasons.get(key);
+  const own = season.categories.find((c) => c.category === category.rulesCategory)?.deductions ?? [];
+  const rules = new Map([...season.deductions, ...own].map((r) => [r.kind, r]));
+  return [...rules.values()].sort((a, b) => rank(a) - rank(b));
 }
 
-/** deductionCounters gives a node and a function that fills it for a performance. */
-export function deductionCounters({ api, act }) {
+/** asked gives a deduction as a request has it. */
+export const asked = ({ kind, count, value, note }) => (kind === "OTHER" ? { kind, count, value, note } : { kind, count });
+
+/** pointsOff gives typed points as the contract has them: "1", "-1,0" and "1.00" are "-1.00". */
+export function pointsOff(typed) {
+  const text = typed.trim().replace(/^[-−+]/, "").replace(",", ".");
+  return /^\d+(\.\d{0,2})?$/.test(text) ? `-${Number(text).toFixed(2)}` : typed.trim();
+}
+
+/** deductionCounters gives a node and a function that fills it; others tells whether there are some in words. */
+export function deductionCounters({ api, act }, others) {
   const kinds = make("div", { class: "counters" });
-  const fault = make("p", { class: "fault", role: "alert" });
+  const fault = faultLine();
+  const more = make("ul", { class: "entries" });
+  const note = make("input", { id: "other-note", autocomplete: "off", required: true, maxlength: 200 });
+  const points = make("input", { id: "other-points", inputmode: "decimal", class: "short", autocomplete: "off", required: true, placeholder: "1.00" });
+  const other = make("form", { class: "row" }, field("Another deduction: what for", note), field("Points off", points), make("button", { type: "submit" }, "Take off"));
   let performance;
 
-  function change(kind, by) {
+  // change makes another list of the one that stands.
+  function change(edit) {
     const p = performance;
     return act("SetDeductions", async () => {
       const now = await api.call("GetPerformance", named(p));
-      const counts = new Map(now.performance.deductions.map((d) => [d.kind, { kind: d.kind, count: d.count, ...(d.kind === "OTHER" ? { value: d.value, note: d.note } : {}) }]));
-      const count = Math.max(0, (counts.get(kind)?.count ?? 0) + by);
-      if (count) counts.set(kind, { ...counts.get(kind), kind, count });
-      else counts.delete(kind);
-      return { ...named(p), deductions: [...counts.values()], expectedSequence: now.sequence };
+      return { ...named(p), deductions: edit(now.performance.deductions.map(asked)), expectedSequence: now.sequence };
     }, fault);
   }
+  const add = (kind, by) => change((all) => {
+    const count = Math.max(0, (all.find((d) => d.kind === kind)?.count ?? 0) + by);
+    return [...all.filter((d) => d.kind !== kind), ...(count ? [{ kind, count }] : [])];
+  });
+  const same = (a, b) => a.kind === "OTHER" && a.note === b.note && a.value === b.value;
+  const drop = (d) => change((all) => { const at = all.findIndex((x) => same(x, d)); return all.filter((_, i) => i !== at); });
+
+  other.addEventListener("submit", async (submit) => {
+    submit.preventDefault();
+    const extra = { kind: "OTHER", count: 1, value: pointsOff(points.value), note: note.value.trim() };
+    if (await change((all) => [...all, extra])) { note.value = ""; points.value = ""; }
+  });
 
   async function fill(state) {
     performance = state.performance;
     if (!performance) return;
-    const rules = await deductionRules(api, state.event.rules.season);
-    list(kinds, rules, (r) => r.kind, ({ kind, points, note }) => {
-      const less = make("button", { type: "button", "aria-label": `One ${words(kind)} less`, onclick: () => change(kind, -1) }, "−");
-      const more = make("button", { type: "button", "aria-label": `One more ${words(kind)}`, onclick: () => change(kind, 1) }, "+");
-      return make("div", { class: "counter", title: note }, make("span", {}, words(kind), make("small", { class: "note" }, ` ${points[0] ?? ""}`)), less, make("output"), more);
+    const rules = await deductionRules(api, state.event, state.category);
+    list(kinds, rules, (r) => `${r.kind} ${r.points}`, ({ kind, points: each, note: about }) => {
+      const less = make("button", { type: "button", "aria-label": `One ${words(kind)} less`, onclick: () => add(kind, -1) }, "−");
+      const plus = make("button", { type: "button", "aria-label": `One more ${words(kind)}`, onclick: () => add(kind, 1) }, "+");
+      return make("div", { class: "counter" }, make("span", {}, words(kind), make("small", { class: "note" }, ` ${each[0] ?? ""}`), others && about && make("small", { class: "note about" }, about)), less, make("output"), plus);
     }, (node, { kind }) => {
       const count = performance.deductions.find((d) => d.kind === kind)?.count ?? 0;
       setText(node.querySelector("output"), String(count));
       node.classList.toggle("some", count > 0);
       node.querySelector("button").disabled = count === 0;
     });
+    const said = performance.deductions.filter((d) => d.kind === "OTHER").map((d, i) => ({ ...d, i }));
+    list(more, said, (d) => `${d.note} ${d.value} ${d.i}`, (d) => make("li", {}, make("span", { class: "name" }, `${d.note || words(d.kind)} ${d.value}`),
+      make("button", { type: "button", class: "small", "aria-label": `Not ${d.note} ${d.value}`, onclick: () => drop(d) }, "Take back")), () => {});
+    show(more, said.length > 0);
   }
-  return { node: make("div", {}, kinds, fault), fill };
+  return { node: make("div", {}, kinds, more, others && other, fault), fill };
 }
-

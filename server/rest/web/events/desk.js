@@ -5,47 +5,36 @@ import { ApiError, Client } from "../../embed/client.js";
 import { at, list, make, setText, show, words } from "../../embed/dom.js";
 import { watchScoreboard } from "../../embed/watch.js";
 import { Outbox } from "./outbox.js";
+import { event, home, tokenKey } from "./place.js";
+import { explain, tell } from "./refusal.js";
 
-export const home = new URL("../../", import.meta.url).href;
-export const event = decodeURIComponent(location.pathname.slice(new URL(home).pathname.length).split("/")[1]);
-const tokenKey = `rinktally token ${event}`;
+const key = tokenKey(event);
 const boxKey = `rinktally unsent ${location.pathname}`;
 
 const clock = (time) => time.toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
 
+// handed keeps the token of a link that the organiser gave out. It stands behind
+// "#", which no server is sent, and leaves the address at once.
+function handed() {
+  const token = new URLSearchParams(location.hash.slice(1)).get("token");
+  if (!token) return;
+  sessionStorage.setItem(key, token);
+  history.replaceState(null, "", location.pathname + location.search);
+}
+
 /** roleName says who somebody is. */
 export const roleName = ({ role, judge }) => (judge ? `judge ${judge}` : words(role));
-
-// fault gives a fault of a field as a sentence. Some descriptions go on from the
-// field's name ("is 7; allowed is …"), which here is a word and not a path.
-function fault({ field, description }) {
-  const name = field.replaceAll(/\[\d+\]/g, "").split(".").at(-1).replaceAll(/([A-Z])/g, " $1").toLowerCase();
-  const text = /^(is|has|lacks|makes|leaves|stands|brings|cannot)\b/.test(description) ? `${name} ${description}` : description;
-  return text.charAt(0).toUpperCase() + text.slice(1);
-}
-
-/** explain gives what a refusal says, for the person who must act. */
-export function explain(error) {
-  if (!(error instanceof ApiError)) throw error;
-  const text = error.fields.length ? error.fields.map(fault).join(". ") : error.message;
-  return text.charAt(0).toUpperCase() + text.slice(1);
-}
-
-/** tell shows a refusal in its place beside a field; without one it clears the place. */
-export function tell(place, error, field) {
-  setText(place, error ? explain(error) : "");
-  field?.setAttribute("aria-invalid", String(!!error));
-}
 
 /**
  * openDesk asks for a token of one of the roles and then starts the desk. start
  * is given { api, caller, outbox, act } and gives a function that is told
  * { event, board, category, segment, performance } after every change; what is
- * not there is undefined.
+ * not there is undefined. The desk is shown when that function is done first.
  */
 export function openDesk(title, roles, start) {
+  handed();
   const head = buildHead(title);
-  const api = new Client(home, { token: sessionStorage.getItem(tokenKey) ?? "" });
+  const api = new Client(home, { token: sessionStorage.getItem(key) ?? "" });
   let stop;
 
   async function enter(token) {
@@ -56,7 +45,7 @@ export function openDesk(title, roles, start) {
     } catch (error) {
       if (error.temporary) {
         tell(head.fault, error);
-        if (sessionStorage.getItem(tokenKey)) setTimeout(() => enter(token), 2000);
+        if (sessionStorage.getItem(key)) setTimeout(() => enter(token), 2000);
         return;
       }
       return lock(error);
@@ -68,14 +57,14 @@ export function openDesk(title, roles, start) {
       show(head.gate, true);
       return;
     }
-    sessionStorage.setItem(tokenKey, token);
+    sessionStorage.setItem(key, token);
     unlock(caller);
   }
 
   function lock(error) {
     stop?.();
     stop = undefined;
-    sessionStorage.removeItem(tokenKey);
+    sessionStorage.removeItem(key);
     tell(head.fault, error, head.token);
     show(head.gate, true);
     show(head.leave, false);
@@ -87,7 +76,6 @@ export function openDesk(title, roles, start) {
   function unlock(caller) {
     show(head.gate, false);
     show(head.leave, true);
-    show(at("desk"), true);
     setText(head.who, roleName(caller));
     tell(head.fault);
     if (stop) return;
@@ -142,19 +130,22 @@ function follow(api, caller, head, start, lock) {
     again = true;
     if (busy || stopped || !fill) return;
     busy = true;
-    while (again && !stopped) {
-      again = false;
-      try {
+    try {
+      while (again && !stopped) {
+        again = false;
         const state = await load(api, board);
         setText(head.event, state.event.name);
-        if (!stopped) fill(state);
-      } catch (error) {
-        if (error.status === 401) lock(error);
-        else if (!(error instanceof ApiError)) throw error;
-        else if (error.temporary && !stopped) setTimeout(refresh, 1000);
+        if (!stopped) await fill(state);
+        // Only now, so that nothing moves away under a finger.
+        if (!stopped) show(at("desk"), true);
       }
+    } catch (error) {
+      if (error.status === 401) lock(error);
+      else if (!(error instanceof ApiError)) throw error;
+      else if (error.temporary && !stopped) setTimeout(refresh, 1000);
+    } finally {
+      busy = false;
     }
-    busy = false;
   }
 
   /** act sends a call and brings the desk up to date; a refusal is shown in place. */

@@ -2,10 +2,10 @@
 
 import { Client } from "../../embed/client.js";
 import { at, setText } from "../../embed/dom.js";
-import { event, home } from "./desk.js";
+import { event, home, pageOf } from "./place.js";
 
-for (const desk of ["technical", "judge", "referee"]) at(desk).href = `${home}desk/${encodeURIComponent(event)}/${desk}`;
-at("board").href = `${home}events/${encodeURIComponent(event)}`;
+for (const desk of ["technical", "judge", "referee", "organiser"]) at(desk).href = pageOf(event, desk);
+at("board").href = pageOf(event);
 new Client(home).call("GetScoreboard", { event }).then(
   ({ scoreboard }) => setText(at("event"), scoreboard.name),
   (error) => setText(at("event"), error.message),

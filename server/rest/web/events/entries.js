@@ -2,44 +2,126 @@
 
 import { list, make, setText, show, words } from "../../embed/dom.js";
 import { ask } from "./ask.js";
-import { event, tell } from "./desk.js";
+import { faultLine, field } from "./form.js";
+import { event } from "./place.js";
+import { tell } from "./refusal.js";
 
-/** entriesPart fills the part of the desk; organiser tells whether entries may be added. */
+const REASON = { label: "Reason, for everybody to read" };
+
+/**
+ * entriesPart fills the part of the desk; organiser tells whether entries may be
+ * added. It lists those of the category that is worked on, until another is chosen.
+ */
 export function entriesPart({ api, act }, place, organiser) {
-  const fault = make("p", { class: "fault", role: "alert" });
+  const fault = faultLine();
   const rows = make("ul", { class: "entries" });
-  const title = make("p", { class: "note" });
+  const select = make("select", { id: "entry-category" });
+  const count = make("span", { class: "note" });
   const name = make("input", { id: "entry-name", autocomplete: "off" }), club = make("input", { id: "entry-club", autocomplete: "off" });
-  const add = make("form", { class: "row" }, make("span", { class: "field" }, make("label", { for: "entry-name" }, "Name"), name),
-    make("span", { class: "field" }, make("label", { for: "entry-club" }, "Club"), club), make("button", { type: "submit" }, "Add"));
-  const csv = make("textarea", { id: "csv", rows: 6, spellcheck: "false", placeholder: "category,name,club" });
-  const file = make("input", { type: "file", id: "csv-file", accept: ".csv,text/csv,text/plain" });
-  const imported = make("p", { class: "note", role: "status" });
-  const csvFault = make("ul", { class: "fault", role: "alert" });
-  const bring = make("details", {}, make("summary", {}, "From or to a CSV file"),
-    make("p", { class: "note" }, "The first line is the header: entry,category,name,club in any order; entry and club may be left out. An entry that is there already is changed. All lines are taken, or none."),
-    make("label", { for: "csv-file" }, "File"), file, make("label", { for: "csv" }, "or its text"), csv,
-    make("div", { class: "row" }, make("button", { type: "button", onclick: () => bringIn() }, "Take these entries"), make("button", { type: "button", onclick: () => save() }, "Save all entries as a file")), imported, csvFault);
-  place.append(title, rows, fault, ...(organiser ? [add, bring] : []));
-  let category;
+  const add = make("form", { class: "row" }, field("Name", name), field("Club", club), make("button", { type: "submit" }, "Add"));
+  place.append(make("div", { class: "row" }, make("label", { for: select.id }, "Category"), select, count), rows, fault);
+  const ids = make("p", { class: "note" });
+  if (organiser) place.append(add, csvPart({ api, act }, ids));
+  let now;
+  let shown;
+  let chosen = "";
   let seen = "";
+  select.addEventListener("change", () => { chosen = select.value; fill(now, shown); });
 
   add.addEventListener("submit", async (submit) => {
     submit.preventDefault();
-    const done = await act("AddEntry", { event, category, name: name.value.trim(), club: club.value.trim() }, fault, name);
+    const done = await act("AddEntry", { event, category: select.value, name: name.value.trim(), club: club.value.trim() }, fault, name);
     if (done) { name.value = ""; name.focus(); }
   });
-  file.addEventListener("change", async () => { csv.value = await file.files[0]?.text() ?? ""; });
+
+  async function change(e) {
+    const fields = { name: { label: "Name as it is printed", value: e.name, needed: true }, club: { label: "Club", value: e.club } };
+    const changed = await ask(`Entry ${e.entry}`, { yes: "Change", fields });
+    if (changed) act("UpdateEntry", { event, entry: e.entry, ...changed }, fault);
+  }
+
+  async function withdraw(e) {
+    const answer = await ask(`Take ${e.name} out of the competition?`, { yes: "Withdraw", fields: { reason: REASON } });
+    if (answer) act("WithdrawEntry", { event, entry: e.entry, ...answer }, fault);
+  }
+
+  async function disqualify(e) {
+    const answer = await ask(`Disqualify ${e.name}?`, { yes: "Disqualify", fields: { reason: { ...REASON, needed: true } } });
+    if (answer) act("WithdrawEntry", { event, entry: e.entry, status: "DISQUALIFIED", ...answer }, fault);
+  }
+
+  async function reinstate(e) {
+    const answer = await ask(`Let ${e.name} compete again?`, { yes: "Reinstate", fields: { reason: { ...REASON, needed: true } } });
+    if (answer) act("ReinstateEntry", { event, entry: e.entry, ...answer }, fault);
+  }
+
+  function row(e) {
+    const button = (text, onclick) => make("button", { type: "button", class: "small", "aria-label": `${text} ${e.name}`, onclick }, text);
+    const competes = e.status === "COMPETING";
+    return make("li", {}, make("span", { class: "number" }), make("span", { class: "name" }), make("span", { class: "row tools" },
+      ...(organiser ? [button("Change", () => change(e))] : []),
+      ...(competes ? [button("Withdraw", () => withdraw(e)), ...(organiser ? [] : [button("Disqualify", () => disqualify(e))])] : [button("Reinstate", () => reinstate(e))])));
+  }
+
+  function fillRows(entries) {
+    list(rows, entries, (e) => `${e.entry} ${e.status} ${e.name} ${e.club}`, row, (node, e) => {
+      setText(node.children[0], e.entry);
+      setText(node.children[1], `${e.name}${e.club ? `, ${e.club}` : ""}${e.status === "COMPETING" ? "" : `: ${words(e.status)} ${e.reason}`}`);
+    });
+  }
+
+  async function fill(...news) {
+    [now, shown] = news;
+    const { categories } = now.event;
+    list(select, categories, (c) => c.category, (c) => make("option", { value: c.category }), (node, c) => setText(node, c.title));
+    const category = categories.find((c) => c.category === (chosen || shown.category?.category)) ?? categories[0];
+    show(place, !!category);
+    if (!category) return;
+    select.value = category.category;
+    setText(count, `${category.entryCount} ${category.entryCount === 1 ? "entry" : "entries"}`);
+    setText(ids, `In the column category stands one of: ${categories.map((c) => c.category).join(", ")}.`);
+    const version = `${now.event.sequence} ${category.category}`;
+    if (version === seen) return;
+    seen = version;
+    try {
+      fillRows((await api.call("ListEntries", { event, category: category.category })).entries);
+    } catch (error) {
+      seen = "";
+      if (!error.temporary) tell(fault, error);
+    }
+  }
+  return fill;
+}
+
+// csvPart brings entries in from a CSV file and gives them out as one. ids is the
+// line that names the categories.
+function csvPart({ api, act }, ids) {
+  const csv = make("textarea", { id: "csv", rows: 6, spellcheck: "false", placeholder: "category,name,club" });
+  const file = make("input", { type: "file", id: "csv-file", accept: ".csv,text/csv,text/plain" });
+  const done = make("p", { class: "note", role: "status" });
+  const faults = make("ul", { class: "fault", role: "alert" });
+  const say = (...lines) => faults.replaceChildren(...lines.map((line) => make("li", {}, line)));
+
+  file.addEventListener("change", async () => {
+    say();
+    if (!file.files[0]) return;
+    try {
+      csv.value = new TextDecoder("utf-8", { fatal: true }).decode(await file.files[0].arrayBuffer());
+    } catch {
+      csv.value = "";
+      say("The file is not UTF-8, so names would come out wrong: save it as “CSV UTF-8”.");
+    }
+  });
 
   async function bringIn() {
-    setText(imported, "");
-    csvFault.replaceChildren();
+    setText(done, "");
+    say();
     try {
       const answer = await act("ImportEntries", { event, csv: csv.value });
-      setText(imported, `${answer.added} added, ${answer.changed} changed.`);
+      setText(done, `${answer.added} added, ${answer.changed} changed.`);
     } catch (error) {
       const line = (f) => f.field.replace(/^csv\.line\[(\d+)\]\.?/, "Line $1 ").replace(/^csv$/, "The file");
-      csvFault.replaceChildren(...(error.fields.length ? error.fields.map((f) => make("li", {}, `${line(f)} ${f.description}`)) : [make("li", {}, error.message)]));
+      say(...(error.fields.length ? error.fields.map((f) => `${line(f)} ${f.description}`) : [error.message]));
     }
   }
 
@@ -50,43 +132,12 @@ export function entriesPart({ api, act }, place, organiser) {
       link.click();
       URL.revokeObjectURL(link.href);
     } catch (error) {
-      tell(fault, error);
+      say(error.message);
     }
   }
 
-  async function withdraw(e) {
-    const reason = await ask(`Take ${e.name} out of the competition?`, { yes: "Withdraw", label: "Reason" });
-    if (reason !== undefined) act("WithdrawEntry", { event, entry: e.entry, reason }, fault);
-  }
-
-  async function reinstate(e) {
-    const reason = await ask(`Let ${e.name} compete again?`, { yes: "Reinstate", label: "Reason", needed: true });
-    if (reason !== undefined) act("ReinstateEntry", { event, entry: e.entry, reason }, fault);
-  }
-
-  function fill(entries) {
-    list(rows, entries, (e) => `${e.entry} ${e.status}`, (e) => make("li", {}, make("span", { class: "number" }), make("span", { class: "name" }),
-      e.status === "COMPETING"
-        ? make("button", { type: "button", class: "small", "aria-label": `Withdraw ${e.name}`, onclick: () => withdraw(e) }, "Withdraw")
-        : make("button", { type: "button", class: "small", "aria-label": `Reinstate ${e.name}`, onclick: () => reinstate(e) }, "Reinstate")),
-    (node, e) => {
-      setText(node.children[0], e.entry);
-      setText(node.children[1], `${e.name}${e.club ? `, ${e.club}` : ""}${e.status === "COMPETING" ? "" : `: ${words(e.status)} ${e.reason}`}`);
-    });
-  }
-
-  return async (now, shown) => {
-    category = shown?.category?.category;
-    setText(title, shown?.category ? `${shown.category.title}: ${shown.category.entryCount} ${shown.category.entryCount === 1 ? "entry" : "entries"}` : "There is no category yet.");
-    show(add, !!category);
-    const version = `${now.event.sequence} ${category}`;
-    if (!category || version === seen) return;
-    seen = version;
-    try {
-      fill((await api.call("ListEntries", { event, category })).entries);
-    } catch (error) {
-      seen = "";
-      if (!error.temporary) tell(fault, error);
-    }
-  };
+  return make("details", {}, make("summary", {}, "From or to a CSV file"),
+    make("p", { class: "note" }, "The first line is the header: entry,category,name,club in any order; entry and club may be left out. An entry that is there already is changed. All lines are taken, or none."),
+    ids, make("label", { for: "csv-file" }, "File"), file, make("label", { for: "csv" }, "or its text"), csv,
+    make("div", { class: "row" }, make("button", { type: "button", onclick: bringIn }, "Take these entries"), make("button", { type: "button", onclick: save }, "Save all entries as a file")), done, faults);
 }

@@ -24,8 +24,9 @@ async function fill() {
     count += page.events.length;
     pageToken = page.nextPageToken;
   } while (pageToken);
-  setText(at("message"), "There is no event yet. Whoever runs this server makes one; “rinktally serve --demo” shows an invented one.");
-  show(at("message"), count === 0);
+  show(at("message"), false);
+  show(at("first"), count === 0);
+  show(at("new"), count > 0);
 }
 
 fill().catch((error) => setText(at("message"), `The events could not be fetched: ${error.message}. Load the page again.`));

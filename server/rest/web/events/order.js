@@ -1,7 +1,8 @@
 // Making the starting order of a segment.
 
-import { make, show } from "../../embed/dom.js";
-import { tell } from "./desk.js";
+import { list, make, setText, show } from "../../embed/dom.js";
+import { faultLine, field } from "./form.js";
+import { tell } from "./refusal.js";
 
 const METHODS = { RANDOM: "by draw", REVERSE_STANDING: "last placed first", GIVEN: "as entered, by hand" };
 
@@ -11,28 +12,56 @@ export function orderForm({ api, act }, form, names) {
   const group = make("input", { id: "draw-group", type: "number", min: 0, value: 6, class: "short" });
   const seed = make("input", { id: "draw-seed", inputmode: "numeric", class: "short", placeholder: "by chance" });
   const given = make("input", { id: "draw-given", class: "wide", placeholder: "3, 1, 2" });
-  const fault = make("p", { class: "fault", role: "alert" });
-  const field = (label, input) => make("span", { class: "field" }, make("label", { for: input.id }, label), input);
+  const fault = faultLine();
   const seedField = field("Number to draw from", seed), givenField = field("Entries in their order", given);
-  const submit = make("button", { type: "submit" }, "Make the order");
-  form.append(field("Order", method), field("Warm-up groups of", group), seedField, givenField, submit, fault);
+  const fields = make("div", { class: "row" }, field("Order", method), field("Warm-up groups of", group), seedField, givenField, make("button", { type: "submit" }, "Make the order"));
+  const late = make("ul", { class: "entries" });
+  const lateTitle = make("p", { class: "missing" });
+  form.append(fields, lateTitle, late, fault);
   const fit = () => { show(seedField, method.value === "RANDOM"); show(givenField, method.value === "GIVEN"); };
   method.addEventListener("change", fit);
   fit();
+  let segment;
+  let seen = "";
+
+  const competing = async ({ event, category }) => (await api.call("ListEntries", { event, category })).entries.filter((e) => e.status === "COMPETING");
+
   form.addEventListener("submit", async (press) => {
     press.preventDefault();
     tell(fault);
     const request = { ...names(), method: method.value, groupSize: Number(group.value) };
     if (method.value === "RANDOM" && seed.value) request.seed = seed.value;
     if (method.value === "GIVEN") {
-      const { entries } = await api.call("ListEntries", { event: request.event, category: request.category });
       request.entries = given.value.split(/[\s,;]+/).filter(Boolean);
-      if (!request.entries.length) request.entries = entries.filter((e) => e.status === "COMPETING").map((e) => e.entry);
+      if (!request.entries.length) request.entries = (await competing(request)).map((e) => e.entry);
     }
     act("DrawStartingOrder", request, fault);
   });
-  return (_, shown) => {
-    const state = shown?.segment?.state;
-    show(form, state === "PLANNED" || state === "DRAWN");
+
+  // squeeze puts a late entry into an order that stays as it is otherwise.
+  function squeeze(entry, first) {
+    const others = segment.order.filter((s) => s.state !== "OUT").map((s) => s.entry);
+    act("DrawStartingOrder", { ...names(), method: "GIVEN", groupSize: segment.draw.groupSize, entries: first ? [entry, ...others] : [...others, entry] }, fault);
+  }
+
+  function fillLate(entries, open) {
+    show(lateTitle, entries.length > 0);
+    setText(lateTitle, open
+      ? "Entered after the order was made. Where a late entry skates is for the referee to say; or make the order anew."
+      : "Not in the order, which no longer changes since the segment has started:");
+    list(late, entries, (e) => `${e.entry} ${open}`, (e) => make("li", {}, make("span", { class: "name" }, `${e.name}${e.club ? `, ${e.club}` : ""}`),
+      ...(open ? [["Skates first", true], ["Skates last", false]].map(([text, first]) => make("button", { type: "button", class: "small", "aria-label": `${e.name}: ${text}`, onclick: () => squeeze(e.entry, first) }, text)) : [])), () => {});
+  }
+
+  return async (now, shown) => {
+    segment = shown.segment;
+    const open = segment?.state === "PLANNED" || segment?.state === "DRAWN";
+    show(fields, open);
+    // Everybody skates in the first segment; who is in a later one is another matter.
+    const first = segment && segment === shown.category.segments[0] && ["DRAWN", "RUNNING"].includes(segment.state);
+    const version = `${now.event.sequence} ${shown.key}`;
+    if (!first || shown.category.entryCount <= segment.order.length) fillLate([], open);
+    else if (version !== seen) fillLate((await competing(names())).filter((e) => !segment.order.some((s) => s.entry === e.entry)), open);
+    seen = version;
   };
 }

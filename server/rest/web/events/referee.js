@@ -1,5 +1,4 @@
-// The desk of the referee and the organiser: it runs a segment from the order to
-// the signature.
+// The referee's desk: it runs a segment from the order to the signature.
 
 import { at, list, make, setText, show, words } from "../../embed/dom.js";
 import { absentPart } from "./absent.js";
@@ -8,26 +7,21 @@ import { correction } from "./correction.js";
 import { deductionCounters } from "./deductions.js";
 import { named, openDesk, roleName, skaterLine } from "./desk.js";
 import { entriesPart } from "./entries.js";
-import { officePart } from "./office.js";
 import { orderForm } from "./order.js";
+import { fillOrder, segmentChoice, STATES } from "./segment.js";
 
-const STATES = { PLANNED: "planned", DRAWN: "order drawn", RUNNING: "running", SKATED: "skated, provisional", OFFICIAL: "official" };
-const PERFORMANCES = { WAITING: "waits", ON_ICE: "on the ice", REVIEW: "program over", CONFIRMED: "confirmed", OUT: "out" };
-
-openDesk("Referee and organiser", ["REFEREE", "ORGANISER", "ADMIN"], (desk) => {
+openDesk("Referee", ["REFEREE", "ORGANISER", "ADMIN"], (desk) => {
   const { caller, act } = desk;
-  const organiser = caller.role !== "REFEREE";
   let state = {};
   let shown = {}; // the segment that is chosen, with its category
-  let chosen = ""; // by hand; the one that is worked on otherwise
-  const deductions = deductionCounters(desk);
+  const choose = segmentChoice(at("segment"), desk.refresh);
+  const deductions = deductionCounters(desk, true);
   at("deductions").replaceChildren(deductions.node);
   const names = () => ({ event: state.event.event, category: shown.category.category, segment: shown.segment.segment });
   const parts = [
     orderForm(desk, at("draw"), names), absentPart(desk, at("absent"), names), correction(desk, at("correct"), caller.role === "REFEREE"),
-    entriesPart(desk, at("entries"), organiser), ...(organiser ? [officePart(desk, at("panel"), at("tokens"))] : []),
+    entriesPart(desk, at("entries"), false), deductions.fill,
   ];
-  show(at("office"), organiser);
 
   const press = (id, call, request, fault) => at(id).addEventListener("click", () => act(call, request(), at(fault)));
   press("start", "StartSegment", names, "segment-fault");
@@ -40,15 +34,6 @@ openDesk("Referee and organiser", ["REFEREE", "ORGANISER", "ADMIN"], (desk) => {
     const question = `Sign the result of ${category.title}, ${segment.title}? It is official then, and later changes are corrections with a reason.`;
     if (await ask(question, { yes: "Sign" })) act("PublishSegment", request, at("segment-fault"));
   });
-  at("segment").addEventListener("change", () => { chosen = at("segment").value; fill(state); });
-
-  function choose({ event, category, segment }) {
-    const all = event.categories.flatMap((c) => c.segments.map((s) => ({ category: c, segment: s, key: `${c.category} ${s.segment}` })));
-    list(at("segment"), all, (s) => s.key, (s) => make("option", { value: s.key }), (node, s) => setText(node, `${s.category.title}, ${s.segment.title}`));
-    const worked = segment ? `${category.category} ${segment.segment}` : "";
-    shown = all.find((s) => s.key === (chosen || worked)) ?? all[0];
-    if (shown) at("segment").value = shown.key;
-  }
 
   function fillSegment() {
     const { segment } = shown;
@@ -57,14 +42,7 @@ openDesk("Referee and organiser", ["REFEREE", "ORGANISER", "ADMIN"], (desk) => {
     const waits = segment?.order.some((s) => s.state === "WAITING");
     show(at("next"), segment?.state === "RUNNING" && !segment.current && waits);
     show(at("publish"), segment?.state === "SKATED" && caller.role === "REFEREE");
-    list(at("order"), segment?.order ?? [], (s) => s.entry, () => make("li", {}, make("span", { class: "number" }), make("span", { class: "name" }), make("span", { class: "badge" })),
-      (node, s) => {
-        const [number, name, badge] = node.children;
-        setText(number, `${s.number}.`);
-        setText(name, `${s.name}${s.club ? `, ${s.club}` : ""}`);
-        setText(badge, PERFORMANCES[s.state] ?? "");
-        badge.dataset.state = s.state;
-      });
+    fillOrder(at("order"), segment);
   }
 
   function fillPerformance() {
@@ -79,13 +57,12 @@ openDesk("Referee and organiser", ["REFEREE", "ORGANISER", "ADMIN"], (desk) => {
     show(at("end"), p.state === "ON_ICE");
   }
 
-  function fill(now) {
+  async function fill(now) {
     state = now;
-    choose(now);
+    shown = choose(now);
     fillSegment();
     fillPerformance();
-    deductions.fill(now);
-    for (const part of parts) part(now, shown);
+    await Promise.all(parts.map((part) => part(now, shown)));
   }
   document.querySelector(".who").title = roleName(caller);
   return fill;

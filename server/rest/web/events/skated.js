@@ -2,7 +2,8 @@
 // sequences. It shows what the level would be before the element is called.
 
 import { list, make, setText, words } from "../../embed/dom.js";
-import { named, tell } from "./desk.js";
+import { named } from "./desk.js";
+import { tell } from "./refusal.js";
 
 const VARIATIONS = {
   CAMEL: ["CAMEL_FORWARD", "CAMEL_SIDEWAYS", "CAMEL_UPWARD"], SIT: ["SIT_FORWARD", "SIT_SIDEWAYS", "SIT_BEHIND"],

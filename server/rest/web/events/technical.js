@@ -2,7 +2,8 @@
 
 import { at, list, make, setText, show } from "../../embed/dom.js";
 import { deductionCounters } from "./deductions.js";
-import { named, openDesk, skaterLine, tell } from "./desk.js";
+import { named, openDesk, skaterLine } from "./desk.js";
+import { tell } from "./refusal.js";
 import { skatedForm } from "./skated.js";
 import { spelled } from "./spelling.js";
 
@@ -11,7 +12,7 @@ openDesk("Technical panel", ["TECHNICAL_PANEL", "ORGANISER", "ADMIN"], (desk) =>
   let state = {};
   let editing; // number of the element whose code is being changed
   const code = at("code"), fault = at("call-fault");
-  const deductions = deductionCounters(desk);
+  const deductions = deductionCounters(desk, false);
   at("deductions").replaceChildren(deductions.node);
   const last = () => state.performance?.elements.reduce((a, b) => (b.element > (a?.element ?? 0) ? b : a), undefined);
 
@@ -102,6 +103,6 @@ openDesk("Technical panel", ["TECHNICAL_PANEL", "ORGANISER", "ADMIN"], (desk) =>
     const elements = performance?.elements ?? [];
     list(at("elements"), elements, (e) => `${performance.entry} ${e.element}`, row, (node, e) => fillRow(node, e, elements.indexOf(e)));
     at("undo").disabled = elements.length === 0;
-    deductions.fill(now);
+    return deductions.fill(now);
   };
 });

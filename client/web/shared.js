@@ -1,0 +1,97 @@
+// The worker that watches for all pages of a browser: one stream for each event.
+
+import { Client } from "./client.js";
+import { openStream } from "./stream.js";
+
+const AGAIN = 2_000;
+const REFUSED_AGAIN = 15_000;
+
+const watches = new Map(); // by server and event
+
+// Watch is the stream of one event and the pages that follow it. A page is let in
+// when its own token may read; the stream is opened with the token of one of them.
+class Watch {
+  #server;
+  #event;
+  #tokens = new Map(); // of the pages' ports
+  #stream; // { token, stop }
+  #last = {}; // what the stream said last
+
+  constructor(server, event) {
+    this.#server = server;
+    this.#event = event;
+  }
+
+  enter(port, token) {
+    this.#tokens.set(port, token);
+    port.postMessage(this.#last);
+    if (!this.#stream) this.#open(token);
+  }
+
+  leave(port) {
+    this.#tokens.delete(port);
+    if (this.#tokens.size > 0) return;
+    this.#stream?.stop();
+    this.#stream = undefined;
+    this.#last = {};
+  }
+
+  #open(token) {
+    this.#stream = { token, stop: openStream(this.#server, this.#event, { board: (board) => this.#tell({ board }), link: (link) => this.#tell({ link }) }, token) };
+  }
+
+  #tell(news) {
+    if (news.link?.error) return this.#refused(news.link);
+    this.#last = { ...this.#last, ...news };
+    for (const port of this.#tokens.keys()) port.postMessage(news);
+    return undefined;
+  }
+
+  // A stream that is refused goes on with another page's token; when there is none
+  // it tries again by itself.
+  #refused(link) {
+    const { token, stop } = this.#stream;
+    const other = [...this.#tokens.values()].find((t) => t !== token);
+    const told = { link: { ...link, error: plain(link.error) } };
+    for (const [port, t] of this.#tokens) {
+      if (t !== token) continue;
+      port.postMessage(told);
+      if (other !== undefined) this.#tokens.delete(port);
+    }
+    if (other === undefined) return;
+    stop();
+    this.#open(other);
+  }
+}
+
+// plain is an error as a page can be sent it.
+const plain = (error) => ({ ...error, message: error.message });
+
+globalThis.onconnect = ({ ports: [port] }) => {
+  let watch, waiting, gone = false;
+
+  // enter lets the page in as soon as the server does.
+  async function enter({ server, event, token }) {
+    const key = `${server} ${event}`;
+    try {
+      await new Client(server, { token }).call("GetScoreboard", { event });
+    } catch (error) {
+      if (gone) return;
+      port.postMessage({ link: { connected: false, ...(error.temporary ? {} : { error: plain(error) }) } });
+      waiting = setTimeout(enter, error.temporary ? AGAIN : REFUSED_AGAIN, { server, event, token });
+      return;
+    }
+    if (gone) return;
+    if (!watches.has(key)) watches.set(key, new Watch(server, event));
+    watch = watches.get(key);
+    watch.enter(port, token);
+  }
+
+  port.onmessage = ({ data }) => {
+    if (data !== "leave") return enter(data);
+    gone = true;
+    clearTimeout(waiting);
+    watch?.leave(port);
+    return undefined;
+  };
+};

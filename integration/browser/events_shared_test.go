@@ -1,0 +1,100 @@
+package browser_test
+
+import (
+	"fmt"
+	"net/http"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+
+	"github.com/rinktally/rinktally/integration/browser"
+)
+
+// everywhere are the pages that one laptop at the rink may have open, more than a
+// browser keeps connections to a server. Each shows how many elements were called.
+var everywhere = []struct{ path, token, elements string }{
+	{"/events/" + cup + "?rows=12", "", board + `.querySelectorAll(".elements li:not(.head)").length`},
+	{"/events/" + cup + "?hall", "", board + `.querySelectorAll(".elements li:not(.head)").length`},
+	{"/desk/" + cup + "/technical", "technical", `document.querySelectorAll("#elements li").length`},
+	{"/desk/" + cup + "/judge", "judge 1", `document.querySelectorAll("#elements [role=group]").length`},
+	{"/desk/" + cup + "/judge", "judge 2", `document.querySelectorAll("#elements [role=group]").length`},
+	{"/desk/" + cup + "/judge", "judge 3", `document.querySelectorAll("#elements [role=group]").length`},
+	{"/desk/" + cup + "/referee", "referee", `document.querySelectorAll("#sheet tbody tr").length - 3`},
+	{"/desk/" + cup + "/referee", "organiser", `document.querySelectorAll("#sheet tbody tr").length - 3`},
+}
+
+// All pages move, however many one browser has open, also when reading needs a
+// token; when one of them closes or its token ends, the others go on.
+func TestPagesOfOneBrowserMoveTogether(t *testing.T) {
+	for _, restricted := range []bool{false, true} {
+		t.Run(fmt.Sprintf("restricted %v", restricted), func(t *testing.T) {
+			r := ready(t, "Ada Invented")
+			viewer := ""
+			if restricted {
+				r.call("organiser", http.MethodPatch, "/v1/events/"+cup, map[string]any{"restricted": true}, nil)
+				var made struct{ Token string }
+				r.call("organiser", http.MethodPost, "/v1/events/"+cup+"/tokens", map[string]any{"role": "VIEWER"}, &made)
+				viewer = "&token=" + made.Token
+			}
+			first := r.chrome.Open(t, r.server.URL+"/events", browser.Desk)
+			pages := make([]*browser.Page, len(everywhere))
+			for i, e := range everywhere {
+				if e.token == "" {
+					e.path += viewer
+				}
+				pages[i] = first.Beside(r.server.URL+e.path, browser.Desk)
+				if e.token != "" {
+					sit(pages[i], r.tokens[e.token])
+				}
+			}
+			move := func(n int, code string) {
+				t.Helper()
+				r.element(code)
+				for i, p := range pages {
+					if p != nil {
+						p.Wait(fmt.Sprintf("%s === %d", everywhere[i].elements, n))
+					}
+				}
+			}
+			move(1, "3Lz")
+			move(2, "CCoSp4")
+			// The page whose token opened the stream goes, and another one's token ends.
+			pages[0].Do(chromedp.Navigate("about:blank"))
+			pages[0] = nil
+			r.revoke("judge 1")
+			pages[3].Wait(`document.getElementById("desk").hidden`)
+			pages[3] = nil
+			r.restartUnseen(pages[2])
+			move(3, "StSq3")
+			pages[5].Do(chromedp.SendKeys("#elements [role=group]", "3", chromedp.NodeVisible))
+			arrived(pages[5])
+		})
+	}
+}
+
+// revoke ends the token of a judge.
+func (r *rink) revoke(desk string) {
+	r.t.Helper()
+	var list struct {
+		Tokens []struct {
+			ID    string
+			Judge int
+		}
+	}
+	r.call("organiser", http.MethodGet, "/v1/events/"+cup+"/tokens", nil, &list)
+	for _, token := range list.Tokens {
+		if fmt.Sprintf("judge %d", token.Judge) == desk {
+			r.call("organiser", http.MethodDelete, "/v1/events/"+cup+"/tokens/"+token.ID, nil, nil)
+		}
+	}
+}
+
+// restartUnseen stops the server, starts it again and waits until a desk is
+// connected again.
+func (r *rink) restartUnseen(desk *browser.Page) {
+	r.t.Helper()
+	r.server.Stop()
+	desk.Wait(`document.querySelector(".link").dataset.state === "cut"`)
+	r.server.Start()
+	arrived(desk)
+}

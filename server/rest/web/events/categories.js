@@ -1,0 +1,62 @@
+// The categories of an event.
+
+import { list, make, setText } from "../../embed/dom.js";
+import { ask } from "./ask.js";
+import { faultLine, field } from "./form.js";
+import { event } from "./place.js";
+
+// idOf makes an id from a title: "Juniors, group B" is juniors-group-b.
+const idOf = (title) => title.normalize("NFD").toLowerCase().replaceAll(/\p{M}/gu, "").replaceAll(/[^a-z0-9]+/g, "-").slice(0, 40).replaceAll(/^-|-$/g, "");
+
+/** categoriesPart fills the part of the desk. */
+export function categoriesPart({ api, act }, place) {
+  const rows = make("ul", { class: "entries", id: "categories" });
+  const rules = make("select", { id: "category-rules" });
+  const title = make("input", { id: "category-title", autocomplete: "off", maxlength: 200 });
+  const segments = make("span", { class: "row", id: "category-segments", role: "group", "aria-label": "Segments" });
+  const fault = faultLine();
+  const form = make("form", {}, make("div", { class: "row" }, field("Rules of", rules), field("Title", title)), segments,
+    make("div", { class: "row" }, make("button", { type: "submit" }, "Add the category")));
+  place.append(rows, form, fault);
+  let known = []; // categories of the season
+  let loaded = ""; // season
+
+  function choose() {
+    const category = known.find((c) => c.category === rules.value);
+    title.value = category?.title ?? "";
+    segments.replaceChildren(...(category?.segments ?? []).map((s) => make("label", { class: "check" }, make("input", { type: "checkbox", value: s.segment, checked: true }), s.title)));
+  }
+  rules.addEventListener("change", choose);
+
+  form.addEventListener("submit", async (submit) => {
+    submit.preventDefault();
+    const standard = known.find((c) => c.category === rules.value);
+    const request = {
+      event, title: title.value.trim(), rulesCategory: rules.value, segments: [...segments.querySelectorAll(":checked")].map((box) => box.value),
+    };
+    // The season's own title keeps the season's id, which is what CSV files have.
+    request.category = !request.title || request.title === standard?.title ? rules.value : idOf(request.title) || rules.value;
+    await act("SetCategory", request, fault, title);
+  });
+
+  async function remove(c) {
+    if (await ask(`Take the category ${c.title} out of the event?`, { yes: "Take it out" })) act("RemoveCategory", { event, category: c.category }, fault);
+  }
+
+  return async ({ event: e }) => {
+    list(rows, e.categories, (c) => c.category, (c) => make("li", {}, make("span", { class: "name" }), make("code"),
+      make("button", { type: "button", class: "small", "aria-label": `Remove ${c.title}`, onclick: () => remove(c) }, "Remove")),
+    (node, c) => {
+      setText(node.children[0], `${c.title}: ${c.segments.map((s) => s.title).join(", ")}`);
+      setText(node.children[1], c.category);
+      node.children[2].hidden = c.entryCount > 0;
+    });
+    if (loaded === e.rules.season) return;
+    known = (await api.call("GetSeason", { season: e.rules.season })).season.categories;
+    loaded = e.rules.season;
+    const before = rules.value;
+    rules.replaceChildren(...known.map((c) => make("option", { value: c.category }, c.title)));
+    if (known.some((c) => c.category === before)) rules.value = before;
+    choose();
+  };
+}
