@@ -15,9 +15,9 @@ func TestBackupWhileRunning(t *testing.T) {
 	data, copied := filepath.Join(folder, "data"), filepath.Join(folder, "copy")
 	s := serve(t, data, "--demo", "--demo-speed", "50")
 	next := s.watch("demo-cup")
-	before := next()
+	before, _ := next()
 	run(t, "events", "backup", copied, "--data", data)
-	for next() <= before { // it went on meanwhile
+	for after := 0; after <= before; after, _ = next() { // the demo goes on
 	}
 	run(t, "events", "verify", "--data", data)
 	refused(t, nil, []string{"events", "backup", copied, "--data", data}, "exists already")
