@@ -44,24 +44,28 @@ type Place struct {
 
 // Segment gives the place of each score of one segment, in the order of scores.
 func Segment(season *rules.Season, segment string, scores []Score) []Place {
-	by := season.Standing.Segments[segment]
-	tie := func(s Score) rules.Points {
-		switch by {
-		case rules.ByElementScore:
-			return s.ElementScore
-		case rules.ByComponentScore:
-			return s.ComponentScore
-		default:
-			return 0
-		}
-	}
 	keys := make([]key, len(scores))
 	for i, s := range scores {
 		if s.Status == Competing {
-			keys[i] = key{ranked: true, points: []rules.Points{s.SegmentScore, tie(s)}}
+			keys[i] = key{ranked: true, points: append([]rules.Points{s.SegmentScore}, s.deciders(season, segment)...)}
 		}
 	}
-	return places(keys, []string{"", string(by)})
+	return places(keys, append([]string{""}, deciders...))
+}
+
+// deciders names what can decide between equal scores of one segment.
+var deciders = []string{string(rules.ByElementScore), string(rules.ByComponentScore)}
+
+// deciders gives for each the points that count in the segment, or 0.
+func (s Score) deciders(season *rules.Season, segment string) []rules.Points {
+	switch season.Standing.Segments[segment] {
+	case rules.ByElementScore:
+		return []rules.Points{s.ElementScore, 0}
+	case rules.ByComponentScore:
+		return []rules.Points{0, s.ComponentScore}
+	default:
+		return []rules.Points{0, 0}
+	}
 }
 
 // Competitor is someone with the scores of the segments skated so far.
@@ -80,14 +84,17 @@ type Event struct {
 // Final ranks competitors over the segments of an event. Those who skated more
 // segments stand before those who skated fewer (who did not reach the free
 // skating, say); within them the total decides, and between equal totals the
-// segments that the season's table names.
+// segments that the season's table names; between those who skated a single one,
+// what breaks its ties. A disqualified competitor loses the places in the segments
+// too (from memory of ISU Rule 353); who withdrew keeps those of the segments skated.
 func Final(season *rules.Season, competitors []Competitor) []Event {
 	ties := season.Standing.Final.By
+	names := slices.Concat([]string{"", ""}, ties, deciders)
 	events := make([]Event, len(competitors))
 	keys := make([]key, len(competitors))
 	for i, c := range competitors {
 		out := Event{Segments: map[string]Place{}}
-		k := key{ranked: c.Status == Competing && len(c.Scores) > 0, points: make([]rules.Points, 2+len(ties))}
+		k := key{ranked: c.Status == Competing && len(c.Scores) > 0, points: make([]rules.Points, len(names))}
 		for _, s := range c.Scores {
 			if s.Status != Competing {
 				k.ranked = false
@@ -98,11 +105,14 @@ func Final(season *rules.Season, competitors []Competitor) []Event {
 			if t := slices.Index(ties, s.Segment); t >= 0 {
 				k.points[2+t] = s.SegmentScore
 			}
+			if len(c.Scores) == 1 {
+				copy(k.points[2+len(ties):], s.deciders(season, s.Segment))
+			}
 		}
 		k.points[1] = out.Total
 		events[i], keys[i] = out, k
 	}
-	for i, p := range places(keys, append([]string{"", ""}, ties...)) {
+	for i, p := range places(keys, names) {
 		events[i].Place = p
 	}
 	for _, segment := range segmentsOf(competitors) {
@@ -128,9 +138,13 @@ func segmentPlaces(season *rules.Season, segment string, competitors []Competito
 	var owner []int
 	for i, c := range competitors {
 		for _, s := range c.Scores {
-			if s.Segment == segment {
-				scores, owner = append(scores, s), append(owner, i)
+			if s.Segment != segment {
+				continue
 			}
+			if c.Status == Disqualified {
+				s.Status = Disqualified
+			}
+			scores, owner = append(scores, s), append(owner, i)
 		}
 	}
 	for j, p := range Segment(season, segment, scores) {
@@ -164,6 +178,7 @@ func places(keys []key, names []string) []Place {
 	}
 	slices.SortStableFunc(order, func(a, b int) int { c, _ := compare(a, b); return c })
 	out := make([]Place, len(keys))
+	broken := map[int]string{} // by place number: all who share a place have the same
 	for n, i := range order {
 		out[i].Number = n + 1
 		if n == 0 {
@@ -176,8 +191,11 @@ func places(keys []key, names []string) []Place {
 			out[i].Number = out[before].Number
 			out[i].Shared, out[before].Shared = true, true
 		case names[at] != "":
-			out[i].Broken, out[before].Broken = names[at], names[at]
+			broken[out[i].Number], broken[out[before].Number] = names[at], names[at]
 		}
+	}
+	for i := range out {
+		out[i].Broken = broken[out[i].Number]
 	}
 	return out
 }

@@ -83,12 +83,44 @@ func TestFinal(t *testing.T) {
 		place int
 		total string
 		short int
-	}{{2, "170.00", 4}, {1, "170.00", 5}, {3, "70.00", 2}, {0, "80.00", 1}, {0, "65.00", 3}, {0, "0.00", 0}} {
+	}{{2, "170.00", 3}, {1, "170.00", 4}, {3, "70.00", 1}, {0, "80.00", 0}, {0, "65.00", 2}, {0, "0.00", 0}} {
 		if got[i].Number != want.place || got[i].Total != points(want.total) || got[i].Segments["short-program"].Number != want.short {
 			t.Errorf("competitor %d: place %d, total %v, short %d; want %+v", i, got[i].Number, got[i].Total, got[i].Segments["short-program"].Number, want)
 		}
 	}
 	if got[0].Broken != "free-skating" {
 		t.Errorf("the tie of totals was broken by %q, want the free skating", got[0].Broken)
+	}
+}
+
+// The scores are those of places 19 and 20 of a women's free skating of 2010-11,
+// as published; the third is invented, to share a place.
+func TestResultOfASingleSegment(t *testing.T) {
+	got := standing.Final(season(t, "2010-11"), []standing.Competitor{
+		{Scores: []standing.Score{score("free-skating", "73.57", "40.53", "33.04")}},
+		{Scores: []standing.Score{score("free-skating", "73.57", "37.32", "37.25")}},
+		{Scores: []standing.Score{score("free-skating", "73.57", "40.53", "33.04")}},
+	})
+	for i, want := range []standing.Place{
+		{Number: 2, Broken: "component_score", Shared: true}, {Number: 1, Broken: "component_score"}, {Number: 2, Broken: "component_score", Shared: true},
+	} {
+		if got[i].Place != want || got[i].Segments["free-skating"] != want {
+			t.Errorf("competitor %d: %+v, in the segment %+v; want %+v", i, got[i].Place, got[i].Segments["free-skating"], want)
+		}
+	}
+}
+
+// Two who did not reach the free skating stand as in the short program: the scores
+// are those of places 3 and 4 of a women's short program of 2013-14, as published.
+func TestTieBehindTheFreeSkating(t *testing.T) {
+	got := standing.Final(season(t, "2013-14"), []standing.Competitor{
+		{Scores: []standing.Score{score("short-program", "62.83", "32.55", "30.28")}},
+		{Scores: []standing.Score{score("short-program", "62.83", "34.12", "28.71")}},
+		{Scores: []standing.Score{score("short-program", "60.00", "30.00", "30.00"), score("free-skating", "90.00", "45.00", "45.00")}},
+	})
+	for i, want := range []int{3, 2, 1} {
+		if got[i].Number != want || got[i].Shared {
+			t.Errorf("competitor %d: %+v, want place %d", i, got[i].Place, want)
+		}
 	}
 }

@@ -90,7 +90,7 @@ func (s *Service) RankEvent(_ context.Context, req *pb.RankEventRequest) (*pb.Ra
 	anyTie := false
 	for i, c := range req.GetCompetitors() {
 		f := final[i]
-		anyTie = anyTie || tied(f.Place)
+		anyTie = anyTie || tied(f.Place) && len(f.Segments) > 1
 		ranked := &pb.RankedCompetitor{
 			Id: c.GetId(), Place: int32(f.Number), TotalScore: f.Total.String(), TieBrokenBy: f.Broken, Shared: f.Shared,
 		}

@@ -581,7 +581,8 @@ type Competitor struct {
 	Id string `protobuf:"bytes,1,opt,name=id,proto3" json:"id,omitempty"`
 	// The segments skated.
 	Segments []*SegmentScore `protobuf:"bytes,2,rep,name=segments,proto3" json:"segments,omitempty"`
-	// Whether the competitor takes a place in the final result.
+	// Whether the competitor takes a place in the final result. DISQUALIFIED takes
+	// the places in the segments too; WITHDRAWN keeps those of the segments skated.
 	Status        CompetitorStatus_Value `protobuf:"varint,3,opt,name=status,proto3,enum=rinktally.v1.CompetitorStatus_Value" json:"status,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -711,7 +712,8 @@ type RankedCompetitor struct {
 	Place int32 `protobuf:"varint,2,opt,name=place,proto3" json:"place,omitempty"`
 	// Sum of the segment scores: points with two digits.
 	TotalScore string `protobuf:"bytes,3,opt,name=total_score,json=totalScore,proto3" json:"total_score,omitempty"`
-	// The segment whose score decided between equal totals, or empty.
+	// The segment whose score decided between equal totals, or empty; between those
+	// who skated a single segment "element_score" or "component_score".
 	TieBrokenBy string `protobuf:"bytes,4,opt,name=tie_broken_by,json=tieBrokenBy,proto3" json:"tie_broken_by,omitempty"`
 	// True when the rules part this place from another's in no way.
 	Shared bool `protobuf:"varint,5,opt,name=shared,proto3" json:"shared,omitempty"`
