@@ -21,7 +21,7 @@ func wrongBodies() []wrong {
 		"one brace": "{", "cut in a name": cut(10), "cut in a list": cut(150), "cut before the end": cut(len(whole) - 1),
 		"cut in a text": `{"category": "senior`,
 	} {
-		add(scoreCall, name, body, "JSON_INVALID", "", "too early")
+		add(scoreCall, name, body, "JSON_INVALID", "body", "too early")
 	}
 	for name, body := range map[string]string{
 		"a word": "hello", "XML": "<segment/>", "single quotes": "{'category': 'senior-women'}", "comma at the end": `{"category": "senior-women",}`,
@@ -31,12 +31,14 @@ func wrongBodies() []wrong {
 		"bracket for brace": `{"elements": [}`, "two objects": `{}{}`, "words after the end": `{} hello`, "a line break in a text": "{\"category\": \"a\nb\"}",
 		"bad escape": `{"category": "\q"}`, "zero bytes": "\x00\x00\x00", "a colon too many": `{"category":: "a"}`, "hexadecimal": `{"elements": [{"code": "3T", "marks": [0x1]}]}`,
 	} {
-		add(scoreCall, name, body, "JSON_INVALID", "", "JSON")
+		add(scoreCall, name, body, "JSON_INVALID", "body", "JSON")
 	}
-	add(scoreCall, "not UTF-8", "{\"category\": \"\xff\xfe\"}", "JSON_INVALID", "", "UTF-8")
+	add(scoreCall, "not UTF-8", "{\"category\": \"\xff\xfe\"}", "JSON_INVALID", "body", "UTF-8")
 	for name, body := range map[string]string{"a number": "5", "a text": `"3Lz"`, "a list": "[]", "true": "true", "null": "null"} {
-		add(scoreCall, name, body, "FIELD_INVALID", "", "want an object")
+		add(scoreCall, name, body, "FIELD_INVALID", "body", "want an object")
 	}
+	add(scoreCall, "an escape that is no character", `{"category": "\ud800"}`, "JSON_INVALID", "body", "/openapi.json")
+	add(scoreCall, "a field without a name", `{"": 1}`, "FIELD_UNKNOWN", "body", "allowed are")
 	add(scoreCall, "nothing", "", "FIELD_REQUIRED", "category", "is empty")
 	add(scoreCall, "spaces", " \n ", "FIELD_REQUIRED", "category", "is empty")
 	add(levelCall, "an empty object", "{}", "FIELD_REQUIRED", "elements", "is empty")
@@ -58,9 +60,9 @@ func wrongBodies() []wrong {
 		"SEGMENT_UNKNOWN", "elements[0].code", "high-jump")
 
 	// Too deep, too many, too large.
-	add(scoreCall, "deep lists", strings.Repeat("[", 100_000), "BODY_TOO_DEEP", "", "deeper than")
-	add(scoreCall, "deep objects", strings.Repeat(`{"elements":`, 5000)+"1"+strings.Repeat("}", 5000), "BODY_TOO_DEEP", "", "deeper than")
-	add(levelCall, "deep lists in a field", `{"elements": [{"spin": {"feet": `+strings.Repeat("[", 60)+strings.Repeat("]", 60)+"}}]}", "BODY_TOO_DEEP", "", "deeper than")
+	add(scoreCall, "deep lists", strings.Repeat("[", 100_000), "BODY_TOO_DEEP", "[0][0][0][0][0][0][0][0][0][0][0][0][0][…", "deeper than")
+	add(scoreCall, "deep objects", strings.Repeat(`{"elements":`, 5000)+"1"+strings.Repeat("}", 5000), "BODY_TOO_DEEP", "elements.elements.elements.elements.elem…", "deeper than")
+	add(levelCall, "deep lists in a field", `{"elements": [{"spin": {"feet": `+strings.Repeat("[", 60)+strings.Repeat("]", 60)+"}}]}", "BODY_TOO_DEEP", "elements[0].spin.feet[0][0][0][0][0][0][…", "deeper than")
 	add(scoreCall, "many empty objects", `{"elements": [`+strings.Repeat("{},", 300_000)+"{}]}", "TOO_MANY_ITEMS", "elements", "1000")
 	add(scoreCall, "many marks", `{"elements": [{"code": "3T", "marks": `+many("1", 2000)+"}]}", "TOO_MANY_ITEMS", "elements[0].marks", "1000")
 	add(batchCall, "3 MB of empty objects", `{"segments": [`+strings.Repeat("{},", 1_000_000)+"{}]}", "TOO_MANY_ITEMS", "segments", "1000")

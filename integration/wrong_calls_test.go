@@ -26,6 +26,7 @@ func wrongCalls() []wrong {
 	for _, path := range []string{
 		"/v1", "/v1/", "/v1/season", "/v1/seasons/", "/v1/seasons/2025-26/", "/v1/seasons/2025-26/element", "/v1/seasons/2025-26/elements/3Lz/goe",
 		"/v1/seasons/2025-26:compare", "/v1/seasons:diff", "/v2/seasons", "/api/v1/seasons", "/seasons", "/wp-login.php",
+		"/v1/seasons//elements", "/v1/seasons/../seasons", "/v1/seasons/2025-26/./elements",
 		"/v1/seasons/2025-26/segments:score/1", "/%FF%FE", "/v1/%FF", "/" + long,
 	} {
 		add(http.MethodGet, path, "", "NOT_FOUND", "", "/openapi.json")
@@ -65,8 +66,8 @@ func wrongCalls() []wrong {
 		"/elements?" + long + "=1":                          {"FIELD_UNKNOWN", long[:40] + "…", "is no field here"},
 		"/elements?%FF=1":                                   {"FIELD_UNKNOWN", "\uFFFD", "is no field here"},
 		"/elements/%FF":                                     {"CODE_INVALID", "code", "begin with a letter"},
-		"/elements?a;b":                                     {"FIELD_INVALID", "", "name=value"},
-		"/elements?x=%zz":                                   {"FIELD_INVALID", "", "name=value"},
+		"/elements?a;b":                                     {"FIELD_INVALID", "query", "name=value"},
+		"/elements?x=%zz":                                   {"FIELD_INVALID", "query", "name=value"},
 		"/elements?revision=sha256:12":                      {"REVISION_MISMATCH", "revision", "leave revision out"},
 		"/elements/3Lz?category=senior-robots":              {"CATEGORY_UNKNOWN", "category", "it has:"},
 		"/elements/9Q":                                      {"ELEMENT_NOT_FOUND", "code", "has no element"},

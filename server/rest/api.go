@@ -154,7 +154,7 @@ func (a *api) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	r.Method = method
 	switch {
 	case route.body:
-		if err := checkContentType(r.Header.Get("Content-Type")); err != nil {
+		if err := checkContent(r.Header); err != nil {
 			a.refuse(w, r, err)
 			return
 		}
@@ -185,9 +185,15 @@ func (a *api) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	a.gateway.ServeHTTP(w, r)
 }
 
-// checkContentType takes JSON by any of its names, no name at all, and the name
-// that command-line programs give to a body when they are not told what it is.
-func checkContentType(header string) error {
+// checkContent takes JSON by any of its names, no name at all, and the name that
+// command-line programs give to a body when they are not told what it is; and it
+// takes no compressed body.
+func checkContent(h http.Header) error {
+	if encoding := h.Get("Content-Encoding"); encoding != "" && encoding != "identity" {
+		return errs.New(codes.InvalidArgument, pb.ErrorReason_CONTENT_TYPE_UNSUPPORTED,
+			"the body's encoding is "+show(encoding)+"; want it as it is, without Content-Encoding", "found", show(encoding), "allowed", "identity")
+	}
+	header := h.Get("Content-Type")
 	if header == "" {
 		return nil
 	}

@@ -47,7 +47,7 @@ func readBody(w http.ResponseWriter, r *http.Request, most limits, variables map
 	case errors.As(err, &large):
 		return nil, tooLarge(most.bytes)
 	case err != nil:
-		return nil, errs.Status(rules.FieldErrors{{Reason: reasonJSONInvalid, Message: "the body could not be read to its end"}}, nil)
+		return nil, errs.Status(rules.FieldErrors{{Field: wholeBody, Reason: reasonJSONInvalid, Message: "could not be read to its end"}}, nil)
 	}
 	if x := measure(data.Bytes(), most); x != nil {
 		return nil, x.err(data.Bytes())
@@ -111,7 +111,7 @@ func (b *body) decode(into any) error {
 	if err := protojson.Unmarshal(b.data, m); err != nil {
 		faults := diagnose(b.data, m.ProtoReflect().Descriptor())
 		if len(faults) == 0 {
-			faults.Add("", reasonJSONInvalid, "the body is not what this call takes; /openapi.json shows the form of a %s", m.ProtoReflect().Descriptor().Name())
+			faults.Add(wholeBody, reasonJSONInvalid, "is not what this call takes; /openapi.json shows the form of a %s", m.ProtoReflect().Descriptor().Name())
 		}
 		b.fault = errs.Status(faults, nil)
 		return b.fault

@@ -1,12 +1,14 @@
 package rest
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 
 	"google.golang.org/grpc/codes"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/server/errs"
 )
 
@@ -75,10 +77,11 @@ func measure(data []byte, most limits) *excess {
 
 // err says which limit is broken and where.
 func (x *excess) err(data []byte) error {
-	path := pathAt(data, x.at)
+	path := cmp.Or(pathAt(data, x.at), wholeBody)
 	if x.reason == pb.ErrorReason_BODY_TOO_DEEP {
-		return errs.New(codes.InvalidArgument, x.reason,
-			fmt.Sprintf("the body is nested deeper than %d lists and objects", x.max), "field", path, "max_depth", strconv.Itoa(x.max))
+		return errs.Status(rules.FieldError{
+			Field: show(path), Reason: rules.Reason(x.reason.String()), Message: fmt.Sprintf("is nested deeper than %d lists and objects", x.max),
+		}, nil)
 	}
 	return errs.TooMany(path, x.max)
 }

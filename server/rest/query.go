@@ -18,7 +18,7 @@ func (r *route) checkQuery(raw string) error {
 	var faults rules.FieldErrors
 	values, err := url.ParseQuery(raw)
 	if err != nil {
-		faults.Add("", rules.ReasonFieldInvalid, "the query is not well formed; want name=value pairs with & between them")
+		faults.Add("query", rules.ReasonFieldInvalid, "is not well formed; want name=value pairs with & between them")
 		return errs.Status(faults, nil)
 	}
 	allowed := r.queryNames()

@@ -8,7 +8,9 @@ import (
 	"encoding/json"
 	"net"
 	"net/http"
+	"path"
 	"slices"
+	"strings"
 	"time"
 
 	"go.uber.org/zap"
@@ -98,6 +100,11 @@ func guard(log *zap.Logger, mux *http.ServeMux) http.Handler {
 				writeError(w, errs.Internal(context.Cause(r.Context())))
 			}
 		}()
+		// The mux would send the caller of a path with // or .. to another one.
+		if path.Clean(r.URL.Path) != strings.TrimSuffix(r.URL.Path, "/") && r.URL.Path != "/" {
+			writeError(w, notFound(r.URL.Path))
+			return
+		}
 		if _, pattern := mux.Handler(r); pattern != "" {
 			mux.ServeHTTP(w, r)
 			return

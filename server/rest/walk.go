@@ -2,6 +2,7 @@ package rest
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -46,7 +47,7 @@ func diagnose(data []byte, message protoreflect.MessageDescriptor) rules.FieldEr
 	w := &walker{data: data, dec: json.NewDecoder(bytes.NewReader(data))}
 	w.dec.UseNumber()
 	if !utf8.Valid(data) {
-		w.add("", reasonJSONInvalid, "the body is not UTF-8 text")
+		w.add("", reasonJSONInvalid, "is not UTF-8 text")
 		return w.faults
 	}
 	token, err := w.next()
@@ -61,13 +62,16 @@ func diagnose(data []byte, message protoreflect.MessageDescriptor) rules.FieldEr
 	return w.faults
 }
 
+// wholeBody is the path of a body as a whole, as the OpenAPI document names it.
+const wholeBody = "body"
+
 func (w *walker) add(path string, reason rules.Reason, format string, args ...any) {
-	w.faults.Add(path, reason, format, args...)
+	w.faults.Add(cmp.Or(path, wholeBody), reason, format, args...)
 }
 
 func (w *walker) invalid(what string) {
 	line, column := position(w.data, int(w.dec.InputOffset()))
-	w.add("", reasonJSONInvalid, "the body is not JSON: %s (line %d, column %d)", what, line, column)
+	w.add("", reasonJSONInvalid, "is not JSON: %s (line %d, column %d)", what, line, column)
 }
 
 // stray tells which character ends what can be read as JSON.
@@ -80,7 +84,7 @@ func (w *walker) stray() {
 	at := int(syntax.Offset) - 1
 	character, _ := utf8.DecodeRune(w.data[at:])
 	line, column := position(w.data, at)
-	w.add("", reasonJSONInvalid, "the body is not JSON: %q cannot stand at line %d, column %d", character, line, column)
+	w.add("", reasonJSONInvalid, "is not JSON: %q cannot stand at line %d, column %d", character, line, column)
 }
 
 // next reads a token; a text that is not JSON ends the walk.

@@ -108,6 +108,7 @@ func wrongRequests(t *testing.T) []wrong {
 	for _, kind := range []string{"text/xml", "text/plain", "application/xml", "multipart/form-data; boundary=x", "application/json; charset=latin1", "nonsense;;"} {
 		list = append(list, wrong{"type", http.MethodPost, scorePath, soundScore, []string{"Content-Type", kind}, 415, "CONTENT_TYPE_UNSUPPORTED", ""})
 	}
+	list = append(list, wrong{"encoding", http.MethodPost, scorePath, soundScore, []string{"Content-Encoding", "gzip"}, 415, "CONTENT_TYPE_UNSUPPORTED", ""})
 
 	// Queries.
 	get("/v1/seasons/2025-26/elements?kind=jumps", 400, "FIELD_INVALID", "kind")
