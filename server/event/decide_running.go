@@ -111,7 +111,7 @@ func (d decision) callElement(r *pb.CallElementRequest) ([]proto.Message, error)
 	if err := d.checkElement(p, fact, fact.GetElement(), "code"); err != nil {
 		return nil, err
 	}
-	return facts(fact)
+	return d.recall(p, fact)
 }
 
 // called is how requests say what an element is.
@@ -142,17 +142,64 @@ func (d decision) codeOf(p *Performance, r called, before int32) (string, error)
 		return "", underSkated(err, last)
 	}
 	call := res.GetElements()[last]
-	code := call.GetCode()
-	if code == "" {
+	if call.GetCode() == "" {
 		return "", rules.FieldErrors{{
 			Field: "skated", Reason: rules.ReasonFieldInvalid,
 			Message: "makes no element: " + strings.Join(call.GetNotes(), " "),
 		}}
 	}
-	if call.GetNoValue() && !strings.HasSuffix(code, "*") {
-		code += "*"
+	return canonical(foundCode(call), "skated")
+}
+
+// foundCode gives the code of an element whose level was found.
+func foundCode(call *pb.CalledElement) string {
+	if code := call.GetCode(); code == "" || !call.GetNoValue() || strings.HasSuffix(code, "*") {
+		return code
 	}
-	return canonical(code, "skated")
+	return call.GetCode() + "*"
+}
+
+// recall gives a change and, behind it, the revisions of other elements that it
+// makes: what counts in an element depends on what was skated before it. Where
+// the season has no value for the new code, the old ones stay.
+func (d decision) recall(p *Performance, change proto.Message) ([]proto.Message, error) {
+	after, err := p.with(change)
+	if err != nil {
+		return nil, err
+	}
+	req := d.levelsRequest(after, 0)
+	if len(req.GetElements()) == 0 {
+		return facts(change)
+	}
+	season, err := d.Season()
+	if err != nil {
+		return nil, err
+	}
+	res, err := scoring.LevelsIn(season, nil, req)
+	if err != nil {
+		return nil, err
+	}
+	all := []proto.Message{change}
+	calls := res.GetElements()
+	for _, e := range after.Elements {
+		if e.Skated == nil {
+			continue
+		}
+		code, err := canonical(foundCode(calls[0]), "skated")
+		if err != nil {
+			return nil, err
+		}
+		if calls = calls[1:]; code != "" && code != e.Code {
+			all = append(all, &logv1.ElementRevised{At: p.at(), Element: e.Number, Code: code, SecondHalf: e.SecondHalf, Skated: e.Skated})
+		}
+	}
+	if after, err = p.with(all...); err != nil {
+		return nil, err
+	}
+	if len(d.faults(season, after)) > 0 {
+		return facts(change)
+	}
+	return all, nil
 }
 
 func canonical(code, field string) (string, error) {
@@ -258,7 +305,7 @@ func (d decision) reviseElement(r *pb.ReviseElementRequest) ([]proto.Message, er
 	if err := d.checkElement(p, fact, e.Number, "code"); err != nil {
 		return nil, err
 	}
-	return facts(fact)
+	return d.recall(p, fact)
 }
 
 func (d decision) removeElement(r *pb.RemoveElementRequest) ([]proto.Message, error) {
@@ -275,7 +322,7 @@ func (d decision) removeElement(r *pb.RemoveElementRequest) ([]proto.Message, er
 	if _, err := d.element(p, number, "element"); err != nil {
 		return nil, err
 	}
-	return facts(&logv1.ElementRemoved{At: p.at(), Element: number})
+	return d.recall(p, &logv1.ElementRemoved{At: p.at(), Element: number})
 }
 
 func (d decision) reviewElement(r *pb.ReviewElementRequest) ([]proto.Message, error) {

@@ -134,7 +134,8 @@ func (r *Reader) componentsOf(p *Performance) []*pb.PerformedComponent {
 }
 
 // calls explains the elements that were called by what was skated, by number. An
-// element that was revised by code since is explained by its code alone.
+// element that was revised by code since is explained by its code alone, and so
+// is one whose level would be another after a correction in front of it.
 func (r *Reader) calls(p *Performance) map[int32]*pb.CalledElement {
 	req := r.levelsRequest(p, 0)
 	if len(req.GetElements()) == 0 || r.changed != nil {
@@ -148,7 +149,10 @@ func (r *Reader) calls(p *Performance) map[int32]*pb.CalledElement {
 	i := 0
 	for _, e := range p.Elements {
 		if e.Skated != nil {
-			out[e.Number] = res.GetElements()[i]
+			call := res.GetElements()[i]
+			if code, _ := canonical(foundCode(call), ""); code == e.Code {
+				out[e.Number] = call
+			}
 			i++
 		}
 	}

@@ -4,6 +4,8 @@ import (
 	"strings"
 	"testing"
 
+	"google.golang.org/protobuf/proto"
+
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/errs"
 )
@@ -195,6 +197,43 @@ func TestElementIsCalledByWhatWasSkated(t *testing.T) {
 	if elements[0].GetCall().GetLevel() == elements[1].GetCall().GetLevel() {
 		t.Error("the second spin repeats the first one's features and still has its level")
 	}
+}
+
+// What counts in a spin depends on the spins before it, so that a change of those
+// calls it anew. A spin that was called by its code stays as it is.
+func TestLevelsFollowWhatWasSkatedBefore(t *testing.T) {
+	r := started(t)
+	r.call(t, short, "1", "LSpB")
+	at := func() *pb.CallElementRequest {
+		return &pb.CallElementRequest{Event: cup, Category: category, Segment: short, Entry: "1", Skated: spin(8)}
+	}
+	check := func(when string, numbers ...int32) {
+		t.Helper()
+		skated := make([]*pb.LevelledElement, len(numbers)-1)
+		for i := range skated {
+			skated[i] = spin(8)
+		}
+		want := must(r.scoring().CallLevels(t.Context(), &pb.CallLevelsRequest{Season: "2025-26", Category: category, Segment: short, Elements: skated})).GetElements()
+		elements := r.sheet(t.Context(), "1").GetElements()
+		if len(elements) != len(numbers) || elements[0].GetCode() != "LSpB" {
+			t.Fatalf("%s: %v", when, elements)
+		}
+		for i, e := range elements[1:] {
+			if e.GetElement() != numbers[i+1] || e.GetCode() != want[i].GetCode() || !proto.Equal(e.GetCall(), want[i]) {
+				t.Errorf("%s: spin %d is %v, the level call says %v", when, i+1, e, want[i])
+			}
+		}
+	}
+	must(r.CallElement(panel(t), at()))
+	must(r.CallElement(panel(t), at()))
+	check("in order", 1, 2, 3)
+	in := at()
+	in.Before = 2
+	must(r.CallElement(panel(t), in))
+	check("one put in front", 1, 4, 2, 3)
+	must(r.RemoveElement(panel(t), &pb.RemoveElementRequest{Event: cup, Category: category, Segment: short, Entry: "1", Element: 4}))
+	must(r.RemoveElement(panel(t), &pb.RemoveElementRequest{Event: cup, Category: category, Segment: short, Entry: "1", Element: 2}))
+	check("those before taken out", 1, 3)
 }
 
 // Marks that are not on the season's scales are refused, each where it is.
