@@ -49,9 +49,12 @@ func (d decision) publishSegment(r *pb.PublishSegmentRequest) ([]proto.Message, 
 	}
 	switch state := g.State(); state {
 	case pb.SegmentState_SKATED:
+		if missing := d.leftOut(g); len(missing) > 0 {
+			return nil, d.incomplete(missing, "the result of %s cannot be signed without who is not in its starting order: give the order anew, or withdraw who does not skate", g.Title)
+		}
 		return facts(&logv1.SegmentPublished{Category: g.Category.ID, Segment: g.Key})
 	case pb.SegmentState_OFFICIAL:
-		return nil, nil
+		return nil, d.notNow(state, "CorrectResult", "the result of %s is signed already", g.Title)
 	case pb.SegmentState_RUNNING:
 		var missing []string
 		for _, p := range g.Performances {

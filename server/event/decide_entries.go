@@ -16,7 +16,7 @@ import (
 )
 
 func (d decision) addEntry(r *pb.AddEntryRequest) ([]proto.Message, error) {
-	if _, err := d.category(r.GetCategory()); err != nil {
+	if err := d.canEnter(r.GetCategory()); err != nil {
 		return nil, err
 	}
 	var faults rules.FieldErrors
@@ -41,6 +41,19 @@ func (d decision) addEntry(r *pb.AddEntryRequest) ([]proto.Message, error) {
 		return nil, err
 	}
 	return facts(&logv1.EntryAdded{Entry: entry})
+}
+
+// canEnter tells whether somebody can be entered in a category: until the result
+// of its first segment is signed.
+func (d decision) canEnter(category string) error {
+	c, err := d.category(category)
+	if err != nil {
+		return err
+	}
+	if g := c.Segments[0]; g.Published {
+		return d.notNow(g.State(), "another category", "the result of %s of %s is signed, so nobody can be entered any more", g.Title, c.Title)
+	}
+	return nil
 }
 
 func checkEntryID(faults *rules.FieldErrors, field, id string) {
@@ -91,7 +104,7 @@ func (d decision) updateEntry(r *pb.UpdateEntryRequest) ([]proto.Message, error)
 // canMove tells whether an entry can go to another category: only while it
 // stands in no starting order.
 func (d decision) canMove(e *Entry, category string) error {
-	if _, err := d.category(category); err != nil {
+	if err := d.canEnter(category); err != nil {
 		return err
 	}
 	for _, g := range d.Segments() {
@@ -159,8 +172,7 @@ func (d decision) importRow(row entryRow, before *Entry) (proto.Message, error) 
 		if row.Category == "" {
 			return nil, nil // the line's own fault, told already
 		}
-		_, err := d.category(row.Category)
-		return &logv1.EntryAdded{Entry: entry}, err
+		return &logv1.EntryAdded{Entry: entry}, d.canEnter(row.Category)
 	}
 	if proto.Equal(entry, before.EntryData) {
 		return nil, nil
@@ -196,7 +208,27 @@ func (d decision) withdrawEntry(r *pb.WithdrawEntryRequest) ([]proto.Message, er
 	if e.Status == status && e.Reason == reason {
 		return nil, nil
 	}
+	if err := d.mayUnplace(e, status); err != nil {
+		return nil, err
+	}
 	return facts(&logv1.EntryWithdrawn{Entry: e.GetEntry(), Status: string(status), Reason: reason})
+}
+
+// mayUnplace tells whether the caller may give an entry another status. Who is
+// disqualified loses the places in all segments, who withdraws only the one over
+// them; what the referee has signed of these, only the referee can change.
+func (d decision) mayUnplace(e *Entry, status standing.Status) error {
+	if d.Actor.Role == pb.Role_REFEREE {
+		return nil
+	}
+	c := d.State.Category(e.GetCategory())
+	disqualified := status == standing.Disqualified || e.Status == standing.Disqualified
+	for _, g := range c.Segments {
+		if p := g.Performance(e.GetEntry()); p != nil && p.Score != nil && g.Published && (disqualified || c.Official()) {
+			return errs.Refuse(pb.ErrorReason_PERMISSION_DENIED, fmt.Sprintf("the result of %s is signed: only the referee can change the place of %s", g.Title, e.GetName()))
+		}
+	}
+	return nil
 }
 
 // scored tells that an entry has a confirmed score.
@@ -220,6 +252,9 @@ func (d decision) reinstateEntry(r *pb.ReinstateEntryRequest) ([]proto.Message, 
 	if !e.Out() {
 		return nil, nil
 	}
+	if err := d.mayUnplace(e, standing.Competing); err != nil {
+		return nil, err
+	}
 	for _, g := range d.Segments() {
 		if p := g.Performance(e.GetEntry()); p != nil && g.Published && p.Score == nil {
 			return nil, d.notNow(g.State(), "", "the result of %s is signed without a score of %s", g.Title, e.GetName())
@@ -233,8 +268,11 @@ func (d decision) drawStartingOrder(r *pb.DrawStartingOrderRequest) ([]proto.Mes
 	if err != nil {
 		return nil, err
 	}
-	if g.Started {
-		return nil, d.notNow(g.State(), "", "%s has started, so its order can no longer change", g.Title)
+	if g.Published {
+		return nil, d.notNow(g.State(), "", "the result of %s is signed, so its order can no longer change", g.Title)
+	}
+	if g.Started && r.GetMethod() != pb.OrderMethod_GIVEN {
+		return nil, d.notNow(g.State(), "GIVEN", "%s has started: only who has not been called yet can change places, by an order that is GIVEN", g.Title)
 	}
 	fact := &logv1.OrderDrawn{Category: g.Category.ID, Segment: g.Key, GroupSize: r.GetGroupSize()}
 	if r.GetGroupSize() < 0 {
@@ -297,13 +335,8 @@ func (d decision) reverseStanding(g *Segment, qualified int) ([]string, error) {
 			Message: fmt.Sprintf("is REVERSE_STANDING, but %s is the first segment of %s; allowed are RANDOM, GIVEN", g.Title, g.Category.Title),
 		}}
 	}
-	for _, before := range g.Category.Segments {
-		if before == g {
-			break
-		}
-		if s := before.State(); s != pb.SegmentState_SKATED && s != pb.SegmentState_OFFICIAL {
-			return nil, d.notNow(s, "ConfirmSkater", "%s is not finished, so there is no standing to go by", before.Title)
-		}
+	if before := g.unfinishedBefore(); before != nil {
+		return nil, d.notNow(before.State(), "ConfirmSkater", "%s is not finished, so there is no standing to go by", before.Title)
 	}
 	season, err := d.Season()
 	if err != nil {
@@ -320,23 +353,37 @@ func (d decision) reverseStanding(g *Segment, qualified int) ([]string, error) {
 }
 
 // given checks an order that a request lists. Everybody skates in the first
-// segment; to later ones only some may have come.
+// segment; to later ones only some may have come. Up to who was called last the
+// order stays, since it was skated.
 func given(order, eligible []string, g *Segment) error {
 	var faults rules.FieldErrors
+	called := make([]string, len(g.Performances))
+	fixed := 0
+	for i, p := range g.Performances {
+		if called[i] = p.Entry.GetEntry(); p.called > 0 {
+			fixed = i + 1
+		}
+	}
+	called = called[:fixed]
+	if len(order) < len(called) {
+		faults.Add("entries", rules.ReasonFieldInvalid, "begins otherwise than with those up to who was called last: %s", list(called))
+	}
 	for i, entry := range order {
 		at := fmt.Sprintf("entries[%d]", i)
 		switch {
+		case i < len(called):
+			if entry != called[i] {
+				faults.Add(at, rules.ReasonFieldInvalid, "is %s; the order of those before who was called last stays: %s", rules.Quote(entry), list(called))
+			}
 		case !slices.Contains(eligible, entry):
 			faults.Add(at, rules.ReasonFieldInvalid, "%s is no entry of %s that competes", rules.Quote(entry), g.Category.ID)
 		case slices.Contains(order[:i], entry):
 			faults.Add(at, rules.ReasonFieldInvalid, "%s stands twice", rules.Quote(entry))
 		}
 	}
-	if g == g.Category.Segments[0] {
-		for _, entry := range eligible {
-			if !slices.Contains(order, entry) {
-				faults.Add("entries", rules.ReasonFieldRequired, "lacks entry %s", rules.Quote(entry))
-			}
+	for _, entry := range eligible {
+		if (g == g.Category.Segments[0] || g.Started && g.Performance(entry) != nil) && !slices.Contains(order, entry) {
+			faults.Add("entries", rules.ReasonFieldRequired, "lacks entry %s", rules.Quote(entry))
 		}
 	}
 	return faults.Err()

@@ -28,6 +28,12 @@ func (d decision) startSegment(r *pb.StartSegmentRequest) ([]proto.Message, erro
 	case d.PanelOf(g) == nil:
 		return nil, d.notNow(g.State(), "SetPanel", "there is no panel yet: set it first")
 	}
+	if before := g.unfinishedBefore(); before != nil {
+		return nil, d.notNow(before.State(), "ConfirmSkater, WithdrawEntry", "%s is skated before %s and is not finished", before.Title, g.Title)
+	}
+	if err := d.iceIsFree(); err != nil {
+		return nil, err
+	}
 	if _, err := d.Season(); err != nil {
 		return nil, err
 	}
@@ -35,6 +41,18 @@ func (d decision) startSegment(r *pb.StartSegmentRequest) ([]proto.Message, erro
 		return nil, d.incomplete(missing, "the starting order of %s was made without everybody: draw it again, or withdraw who does not skate", g.Title)
 	}
 	return facts(&logv1.SegmentStarted{Category: g.Category.ID, Segment: g.Key})
+}
+
+// iceIsFree tells whether nobody of any segment is on the ice or waits for a
+// score: an event has one sheet of ice and one scoreboard.
+func (d decision) iceIsFree() error {
+	for _, g := range d.Segments() {
+		if p := g.Current(); p != nil {
+			return d.notNow(p.State(), "ConfirmSkater, WithdrawEntry", "the score of %s in %s of %s is not confirmed yet: confirm it first, or withdraw the entry",
+				p.Entry.GetName(), g.Title, g.Category.Title)
+		}
+	}
+	return nil
 }
 
 // leftOut names the entries that compete and do not stand in the order of their
@@ -61,8 +79,8 @@ func (d decision) callSkater(r *pb.CallSkaterRequest) ([]proto.Message, error) {
 	if !g.Started {
 		return nil, d.notNow(g.State(), "StartSegment", "%s has not started: start it first", g.Title)
 	}
-	if p := g.Current(); p != nil {
-		return nil, d.notNow(p.State(), "ConfirmSkater, WithdrawEntry", "the score of %s is not confirmed yet: confirm it first, or withdraw the entry", p.Entry.GetName())
+	if err := d.iceIsFree(); err != nil {
+		return nil, err
 	}
 	var p *Performance
 	if r.GetEntry() != "" {

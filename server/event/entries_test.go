@@ -1,6 +1,7 @@
 package event_test
 
 import (
+	"context"
 	"crypto/sha256"
 	"fmt"
 	"slices"
@@ -10,6 +11,7 @@ import (
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/errs"
 	"github.com/rinktally/rinktally/server/event"
+	"github.com/rinktally/rinktally/server/result"
 )
 
 func (r *rink) entries(t testing.TB) []*pb.Entry {
@@ -287,7 +289,67 @@ func TestWithdrawals(t *testing.T) {
 		}
 	}
 	final := must(r.GetFinalStanding(t.Context(), &pb.GetFinalStandingRequest{Event: cup, Category: category})).GetStanding()
-	if last := final.GetPlaces()[2]; last.GetPlace() != 0 || last.GetStatus() != pb.CompetitorStatus_DISQUALIFIED || final.GetStatus() != pb.ResultStatus_PROVISIONAL {
+	if last := final.GetPlaces()[2]; last.GetPlace() != 0 || last.GetTotalScore() != "" || last.GetStatus() != pb.CompetitorStatus_DISQUALIFIED || final.GetStatus() != pb.ResultStatus_PROVISIONAL {
 		t.Errorf("final standing is %v", final)
 	}
+}
+
+// Who withdraws after a segment keeps the place in it and has none over the
+// segments, as results:rank says it too. What is signed of a place only the
+// referee takes away or gives back.
+func TestPlacesOfWhoWithdraws(t *testing.T) {
+	r := started(t)
+	for entry, mark := range map[string]int32{"1": 3, "2": 2, "3": 1} {
+		r.skate(t, short, entry, mark)
+	}
+	must(r.PublishSegment(referee(t), &pb.PublishSegmentRequest{Event: cup, Category: category, Segment: short}))
+	withdraw := func(ctx context.Context, entry string, status pb.CompetitorStatus_Value) error {
+		_, err := r.WithdrawEntry(ctx, &pb.WithdrawEntryRequest{Event: cup, Entry: entry, Status: status, Reason: "an invented reason"})
+		return err
+	}
+	places := func() (segment, final string) {
+		for _, p := range must(r.GetSegmentStanding(t.Context(), &pb.GetSegmentStandingRequest{Event: cup, Category: category, Segment: short})).GetStanding().GetPlaces() {
+			segment += fmt.Sprintf("%s:%d ", p.GetEntry(), p.GetPlace())
+		}
+		req := &pb.RankEventRequest{Season: "2025-26", Category: category}
+		want := ""
+		for _, p := range must(r.GetFinalStanding(t.Context(), &pb.GetFinalStandingRequest{Event: cup, Category: category})).GetStanding().GetPlaces() {
+			final += fmt.Sprintf("%s:%d ", p.GetEntry(), p.GetPlace())
+			sheet := r.sheet(t.Context(), p.GetEntry())
+			req.Competitors = append(req.Competitors, &pb.Competitor{Id: p.GetEntry(), Status: p.GetStatus(), Segments: []*pb.SegmentScore{{
+				Segment: short, SegmentScore: sheet.GetSegmentScore(), ElementScore: sheet.GetElementScore(), ComponentScore: sheet.GetComponentScore(),
+			}}})
+		}
+		for _, c := range must(result.New(r.tables.Tables()).RankEvent(t.Context(), req)).GetCompetitors() {
+			want += fmt.Sprintf("%s:%d ", c.GetId(), c.GetPlace())
+		}
+		if final != want {
+			t.Errorf("final places are %s, results:rank says %s", final, want)
+		}
+		return segment, final
+	}
+	if err := withdraw(organiser(t), "1", pb.CompetitorStatus_WITHDRAWN); err != nil {
+		t.Fatal(err)
+	}
+	if segment, final := places(); segment != "1:1 2:2 3:3 " || final != "2:1 3:2 1:0 " {
+		t.Errorf("withdrawn: %s in the segment, %s over all", segment, final)
+	}
+	refused(t, withdraw(organiser(t), "2", pb.CompetitorStatus_DISQUALIFIED), pb.ErrorReason_PERMISSION_DENIED)
+	if err := withdraw(referee(t), "2", pb.CompetitorStatus_DISQUALIFIED); err != nil {
+		t.Fatal(err)
+	}
+	if segment, final := places(); segment != "1:1 3:2 2:0 " || final != "3:1 1:0 2:0 " {
+		t.Errorf("disqualified: %s in the segment, %s over all", segment, final)
+	}
+	reinstate := &pb.ReinstateEntryRequest{Event: cup, Entry: "2", Reason: "an invented appeal"}
+	_, err := r.ReinstateEntry(organiser(t), reinstate)
+	refused(t, err, pb.ErrorReason_PERMISSION_DENIED)
+	must(r.ReinstateEntry(referee(t), reinstate))
+
+	must(r.DrawStartingOrder(organiser(t), &pb.DrawStartingOrderRequest{Event: cup, Category: category, Segment: free, Method: pb.OrderMethod_REVERSE_STANDING}))
+	must(r.StartSegment(referee(t), &pb.StartSegmentRequest{Event: cup, Category: category, Segment: free}))
+	r.skate(t, free, "3", 1)
+	r.skate(t, free, "2", 1)
+	must(r.PublishSegment(referee(t), &pb.PublishSegmentRequest{Event: cup, Category: category, Segment: free}))
+	refused(t, withdraw(organiser(t), "3", pb.CompetitorStatus_WITHDRAWN), pb.ErrorReason_PERMISSION_DENIED)
 }

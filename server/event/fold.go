@@ -156,19 +156,24 @@ func (s *State) setCategory(f *logv1.CategorySet) {
 }
 
 func (s *State) draw(g *Segment, f *logv1.OrderDrawn) error {
-	g.Draw, g.Performances = f, nil
+	order := make([]*Performance, len(f.GetEntries()))
 	for i, id := range f.GetEntries() {
 		e := s.Entry(id)
 		if e == nil {
 			return fmt.Errorf("there is no entry %q", id)
 		}
-		p := &Performance{Segment: g, Entry: e, Number: number(i + 1), Group: 1}
+		p := g.Performance(id) // in a segment that runs, what was skated stays
+		if p == nil {
+			p = &Performance{Segment: g, Entry: e}
+			p.blank()
+		}
+		p.Number, p.Group = number(i+1), 1
 		if size := f.GetGroupSize(); size > 0 {
 			p.Group = number(i)/size + 1
 		}
-		p.blank()
-		g.Performances = append(g.Performances, p)
+		order[i] = p
 	}
+	g.Draw, g.Performances = f, order
 	return nil
 }
 

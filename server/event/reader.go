@@ -159,7 +159,7 @@ func (r *Reader) FinalStanding(c *Category) *pb.FinalStanding {
 			Place: number(t.Number), Entry: t.GetEntry(), Name: t.GetName(), Club: t.GetClub(),
 			TieBrokenBy: t.Broken, Shared: t.Shared, Status: statusOf(t.Entry),
 		}
-		if len(t.Scored) > 0 {
+		if len(t.Scored) > 0 && t.Status != standing.Disqualified {
 			place.TotalScore = answer.Points(t.Total)
 		}
 		for _, p := range t.Scored {

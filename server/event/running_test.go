@@ -63,6 +63,8 @@ func TestSegmentGoesThroughItsStates(t *testing.T) {
 	if signed.GetStatus() != pb.ResultStatus_OFFICIAL || len(signed.GetPlaces()) != 3 {
 		t.Errorf("signed result: %v", signed)
 	}
+	_, err = r.PublishSegment(referee(t), publish)
+	refused(t, err, pb.ErrorReason_NOT_NOW)
 	// Equal marks are equal scores: nothing in the rules parts them.
 	for _, p := range signed.GetPlaces() {
 		if p.GetPlace() != 1 || !p.GetShared() {

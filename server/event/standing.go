@@ -32,12 +32,16 @@ func SegmentPlaces(season *rules.Season, g *Segment) []Placed {
 }
 
 // standing gives a performance as the ranking takes it. One that is not
-// confirmed takes no place.
+// confirmed takes no place. Who withdraws later keeps the place in a segment that
+// was skated, who is disqualified does not: from memory of the sport's practice.
 func (p *Performance) standing() standing.Score {
-	out := standing.Score{Segment: p.Segment.Key, Status: p.Entry.Status}
+	out := standing.Score{Segment: p.Segment.Key}
 	if p.Score == nil {
 		out.Status = standing.Withdrawn
 		return out
+	}
+	if p.Entry.Status == standing.Disqualified {
+		out.Status = standing.Disqualified
 	}
 	out.SegmentScore = rules.Points(p.Score.GetSegmentScore())
 	out.ElementScore = rules.Points(p.Score.GetElementScore())

@@ -167,6 +167,20 @@ func (g *Segment) Current() *Performance {
 	return nil
 }
 
+// unfinishedBefore gives the first segment of the category before this one that
+// is not skated to its end, or nil.
+func (g *Segment) unfinishedBefore() *Segment {
+	for _, before := range g.Category.Segments {
+		if before == g {
+			break
+		}
+		if s := before.State(); s != pb.SegmentState_SKATED && s != pb.SegmentState_OFFICIAL {
+			return before
+		}
+	}
+	return nil
+}
+
 // Next gives the first performances that wait, at most so many.
 func (g *Segment) Next(most int) []*Performance {
 	var next []*Performance

@@ -95,12 +95,18 @@ func lead(r *event.Reader, p *event.Performance, board *pb.Scoreboard) *pb.Lead 
 		return nil
 	}
 	first := places[0]
-	skated := false
+	skated, own := false, 1
 	for _, s := range first.GetSegments() {
 		skated = skated || s.GetSegment() == p.Segment.Key
 	}
+	for _, place := range places {
+		if place.GetEntry() == p.Entry.GetEntry() {
+			own += len(place.GetSegments())
+		}
+	}
+	// Who has skated more segments stands in front, whatever the points.
 	total, err := rules.ParsePoints(first.GetTotalScore())
-	if !skated || err != nil {
+	if !skated || err != nil || own != len(first.GetSegments()) {
 		return nil
 	}
 	return &pb.Lead{

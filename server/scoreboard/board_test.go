@@ -73,6 +73,32 @@ func TestBoardThroughASegment(t *testing.T) {
 	}
 }
 
+// Points alone do not make the lead over somebody who has skated more segments.
+func TestNoLeadForWhoSkatedLess(t *testing.T) {
+	h := newHall(t, 0)
+	h.start(t, short)
+	for _, entry := range []string{"1", "2", "3"} {
+		h.call(t, short, entry)
+		h.finish(t, short, entry, 1)
+	}
+	must(h.AddEntry(as(t, pb.Role_ORGANISER), &pb.AddEntryRequest{Event: cup, Category: category, Name: "Late Invented"}))
+	must(h.DrawStartingOrder(as(t, pb.Role_ORGANISER), &pb.DrawStartingOrderRequest{
+		Event: cup, Category: category, Segment: free, Method: pb.OrderMethod_GIVEN, Entries: []string{"1", "4", "2"},
+	}))
+	must(h.StartSegment(as(t, pb.Role_REFEREE), &pb.StartSegmentRequest{Event: cup, Category: category, Segment: free}))
+	h.call(t, free, "1")
+	h.finish(t, free, "1", -5)
+	h.call(t, free, "4")
+	if l := h.snapshot(t).GetSkater().GetLead(); l != nil {
+		t.Errorf("who has skated the free skating only is told to need %s for the lead", l.GetSegmentScoreToExceed())
+	}
+	h.finish(t, free, "4", 5)
+	h.call(t, free, "2")
+	if l := h.snapshot(t).GetSkater().GetLead(); l.GetEntry() != "1" {
+		t.Errorf("lead: %v", l)
+	}
+}
+
 func hundredths(t *testing.T, points string) int {
 	t.Helper()
 	n := 0
