@@ -96,7 +96,9 @@ type EventServiceClient interface {
 	// SetAbsentJudges says which judges of a segment are absent, from the next
 	// confirmation on.
 	SetAbsentJudges(ctx context.Context, in *SetAbsentJudgesRequest, opts ...grpc.CallOption) (*SetAbsentJudgesResponse, error)
-	// AddEntry adds a competitor.
+	// AddEntry adds a competitor, until the result of the category's first segment
+	// is signed. Who comes after its starting order was made has to be put into it:
+	// see DrawStartingOrder.
 	AddEntry(ctx context.Context, in *AddEntryRequest, opts ...grpc.CallOption) (*AddEntryResponse, error)
 	// UpdateEntry changes how a competitor is printed.
 	UpdateEntry(ctx context.Context, in *UpdateEntryRequest, opts ...grpc.CallOption) (*UpdateEntryResponse, error)
@@ -107,13 +109,20 @@ type EventServiceClient interface {
 	// ExportEntries gives the competitors as CSV that ImportEntries takes.
 	ExportEntries(ctx context.Context, in *ExportEntriesRequest, opts ...grpc.CallOption) (*ExportEntriesResponse, error)
 	// WithdrawEntry takes a competitor out. Scores that are confirmed stay on the
-	// sheets; the competitor has no place.
+	// sheets. Who withdraws keeps the places in the segments skated and has none
+	// over them; who is disqualified has no place at all. What the referee has
+	// signed of these places, only the referee can take away or give back.
 	WithdrawEntry(ctx context.Context, in *WithdrawEntryRequest, opts ...grpc.CallOption) (*WithdrawEntryResponse, error)
 	// ReinstateEntry takes a withdrawal back.
 	ReinstateEntry(ctx context.Context, in *ReinstateEntryRequest, opts ...grpc.CallOption) (*ReinstateEntryResponse, error)
-	// DrawStartingOrder makes the starting order of a segment that has not started.
+	// DrawStartingOrder makes the starting order of a segment. Made anew for a late
+	// entry, a draw with the same seed keeps the others in their order; or the
+	// referee places the entry in an order that is GIVEN. Once the segment has
+	// started only that is possible, and it begins with those up to who was called
+	// last.
 	DrawStartingOrder(ctx context.Context, in *DrawStartingOrderRequest, opts ...grpc.CallOption) (*DrawStartingOrderResponse, error)
-	// StartSegment opens a segment that has a starting order and a panel.
+	// StartSegment opens a segment that has a starting order and a panel, once the
+	// segment before it is skated and nobody of any segment is on the ice.
 	StartSegment(ctx context.Context, in *StartSegmentRequest, opts ...grpc.CallOption) (*StartSegmentResponse, error)
 	// CallSkater calls the next skater to the ice.
 	CallSkater(ctx context.Context, in *CallSkaterRequest, opts ...grpc.CallOption) (*CallSkaterResponse, error)
@@ -142,6 +151,7 @@ type EventServiceClient interface {
 	// shown.
 	CorrectResult(ctx context.Context, in *CorrectResultRequest, opts ...grpc.CallOption) (*CorrectResultResponse, error)
 	// PublishSegment is the referee's signature: the segment's result is official.
+	// It is given once; what is corrected later is signed with the correction.
 	PublishSegment(ctx context.Context, in *PublishSegmentRequest, opts ...grpc.CallOption) (*PublishSegmentResponse, error)
 	// GetPerformance shows the score sheet of one entry in one segment.
 	GetPerformance(ctx context.Context, in *GetPerformanceRequest, opts ...grpc.CallOption) (*GetPerformanceResponse, error)
@@ -586,7 +596,9 @@ type EventServiceServer interface {
 	// SetAbsentJudges says which judges of a segment are absent, from the next
 	// confirmation on.
 	SetAbsentJudges(context.Context, *SetAbsentJudgesRequest) (*SetAbsentJudgesResponse, error)
-	// AddEntry adds a competitor.
+	// AddEntry adds a competitor, until the result of the category's first segment
+	// is signed. Who comes after its starting order was made has to be put into it:
+	// see DrawStartingOrder.
 	AddEntry(context.Context, *AddEntryRequest) (*AddEntryResponse, error)
 	// UpdateEntry changes how a competitor is printed.
 	UpdateEntry(context.Context, *UpdateEntryRequest) (*UpdateEntryResponse, error)
@@ -597,13 +609,20 @@ type EventServiceServer interface {
 	// ExportEntries gives the competitors as CSV that ImportEntries takes.
 	ExportEntries(context.Context, *ExportEntriesRequest) (*ExportEntriesResponse, error)
 	// WithdrawEntry takes a competitor out. Scores that are confirmed stay on the
-	// sheets; the competitor has no place.
+	// sheets. Who withdraws keeps the places in the segments skated and has none
+	// over them; who is disqualified has no place at all. What the referee has
+	// signed of these places, only the referee can take away or give back.
 	WithdrawEntry(context.Context, *WithdrawEntryRequest) (*WithdrawEntryResponse, error)
 	// ReinstateEntry takes a withdrawal back.
 	ReinstateEntry(context.Context, *ReinstateEntryRequest) (*ReinstateEntryResponse, error)
-	// DrawStartingOrder makes the starting order of a segment that has not started.
+	// DrawStartingOrder makes the starting order of a segment. Made anew for a late
+	// entry, a draw with the same seed keeps the others in their order; or the
+	// referee places the entry in an order that is GIVEN. Once the segment has
+	// started only that is possible, and it begins with those up to who was called
+	// last.
 	DrawStartingOrder(context.Context, *DrawStartingOrderRequest) (*DrawStartingOrderResponse, error)
-	// StartSegment opens a segment that has a starting order and a panel.
+	// StartSegment opens a segment that has a starting order and a panel, once the
+	// segment before it is skated and nobody of any segment is on the ice.
 	StartSegment(context.Context, *StartSegmentRequest) (*StartSegmentResponse, error)
 	// CallSkater calls the next skater to the ice.
 	CallSkater(context.Context, *CallSkaterRequest) (*CallSkaterResponse, error)
@@ -632,6 +651,7 @@ type EventServiceServer interface {
 	// shown.
 	CorrectResult(context.Context, *CorrectResultRequest) (*CorrectResultResponse, error)
 	// PublishSegment is the referee's signature: the segment's result is official.
+	// It is given once; what is corrected later is signed with the correction.
 	PublishSegment(context.Context, *PublishSegmentRequest) (*PublishSegmentResponse, error)
 	// GetPerformance shows the score sheet of one entry in one segment.
 	GetPerformance(context.Context, *GetPerformanceRequest) (*GetPerformanceResponse, error)

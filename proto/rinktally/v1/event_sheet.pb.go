@@ -1067,7 +1067,7 @@ type FinalPlace struct {
 	// Club of the entry.
 	Club string `protobuf:"bytes,4,opt,name=club,proto3" json:"club,omitempty"`
 	// Sum of the segment scores: points with two digits; empty when none is
-	// confirmed.
+	// confirmed and for who is disqualified.
 	TotalScore string `protobuf:"bytes,5,opt,name=total_score,json=totalScore,proto3" json:"total_score,omitempty"`
 	// Place and score in each segment skated.
 	Segments []*RankedSegment `protobuf:"bytes,6,rep,name=segments,proto3" json:"segments,omitempty"`
