@@ -54,6 +54,7 @@ func (s *Service) SSE(guard *access.Guard, refuse func(http.ResponseWriter, *htt
 		if out.begin() == nil {
 			// However it ends, the browser comes back by itself.
 			_ = s.send(r.Context(), watcher, out.frame, out.beat)
+			out.patience() // for the end of the answer
 		}
 	})
 }
@@ -104,11 +105,13 @@ func (o *sse) beat(seq uint64) error {
 }
 
 func (o *sse) write(data []byte) error {
-	// A connection that takes nothing any more is given up. Where deadlines cannot
-	// be set there is none.
-	_ = o.control.SetWriteDeadline(time.Now().Add(writeTime))
+	o.patience()
 	if _, err := o.w.Write(data); err != nil { //nolint:gosec // an event stream, which no browser takes for a page
 		return err
 	}
 	return o.control.Flush()
 }
+
+// patience lets a connection that takes nothing any more be given up. Where
+// deadlines cannot be set there is none.
+func (o *sse) patience() { _ = o.control.SetWriteDeadline(time.Now().Add(writeTime)) }

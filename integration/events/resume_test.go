@@ -1,0 +1,198 @@
+package events_test
+
+import (
+	"fmt"
+	"net/http"
+	"strings"
+	"testing"
+
+	"google.golang.org/grpc"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/server/config"
+)
+
+// A watcher goes on where it was, also at a server that has started anew on the same
+// data. One that missed more than is kept, or that comes with a number of another
+// log, is reset. It makes no difference whether it comes over SSE or over gRPC.
+func TestWatchersComeBack(t *testing.T) {
+	data := t.TempDir()
+	kept := func(c *config.Config) { c.Data = data }
+	s := start(t, kept)
+	g := newSegment(t, newDesk("before", s.admin, s.conn(t)))
+	p := g.call()
+	element := g.element(p, "3F")
+	first := g.now()
+	watches := func(seq uint64) map[string]stream {
+		t.Helper()
+		list := map[string]stream{
+			"SSE":  must(watchSSE(s.HTTPAddr(), watched, fmt.Sprint(seq))),
+			"gRPC": must(watchGRPC(s.conn(t), watched, &seq)),
+		}
+		for _, w := range list {
+			t.Cleanup(w.close)
+		}
+		return list
+	}
+	before := watches(first - 1)
+	for name, w := range before {
+		if seen, err := drain(t, w, first, first); err != nil {
+			t.Fatalf("%s: at %d: %v", name, seen, err)
+		}
+	}
+	s.stop()
+	for name, w := range before {
+		if u, err := w.next(); err == nil {
+			t.Errorf("%s: from a server that has stopped comes %v", name, u)
+		}
+	}
+
+	admin := s.admin
+	s = start(t, kept)
+	g.desk = newDesk("after", admin, s.conn(t))
+	after := watches(first)
+	last := uint64(0)
+	for i := range int32(10) {
+		last = g.mark(p, element, 1, i%2)
+	}
+	for name, w := range after {
+		if seen, err := drain(t, w, first+1, last); err != nil {
+			t.Errorf("%s: back again, it comes to %d: %v", name, seen, err)
+		}
+	}
+	reset := func(why string, seq uint64) {
+		t.Helper()
+		for name, w := range watches(seq) {
+			if u, err := w.next(); err != nil || u.kind != "reset" || u.seq != last {
+				t.Errorf("%s, %s: %s %d, %v; want a reset to %d", name, why, u.kind, u.seq, err, last)
+			}
+		}
+	}
+	reset("from the future", last+1000)
+	for i := range int32(300) {
+		last = g.mark(p, element, 1, i%2)
+	}
+	reset("away for too long", first)
+	// Who has everything gets nothing until something happens.
+	now := watches(last)
+	last = g.mark(p, element, 1, 5)
+	for name, w := range now {
+		if u, err := w.next(); err != nil || u.kind != "scoreboard" || u.seq != last {
+			t.Errorf("%s: behind the end comes %s %d, %v; want %d", name, u.kind, u.seq, err, last)
+		}
+	}
+}
+
+// What is no sequence number is refused before the stream begins.
+func TestWrongLastEventID(t *testing.T) {
+	s := start(t)
+	newSegment(t, newDesk("wrong", s.admin, s.conn(t)))
+	for _, id := range []string{"yesterday", "-1", "1.5", "0x10", "1 2", "18446744073709551616", strings.Repeat("9", 1000)} {
+		_, err := watchSSE(s.HTTPAddr(), watched, id)
+		if err == nil || !strings.Contains(err.Error(), "HTTP 400") || !strings.Contains(err.Error(), "FIELD_INVALID") || !strings.Contains(err.Error(), "Last-Event-ID") || len(err.Error()) > 1000 {
+			t.Errorf("Last-Event-ID %.30q: %v", id, err)
+		}
+	}
+	if _, err := watchSSE(s.HTTPAddr(), "no-cup", "1"); err == nil || !strings.Contains(err.Error(), "HTTP 404") {
+		t.Errorf("an event that is not there: %v", err)
+	}
+}
+
+// A watch says that it lives while nothing happens, over SSE and over gRPC.
+func TestHeartbeats(t *testing.T) {
+	t.Parallel() // what it waits for takes a quarter of a minute
+	s := start(t)
+	d := newDesk("beats", s.admin, s.conn(t))
+	now := newSegment(t, d).now()
+	list := map[string]stream{"SSE": must(watchSSE(s.HTTPAddr(), watched, "")), "gRPC": must(watchGRPC(s.conn(t), watched, nil))}
+	for name, w := range list {
+		defer w.close()
+		if u, err := w.next(); err != nil || u.seq != now {
+			t.Errorf("%s begins with %d, %v; want %d", name, u.seq, err, now)
+		}
+	}
+	for name, w := range list {
+		u, err := w.next()
+		if err != nil || u.kind != "heartbeat" || name == "gRPC" && u.seq != now || name == "SSE" && string(u.board) != fmt.Sprintf(`{"sequence":"%d"}`, now) {
+			t.Errorf("%s: then comes %s %d %s, %v", name, u.kind, u.seq, u.board, err)
+		}
+	}
+}
+
+// What everybody sees has a tag: whoever has it already gets no body, and a change
+// gives another one. Caches in front of the server may keep it for a second, but not
+// what somebody sees with a token; browsers ask each time.
+func TestReadingHasTags(t *testing.T) {
+	s := start(t)
+	d := newDesk("tags", s.admin, s.conn(t))
+	g := newSegment(t, d)
+	get := func(path, token, etag string) *http.Response {
+		t.Helper()
+		req := must(http.NewRequestWithContext(t.Context(), http.MethodGet, "http://"+s.HTTPAddr()+"/v1/events/"+watched+path, nil))
+		if token != "" {
+			req.Header.Set("Authorization", "Bearer "+token)
+		}
+		if etag != "" {
+			req.Header.Set("If-None-Match", etag)
+		}
+		res := must(s.rest().http.Do(req))
+		t.Cleanup(func() { _ = res.Body.Close() })
+		return res
+	}
+	const open, own = "public, max-age=0, s-maxage=1", "private, no-cache"
+	paths := []string{"", "/scoreboard", "/categories/" + category + "/standing", "/categories/" + category + "/segments/" + short + "/standing"}
+	tags := map[string]string{}
+	for range 2 {
+		g.skate()
+		for _, path := range paths {
+			res := get(path, "", tags[path])
+			etag := res.Header.Get("ETag")
+			if res.StatusCode != http.StatusOK || etag == "" || etag == tags[path] || res.Header.Get("Cache-Control") != open || res.Header.Get("Vary") != "Authorization" {
+				t.Errorf("%q: HTTP %d, %v; before that the tag was %s", path, res.StatusCode, res.Header, tags[path])
+			}
+			tags[path] = etag
+			for _, have := range []string{etag, "W/" + etag, `"other", ` + etag} {
+				res = get(path, "", have)
+				if res.StatusCode != http.StatusNotModified || res.ContentLength > 0 || res.Header.Get("ETag") != etag || res.Header.Get("Cache-Control") != open {
+					t.Errorf("%q, known as %s: HTTP %d, %v", path, have, res.StatusCode, res.Header)
+				}
+			}
+			if res = get(path, s.admin, ""); res.StatusCode != http.StatusOK || res.Header.Get("Cache-Control") != own {
+				t.Errorf("%q with a token: HTTP %d, %v", path, res.StatusCode, res.Header)
+			}
+		}
+	}
+	must(pb.NewEventServiceClient(s.conn(t)).UpdateEvent(with(t.Context(), s.admin), &pb.UpdateEventRequest{Event: watched, Restricted: new(true)}))
+	for _, path := range paths {
+		if res := get(path, "", tags[path]); res.StatusCode != http.StatusUnauthorized || res.Header.Get("Cache-Control") != "no-store" {
+			t.Errorf("%q, now restricted: HTTP %d, %v", path, res.StatusCode, res.Header)
+		}
+	}
+}
+
+// A hall full of phones asks from one address: a rate limit counts other calls, not
+// their scoreboards.
+func TestPhonesBehindOneAddress(t *testing.T) {
+	s := start(t, func(c *config.Config) { c.Rate, c.RateBurst = 0.1, 100 })
+	newSegment(t, newDesk("phones", s.admin, s.conn(t)))
+	var c crowd
+	if err := c.join(s.HTTPAddr(), s.GRPCAddr(), watched, 500, 500); err != nil {
+		t.Fatal(err)
+	}
+	c.read()
+	defer c.leave()
+	for _, conn := range []grpc.ClientConnInterface{s.rest(), s.conn(t)} {
+		for range 500 {
+			must(pb.NewScoreboardServiceClient(conn).GetScoreboard(t.Context(), &pb.GetScoreboardRequest{Event: watched}))
+		}
+	}
+	var err error
+	for range 200 {
+		if _, err = pb.NewEventServiceClient(s.rest()).GetEvent(t.Context(), &pb.GetEventRequest{Event: watched}); err != nil {
+			break
+		}
+	}
+	if reason(err) != pb.ErrorReason_RATE_LIMITED.String() {
+		t.Errorf("after 200 other calls in a moment: %v", err)
+	}
+}
