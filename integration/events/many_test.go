@@ -6,6 +6,8 @@ import (
 	"testing"
 	"time"
 
+	"google.golang.org/grpc"
+
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/config"
 )
@@ -42,5 +44,32 @@ func TestStopUnderManyWatchers(t *testing.T) {
 		} else if reason(w.err) != pb.ErrorReason_SERVER_STOPPING.String() {
 			t.Fatalf("watcher %d ends with: %v", i, w.err)
 		}
+	}
+}
+
+// A hall full of phones asks from one address: a rate limit counts other calls, not
+// their scoreboards.
+func TestPhonesBehindOneAddress(t *testing.T) {
+	s := start(t, func(c *config.Config) { c.Rate, c.RateBurst = 0.1, 100 })
+	newSegment(t, newDesk("phones", s.admin, s.conn(t)))
+	var c crowd
+	if err := c.join(s.HTTPAddr(), s.GRPCAddr(), watched, 500, 500); err != nil {
+		t.Fatal(err)
+	}
+	c.read()
+	defer c.leave()
+	for _, conn := range []grpc.ClientConnInterface{s.rest(), s.conn(t)} {
+		for range 500 {
+			must(pb.NewScoreboardServiceClient(conn).GetScoreboard(t.Context(), &pb.GetScoreboardRequest{Event: watched}))
+		}
+	}
+	var err error
+	for range 200 {
+		if _, err = pb.NewEventServiceClient(s.rest()).GetEvent(t.Context(), &pb.GetEventRequest{Event: watched}); err != nil {
+			break
+		}
+	}
+	if reason(err) != pb.ErrorReason_RATE_LIMITED.String() {
+		t.Errorf("after 200 other calls in a moment: %v", err)
 	}
 }
