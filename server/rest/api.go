@@ -1,6 +1,7 @@
 package rest
 
 import (
+	"cmp"
 	"context"
 	"mime"
 	"net"
@@ -146,7 +147,7 @@ func (a *api) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		a.refuse(w, r, notAllowed(show(r.Method), allowed))
 		return
 	}
-	if err := route.checkQuery(r.URL.RawQuery); err != nil {
+	if err := cmp.Or(route.checkPath(variables), route.checkQuery(r.URL.RawQuery)); err != nil {
 		a.refuse(w, r, err)
 		return
 	}

@@ -47,6 +47,20 @@ func (r *route) checkQuery(raw string) error {
 	return errs.Status(faults, nil)
 }
 
+// checkPath tells every variable of a path that is not of its field's type.
+func (r *route) checkPath(variables map[string]string) error {
+	var faults rules.FieldErrors
+	for _, name := range rules.SortedKeys(variables) {
+		if field := r.request.Fields().ByTextName(name); field != nil && !fitsText(variables[name], field) {
+			faults.Add(field.JSONName(), rules.ReasonFieldInvalid, "is %s; want %s", rules.Quote(variables[name]), want(field))
+		}
+	}
+	if len(faults) == 0 {
+		return nil
+	}
+	return errs.Status(faults, nil)
+}
+
 // queryNames gives what a query may name: with a body nothing, otherwise every
 // field that the path does not give.
 func (r *route) queryNames() []string {

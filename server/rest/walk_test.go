@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/server/errs"
 )
 
 // Every fault of a body is found, each at its path and with what is allowed.
@@ -135,6 +136,31 @@ func TestRoutesMatch(t *testing.T) {
 		}
 		if got := fmt.Sprintf("%s %v %v", name, variables, allowed); got != c.want {
 			t.Errorf("%s %s: %s, want %s", c.method, c.path, got, c.want)
+		}
+	}
+}
+
+// What is no number and no document stands in no path, and is told as what it is.
+func TestPathVariablesHaveTheirType(t *testing.T) {
+	list, err := routesOf(pb.File_rinktally_v1_event_proto)
+	if err != nil {
+		t.Fatal(err)
+	}
+	const performance = "/v1/events/cup/categories/senior-women/segments/short-program/performances/1"
+	for _, c := range []struct{ method, path, want string }{
+		{"PUT", performance + "/judges/x/elementMarks", `judge: is "x"; want a whole number`},
+		{"PUT", performance + "/judges/1/elementMarks", ""},
+		{"DELETE", performance + "/elements/99999999999", `element: is "99999999999"; want a whole number`},
+		{"GET", "/v1/events/cup/categories/senior-women/documents/RESULT", `document: is "RESULT"; want one of: STARTING_ORDER, SEGMENT_RESULT, SCORE_SHEETS, FINAL_RESULT`},
+		{"GET", "/v1/events/cup/categories/senior-women/documents/4", ""},
+	} {
+		route, variables, _ := list.match(c.method, c.path)
+		got := ""
+		if err := route.checkPath(variables); err != nil {
+			got = errs.Text(err)
+		}
+		if got != c.want {
+			t.Errorf("%s %s: %q, want %q", c.method, c.path, got, c.want)
 		}
 	}
 }
