@@ -5,9 +5,11 @@ import (
 	"io"
 	"net/http"
 	"strings"
+	"sync"
 	"syscall"
 	"testing"
 
+	"google.golang.org/grpc"
 	"google.golang.org/grpc/codes"
 	healthpb "google.golang.org/grpc/health/grpc_health_v1"
 	"google.golang.org/grpc/status"
@@ -67,6 +69,66 @@ func TestDatabaseRestarts(t *testing.T) {
 	t.Logf("%d calls, repeated %d times", d.calls, d.repeated)
 }
 
+// A database that neither answers nor ends holds up nobody for long, and nothing
+// but events.
+func TestDatabaseFreezes(t *testing.T) {
+	cluster := newCluster(t)
+	s := start(t, inDatabase(cluster.URL("postgres")))
+	const cup = "frozen-cup"
+	events, boards := pb.NewEventServiceClient(s.conn(t)), pb.NewScoreboardServiceClient(s.conn(t))
+	admin := with(t.Context(), s.admin)
+	must(events.CreateEvent(admin, &pb.CreateEventRequest{Event: cup, Name: "Frozen Cup", StartDate: "2026-03-14", Season: "2025-26"}))
+	watching := must(boards.WatchScoreboard(t.Context(), &pb.WatchScoreboardRequest{Event: cup}))
+	must(watching.Recv())
+	thaw, err := cluster.Freeze()
+	defer thaw()
+	if err != nil {
+		t.Fatal(err)
+	}
+	place := &pb.UpdateEventRequest{Event: cup, Place: new("Tarn Hall"), RequestId: "once-1"}
+	var wait sync.WaitGroup
+	for _, call := range []func() error{
+		func() error { _, err := events.UpdateEvent(admin, place); return err },
+		func() error {
+			_, err := boards.GetScoreboard(t.Context(), &pb.GetScoreboardRequest{Event: cup})
+			return err
+		},
+		func() error {
+			late, err := boards.WatchScoreboard(t.Context(), &pb.WatchScoreboardRequest{Event: cup})
+			if err == nil {
+				_, err = late.Recv()
+			}
+			return err
+		},
+	} {
+		wait.Go(func() {
+			// Those who have to wait for others may come to the end of their own time.
+			if err := call(); reason(err) != pb.ErrorReason_DEADLINE.String() {
+				checkAway(t, "a call", err)
+			}
+		})
+	}
+	checkScoring(t, s.conn(t), s.admin)
+	checkReady(t, s, false)
+	wait.Wait()
+	thaw()
+	// The desk makes the same request again, by its first id.
+	if _, err := insist(t.Context(), newDesk("once", s.admin, s.conn(t)), s.admin, pb.EventServiceClient.UpdateEvent, place); err != nil {
+		t.Fatal(err)
+	}
+	if all := facts(t, s.conn(t), s.admin, cup); len(all) != 2 || all[1].GetRequestId() != "once-1" {
+		t.Errorf("the facts are %v", all)
+	}
+	checkReady(t, s, true)
+	board := must(watching.Recv()).GetScoreboard()
+	for board == nil { // it was a heartbeat
+		board = must(watching.Recv()).GetScoreboard()
+	}
+	if board.GetPlace() != "Tarn Hall" {
+		t.Errorf("who watches sees %v", board)
+	}
+}
+
 // outage stops the database and checks what goes on without it: whatever needs it
 // is refused as to be repeated, and everything else is answered.
 func outage(t *testing.T, cluster *pgtest.Cluster, by syscall.Signal, event string, servers ...*server) {
@@ -85,14 +147,19 @@ func outage(t *testing.T, cluster *pgtest.Cluster, by syscall.Signal, event stri
 			_, err = pb.NewScoreboardServiceClient(conn).GetScoreboard(t.Context(), &pb.GetScoreboardRequest{Event: event})
 			checkAway(t, "the scoreboard", err)
 			for _, token := range []string{"", servers[0].admin} {
-				res, err := pb.NewScoringServiceClient(conn).ValueElements(with(t.Context(), token), &pb.ValueElementsRequest{
-					Season: "2025-26", Category: "senior-women", Segment: "free-skating", Elements: []*pb.SkatedElement{{Code: "3Lz+3T"}},
-				})
-				if err != nil || res.GetTotalBaseValue() == "" {
-					t.Errorf("scoring without the database: %v, %v", res, err)
-				}
+				checkScoring(t, conn, token)
 			}
 		}
+	}
+}
+
+func checkScoring(t *testing.T, conn grpc.ClientConnInterface, token string) {
+	t.Helper()
+	res, err := pb.NewScoringServiceClient(conn).ValueElements(with(t.Context(), token), &pb.ValueElementsRequest{
+		Season: "2025-26", Category: "senior-women", Segment: "free-skating", Elements: []*pb.SkatedElement{{Code: "3Lz+3T"}},
+	})
+	if err != nil || res.GetTotalBaseValue() == "" {
+		t.Errorf("scoring without the database: %v, %v", res, err)
 	}
 }
 

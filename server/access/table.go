@@ -9,7 +9,10 @@ import (
 
 // Need is what a method asks of its caller.
 type Need struct {
-	// Open methods need nothing: they touch no event.
+	// Free methods touch no event. No token is looked at, so that they go on while
+	// the store of tokens is away.
+	Free bool
+	// Open methods need nothing, but a token tells who the caller is.
 	Open bool
 	// Read methods need nothing, or any role of the event where its reading is
 	// restricted.
@@ -85,7 +88,7 @@ var events = map[string]Need{
 }
 
 // NeedOf tells what a method asks of its caller. Methods of services that touch
-// no event are open.
+// no event are free.
 func NeedOf(method string) Need {
 	if need, ok := events[method]; ok {
 		return need
@@ -95,7 +98,7 @@ func NeedOf(method string) Need {
 			return Need{} // nobody
 		}
 	}
-	return Need{Open: true}
+	return Need{Free: true}
 }
 
 // allows tells whether a role may call the method.

@@ -236,22 +236,59 @@ func (c *Cluster) Kill() error {
 		return nil
 	}
 	// First the one that would clean up after the others.
-	pid := s.cmd.Process.Pid
-	children, err := os.ReadFile(fmt.Sprintf("/proc/%d/task/%d/children", pid, pid))
+	children, err := s.children()
 	if err != nil {
 		return err
 	}
 	if err := c.Stop(syscall.SIGKILL); err != nil {
 		return err
 	}
-	for _, child := range strings.Fields(string(children)) {
-		n, err := strconv.Atoi(child)
-		if err != nil {
-			return err
-		}
-		_ = syscall.Kill(n, syscall.SIGKILL) // it may have ended by itself
+	for _, child := range children {
+		_ = syscall.Kill(child, syscall.SIGKILL) // it may have ended by itself
 	}
 	return nil
+}
+
+// Freeze halts all processes of the running cluster: it takes connections and
+// answers nobody, until thaw.
+func (c *Cluster) Freeze() (thaw func(), err error) {
+	c.mu.Lock()
+	s := c.running
+	c.mu.Unlock()
+	// First the one that would start others.
+	frozen := []int{s.cmd.Process.Pid}
+	thaw = func() {
+		for _, pid := range frozen {
+			_ = syscall.Kill(pid, syscall.SIGCONT)
+		}
+	}
+	if err := s.cmd.Process.Signal(syscall.SIGSTOP); err != nil {
+		return thaw, err
+	}
+	children, err := s.children()
+	for _, child := range children {
+		_ = syscall.Kill(child, syscall.SIGSTOP) // it may have ended by itself
+	}
+	frozen = append(frozen, children...)
+	return thaw, err
+}
+
+// children gives the processes that the server has started.
+func (s *server) children() ([]int, error) {
+	pid := s.cmd.Process.Pid
+	list, err := os.ReadFile(fmt.Sprintf("/proc/%d/task/%d/children", pid, pid))
+	if err != nil {
+		return nil, err
+	}
+	var pids []int
+	for _, text := range strings.Fields(string(list)) {
+		child, err := strconv.Atoi(text)
+		if err != nil {
+			return nil, err
+		}
+		pids = append(pids, child)
+	}
+	return pids, nil
 }
 
 // Restart stops by a signal and starts again.

@@ -1,6 +1,7 @@
 package postgres
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -22,7 +23,7 @@ func fault(err error) error {
 		return nil
 	case errors.As(err, &said):
 		meaning = meaningOf(said.Code)
-	case broken(err):
+	case broken(err), errors.Is(err, context.DeadlineExceeded): // the log's own deadline
 		meaning = store.ErrUnavailable
 	}
 	if meaning == nil {

@@ -12,7 +12,6 @@ package postgres
 import (
 	"context"
 	"crypto/rand"
-	"errors"
 	"fmt"
 	"sync/atomic"
 	"time"
@@ -29,6 +28,9 @@ const (
 	// connecting is how long a connection may take, unless the URL says
 	// connect_timeout.
 	connecting = 5 * time.Second
+	// reading is how long a look into the log may take: less than what callers
+	// have as a rule, so that they hear why.
+	reading = 8 * time.Second
 	// writing is how long a transaction may take before its callers are told
 	// that the outcome is open.
 	writing = 15 * time.Second
@@ -148,8 +150,10 @@ func (l *Log) Ready(ctx context.Context) error {
 	if err := l.usable(ctx); err != nil {
 		return err
 	}
-	err := pgx.BeginFunc(ctx, l.pool, func(tx pgx.Tx) error {
-		_, err := version(ctx, tx)
+	within, cancel := context.WithTimeout(ctx, reading)
+	defer cancel()
+	err := pgx.BeginFunc(within, l.pool, func(tx pgx.Tx) error {
+		_, err := version(within, tx)
 		return err
 	})
 	return l.fault(ctx, err)
@@ -202,8 +206,5 @@ func (l *Log) transact(do func(context.Context, group.Tx) error) error {
 		}
 		return l.notify(ctx, tx, t.moved)
 	})
-	if errors.Is(err, context.DeadlineExceeded) {
-		return fmt.Errorf("%w: no answer within %v", store.ErrUnavailable, writing)
-	}
 	return fault(err)
 }

@@ -44,7 +44,9 @@ func (l *Log) Read(ctx context.Context, stream string, after uint64, limit int) 
 	if err := l.usable(ctx); err != nil {
 		return nil, err
 	}
-	rows, err := l.pool.Query(ctx, selectRecords, stream, int64(min(after, maxSeq)), limit)
+	within, cancel := context.WithTimeout(ctx, reading)
+	defer cancel()
+	rows, err := l.pool.Query(within, selectRecords, stream, int64(min(after, maxSeq)), limit)
 	if err != nil {
 		return nil, l.fault(ctx, err)
 	}
@@ -71,7 +73,9 @@ func (l *Log) Last(ctx context.Context, stream string) (uint64, error) {
 		return 0, err
 	}
 	var seq int64
-	err := l.pool.QueryRow(ctx, selectLast, stream).Scan(&seq)
+	within, cancel := context.WithTimeout(ctx, reading)
+	defer cancel()
+	err := l.pool.QueryRow(within, selectLast, stream).Scan(&seq)
 	if errors.Is(err, pgx.ErrNoRows) {
 		return 0, fmt.Errorf("%w: %s", store.ErrStreamUnknown, store.Brief(stream))
 	}
@@ -87,7 +91,9 @@ func (l *Log) Find(ctx context.Context, stream, requestID string) (store.Result,
 		return store.Result{}, err
 	}
 	var first, last *int64
-	if err := l.pool.QueryRow(ctx, selectFound, stream, requestID).Scan(&first, &last); err != nil {
+	within, cancel := context.WithTimeout(ctx, reading)
+	defer cancel()
+	if err := l.pool.QueryRow(within, selectFound, stream, requestID).Scan(&first, &last); err != nil {
 		return store.Result{}, l.fault(ctx, err)
 	}
 	if first == nil {
@@ -105,7 +111,9 @@ func (l *Log) Streams(ctx context.Context, after string, limit int) ([]string, e
 	if err := l.usable(ctx); err != nil {
 		return nil, err
 	}
-	rows, err := l.pool.Query(ctx, selectStreams, after, limit)
+	within, cancel := context.WithTimeout(ctx, reading)
+	defer cancel()
+	rows, err := l.pool.Query(within, selectStreams, after, limit)
 	if err != nil {
 		return nil, l.fault(ctx, err)
 	}
