@@ -65,7 +65,8 @@ table { border-collapse: collapse; width: 100%; }
 th { font-size: .75em; font-weight: 400; color: var(--soft); text-align: left; vertical-align: bottom; }
 th, td { padding: .22em .4em; border-bottom: 1px solid var(--line); }
 td { vertical-align: baseline; }
-.number { text-align: right; white-space: nowrap; }
+.number { text-align: right; }
+td.number { white-space: nowrap; }
 td.place { font-weight: 700; width: 2.2em; }
 td .club { display: block; color: var(--soft); font-size: .72em; line-height: 1.2; }
 td.name { overflow-wrap: anywhere; }

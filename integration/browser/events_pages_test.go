@@ -52,6 +52,7 @@ func TestEventPagesHaveNoBarriers(t *testing.T) {
 		{"judge", "/desk/" + cup + "/judge", "judge 2", `document.querySelectorAll("#elements li").length === 2`},
 		{"referee", "/desk/" + cup + "/referee", "referee", `document.querySelectorAll("#order li").length === 3`},
 		{"organiser", "/desk/" + cup + "/organiser", "organiser", `document.querySelectorAll("#tokens-given li").length === 6`},
+		{"hall-dark", "/events/" + cup + "?hall&dark", "", board + `.querySelectorAll(".elements li").length === 3`},
 		{"new", "/desk", "", `document.getElementById("event-season").value === "2025-26"`},
 	}
 	for _, view := range []browser.View{browser.Phone, browser.PhoneDark, browser.Desk, browser.DeskDark} {
@@ -90,6 +91,22 @@ func TestNamesAreText(t *testing.T) {
 		page.Wait(fmt.Sprintf("%s === %q", shown, name))
 		clean(t, path, page, false)
 	}
+}
+
+// Where reading is restricted, the board says so, and gives the papers to who comes
+// from a desk.
+func TestRestrictedBoardGivesPapers(t *testing.T) {
+	r := ready(t, "Ada Invented")
+	r.call("organiser", http.MethodPatch, "/v1/events/"+cup, map[string]any{"restricted": true}, nil)
+	closed := r.chrome.Open(t, r.server.URL+"/events/"+cup, browser.Desk)
+	closed.Wait(board + `.querySelector(".link").textContent.startsWith("Nothing to show: ")`)
+	page := r.desk("referee", "referee", browser.Desk)
+	page.Do(chromedp.Click("#to-board"), chromedp.WaitVisible("#papers a"))
+	page.Do(chromedp.Evaluate[chromedp.Void](`{
+		const make = URL.createObjectURL;
+		URL.createObjectURL = (blob) => { blob.slice(0, 4).text().then((text) => { window.begins = text; }); return make.call(URL, blob); };
+	}`), chromedp.Click("#papers a"))
+	page.Wait(`window.begins === "%PDF"`)
 }
 
 // A desk says why a token does not open it, and closes when its token ends.

@@ -37,6 +37,12 @@ const clubPage = `<!doctype html><html lang="en"><meta charset="utf-8"><title>Ou
 <link rel="icon" href="data:,"><script type="module" src="%[1]s/embed/scoreboard.js"></script>
 <h1>Our club</h1><rinktally-scoreboard event="%[2]s" server="%[1]s"></rinktally-scoreboard></html>`
 
+// emptyRink is a rink on the first start of the server, before there is any event.
+func emptyRink(t *testing.T) *rink {
+	t.Helper()
+	return &rink{t: t, server: browser.NewServer(t), chrome: browser.Start(t), tokens: map[string]string{}}
+}
+
 func newRink(t *testing.T) *rink {
 	t.Helper()
 	r := &rink{t: t, tokens: map[string]string{}}

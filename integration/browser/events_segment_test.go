@@ -18,6 +18,7 @@ type performed struct {
 	elements   []called
 	components [3]string // of the three judges, for every component
 	falls      int
+	other      string // points that the referee takes off besides
 }
 
 type called struct {
@@ -31,11 +32,11 @@ var performances = []performed{
 	{"Ada Invented", []called{
 		{"3Lz+3T", "3Lz+3T", false, [3]int{2, 1, 3}}, {"FCSp4", "FCSp4", false, [3]int{1, 2, 2}},
 		{"3f<", "3F<", false, [3]int{-3, -4, -3}}, {"2A x", "2A", true, [3]int{0, 1, 1}}, {"StSq3", "StSq3", false, [3]int{2, 3, 2}},
-	}, [3]string{"7.25", "7.5", "7"}, 1},
+	}, [3]string{"7.25", "7.5", "7"}, 1, ""},
 	{"Bea Invented", []called{
 		{"3F+2T", "3F+2T", false, [3]int{1, 0, 2}}, {"CCoSp3V", "CCoSp3V", false, [3]int{5, 4, 5}},
 		{"3Lo x", "3Lo", true, [3]int{-5, -5, -4}},
-	}, [3]string{"8", "7.75", "8.25"}, 0},
+	}, [3]string{"8", "7.75", "8.25"}, 0, ""},
 }
 
 // A whole segment by hand: the organiser brings the entries in and makes the
@@ -92,7 +93,7 @@ func TestSegmentThroughTheDesks(t *testing.T) {
 			pictures(map[string]*browser.Page{"technical": technical, "judge": judges[0], "judge2": judges[1], "referee": referee, "board": phone, "board-hall": hall, "club": club})
 		}
 		referee.Do(chromedp.Click("#confirm"))
-		want := r.score(p)
+		want := r.score(women, short, p)
 		for name, b := range boards {
 			shows(b, ".figures .main dd", want.SegmentScore)
 			for _, figure := range []string{want.ElementScore, want.ComponentScore} {
@@ -239,7 +240,7 @@ type scored struct {
 }
 
 // score asks segments:score for a performance, by what was typed.
-func (r *rink) score(p performed) scored {
+func (r *rink) score(category, segment string, p performed) scored {
 	r.t.Helper()
 	var elements, components []map[string]any
 	for _, e := range p.elements {
@@ -256,10 +257,15 @@ func (r *rink) score(p performed) scored {
 		}
 		components = append(components, map[string]any{"component": name, "marks": marks})
 	}
-	body := map[string]any{"category": women, "segment": short, "elements": elements, "components": components}
+	body := map[string]any{"category": category, "segment": segment, "elements": elements, "components": components}
+	var deductions []map[string]any
 	if p.falls > 0 {
-		body["deductions"] = []map[string]any{{"kind": "FALL", "count": p.falls}}
+		deductions = append(deductions, map[string]any{"kind": "FALL", "count": p.falls})
 	}
+	if p.other != "" {
+		deductions = append(deductions, map[string]any{"kind": "OTHER", "value": "-" + p.other, "note": "by the rules of the test"})
+	}
+	body["deductions"] = deductions
 	var out scored
 	r.call("", http.MethodPost, "/v1/seasons/2025-26/segments:score", body, &out)
 	return out
@@ -273,7 +279,7 @@ func correct(t *testing.T, r *rink, referee, hall *browser.Page) {
 	referee.Do(chromedp.SetValue(`#correct [aria-label="fall"]`, "0"), chromedp.SendKeys("#correct-reason", "no fall on the replay\r"))
 	after := performances[0]
 	after.falls = 0
-	want := r.score(after)
+	want := r.score(women, short, after)
 	hall.Wait(fmt.Sprintf(`[...%s.querySelectorAll("td.points")].some(c => c.textContent === %q)`, board, want.SegmentScore))
 	referee.Wait(`document.querySelector("#correct .note li")?.textContent.includes("no fall on the replay")`)
 }

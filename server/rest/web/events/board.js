@@ -1,15 +1,17 @@
 // The page of an event: the scoreboard, and the papers below it. With ?hall it is
-// the scoreboard alone; ?token= is for events whose reading is restricted.
+// the scoreboard alone, with ?dark light on dark whatever the screen prefers. For
+// events whose reading is restricted there is ?token=, or the token of the desk that
+// was open in this tab.
 
 import { Client } from "../../embed/client.js";
 import { at, list, make, setText, show } from "../../embed/dom.js";
 import "../../embed/scoreboard.js";
+import { event, home, tokenKey } from "./place.js";
 
-const home = new URL("../../", import.meta.url).href;
-const event = decodeURIComponent(location.pathname.split("/").filter(Boolean).at(-1));
 const query = new URLSearchParams(location.search);
 const hall = query.has("hall");
-const api = new Client(home);
+const token = query.get("token") || sessionStorage.getItem(tokenKey(event)) || "";
+const api = new Client(home, { token });
 
 const PAPERS = [["STARTING_ORDER", "Starting order"], ["SEGMENT_RESULT", "Result"], ["SCORE_SHEETS", "Score sheets"]];
 
@@ -17,10 +19,22 @@ const STATES = {
   PLANNED: "planned", DRAWN: "starting order drawn", RUNNING: "running", SKATED: "skated, provisional", OFFICIAL: "official",
 };
 
+// fetched saves a paper that is only given out for a token, which a link cannot send.
+async function fetched(click, name) {
+  click.preventDefault();
+  const answer = await fetch(click.currentTarget.href, { headers: { Authorization: `Bearer ${token}` } });
+  if (!answer.ok) return;
+  const link = make("a", { href: URL.createObjectURL(await answer.blob()), download: name });
+  link.click();
+  URL.revokeObjectURL(link.href);
+}
+
 function paper(category, segment, document, title) {
-  const address = (format) => api.url("GetDocument", { event, category, segment, document, format });
-  return make("span", { class: "paper" }, `${title}: `, make("a", { href: address("PDF") }, "PDF", make("span", { class: "aloud" }, ` of ${title}`)), " ",
-    make("a", { href: address("CSV") }, "CSV", make("span", { class: "aloud" }, ` of ${title}`)));
+  const link = (format) => make("a", {
+    href: api.url("GetDocument", { event, category, segment, document, format }),
+    onclick: (click) => token && fetched(click, [event, category, segment, document].filter(Boolean).join("-").toLowerCase() + `.${format.toLowerCase()}`),
+  }, format, make("span", { class: "aloud" }, ` of ${title}`));
+  return make("span", { class: "paper" }, `${title}: `, link("PDF"), " ", link("CSV"));
 }
 
 function papers(segments) {
@@ -42,8 +56,10 @@ board.addEventListener("scoreboard", ({ detail }) => {
 });
 if (hall) board.setAttribute("rows", query.get("rows") || "12");
 document.body.classList.toggle("hall", hall);
+document.body.classList.toggle("dark", query.has("dark"));
 show(at("more"), !hall);
-if (query.get("token")) board.setAttribute("token", query.get("token"));
+if (token) board.setAttribute("token", token);
 board.setAttribute("event", event);
+for (const [id, way] of [["hall", "?hall"], ["dark", "?hall&dark"]]) at(id).href = query.has("token") ? `${way}&token=${encodeURIComponent(token)}` : way;
 at("desk").href = `${home}desk/${encodeURIComponent(event)}`;
 setText(at("embed"), `<script type="module" src="${home}embed/scoreboard.js"></script>\n<rinktally-scoreboard event="${event}"></rinktally-scoreboard>`);

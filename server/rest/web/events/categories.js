@@ -1,6 +1,6 @@
 // The categories of an event.
 
-import { list, make, setText } from "../../embed/dom.js";
+import { list, make, setText, show } from "../../embed/dom.js";
 import { ask } from "./ask.js";
 import { faultLine, field } from "./form.js";
 import { event } from "./place.js";
@@ -8,14 +8,18 @@ import { event } from "./place.js";
 // idOf makes an id from a title: "Juniors, group B" is juniors-group-b.
 const idOf = (title) => title.normalize("NFD").toLowerCase().replaceAll(/\p{M}/gu, "").replaceAll(/[^a-z0-9]+/g, "-").slice(0, 40).replaceAll(/^-|-$/g, "");
 
+const COMPULSORY = "compulsory-dance"; // the segment whose values depend on the dance
+
 /** categoriesPart fills the part of the desk. */
 export function categoriesPart({ api, act }, place) {
   const rows = make("ul", { class: "entries", id: "categories" });
   const rules = make("select", { id: "category-rules" });
   const title = make("input", { id: "category-title", autocomplete: "off", maxlength: 200 });
   const segments = make("span", { class: "row", id: "category-segments", role: "group", "aria-label": "Segments" });
+  const dance = make("input", { id: "category-dance", autocomplete: "off", maxlength: 200, placeholder: "Golden Waltz" });
+  const danceField = field("Dance of the compulsory dance", dance);
   const fault = faultLine();
-  const form = make("form", {}, make("div", { class: "row" }, field("Rules of", rules), field("Title", title)), segments,
+  const form = make("form", {}, make("div", { class: "row" }, field("Rules of", rules), field("Title", title)), segments, danceField,
     make("div", { class: "row" }, make("button", { type: "submit" }, "Add the category")));
   place.append(rows, form, fault);
   let known = []; // categories of the season
@@ -24,7 +28,9 @@ export function categoriesPart({ api, act }, place) {
   function choose() {
     const category = known.find((c) => c.category === rules.value);
     title.value = category?.title ?? "";
-    segments.replaceChildren(...(category?.segments ?? []).map((s) => make("label", { class: "check" }, make("input", { type: "checkbox", value: s.segment, checked: true }), s.title)));
+    const all = category?.segments ?? [];
+    show(danceField, all.some((s) => s.segment === COMPULSORY));
+    segments.replaceChildren(...all.map((s) => make("label", { class: "check" }, make("input", { type: "checkbox", value: s.segment, checked: true }), s.title)));
   }
   rules.addEventListener("change", choose);
 
@@ -34,6 +40,7 @@ export function categoriesPart({ api, act }, place) {
     const request = {
       event, title: title.value.trim(), rulesCategory: rules.value, segments: [...segments.querySelectorAll(":checked")].map((box) => box.value),
     };
+    if (request.segments.includes(COMPULSORY) && dance.value.trim()) request.scopes = [{ segment: COMPULSORY, scope: dance.value.trim() }];
     // The season's own title keeps the season's id, which is what CSV files have.
     request.category = !request.title || request.title === standard?.title ? rules.value : idOf(request.title) || rules.value;
     await act("SetCategory", request, fault, title);

@@ -23,7 +23,7 @@ function handed() {
 }
 
 /** roleName says who somebody is. */
-export const roleName = ({ role, judge }) => (judge ? `judge ${judge}` : words(role));
+export const roleName = ({ role, judge }) => (role === "ADMIN" ? "administrator" : judge ? `judge ${judge}` : words(role));
 
 /**
  * openDesk asks for a token of one of the roles and then starts the desk. start
@@ -53,7 +53,7 @@ export function openDesk(title, roles, start) {
     if (!roles.includes(caller.role)) {
       setText(head.fault, caller.role === "ROLE_UNSPECIFIED"
         ? "This token is for another event. Ask the organiser for one of this event."
-        : `This token is for ${roleName(caller)}; this desk is for ${roles.map(words).join(" or ")}.`);
+        : `This token is for ${roleName(caller)}; this desk is for ${roles.map((role) => roleName({ role })).join(" or ")}.`);
       show(head.gate, true);
       return;
     }

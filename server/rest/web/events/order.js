@@ -17,7 +17,8 @@ export function orderForm({ api, act }, form, names) {
   const fields = make("div", { class: "row" }, field("Order", method), field("Warm-up groups of", group), seedField, givenField, make("button", { type: "submit" }, "Make the order"));
   const late = make("ul", { class: "entries" });
   const lateTitle = make("p", { class: "missing" });
-  form.append(fields, lateTitle, late, fault);
+  const drawn = make("p", { class: "note" });
+  form.append(fields, drawn, lateTitle, late, fault);
   const fit = () => { show(seedField, method.value === "RANDOM"); show(givenField, method.value === "GIVEN"); };
   method.addEventListener("change", fit);
   fit();
@@ -35,7 +36,7 @@ export function orderForm({ api, act }, form, names) {
       request.entries = given.value.split(/[\s,;]+/).filter(Boolean);
       if (!request.entries.length) request.entries = (await competing(request)).map((e) => e.entry);
     }
-    act("DrawStartingOrder", request, fault);
+    if (await act("DrawStartingOrder", request, fault)) { seed.value = ""; given.value = ""; }
   });
 
   // squeeze puts a late entry into an order that stays as it is otherwise.
@@ -57,6 +58,7 @@ export function orderForm({ api, act }, form, names) {
     segment = shown.segment;
     const open = segment?.state === "PLANNED" || segment?.state === "DRAWN";
     show(fields, open);
+    setText(drawn, segment?.draw?.method === "RANDOM" ? `Drawn from the number ${segment.draw.seed}, from which anybody can make the same order again.` : "");
     // Everybody skates in the first segment; who is in a later one is another matter.
     const first = segment && segment === shown.category.segments[0] && ["DRAWN", "RUNNING"].includes(segment.state);
     const version = `${now.event.sequence} ${shown.key}`;

@@ -1,6 +1,6 @@
 // The organiser's desk: everything that an event needs before its first skater.
 
-import { at, setText } from "../../embed/dom.js";
+import { at, setText, show } from "../../embed/dom.js";
 import { categoriesPart } from "./categories.js";
 import { openDesk } from "./desk.js";
 import { entriesPart } from "./entries.js";
@@ -42,7 +42,8 @@ openDesk("Organiser", ["ORGANISER", "ADMIN"], (desk) => {
 
   return async (now) => {
     shown = choose(now);
-    setText(at("segment-state"), shown.segment ? STATES[shown.segment.state] : "no category yet");
+    for (const id of ["entries-section", "order-section"]) show(at(id), now.event.categories.length > 0);
+    setText(at("segment-state"), STATES[shown.segment?.state] ?? "");
     fillOrder(at("order"), shown.segment);
     await Promise.all(parts.map((part) => part(now, shown)));
     setText(at("next"), next(now));

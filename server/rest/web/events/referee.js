@@ -8,7 +8,10 @@ import { deductionCounters } from "./deductions.js";
 import { named, openDesk, roleName, skaterLine } from "./desk.js";
 import { entriesPart } from "./entries.js";
 import { orderForm } from "./order.js";
+import { event, pageOf } from "./place.js";
 import { fillOrder, segmentChoice, STATES } from "./segment.js";
+
+at("to-board").href = pageOf(event);
 
 openDesk("Referee", ["REFEREE", "ORGANISER", "ADMIN"], (desk) => {
   const { caller, act } = desk;
@@ -17,7 +20,7 @@ openDesk("Referee", ["REFEREE", "ORGANISER", "ADMIN"], (desk) => {
   const choose = segmentChoice(at("segment"), desk.refresh);
   const deductions = deductionCounters(desk, true);
   at("deductions").replaceChildren(deductions.node);
-  const names = () => ({ event: state.event.event, category: shown.category.category, segment: shown.segment.segment });
+  const names = () => ({ event, category: shown.category.category, segment: shown.segment.segment });
   const parts = [
     orderForm(desk, at("draw"), names), absentPart(desk, at("absent"), names), correction(desk, at("correct"), caller.role === "REFEREE"),
     entriesPart(desk, at("entries"), false), deductions.fill,
@@ -54,6 +57,7 @@ openDesk("Referee", ["REFEREE", "ORGANISER", "ADMIN"], (desk) => {
     list(at("sheet"), [p], () => `${p.segment} ${p.entry}`, sheet, (node) => fillSheet(node, p, judges));
     list(at("missing"), p.missing, (text) => text, () => make("li"), setText);
     show(at("confirm"), caller.role === "REFEREE");
+    show(at("accepting"), p.missing.length > 0 && caller.role === "REFEREE");
     show(at("end"), p.state === "ON_ICE");
   }
 

@@ -1,0 +1,302 @@
+package browser_test
+
+import (
+	"context"
+	"encoding/csv"
+	"fmt"
+	"io"
+	"net/http"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+
+	"github.com/rinktally/rinktally/integration/browser"
+)
+
+// The event of the test: nobody in it exists, and the marks have no source but
+// this table.
+const ponds = "two-ponds-cup"
+
+const juniors = "juniors-group-b" // by the rules of junior-women
+
+const free = "free-skating"
+
+var pondEntries = []string{
+	"category,name,club", women + ",Eva Invented,Pond", women + ",Fay Invented,Lake", juniors + ",Gia Invented,Pond", juniors + ",Hope Invented,Lake",
+}
+
+// skated is what everybody does, by segment and name.
+var skated = map[string][]performed{
+	women + " " + short: {
+		{"Eva Invented", []called{{"3lz+3t", "3Lz+3T", false, [3]int{2, 1, 3}}, {"ccosp4", "CCoSp4", false, [3]int{1, 2, 2}}}, [3]string{"7.25", "7.5", "7"}, 1, ""},
+		{"Fay Invented", []called{{"3f+2t", "3F+2T", false, [3]int{1, 0, 2}}, {"stsq3", "StSq3", false, [3]int{3, 4, 3}}}, [3]string{"7.5", "7.25", "7.5"}, 0, "0.50"},
+	},
+	women + " " + free: {
+		{"Eva Invented", []called{{"3lo x", "3Lo", true, [3]int{2, 2, 3}}, {"lsp4", "LSp4", false, [3]int{4, 3, 4}}}, [3]string{"8", "7.75", "8"}, 0, ""},
+		{"Fay Invented", []called{{"2a", "2A", false, [3]int{-1, 0, -1}}, {"fcsp3", "FCSp3", false, [3]int{0, 1, 1}}}, [3]string{"7", "7.25", "7"}, 0, ""},
+	},
+	juniors + " " + short: {
+		{"Gia Invented", []called{{"2lz<", "2Lz<", false, [3]int{-2, -3, -2}}, {"usp2", "USp2", false, [3]int{1, 1, 0}}}, [3]string{"4.5", "4.75", "4.25"}, 0, ""},
+		{"Hope Invented", []called{{"2f", "2F", false, [3]int{1, 1, 2}}, {"csp3", "CSp3", false, [3]int{2, 1, 2}}}, [3]string{"5", "5.25", "5"}, 0, ""},
+	},
+}
+
+// A whole event of two categories by hand, through the pages alone: from the first
+// start of a server, where there is only the administrator's token, to the papers.
+func TestWholeEventThroughThePages(t *testing.T) {
+	r := emptyRink(t)
+	start := r.chrome.Open(t, r.server.URL+"/events", browser.Desk)
+	organiser := newEvent(t, r, start)
+	setUp(organiser)
+	desks := handOut(t, organiser)
+	hall := organiser.Beside(r.server.URL+"/events/"+ponds+"?hall", browser.Hall)
+	phone := r.chrome.Open(t, r.server.URL+"/events/"+ponds, browser.Phone)
+
+	scores := map[string]map[string]scored{} // by name and segment
+	for _, name := range []string{"Eva Invented", "Fay Invented", "Gia Invented", "Hope Invented"} {
+		scores[name] = map[string]scored{}
+	}
+	r.skate(desks, hall, juniors, short, scores)
+	r.skate(desks, hall, women, short, scores)
+	desks["referee"].Do(choose("segment", women+" "+free))
+	desks["referee"].Wait(`!document.querySelector("#draw .row").hidden`)
+	desks["referee"].Do(choose("draw-method", "REVERSE_STANDING"), chromedp.Click("#draw button[type=submit]"))
+	r.skate(desks, hall, women, free, scores)
+
+	organiser.Wait(`document.getElementById("next").textContent.startsWith("Everything is skated and signed.")`)
+	r.checkFinal(t, phone, women, "senior-women", []string{short, free}, scores, "Eva Invented", "Fay Invented")
+	r.checkFinal(t, phone, juniors, "junior-women", []string{short}, scores, "Gia Invented", "Hope Invented")
+	checkPapers(t, phone)
+	pictures(map[string]*browser.Page{"whole-board": phone, "whole-hall": hall, "whole-organiser": organiser, "whole-referee": desks["referee"]})
+	for name, p := range map[string]*browser.Page{"organiser": organiser, "hall": hall, "phone": phone, "referee": desks["referee"], "technical": desks["technical panel"]} {
+		clean(t, name, p, false)
+	}
+}
+
+// set gives a field a value, as typing does where a test has no keys for it.
+func set(id, value string) chromedp.Action[chromedp.Void] {
+	return chromedp.Evaluate[chromedp.Void](fmt.Sprintf(`{
+		const field = document.getElementById(%q);
+		field.value = %q;
+		field.dispatchEvent(new Event("input", { bubbles: true }));
+	}`, id, value))
+}
+
+// newEvent goes from the list that is empty to the organiser's desk of a new event.
+func newEvent(t *testing.T, r *rink, p *browser.Page) *browser.Page {
+	t.Helper()
+	p.Wait(`!document.getElementById("first").hidden`)
+	for _, barrier := range p.Barriers() {
+		t.Error(barrier)
+	}
+	p.Picture("whole-first")
+	p.Do(chromedp.Click(`#first a`, chromedp.NodeVisible), chromedp.WaitVisible("#event-name"))
+	p.Wait(`document.getElementById("event-season").value === "2025-26"`)
+	p.Do(chromedp.SendKeys("#event-name", "Two Ponds Cup"), chromedp.SendKeys("#event-place", "Invented Hall"), set("event-start", "2026-01-15"))
+	p.Do(chromedp.SendKeys("#token", "rt__wrong\r"))
+	p.Wait(`document.getElementById("fault").textContent !== "" && document.getElementById("token").getAttribute("aria-invalid") === "true"`)
+	_ = p.Problems() // the refusal
+	p.Picture("whole-new")
+	p.Do(set("token", ""), chromedp.SendKeys("#token", r.server.AdminToken+"\r"), chromedp.WaitVisible("#next"))
+	if path := browser.Evaluate[string](p, "location.pathname"); path != "/desk/"+ponds+"/organiser" {
+		t.Errorf("the new event's page is %s", path)
+	}
+	return p
+}
+
+// setUp makes categories, panel, entries and starting orders, by what the desk says
+// is next.
+func setUp(p *browser.Page) {
+	next := func(text string) {
+		p.Wait(fmt.Sprintf(`document.getElementById("next").textContent === %q`, text))
+	}
+	next("Next: add the categories that compete.")
+	p.Picture("whole-organiser-empty")
+	p.Do(choose("category-rules", women), chromedp.Click("#categories-part button[type=submit]"))
+	p.Wait(`document.querySelectorAll("#categories li").length === 1`)
+	p.Do(choose("category-rules", "junior-women"), set("category-title", "Juniors, group B"),
+		chromedp.Click(`#category-segments [value="free-skating"]`), chromedp.Click("#categories-part button[type=submit]"))
+	p.Wait(`document.querySelectorAll("#categories li").length === 2`)
+	next("Next: say how many judges there are.")
+	p.Do(chromedp.SendKeys("#judges", "3\r"))
+
+	next("Next: bring in the entries of Senior women.")
+	csv := strings.Join(pondEntries, "\n")
+	p.Do(chromedp.Click("#entries summary"), set("csv", strings.Replace(csv, "Fay Invented", "", 1)), chromedp.Click("#entries details button"))
+	p.Wait(`document.querySelector("#entries .fault li")?.textContent === "Line 3 name is empty"`)
+	_ = p.Problems() // the refusal
+	p.Do(set("csv", csv), chromedp.Click("#entries details button"))
+
+	next("Next: make the starting order of Senior women, Short program.")
+	p.Do(choose("segment", women+" "+short))
+	p.Wait(`!document.querySelector("#draw .row").hidden`)
+	p.Do(chromedp.SendKeys("#draw-seed", "7\r"))
+	next("Next: make the starting order of Juniors, group B, Short program.")
+	p.Do(choose("segment", juniors+" "+short))
+	p.Wait(`document.querySelectorAll("#order li").length === 0`)
+	p.Do(chromedp.Click("#draw button[type=submit]"))
+	p.Wait(`document.querySelectorAll("#order li").length === 2`)
+
+	// Somebody comes too late for the draw, skates first then, and withdraws.
+	p.Do(choose("entry-category", juniors), chromedp.SendKeys("#entry-name", "Ivy Invented\r"))
+	p.Wait(`document.querySelectorAll("#draw li button").length === 2`)
+	p.Picture("whole-late")
+	p.Do(chromedp.Click(`[aria-label="Ivy Invented: Skates first"]`))
+	p.Wait(`document.querySelectorAll("#order li").length === 3 && document.querySelector("#order .name").textContent === "Ivy Invented"`)
+	p.Do(chromedp.Click(`[aria-label="Withdraw Ivy Invented"]`), chromedp.Click("dialog button[value=yes]", chromedp.NodeVisible))
+	p.Wait(`document.querySelector("#order .badge").textContent === "out"`)
+	next("Next: make the tokens of the panel and hand them out.")
+}
+
+// handOut makes all tokens and opens each desk by its link, in other tabs of the
+// same browser.
+func handOut(t *testing.T, p *browser.Page) map[string]*browser.Page {
+	t.Helper()
+	p.Do(chromedp.Click("#token-all"))
+	p.Wait(`document.querySelectorAll("#handouts a").length === 5 && document.getElementById("token-all").hidden`)
+	for _, barrier := range p.Barriers() {
+		t.Error(barrier)
+	}
+	p.Picture("whole-tokens")
+	desks := map[string]*browser.Page{}
+	for _, link := range browser.Evaluate[[][2]string](p, `[...document.querySelectorAll("#handouts li")].map(li => [li.querySelector("strong").textContent, li.querySelector("a").href])`) {
+		name := strings.TrimPrefix(link[0], "Two Ponds Cup: ")
+		desk := p.Beside(link[1], browser.Desk)
+		desk.Wait(`document.getElementById("desk").hidden === false && !location.href.includes("token")`)
+		if who := desk.Text(".who"); who != name {
+			t.Errorf("the link of %s opens the desk of %s", name, who)
+		}
+		desks[name] = desk
+	}
+	return desks
+}
+
+// skate holds a segment at the desks, from the referee's start to the signature, and
+// adds what segments:score says of everybody.
+func (r *rink) skate(desks map[string]*browser.Page, hall *browser.Page, category, segment string, scores map[string]map[string]scored) {
+	r.t.Helper()
+	referee, technical := desks["referee"], desks["technical panel"]
+	judges := []*browser.Page{desks["judge 1"], desks["judge 2"], desks["judge 3"]}
+	referee.Do(choose("segment", category+" "+segment), chromedp.Click("#start", chromedp.NodeVisible))
+	todo := map[string]performed{}
+	for _, p := range skated[category+" "+segment] {
+		todo[p.name] = p
+	}
+	rulesCategory := map[string]string{women: women, juniors: "junior-women"}[category]
+	for len(todo) > 0 {
+		referee.Do(chromedp.Click("#next", chromedp.NodeVisible))
+		referee.Wait(`!document.getElementById("performance").hidden`)
+		name := strings.SplitN(browser.Evaluate[string](referee, `document.querySelector("#skater strong").textContent`), " ", 2)[1]
+		p, ok := todo[name]
+		if !ok {
+			r.t.Fatalf("%s is on the ice", name)
+		}
+		delete(todo, name)
+		technical.Wait(fmt.Sprintf(`document.querySelector("#skater strong")?.textContent.endsWith(%q)`, name))
+		for n := range p.elements {
+			callElement(r.t, technical, p, n)
+		}
+		for j, judge := range judges {
+			judge.Wait(fmt.Sprintf(`document.querySelector("#skater strong")?.textContent.endsWith(%q)`, name))
+			for n, e := range p.elements {
+				judge.Wait(fmt.Sprintf(`document.querySelectorAll("#elements [role=group]").length === %d`, len(p.elements)))
+				judge.Do(chromedp.Click(fmt.Sprintf(`#elements li:nth-child(%d) button[value="%d"]`, n+1, e.marks[j])))
+			}
+			markComponents(judge, p.components[j])
+		}
+		if p.falls > 0 {
+			technical.Do(chromedp.Click(`[aria-label="One more fall"]`))
+			referee.Wait(fall + `.textContent === "1"`)
+		}
+		if p.other != "" {
+			referee.Do(chromedp.SendKeys("#other-note", "by the rules of the test"), chromedp.SendKeys("#other-points", p.other+"\r"))
+			referee.Wait(`document.querySelector("#deductions .entries li")?.textContent.includes("by the rules of the test -0.50")`)
+			referee.Picture("whole-deduction")
+		}
+		technical.Do(chromedp.Click("#end", chromedp.NodeVisible))
+		referee.Wait(`document.querySelectorAll("#missing li").length === 0 && document.getElementById("end").hidden`)
+		referee.Do(chromedp.Click("#confirm"))
+		score := r.score(rulesCategory, segment, p)
+		scores[name][segment] = score
+		shows(hall, "h3", name)
+		shows(hall, ".figures .main dd", score.SegmentScore)
+	}
+	referee.Do(chromedp.Click("#publish", chromedp.NodeVisible), chromedp.Click("dialog button[value=yes]", chromedp.NodeVisible))
+	shows(hall, ".standing-of", "Official")
+}
+
+// checkFinal compares the final result that the board links to with results:rank of
+// what segments:score says.
+func (r *rink) checkFinal(t *testing.T, board *browser.Page, category, rulesCategory string, segments []string, scores map[string]map[string]scored, names ...string) {
+	t.Helper()
+	var competitors []map[string]any
+	for _, name := range names {
+		var of []map[string]any
+		for _, segment := range segments {
+			s := scores[name][segment]
+			of = append(of, map[string]any{"segment": segment, "segmentScore": s.SegmentScore, "elementScore": s.ElementScore, "componentScore": s.ComponentScore})
+		}
+		competitors = append(competitors, map[string]any{"id": name, "segments": of})
+	}
+	var want struct {
+		Competitors []struct {
+			ID         string
+			Place      int
+			TotalScore string
+		}
+	}
+	r.call("", http.MethodPost, "/v1/seasons/2025-26/results:rank", map[string]any{"category": rulesCategory, "competitors": competitors}, &want)
+	link := fmt.Sprintf(`[...document.querySelectorAll("#papers a")].find(a => a.href.includes("/%s/documents/FINAL_RESULT") && a.href.includes("CSV"))?.href`, category)
+	board.Wait(link + ` !== undefined`)
+	rows, err := csv.NewReader(strings.NewReader(string(fetch(t, browser.Evaluate[string](board, link))))).ReadAll()
+	if err != nil || len(want.Competitors) != len(names) {
+		t.Fatalf("%v; results:rank gives %+v", err, want)
+	}
+	column := map[string]int{}
+	for i, name := range rows[0] {
+		column[name] = i
+	}
+	for i, w := range want.Competitors {
+		got := rows[i+1]
+		if got[column["place"]] != strconv.Itoa(w.Place) || got[column["name"]] != w.ID || got[column["total_score"]] != w.TotalScore || got[column["status"]] != "OFFICIAL" {
+			t.Errorf("%s: the paper says %v, results:rank %+v", category, got, w)
+		}
+	}
+}
+
+// checkPapers opens every paper that the board links to.
+func checkPapers(t *testing.T, board *browser.Page) {
+	t.Helper()
+	links := browser.Evaluate[[]string](board, `[...document.querySelectorAll("#papers a")].map(a => a.href)`)
+	// Of three segments the order, the result and the sheets, and two final results,
+	// each as PDF and CSV.
+	if len(links) != (3*3+2)*2 {
+		t.Errorf("the board links to %d papers: %v", len(links), links)
+	}
+	for _, link := range links {
+		data := fetch(t, link)
+		if strings.Contains(link, "PDF") != strings.HasPrefix(string(data), "%PDF") || !strings.Contains(link, "PDF") && !strings.Contains(string(data), "Invented") {
+			t.Errorf("%s gives %.80q", link, data)
+		}
+	}
+}
+
+func fetch(t *testing.T, url string) []byte {
+	t.Helper()
+	req, err := http.NewRequestWithContext(context.Background(), http.MethodGet, url, http.NoBody)
+	if err != nil {
+		t.Fatal(err)
+	}
+	res, err := http.DefaultClient.Do(req)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer res.Body.Close()
+	data, err := io.ReadAll(res.Body)
+	if err != nil || res.StatusCode != http.StatusOK {
+		t.Fatalf("%s: %d, %v", url, res.StatusCode, err)
+	}
+	return data
+}
