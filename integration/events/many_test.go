@@ -17,7 +17,7 @@ import (
 // when some of them read nothing any more.
 func TestStopUnderManyWatchers(t *testing.T) {
 	const each, stuck = 2000, 20
-	s := start(t, func(c *config.Config) { c.Rate, c.RateBurst = 1, 1000 })
+	s := start(t, func(c *config.Config) { c.Rate, c.RateBurst, c.StopTimeout = 1, 1000, patience })
 	m := newMarking(t, s)
 	for range stuck {
 		defer must(watchSSE(s.HTTPAddr(), m.event, "")).close()
