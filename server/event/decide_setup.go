@@ -230,7 +230,8 @@ func (d decision) setPanel(r *pb.SetPanelRequest) ([]proto.Message, error) {
 				"%s of %s has started, so its number of judges can no longer change: name a judge who left as absent", g.Title, g.Category.Title)
 		}
 		if g.Published {
-			return nil, d.notNow(g.State(), "", "the result of %s of %s is signed, so its panel can no longer change", g.Title, g.Category.Title)
+			return nil, d.notNow(g.State(), "SetPanel of another segment",
+				"the result of %s of %s is signed, so its panel can no longer change: give the other segments panels of their own", g.Title, g.Category.Title)
 		}
 	}
 	return facts(fact)

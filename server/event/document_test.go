@@ -96,6 +96,31 @@ func TestDocumentsAsPDF(t *testing.T) {
 	}
 }
 
+// No name keeps a paper from being made: not one in a script that the font does
+// not have, nor a picture, nor accents that are letters of their own.
+func TestPapersTakeAnyName(t *testing.T) {
+	for _, name := range []string{"Ada \U0001F600", "日本語", "Z\u030Cofie", "\u0301", "Жанна", strings.Repeat("W", 200)} {
+		r := newCup(t)
+		must(r.UpdateEvent(organiser(t), &pb.UpdateEventRequest{Event: cup, Name: &name, Place: &name}))
+		must(r.UpdateEntry(organiser(t), &pb.UpdateEntryRequest{Event: cup, Entry: "1", Name: &name, Club: &name}))
+		must(r.DrawStartingOrder(organiser(t), &pb.DrawStartingOrderRequest{Event: cup, Category: category, Segment: short}))
+		must(r.StartSegment(referee(t), &pb.StartSegmentRequest{Event: cup, Category: category, Segment: short}))
+		r.skate(t, short, "1", 1)
+		must(r.CorrectResult(referee(t), &pb.CorrectResultRequest{
+			Event: cup, Category: category, Segment: short, Entry: "1", Reason: name, RemovedElements: []int32{1},
+		}))
+		for document := range pb.Document_Value_name {
+			if document == 0 {
+				continue
+			}
+			f := r.document(t, &pb.GetDocumentRequest{Document: pb.Document_Value(document), Segment: short})
+			if n := len(pdfPages.FindAll(f.GetData(), -1)); n != 1 {
+				t.Errorf("%q: %s has %d pages", name, f.GetFilename(), n)
+			}
+		}
+	}
+}
+
 // What is not there is said, where it is asked for.
 func TestDocumentsThatAreNotThere(t *testing.T) {
 	r := newCup(t)

@@ -45,7 +45,7 @@ func (d *StartingOrder) PDF() (*pb.File, error) {
 		}
 		name := s.GetName()
 		if s.GetState() == pb.PerformanceState_OUT {
-			name += " (withdrawn)"
+			name += " (does not skate)"
 		}
 		rows = append(rows, []string{itoa(s.GetNumber()), name, s.GetClub()})
 	}

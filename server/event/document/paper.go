@@ -4,10 +4,15 @@ import (
 	"bytes"
 	"fmt"
 	"slices"
+	"strings"
+	"sync"
+	"unicode"
 
 	"codeberg.org/go-pdf/fpdf"
 	"golang.org/x/image/font/gofont/gobold"
 	"golang.org/x/image/font/gofont/goregular"
+	"golang.org/x/image/font/sfnt"
+	"golang.org/x/text/unicode/norm"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 )
@@ -130,7 +135,7 @@ func (p *paper) note(text string) {
 	}
 	p.SetFont(font, "", sizeSmall)
 	p.SetTextColor(grey, grey, grey)
-	p.MultiCell(0, lineHeight, text, "", "L", false)
+	p.MultiCell(0, lineHeight, shown(text), "", "L", false)
 	p.SetTextColor(0, 0, 0)
 	p.Ln(1)
 }
@@ -177,9 +182,27 @@ func (p *paper) table(shares []column, rows [][]string) {
 	p.Ln(3)
 }
 
-// fitted cuts a text to a width.
+// glyphs is the font, to ask what it can show.
+var glyphs = sync.OnceValues(func() (*sfnt.Font, error) { return sfnt.Parse(goregular.TTF) })
+
+// shown gives a text as the font shows it: letters in one piece with their
+// accents, and a mark for what the font does not have, such as a small picture.
+func shown(text string) string {
+	known, err := glyphs()
+	return strings.Map(func(r rune) rune {
+		if err == nil {
+			if glyph, err := known.GlyphIndex(nil, r); err == nil && glyph > 0 {
+				return r
+			}
+		}
+		return unicode.ReplacementChar
+	}, norm.NFC.String(text))
+}
+
+// fitted gives a text as the font shows it, cut to a width.
 func (p *paper) fitted(text string, width float64) string {
 	const padding = 2.2
+	text = shown(text)
 	if p.GetStringWidth(text) <= width-padding {
 		return text
 	}
