@@ -103,4 +103,7 @@ func TestFromFolderToDatabase(t *testing.T) {
 	if a, b := run(t, "events", "verify", "--store", url), run(t, "events", "verify", "--data", back); a != b {
 		t.Errorf("of the database is said\n%s\nof the folder\n%s", a, b)
 	}
+	if _, err := os.Stat("data"); err == nil {
+		t.Error("a command about the database has left a folder behind")
+	}
 }

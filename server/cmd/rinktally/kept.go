@@ -30,7 +30,15 @@ func addSettings(flags *pflag.FlagSet, settings *config.Config, names ...string)
 	}
 }
 
-func (k *kept) load(cmd *cobra.Command) error { return k.settings.Load(cmd.Flags(), os.LookupEnv) }
+func (k *kept) load(cmd *cobra.Command) error {
+	if err := k.settings.Load(cmd.Flags(), os.LookupEnv); err != nil {
+		return err
+	}
+	if k.settings.Store != "" && !cmd.Flags().Changed("data") {
+		k.settings.Data = "" // a database needs no folder here
+	}
+	return nil
+}
 
 // open gives the events to read, also beside a running server, or to write.
 func (k *kept) open(cmd *cobra.Command, readOnly bool) (*app.Desk, error) {
