@@ -110,16 +110,21 @@ func (sh *shape) featureDone(r *rules.SpinRules, used *usage, p *part) bool {
 	return p.has(HasJump) && open(rules.JumpWithin) != nil
 }
 
-// edgesHeld tells whether both edges of a change of edge are held: within a
-// position, or from the same position before it.
+// edgesHeld tells whether both edges of a change of edge are held. The change lies
+// somewhere within the part that names it; what was skated in the same position
+// just before and after belongs to the two edges.
 func (sh *shape) edgesHeld(p *part, rule *rules.FeatureRule) bool {
+	parts := sh.feet[p.foot]
+	goesOn := func(a, b *part) bool {
+		return a.family() == b.family() && a.in(rule.In, sh.combination) && b.in(rule.In, sh.combination) && !b.has(HasJump)
+	}
+	begin, end := p.index, p.index+1
+	for begin > 0 && goesOn(&parts[begin-1], &parts[begin]) {
+		begin--
+	}
+	for end < len(parts) && goesOn(&parts[end-1], &parts[end]) {
+		end++
+	}
 	least := rule.MinRevolutions
-	if p.Revolutions >= 2*least {
-		return true
-	}
-	if p.index == 0 {
-		return false
-	}
-	before := &sh.feet[p.foot][p.index-1]
-	return before.family() == p.family() && before.in(rule.In, sh.combination) && before.Revolutions >= least && p.Revolutions >= least
+	return sum(parts[begin:p.index+1]) >= least && sum(parts[p.index:end]) >= least && sum(parts[begin:end]) >= 2*least
 }
