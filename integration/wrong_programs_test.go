@@ -14,7 +14,7 @@ var programChanges = []fieldChange{
 	{checkCall, "elements[0].code", `"5Lz"`, "ELEMENT_UNKNOWN", "", "it knows: 1Lz"},
 	{checkCall, "elements[0].code", "-", "CODE_INVALID", "", "is empty"},
 	{checkCall, "elements[0].grade", "6", "MARK_OUT_OF_RANGE", "", "-5"},
-	{checkCall, "elements[0].grade", `"NaN"`, "MARK_OFF_GRID", "", "steps of 0.01"},
+	{checkCall, "elements[0].grade", `"NaN"`, "MARK_OUT_OF_RANGE", "", "steps of 0.01"},
 	{checkCall, "elements[0].grade", `"good"`, "FIELD_INVALID", "", "want a number"},
 	{checkCall, "elements[0].marks", "[1]", "FIELD_UNKNOWN", "", "allowed are: code"},
 	{checkCall, "components[0].component", `"TIMING"`, "COMPONENT_MISSING", "", "it has: "},

@@ -16,7 +16,7 @@ var scoreChanges = []fieldChange{
 	{scoreCall, "segment", `"` + long + `"`, "SEGMENT_UNKNOWN", "", "it has: free-skating, short-program"},
 	{scoreCall, "category", `"Senior-Women"`, "CATEGORY_UNKNOWN", "", "it has: advanced-novice-boys, advanced-novice-girls"},
 	{scoreCall, "category", `"senior-dance"`, "SEGMENT_UNKNOWN", "segment", "it has: free-dance, rhythm-dance"},
-	{scoreCall, "elements[2].code", `"3G"`, "ELEMENT_UNKNOWN", "", `season 2025-26 knows no base value of "3G" in singles`},
+	{scoreCall, "elements[2].code", `"3G"`, "CODE_INVALID", "", "a jump is 1 to 5 turns and then T, S, Lo, F, Lz, A or Eu"},
 	{scoreCall, "elements[2].code", `"5T"`, "ELEMENT_UNKNOWN", "", "it knows: 1T, 2T, 3T, 4T, T"},
 	{scoreCall, "elements", "[]", "FIELD_REQUIRED", "", "is empty: give the elements in the order skated"},
 	{scoreCall, "elements", many(`{"code":"3T","marks":[0,0,0,0,0]}`, 41), "TOO_MANY_ITEMS", "", "at most 40 are taken"},

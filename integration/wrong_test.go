@@ -20,6 +20,7 @@ import (
 	"google.golang.org/protobuf/reflect/protoreflect"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/server/errs"
 )
 
 // wrong is a request that must be refused, and how.
@@ -118,6 +119,13 @@ func (s *server) stillAnswers(t *testing.T, conn *grpc.ClientConn) {
 // people who have to mend a request.
 var jargon = regexp.MustCompile(`(?i)int32|int64|uint|float64|proto:|protobuf|unmarshal|\bnil\b|%!|\bEOF\b|goroutine|runtime error|panic|syntax error|strconv|\bstruct\b|map\[|<nil>|rpc error|offset \d|looking for beginning|(?-i)json:`)
 
+// saysAllowed are the reasons whose metadata always says what is allowed.
+var saysAllowed = []string{
+	"SEASON_UNKNOWN", "CATEGORY_UNKNOWN", "SEGMENT_UNKNOWN", "SIGN_UNKNOWN", "SCOPE_REQUIRED", "MARK_OUT_OF_RANGE", "MARK_OFF_GRID",
+	"PANEL_SIZE_MISMATCH", "COMPONENT_MISSING", "COMPONENT_UNKNOWN", "DEDUCTION_UNKNOWN", "VARIATION_INVALID", "REVOLUTIONS_INVALID",
+	"TOO_MANY_ITEMS", "REVISION_MISMATCH", "METHOD_NOT_ALLOWED", "CONTENT_TYPE_UNSUPPORTED",
+}
+
 // check looks at everything that a refusal must have.
 func (w *wrong) check(t *testing.T, s *spb.Status) {
 	t.Helper()
@@ -144,6 +152,9 @@ func (w *wrong) check(t *testing.T, s *spb.Status) {
 	}
 	if w.says == "" || !strings.Contains(all, w.says) {
 		t.Errorf("the words do not hold %q: %s", w.says, all)
+	}
+	if allowed := errs.Metadata(status.ErrorProto(s), "allowed"); slices.Contains(saysAllowed, w.reason) && (allowed == "" || !strings.Contains(s.GetMessage(), allowed)) {
+		t.Errorf("metadata.allowed is %q; the message is %s", allowed, s.GetMessage())
 	}
 	if echoed := echo(w.path+"\n"+w.body, s); echoed != "" {
 		t.Errorf("more than 80 characters of the request come back: %s", echoed)

@@ -43,6 +43,38 @@ type FieldError struct {
 	Field   string // path in the request, such as elements[3].marks[2]
 	Reason  Reason
 	Message string
+	Allowed string // what may stand there, as the message says it too; "" = no short list or range
+}
+
+// Allowed is what may stand at a place. Among the arguments of a fault's message
+// it becomes the fault's Allowed.
+type Allowed string
+
+// Allowed gives the text.
+func (a Allowed) Allowed() string { return string(a) }
+
+// Allow puts what is allowed in words, such as "-5 to +5".
+func Allow(format string, args ...any) Allowed { return Allowed(fmt.Sprintf(format, args...)) }
+
+// AllowList joins the words that are allowed.
+func AllowList[T ~string](words []T) Allowed {
+	list := make([]string, len(words))
+	for i, w := range words {
+		list[i] = string(w)
+	}
+	return Allowed(strings.Join(list, ", "))
+}
+
+// Fault makes a fault. What is allowed is taken from the argument that says it:
+// an Allowed, or an error that knows.
+func Fault(field string, reason Reason, format string, args ...any) FieldError {
+	f := FieldError{Field: field, Reason: reason, Message: fmt.Sprintf(format, args...)}
+	for _, arg := range args {
+		if knows, ok := arg.(interface{ Allowed() string }); ok {
+			f.Allowed = knows.Allowed()
+		}
+	}
+	return f
 }
 
 // Error gives the fault as "path: message".
@@ -58,7 +90,7 @@ type FieldErrors []FieldError
 
 // Add appends one fault.
 func (e *FieldErrors) Add(field string, reason Reason, format string, args ...any) {
-	*e = append(*e, FieldError{Field: field, Reason: reason, Message: fmt.Sprintf(format, args...)})
+	*e = append(*e, Fault(field, reason, format, args...))
 }
 
 // Error lists all faults, one a line.

@@ -71,10 +71,7 @@ func (c *Catalog) Season(key string) (*Season, error) {
 	if s := c.seasons[key]; s != nil {
 		return s, nil
 	}
-	return nil, FieldError{
-		Field: "season", Reason: ReasonSeasonUnknown,
-		Message: fmt.Sprintf("there is no season %s; loaded are: %s, and current", Quote(key), strings.Join(c.order, ", ")),
-	}
+	return nil, Fault("season", ReasonSeasonUnknown, "there is no season %s; loaded are: %s", Quote(key), AllowList(append(slices.Clone(c.order), "current")))
 }
 
 // Seasons lists all seasons, oldest first.

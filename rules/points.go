@@ -24,9 +24,18 @@ const maxPoints Points = 100_000_000
 // ErrPoints says that a text is not a number of points.
 var ErrPoints = errors.New("not a number of points")
 
-func notPoints(text, why string) error {
-	return fmt.Errorf("%s is %w: %s; allowed are digits with at most two decimals behind a point, such as 12.43 or -1.00", Quote(text), ErrPoints, why)
+// pointsForm is how a number of points is written.
+const pointsForm = "digits with at most two decimals behind a point, such as 12.43 or -1.00"
+
+type pointsError struct{ text, why string }
+
+func notPoints(text, why string) error { return &pointsError{text, why} }
+
+func (e *pointsError) Error() string {
+	return fmt.Sprintf("%s is %v: %s; allowed are %s", Quote(e.text), ErrPoints, e.why, pointsForm)
 }
+func (e *pointsError) Unwrap() error   { return ErrPoints }
+func (e *pointsError) Allowed() string { return pointsForm }
 
 // String gives the points with exactly two decimals, such as "12.43" or "-0.50".
 func (p Points) String() string {

@@ -281,6 +281,15 @@ type Segment struct {
 	Warn []Warning `yaml:"-"`
 }
 
+// ComponentKeys lists the keys of what the segment marks, in printed order.
+func (g *Segment) ComponentKeys() []string {
+	keys := make([]string, len(g.Panel))
+	for i, p := range g.Panel {
+		keys[i] = p.Key
+	}
+	return keys
+}
+
 // SecondHalf says which elements of the second half earn the bonus.
 type SecondHalf struct {
 	Cite  `yaml:",inline"`
@@ -344,10 +353,7 @@ func (s *Season) Category(key string) (*Category, error) {
 	if why != "" {
 		why = ": " + why
 	}
-	return nil, FieldError{
-		Field: "category", Reason: ReasonCategoryUnknown,
-		Message: fmt.Sprintf("season %s has no category %s%s; it has: %s", s.Params.Season, Quote(key), why, strings.Join(SortedKeys(s.Categories), ", ")),
-	}
+	return nil, Fault("category", ReasonCategoryUnknown, "season %s has no category %s%s; it has: %s", s.Params.Season, Quote(key), why, AllowList(SortedKeys(s.Categories)))
 }
 
 // Segment finds a segment of a category or says which exist.
@@ -355,10 +361,7 @@ func (c *Category) Segment(key string) (*Segment, error) {
 	if g := c.Segments[key]; g != nil {
 		return g, nil
 	}
-	return nil, FieldError{
-		Field: "segment", Reason: ReasonSegmentUnknown,
-		Message: fmt.Sprintf("%s has no segment %s; it has: %s", c.Title, Quote(key), strings.Join(SortedKeys(c.Segments), ", ")),
-	}
+	return nil, Fault("segment", ReasonSegmentUnknown, "%s has no segment %s; it has: %s", c.Title, Quote(key), AllowList(SortedKeys(c.Segments)))
 }
 
 // Deduction finds what a kind of deduction takes off in a category, or nil.

@@ -113,7 +113,7 @@ func TestParseReadsParts(t *testing.T) {
 	for code, want := range map[string]Kind{
 		"3A": Jump, "CCoSp4": Spin, "StSq3": Step, "SlSt2": Step, "SpSq4": Spiral, "SpSt3": Spiral, "ChSq1": Choreo,
 		"ChSp1": Choreo, "2STh": Throw, "3Tw4": Twist, "2LzTw3": Twist, "5SLi2": Lift, "FiDs1": DeathSpiral,
-		"1FS4": Pattern, "PSt3": Step, "STw4": Twizzle, "SqTwW4": Twizzle, "OFTM2": Twizzle, "MiStW3": Step, "MiStNt2": Step,
+		"1FS4": Pattern, "1S1": Pattern, "1BL": Pattern, "1Li": Lift, "3Tw": Twist, "1W": Other, "6Q": Other, "PSt3": Step, "STw4": Twizzle, "SqTwW4": Twizzle, "OFTM2": Twizzle, "MiStW3": Step, "MiStNt2": Step,
 	} {
 		e, err := Parse(code)
 		if err != nil || e.Kind() != want {

@@ -12,12 +12,32 @@ const MaxLength = 64
 // ErrCode says that a text is not an element code.
 var ErrCode = errors.New("not an element code")
 
-func fail(code, format string, args ...any) error {
-	shown := code
+// What is allowed where a code is at fault.
+const (
+	// JumpForm is how a jump's code is made.
+	JumpForm = "1 to 5 turns and then T, S, Lo, F, Lz, A or Eu, such as 3Lz"
+	signForm = "< << q e ! V *"
+	codeForm = "codes as sheets print them, such as 3Lz+3T, CCoSp4 or StSq3"
+)
+
+// codeError says why a text is no code. It is ErrCode.
+type codeError struct{ code, why, allowed string }
+
+func (e *codeError) Error() string {
+	shown := e.code
 	if len(shown) > 40 {
 		shown = shown[:40] + "…"
 	}
-	return fmt.Errorf("%q is %w: %s", shown, ErrCode, fmt.Sprintf(format, args...))
+	return fmt.Sprintf("%q is %v: %s", shown, ErrCode, e.why)
+}
+func (e *codeError) Unwrap() error { return ErrCode }
+
+// Allowed says what may stand in the place at fault, or "" when that is no short list.
+func (e *codeError) Allowed() string { return e.allowed }
+
+// no makes a fault of a code; allowed may be empty.
+func no(allowed, format string, args ...any) *codeError {
+	return &codeError{why: fmt.Sprintf(format, args...), allowed: allowed}
 }
 
 // Parse reads a code. Signs may stand in any order; the element prints them in
@@ -32,43 +52,51 @@ func Parse(code string) (Element, error) {
 
 // Read is Parse in the memory of e. After an error e is not to be used.
 func (e *Element) Read(code string) error {
+	if err := e.read(code); err != nil {
+		err.code = code
+		return err
+	}
+	return nil
+}
+
+func (e *Element) read(code string) *codeError {
 	e.n, e.KeyPoints = 0, ""
 	switch {
 	case code == "":
-		return fail(code, "it is empty")
+		return no(codeForm, "it is empty")
 	case len(code) > MaxLength:
-		return fail(code, "it has %d characters, at most %d are read", len(code), MaxLength)
+		return no(fmt.Sprintf("1 to %d characters", MaxLength), "it has %d characters, at most %d are read", len(code), MaxLength)
 	}
 	for rest, more := code, true; more; {
 		var word string
 		word, rest, more = strings.Cut(rest, "+")
 		if word == "" {
-			return fail(code, "nothing stands beside a +")
+			return no("", "nothing stands beside a +")
 		}
 		if e.n > 0 {
 			done, err := e.marker(word)
 			if err != nil {
-				return fail(code, "%s", err)
+				return err
 			}
 			if done {
 				continue
 			}
 		}
 		if e.KeyPoints != "" {
-			return fail(code, "nothing can follow the key points")
+			return no("", "nothing can follow the key points")
 		}
 		if e.n == 2 && !isJump(&e.parts[0]) {
-			return fail(code, "an element that is no jump has at most two parts")
+			return no("", "an element that is no jump has at most two parts")
 		}
 		if e.n == MaxParts {
-			return fail(code, "it has more than %d parts", MaxParts)
+			return no(fmt.Sprintf("1 to %d parts", MaxParts), "it has more than %d parts", MaxParts)
 		}
 		p := &e.parts[e.n]
 		if err := p.read(word); err != nil {
-			return fail(code, "%s", err)
+			return err
 		}
 		if e.n > 0 && !fits(&e.parts[0], p) {
-			return fail(code, "%s cannot be joined to %s", word, e.parts[0].Text)
+			return no("", "%s cannot be joined to %s", word, e.parts[0].Text)
 		}
 		e.n++
 	}
@@ -94,7 +122,7 @@ func fits(first, next *Part) bool {
 func isJump(p *Part) bool { return p.Kind == Jump || p.Kind == Other }
 
 // marker takes a word that follows a part as a marker, if it is one.
-func (e *Element) marker(word string) (bool, error) {
+func (e *Element) marker(word string) (bool, *codeError) {
 	last := &e.parts[e.n-1]
 	text, star := strings.CutSuffix(word, "*")
 	for _, m := range markers {
@@ -102,10 +130,10 @@ func (e *Element) marker(word string) (bool, error) {
 			continue
 		}
 		if last.After&m.Marker != 0 {
-			return false, fmt.Errorf("+%s stands twice", m.text)
+			return false, no("", "+%s stands twice", m.text)
 		}
 		if m.Marker != TRANS && !isJump(last) || m.Marker == TRANS && last.Kind == Jump {
-			return false, fmt.Errorf("+%s cannot follow %s", m.text, last.Text)
+			return false, no("", "+%s cannot follow %s", m.text, last.Text)
 		}
 		last.After |= m.Marker
 		last.NoValueAfter = last.NoValueAfter || star
@@ -116,14 +144,14 @@ func (e *Element) marker(word string) (bool, error) {
 		return false, nil
 	}
 	if e.KeyPoints != "" || last.Kind == Jump || last.Kind == Spin || len(points) > 6 {
-		return false, fmt.Errorf("key points %s cannot follow %s", word, last.Text)
+		return false, no("", "key points %s cannot follow %s", word, last.Text)
 	}
 	e.KeyPoints = points
 	return true, nil
 }
 
 // read reads one word between plus signs.
-func (p *Part) read(word string) error {
+func (p *Part) read(word string) *codeError {
 	*p = Part{}
 	base := word
 	for i := range len(word) {
@@ -133,7 +161,7 @@ func (p *Part) read(word string) error {
 		}
 	}
 	if base == "" {
-		return fmt.Errorf("it does not begin with a letter or digit but with %q", []rune(word)[0])
+		return no("", "it does not begin with a letter or digit but with %q", []rune(word)[0])
 	}
 	if !p.jump(base) {
 		// A sign e behind F or Lz belongs to the jump's letters as far as scanning goes.
@@ -176,7 +204,7 @@ func (p *Part) jump(base string) bool {
 
 // named reads an element that is not a jump: its name, a reduction (spins),
 // and its level.
-func (p *Part) named(base string) error {
+func (p *Part) named(base string) *codeError {
 	name := base
 	if strings.Contains(name, "Sp") {
 		for _, v := range [...]Reduction{V1, V2, V} {
@@ -195,13 +223,16 @@ func (p *Part) named(base string) error {
 		name = cut
 	}
 	if name == "" || !hasUpper(name) {
-		return fmt.Errorf("%s is no jump, spin, step or other element of the sport", base)
+		return no(codeForm, "%s is no jump, spin, step or other element of the sport", base)
 	}
 	if p.Reduced != Unreduced && p.Level == 0 {
-		return fmt.Errorf("%s has the sign %s but no level", base, p.Reduced)
+		return no("", "%s has the sign %s but no level", base, p.Reduced)
 	}
 	p.name = uint8(len(name))
 	p.Kind = kindOf(name)
+	if p.Kind == Pattern && p.Level == 0 && likeJump(name) {
+		p.Kind = Other // such as 1W: only a club's own table can know what it is
+	}
 	if p.Kind == Twist && name[0] >= '1' && name[0] <= '5' {
 		p.Turns = name[0] - '0'
 	}
@@ -239,18 +270,31 @@ func kindOf(name string) Kind {
 	}
 }
 
+// likeJump tells whether a name looks like a jump's: a digit, then a capital
+// letter, then at most one small letter.
+func likeJump(name string) bool {
+	n := len(name)
+	return (n == 2 || n == 3 && name[2] >= 'a' && name[2] <= 'z') &&
+		name[0] >= '0' && name[0] <= '9' && name[1] >= 'A' && name[1] <= 'Z'
+}
+
+// LikeJump tells whether a part that is no jump of the sport looks like one, such
+// as 6Q or 3L. Where no table has an element of that name, it is a jump's code
+// written wrongly.
+func (p *Part) LikeJump() bool { return p.Kind == Other && likeJump(p.Bare()) }
+
 func hasDigit(s string) bool {
 	return strings.ContainsFunc(s, func(r rune) bool { return r >= '0' && r <= '9' })
 }
 
 // signs reads what stands behind the base: < << q e ! V * in any order.
-func (p *Part) signs(base, s string) error {
+func (p *Part) signs(base, s string) *codeError {
 	for s != "" {
 		width := 1
 		switch {
 		case s[0] == '<' || s[0] == 'q':
 			if p.Rotation != Full {
-				return fmt.Errorf("%s has two rotation signs", base)
+				return no("", "%s has two rotation signs", base)
 			}
 			p.Rotation = UnderRotated
 			if s[0] == 'q' {
@@ -260,7 +304,7 @@ func (p *Part) signs(base, s string) error {
 			}
 		case s[0] == 'e' || s[0] == '!':
 			if p.Edge != 0 {
-				return fmt.Errorf("%s has two edge signs", base)
+				return no("", "%s has two edge signs", base)
 			}
 			p.Edge = s[0]
 		case s[0] == 'V' && p.Kind == Spin && p.Reduced == Unreduced && p.Level != 0:
@@ -274,17 +318,19 @@ func (p *Part) signs(base, s string) error {
 				width = 2
 			}
 		default:
-			return fmt.Errorf("%q is not a sign; the signs are < << q e ! V *", []rune(s)[0])
+			return no(signForm, "%q is not a sign; the signs are %s", []rune(s)[0], signForm)
 		}
 		s = s[width:]
 	}
 	switch {
+	case p.Kind == Other && likeJump(base) && (p.Edge != 0 || p.Rotation != Full):
+		return no(JumpForm, "%s is no jump of the sport; a jump is %s", base, JumpForm)
 	case p.Edge != 0 && !strings.HasSuffix(base, "F") && !strings.HasSuffix(base, "Lz"):
-		return fmt.Errorf("%s cannot have the edge sign %c; only flip and Lutz can", base, p.Edge)
+		return no("", "%s cannot have the edge sign %c; only flip and Lutz can", base, p.Edge)
 	case p.Rotation == OnQuarter && p.Kind != Jump && p.Kind != Throw:
-		return fmt.Errorf("%s cannot have the sign q", base)
+		return no("", "%s cannot have the sign q", base)
 	case p.Rotation != Full && p.Kind != Jump && p.Kind != Throw && p.Kind != Twist:
-		return fmt.Errorf("%s cannot have a rotation sign", base)
+		return no("", "%s cannot have a rotation sign", base)
 	}
 	return nil
 }

@@ -3,7 +3,6 @@ package level
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"github.com/rinktally/rinktally/rules"
 )
@@ -25,7 +24,7 @@ func Check(r *rules.LevelRules, p Program) rules.FieldErrors {
 		faults.Add("elements", rules.ReasonFieldRequired, "is empty: give the levelled elements of the program in the order skated")
 	}
 	if len(p.Elements) > maxElements {
-		faults.Add("elements", rules.ReasonTooManyItems, "has %d elements; allowed are %d", len(p.Elements), maxElements)
+		faults.Add("elements", rules.ReasonTooManyItems, "has %d elements; allowed are %s", len(p.Elements), rules.Allow("at most %d", maxElements))
 		return faults
 	}
 	t := tablesOf(r, p.discipline())
@@ -102,11 +101,7 @@ func word[T ~string](c checker, at string, reason rules.Reason, got T, allowed .
 	if slices.Contains(allowed, got) {
 		return true
 	}
-	words := make([]string, len(allowed))
-	for i, a := range allowed {
-		words[i] = string(a)
-	}
-	c.add(at, reason, "is %s; allowed are: %s", rules.Quote(string(got)), strings.Join(words, ", "))
+	c.add(at, reason, "is %s; allowed are: %s", rules.Quote(string(got)), rules.AllowList(allowed))
 	return false
 }
 
@@ -118,7 +113,7 @@ func (c checker) spin(at string, s *Spin) {
 		c.add(at+".feet", rules.ReasonFieldRequired, "is empty: give the positions on each foot")
 	}
 	if len(s.Feet) > maxFeet {
-		c.add(at+".feet", rules.ReasonTooManyItems, "has %d feet; allowed are %d", len(s.Feet), maxFeet)
+		c.add(at+".feet", rules.ReasonTooManyItems, "has %d feet; allowed are %s", len(s.Feet), rules.Allow("1 to %d", maxFeet))
 		return
 	}
 	for i := range s.Feet {
@@ -136,7 +131,7 @@ func (c checker) spin(at string, s *Spin) {
 			c.add(at+".positions", rules.ReasonFieldRequired, "is empty: give at least one position")
 		}
 		if len(f.Positions) > maxPositions {
-			c.add(at+".positions", rules.ReasonTooManyItems, "has %d positions; allowed are %d", len(f.Positions), maxPositions)
+			c.add(at+".positions", rules.ReasonTooManyItems, "has %d positions; allowed are %s", len(f.Positions), rules.Allow("1 to %d", maxPositions))
 			continue
 		}
 		for j := range f.Positions {
@@ -152,7 +147,7 @@ func (c checker) position(at string, p *Position) {
 		c.add(at+".lean", rules.ReasonFieldInvalid, "only a LAYBACK has a lean")
 	}
 	if len(p.Features) > 2*len(positionFeatures) {
-		c.add(at+".features", rules.ReasonTooManyItems, "has %d features; there are %d", len(p.Features), len(positionFeatures))
+		c.add(at+".features", rules.ReasonTooManyItems, "has %d features; allowed are %s", len(p.Features), rules.Allow("at most %d", len(positionFeatures)))
 		return
 	}
 	for i, f := range p.Features {
@@ -171,12 +166,8 @@ func (c checker) shape(at string, position PositionKind, variation Variation) {
 	if !known || variation == "" || slices.Contains(fitting, variation) {
 		return
 	}
-	fit := make([]string, len(fitting))
-	for i, v := range fitting {
-		fit[i] = string(v)
-	}
 	c.add(at+".variation", rules.ReasonVariationInvalid, "%s does not fit the position %s; allowed are: %s, or none",
-		rules.Quote(string(variation)), position, strings.Join(fit, ", "))
+		rules.Quote(string(variation)), position, rules.AllowList(fitting))
 }
 
 // edges checks the named change of edge. Where none is named, the panel's
@@ -209,7 +200,7 @@ func (c checker) onlyPairs(at string, s *StepSequence) {
 
 func (c checker) turns(at string, turns []Turns) {
 	if len(turns) > len(rules.TurnTypes) {
-		c.add(at, rules.ReasonTooManyItems, "has %d rows; there are %d types of turn", len(turns), len(rules.TurnTypes))
+		c.add(at, rules.ReasonTooManyItems, "has %d rows; allowed is one for each type of turn, %s", len(turns), rules.Allow("at most %d", len(rules.TurnTypes)))
 		return
 	}
 	for i, t := range turns {
@@ -226,7 +217,7 @@ func (c checker) turns(at string, turns []Turns) {
 			count int
 		}{{"clockwise", t.Clockwise}, {"counterclockwise", t.Counterclockwise}} {
 			if n.count < 0 || n.count > maxTurns {
-				c.add(at+"."+n.key, rules.ReasonFieldInvalid, "is %d; allowed are 0 to %d", n.count, maxTurns)
+				c.add(at+"."+n.key, rules.ReasonFieldInvalid, "is %d; allowed are %s", n.count, rules.Allow("0 to %d", maxTurns))
 			}
 		}
 	}

@@ -38,10 +38,10 @@ func (c checker) pattern(at string, d *PatternDance, r *rules.KeyPointRules) {
 	case p.Kind != element.Pattern:
 		c.add(at+".code", rules.ReasonCodeInvalid, "is %s, which is no section of a pattern dance; those are named by number, such as 1MB", rules.Quote(d.Code))
 	case len(r.Only) > 0 && !slices.Contains(r.Only, d.Code):
-		c.add(at+".code", rules.ReasonRulesNotAvailable, "the key points of %s are not known in this season; known are those of: %s", rules.Quote(d.Code), strings.Join(r.Only, ", "))
+		c.add(at+".code", rules.ReasonRulesNotAvailable, "the key points of %s are not known in this season; known are those of: %s", rules.Quote(d.Code), rules.AllowList(r.Only))
 	}
 	if len(d.KeyPoints) != r.Points() {
-		c.add(at+".keyPoints", rules.ReasonFieldInvalid, "has %d key points; in this season an element has %d", len(d.KeyPoints), r.Points())
+		c.add(at+".keyPoints", rules.ReasonFieldInvalid, "has %d key points; in this season an element has %s", len(d.KeyPoints), rules.Allow("%d", r.Points()))
 		return
 	}
 	for i, k := range d.KeyPoints {
@@ -76,7 +76,7 @@ func (c checker) dance(at string, d *DanceElement, t *tables) {
 		case !known:
 			c.add(at+".code", rules.ReasonCodeInvalid, "is %s, which is no element of ice dance that has a level", rules.Quote(d.Code))
 		case r != nil && p.Kind == element.Twizzle:
-			c.add(at+".code", rules.ReasonRulesNotAvailable, "the levels of %s are not known in this season; known are those of: %s", rules.Quote(d.Code), strings.Join(r.Codes, ", "))
+			c.add(at+".code", rules.ReasonRulesNotAvailable, "the levels of %s are not known in this season; known are those of: %s", rules.Quote(d.Code), rules.AllowList(r.Codes))
 		default:
 			c.add(at+".code", rules.ReasonRulesNotAvailable, "%s", t.unknown(missing.words, missing.kind))
 		}
@@ -93,7 +93,7 @@ func (c checker) dance(at string, d *DanceElement, t *tables) {
 		}
 		c.revolutions(at+".rotations", part.of.Rotations)
 		if n := part.of.AdditionalFeatures; n < 0 || n > maxPositions {
-			c.add(at+".additionalFeatures", rules.ReasonFieldInvalid, "is %d; allowed are 0 to %d", n, maxPositions)
+			c.add(at+".additionalFeatures", rules.ReasonFieldInvalid, "is %d; allowed are %s", n, rules.Allow("0 to %d", maxPositions))
 		}
 	}
 }

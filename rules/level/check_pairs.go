@@ -3,7 +3,6 @@ package level
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"github.com/rinktally/rinktally/rules"
 )
@@ -12,22 +11,22 @@ import (
 func (c checker) code(at, got string, allowed []string) {
 	switch {
 	case got == "":
-		c.add(at+".code", rules.ReasonFieldRequired, "is empty: give the code without level; allowed are: %s", strings.Join(allowed, ", "))
+		c.add(at+".code", rules.ReasonFieldRequired, "is empty: give the code without level; allowed are: %s", rules.AllowList(allowed))
 	case !slices.Contains(allowed, got):
-		c.add(at+".code", rules.ReasonCodeInvalid, "is %s; allowed are, without level: %s", rules.Quote(got), strings.Join(allowed, ", "))
+		c.add(at+".code", rules.ReasonCodeInvalid, "is %s; allowed are, without level: %s", rules.Quote(got), rules.AllowList(allowed))
 	}
 }
 
 func (c checker) revolutions(at string, got rules.Revolutions) {
 	if got < 0 || got > maxRevolutions {
-		c.add(at, rules.ReasonRevolutionsWrong, "is %s; allowed are 0 to %s in steps of 0.5", got, maxRevolutions)
+		c.add(at, rules.ReasonRevolutionsWrong, "is %s; allowed are %s", got, rules.Allow("0 to %s in steps of 0.5", maxRevolutions))
 	}
 }
 
 func (c checker) lift(at string, l *PairLift, r *rules.PairElementRules) {
 	c.code(at, l.Code, r.Codes)
 	if len(l.Features) > maxPositions || len(l.OneHand) > maxPositions {
-		c.add(at+".features", rules.ReasonTooManyItems, "has more than %d items", maxPositions)
+		c.add(at+".features", rules.ReasonTooManyItems, "has too many items; allowed are %s", rules.Allow("at most %d", maxPositions))
 		return
 	}
 	for i, f := range l.Features {
@@ -61,7 +60,7 @@ func (c checker) lift(at string, l *PairLift, r *rules.PairElementRules) {
 func (c checker) twist(at string, l *TwistLift, r *rules.PairElementRules) {
 	c.code(at, l.Code, r.Codes)
 	if len(l.Features) > maxPositions {
-		c.add(at+".features", rules.ReasonTooManyItems, "has more than %d items", maxPositions)
+		c.add(at+".features", rules.ReasonTooManyItems, "has too many items; allowed are %s", rules.Allow("at most %d", maxPositions))
 		return
 	}
 	for i, f := range l.Features {
@@ -77,7 +76,7 @@ func (c checker) spiral(at string, s *DeathSpiral, r *rules.PairElementRules) {
 	c.revolutions(at+".revolutions", s.Revolutions)
 	c.revolutions(at+".lowRevolutions", s.Low)
 	if s.Low > s.Revolutions && s.Revolutions >= 0 {
-		c.add(at+".lowRevolutions", rules.ReasonRevolutionsWrong, "is %s; allowed are 0 to the %s revolutions of the death spiral", s.Low, s.Revolutions)
+		c.add(at+".lowRevolutions", rules.ReasonRevolutionsWrong, "is %s; allowed are %s", s.Low, rules.Allow("0 to the %s revolutions of the death spiral", s.Revolutions))
 	}
 }
 
@@ -86,7 +85,7 @@ func (c checker) pairSpin(at string, s *PairSpin) {
 		c.add(at+".positions", rules.ReasonFieldRequired, "is empty: give what both partners show, in order")
 	}
 	if len(s.Positions) > maxPositions {
-		c.add(at+".positions", rules.ReasonTooManyItems, "has %d positions; allowed are %d", len(s.Positions), maxPositions)
+		c.add(at+".positions", rules.ReasonTooManyItems, "has %d positions; allowed are %s", len(s.Positions), rules.Allow("1 to %d", maxPositions))
 		return
 	}
 	for i := range s.Positions {

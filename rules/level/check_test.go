@@ -58,7 +58,7 @@ func TestCheckNamesEveryFault(t *testing.T) {
 		"elements[3].stepSequence.turns[1].clockwise":        {rules.ReasonFieldInvalid, "0 to 50"},
 		"elements[3].stepSequence.turns[2].type":             {rules.ReasonFieldInvalid, "twice"},
 		"elements[3].stepSequence.turns[2].counterclockwise": {rules.ReasonFieldInvalid, "0 to 50"},
-		"elements[4].spin.feet":                              {rules.ReasonTooManyItems, "allowed are 4"},
+		"elements[4].spin.feet":                              {rules.ReasonTooManyItems, "allowed are 1 to 4"},
 	}
 	for _, got := range level.Check(r, p) {
 		w, ok := want[got.Field]

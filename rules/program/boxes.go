@@ -10,14 +10,22 @@ import (
 )
 
 // boxes puts every element into its box, in the order skated: the one that
-// fills the box first stands, those beyond it have no value.
-func (c *checker) boxes() {
+// fills the box first stands, those beyond it have no value. An element that the
+// program has no place for must at least be one that the season knows.
+func (c *checker) boxes() error {
+	var errs rules.FieldErrors
 	count := map[string]int{}
 	names := map[string]string{}
 	for i := range c.items {
 		it := &c.items[i]
 		it.box = c.boxOf(&it.Element)
 		if it.box == "" {
+			for j := range it.Parts() {
+				if unknown := c.Missing(&it.Parts()[j]); unknown != nil {
+					unknown.Field = fmt.Sprintf("elements[%d].code", i)
+					errs = append(errs, *unknown)
+				}
+			}
 			it.over = true
 			it.strike()
 			c.find(Error, ElementNotAllowed, &c.layout.Clause, it.index, Whole,
@@ -48,9 +56,10 @@ func (c *checker) boxes() {
 	for _, key := range rules.SortedKeys(c.layout.Boxes) {
 		if b := c.layout.Boxes[key]; count[key] < b.Min && !c.slotted(b) {
 			c.find(Warning, ElementMissing, &b.Clause, Whole, Whole,
-				fmt.Sprintf("Of the %s there are %d; %d are asked for.", b.Title, count[key], b.Min), "More can be added.")
+				fmt.Sprintf("Too few %s: %d of %d.", b.Title, count[key], b.Min), fmt.Sprintf("There is room for %d more.", b.Min-count[key]))
 		}
 	}
+	return errs.Err()
 }
 
 // slotted tells whether other rules tell what is missing of a box, one by one.

@@ -116,7 +116,9 @@ func Check(season *rules.Season, in *Program) (*Result, error) {
 		return nil, err
 	}
 	c.capLevels()
-	c.boxes()
+	if err := c.boxes(); err != nil {
+		return nil, err
+	}
 	c.join()
 	if c.layout.ShortJumps != nil {
 		c.shortJumps()
@@ -139,9 +141,9 @@ func (c *checker) findLayout() error {
 	c.layout = c.Season.Content.Layout(c.in.Category, c.in.Segment)
 	if c.layout == nil {
 		var errs rules.FieldErrors
-		known := "none"
+		known := rules.Allowed("none")
 		if r := c.Season.Content; r != nil && len(r.Categories) > 0 {
-			known = list(rules.SortedKeys(r.Categories))
+			known = rules.AllowList(rules.SortedKeys(r.Categories))
 		}
 		errs.Add("category", rules.ReasonRulesNotAvailable, "season %s has no content rules for %s in %s; it has some for: %s",
 			c.Season.Params.Season, rules.Quote(c.in.Category), rules.Quote(c.in.Segment), known)
@@ -157,7 +159,7 @@ func (c *checker) findLayout() error {
 func (c *checker) parse() error {
 	var errs rules.FieldErrors
 	if len(c.in.Elements) > value.MaxElements {
-		errs.Add("elements", rules.ReasonTooManyItems, "has %d elements; at most %d are taken", len(c.in.Elements), value.MaxElements)
+		errs.Add("elements", rules.ReasonTooManyItems, "has %d elements; %s are taken", len(c.in.Elements), rules.Allow("at most %d", value.MaxElements))
 		return errs
 	}
 	c.items = make([]item, 0, len(c.in.Elements))
@@ -175,13 +177,13 @@ func (c *checker) parse() error {
 		if g := planned.Grade; g != nil {
 			low, high := rules.Points(c.Season.GOE.Min)*rules.Point, rules.Points(c.Season.GOE.Max)*rules.Point
 			if *g < low || *g > high {
-				errs.Add(fmt.Sprintf("elements[%d].grade", i), rules.ReasonMarkOutOfRange, "is %v; season %s has grades from %d to %d", *g, c.Season.Params.Season, c.Season.GOE.Min, c.Season.GOE.Max)
+				errs.Add(fmt.Sprintf("elements[%d].grade", i), rules.ReasonMarkOutOfRange, "is %v; season %s has grades from %s", *g, c.Season.Params.Season, rules.Allow("%d to +%d", c.Season.GOE.Min, c.Season.GOE.Max))
 			}
 		}
 		c.items = append(c.items, item{Element: e, index: i})
 	}
 	if c.in.Duration < 0 {
-		errs.Add("duration", rules.ReasonFieldInvalid, "is %d seconds; want 0 (not known) or more", c.in.Duration)
+		errs.Add("duration", rules.ReasonFieldInvalid, "is %d seconds; allowed are %s", c.in.Duration, rules.Allowed("0 (not known) or more"))
 	}
 	return errs.Err()
 }

@@ -108,23 +108,22 @@ func (c *checker) components() (*rules.Points, error) {
 	}
 	var errs rules.FieldErrors
 	var sum rules.Points
-	known := make([]string, 0, len(c.Segment.Panel))
+	known := c.Segment.ComponentKeys()
 	grid := &c.Season.ComponentMarks
 	for _, component := range c.Segment.Panel {
-		known = append(known, component.Key)
 		mark, ok := c.in.Components[component.Key]
 		switch {
 		case !ok:
-			errs.Add("components."+component.Key, rules.ReasonComponentMissing, "is missing: give the expected average mark of every component, or of none")
+			errs.Add("components."+component.Key, rules.ReasonComponentMissing, "is missing: give the expected average mark of every component (%s), or of none", rules.AllowList(known))
 		case mark < grid.Min || mark > grid.Max:
-			errs.Add("components."+component.Key, rules.ReasonMarkOutOfRange, "is %v; allowed is %v to %v", mark, grid.Min, grid.Max)
+			errs.Add("components."+component.Key, rules.ReasonMarkOutOfRange, "is %v; allowed is %s", mark, rules.Allow("%v to %v", grid.Min, grid.Max))
 		default:
 			sum += mark.MulDiv(int64(component.Factor), int64(rules.Point))
 		}
 	}
 	for _, key := range rules.SortedKeys(c.in.Components) {
 		if !slices.Contains(known, key) {
-			errs.Add("components."+key, rules.ReasonComponentUnknown, "is not a component of this segment; it has: %s", list(known))
+			errs.Add("components."+key, rules.ReasonComponentUnknown, "is not a component of this segment; it has: %s", rules.AllowList(known))
 		}
 	}
 	return &sum, errs.Err()

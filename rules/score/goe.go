@@ -44,7 +44,7 @@ func (c *computation) checkMarks(i int, given *Element) {
 	scale := &c.Season.GOE
 	for j, mark := range given.Marks {
 		if int(mark) < scale.Min || int(mark) > scale.Max {
-			c.errs.Add(fmt.Sprintf("elements[%d].marks[%d]", i, j), rules.ReasonMarkOutOfRange, "is %d; allowed is %d to +%d", mark, scale.Min, scale.Max)
+			c.errs.Add(fmt.Sprintf("elements[%d].marks[%d]", i, j), rules.ReasonMarkOutOfRange, "is %d; allowed is %s", mark, rules.Allow("%d to +%d", scale.Min, scale.Max))
 		}
 	}
 	total := c.present + len(c.in.Absent)
@@ -52,7 +52,7 @@ func (c *computation) checkMarks(i int, given *Element) {
 		at := func() string { return fmt.Sprintf("elements[%d].missingMarks[%d].judge", i, j) }
 		switch {
 		case judge < 1 || int(judge) > total:
-			c.errs.Add(at(), rules.ReasonJudgeUnknown, "there is no judge %d; the panel has judges 1 to %d", judge, total)
+			c.errs.Add(at(), rules.ReasonJudgeUnknown, "there is no judge %d; the panel has judges %s", judge, rules.Allow("1 to %d", total))
 		case c.column[judge] < 0:
 			c.errs.Add(at(), rules.ReasonJudgeUnknown, "judge %d is absent for the whole segment already", judge)
 		case slices.Contains(given.Missing[:j], judge):
@@ -69,7 +69,7 @@ func (c *computation) fill(i int, given *Element, marks *[MaxJudges]int32) bool 
 	}
 	missing := len(given.Missing)
 	if n := len(given.Marks); n != c.present && n != c.present-missing || missing > 0 && missing >= c.present {
-		c.errs.Add(fmt.Sprintf("elements[%d].marks", i), rules.ReasonPanelSize, "has %d marks (and %d named missing), but the panel has %d present judges; name a judge who gave no mark in missingMarks", n, missing, c.present)
+		c.errs.Add(fmt.Sprintf("elements[%d].marks", i), rules.ReasonPanelSize, "has %d marks (and %d named missing), but the panel has %s present judges; name a judge who gave no mark in missingMarks", n, missing, rules.Allow("%d", c.present))
 		return false
 	}
 	if len(c.errs) > 0 {

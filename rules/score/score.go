@@ -5,7 +5,6 @@ package score
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/value"
@@ -207,7 +206,7 @@ func (c *computation) panel() {
 		if len(c.in.Components) > 0 {
 			field = "components[0].marks"
 		}
-		c.errs.Add(field, rules.ReasonPanelSize, "there are marks of %d judges (%d absent); season %s has panels of %d to %d", c.present, len(c.in.Absent), c.Season.Params.Season, rule.MinJudges, rule.MaxJudges)
+		c.errs.Add(field, rules.ReasonPanelSize, "there are marks of %d judges (%d absent); season %s has panels of %s", c.present, len(c.in.Absent), c.Season.Params.Season, rules.Allow("%d to %d", rule.MinJudges, rule.MaxJudges))
 		c.present, c.unsized = 0, true
 		return
 	}
@@ -279,7 +278,7 @@ func (c *computation) judge(list string, judges []int32, i, total int) bool {
 	judge := judges[i]
 	switch {
 	case judge < 1 || int(judge) > total:
-		c.errs.Add(fmt.Sprintf("%s[%d]", list, i), rules.ReasonJudgeUnknown, "there is no judge %d; the panel has judges 1 to %d", judge, total)
+		c.errs.Add(fmt.Sprintf("%s[%d]", list, i), rules.ReasonJudgeUnknown, "there is no judge %d; the panel has judges %s", judge, rules.Allow("1 to %d", total))
 	case slices.Contains(judges[:i], judge):
 		c.errs.Add(fmt.Sprintf("%s[%d]", list, i), rules.ReasonJudgeUnknown, "judge %d is named twice", judge)
 	default:
@@ -297,20 +296,20 @@ func (c *computation) components() {
 		twice := slices.ContainsFunc(c.in.Components[:i], func(before Component) bool { return before.Key == given.Key })
 		switch {
 		case !known:
-			c.errs.Add(path()+".component", rules.ReasonComponentUnknown, "%s is not marked in this segment; it has: %s", rules.Quote(given.Key), c.componentKeys())
+			c.errs.Add(path()+".component", rules.ReasonComponentUnknown, "%s is not marked in this segment; it has: %s", rules.Quote(given.Key), rules.AllowList(c.Segment.ComponentKeys()))
 		case twice:
 			c.errs.Add(path()+".component", rules.ReasonComponentTwice, "%s is given twice", given.Key)
 		}
 		if len(given.Marks) != c.present && !c.unsized {
-			c.errs.Add(path()+".marks", rules.ReasonPanelSize, "has %d marks, but the panel has %d present judges; every present judge marks every component", len(given.Marks), c.present)
+			c.errs.Add(path()+".marks", rules.ReasonPanelSize, "has %d marks, but the panel has %s present judges; every present judge marks every component", len(given.Marks), rules.Allow("%d", c.present))
 		}
 		for j, mark := range given.Marks {
 			at := func() string { return fmt.Sprintf("%s.marks[%d]", path(), j) }
 			switch {
 			case mark < grid.Min || mark > grid.Max:
-				c.errs.Add(at(), rules.ReasonMarkOutOfRange, "is %v; allowed is %v to %v", mark, grid.Min, grid.Max)
+				c.errs.Add(at(), rules.ReasonMarkOutOfRange, "is %v; allowed is %s", mark, rules.Allow("%v to %v", grid.Min, grid.Max))
 			case mark%grid.Step != 0:
-				c.errs.Add(at(), rules.ReasonMarkOffGrid, "is %v; allowed are steps of %v", mark, grid.Step)
+				c.errs.Add(at(), rules.ReasonMarkOffGrid, "is %v; allowed are %s", mark, rules.Allow("steps of %v", grid.Step))
 			}
 		}
 	}
@@ -318,7 +317,7 @@ func (c *computation) components() {
 	for _, want := range c.Segment.Panel {
 		i := slices.IndexFunc(c.in.Components, func(given Component) bool { return given.Key == want.Key })
 		if i < 0 {
-			c.errs.Add("components", rules.ReasonComponentMissing, "%s is missing; this segment marks: %s", want.Key, c.componentKeys())
+			c.errs.Add("components", rules.ReasonComponentMissing, "%s is missing; this segment marks: %s", want.Key, rules.AllowList(c.Segment.ComponentKeys()))
 			continue
 		}
 		if len(c.errs) > 0 {
@@ -340,14 +339,6 @@ func (c *computation) component(want rules.Component, marks []rules.Points) {
 	if c.explain != nil {
 		c.explain.component(want, points[:c.nCount], c.trim(), mean, score)
 	}
-}
-
-func (c *computation) componentKeys() string {
-	keys := make([]string, len(c.Segment.Panel))
-	for i, p := range c.Segment.Panel {
-		keys[i] = p.Key
-	}
-	return strings.Join(keys, ", ")
 }
 
 // trim gives how many of the counted marks are dropped at each end.
@@ -380,16 +371,16 @@ func (c *computation) deductions() {
 		switch {
 		case d.Kind == other:
 			if d.Value >= 0 || d.Value < -100*rules.Point {
-				c.errs.Add(path("value"), rules.ReasonDeductionValue, "is %v; OTHER needs its points, from -100.00 to -0.01", d.Value)
+				c.errs.Add(path("value"), rules.ReasonDeductionValue, "is %v; OTHER needs its points, from %s", d.Value, rules.Allowed("-100.00 to -0.01"))
 			}
 			points = -d.Value
 		case rule == nil:
-			c.errs.Add(path("kind"), rules.ReasonDeductionUnknown, "%s is no deduction of this season; it has: %s, OTHER", rules.Quote(d.Kind), strings.Join(rules.SortedKeys(c.Season.Deductions), ", "))
+			c.errs.Add(path("kind"), rules.ReasonDeductionUnknown, "%s is no deduction of this season; it has: %s", rules.Quote(d.Kind), rules.AllowList(append(rules.SortedKeys(c.Season.Deductions), other)))
 			continue
 		case d.Value != 0:
 			c.errs.Add(path("value"), rules.ReasonDeductionValue, "only OTHER takes a value; the points of %s are in the season's table", d.Kind)
 		case d.Count < 1 || d.Count > 50:
-			c.errs.Add(path("count"), rules.ReasonDeductionValue, "is %d; allowed is 1 to 50", d.Count)
+			c.errs.Add(path("count"), rules.ReasonDeductionValue, "is %d; allowed is %s", d.Count, rules.Allowed("1 to 50"))
 		default:
 			points = rule.Total(d.Count)
 			c.warn(rule.Warn)

@@ -109,7 +109,7 @@ func (v *Valued) GOERows() []*rules.Value { return v.goeRows[:v.nRows] }
 func (c *Context) Elements(dst []Valued, skated []Skated, warnings *rules.Warnings) ([]Valued, error) {
 	var errs rules.FieldErrors
 	if len(skated) > MaxElements {
-		errs.Add("elements", rules.ReasonTooManyItems, "has %d elements; at most %d are taken", len(skated), MaxElements)
+		errs.Add("elements", rules.ReasonTooManyItems, "has %d elements; %s are taken", len(skated), rules.Allow("at most %d", MaxElements))
 		return dst, errs
 	}
 	first := len(dst)
@@ -177,10 +177,7 @@ func (c *Context) lookUp(v *Valued) *rules.FieldError {
 func (c *Context) find(code string) (*rules.Value, *rules.FieldError) {
 	row, scopes := c.table.Find(code, c.Scope, c.segment)
 	if row == nil && len(scopes) > 0 {
-		return nil, &rules.FieldError{
-			Reason:  rules.ReasonScopeRequired,
-			Message: fmt.Sprintf("%s has a value of its own in each of: %s; name the one that was skated (scope)", code, strings.Join(scopes, ", ")),
-		}
+		return nil, fault(rules.ReasonScopeRequired, "%s has a value of its own in each of: %s; name the one that was skated (scope)", code, rules.AllowList(scopes))
 	}
 	return row, nil
 }
@@ -199,11 +196,8 @@ func (c *Context) whole(parts []element.Part) (*rules.Value, *rules.FieldError) 
 		}
 	}
 	if c.Season.BaseValue.TwoParts == rules.TwoPartsStated {
-		return nil, &rules.FieldError{
-			Reason: rules.ReasonElementUnknown,
-			Message: fmt.Sprintf("season %s knows no base value of %s in %s; it values two parts together only where its table names both",
-				c.Season.Params.Season, rules.Quote(code), c.Category.Discipline),
-		}
+		return nil, fault(rules.ReasonElementUnknown, "season %s knows no base value of %s in %s; it values two parts together only where its table names both",
+			c.Season.Params.Season, rules.Quote(code), c.Category.Discipline)
 	}
 	return nil, nil
 }
@@ -229,10 +223,8 @@ func (c *Context) checkMarkers(v *Valued) *rules.FieldError {
 		if len(known) == 0 {
 			known = []string{"nothing"}
 		}
-		return &rules.FieldError{
-			Reason:  rules.ReasonSignUnknown,
-			Message: fmt.Sprintf("season %s does not use %s (in %s); behind a jump it uses %s", c.Season.Params.Season, s.text, rules.Quote(v.Element.String()), strings.Join(known, ", ")),
-		}
+		return fault(rules.ReasonSignUnknown, "season %s does not use %s (in %s); behind a jump it uses %s",
+			c.Season.Params.Season, s.text, rules.Quote(v.Element.String()), rules.AllowList(known))
 	}
 	return nil
 }
@@ -245,24 +237,41 @@ func (c *Context) combo() *rules.Share {
 	return &c.Season.BaseValue.Combo
 }
 
+func fault(reason rules.Reason, format string, args ...any) *rules.FieldError {
+	f := rules.Fault("", reason, format, args...)
+	return &f
+}
+
+// Missing says why the season has no value for a part; it is nil when it has one.
+func (c *Context) Missing(p *element.Part) *rules.FieldError {
+	row, err := c.find(p.Text)
+	if row == nil && err == nil {
+		err = c.unknown(p)
+	}
+	return err
+}
+
 // unknown says why the season has no value for a part and what it has instead.
 func (c *Context) unknown(p *element.Part) *rules.FieldError {
 	season := c.Season.Params.Season
 	signs := c.Season.Signs
+	if p.LikeJump() {
+		return fault(rules.ReasonCodeInvalid, "%s is no jump of the sport nor an element of season %s; a jump is %s", rules.Quote(p.Text), season, rules.Allowed(element.JumpForm))
+	}
 	for _, sign := range []string{p.EdgeSign(), p.Rotation.String(), p.Reduced.String()} {
-		if sign != "" && signs[sign] == nil && signs[p.Signs()] == nil {
-			return &rules.FieldError{
-				Reason:  rules.ReasonSignUnknown,
-				Message: fmt.Sprintf("season %s does not use the sign %s (in %s); %s", season, sign, rules.Quote(p.Text), signList(signs)),
-			}
+		if sign == "" || signs[sign] != nil || signs[p.Signs()] != nil {
+			continue
 		}
+		if len(signs) == 0 {
+			return fault(rules.ReasonSignUnknown, "season %s does not use the sign %s (in %s); it uses no signs: an element is written as it was credited", season, sign, rules.Quote(p.Text))
+		}
+		return fault(rules.ReasonSignUnknown, "season %s does not use the sign %s (in %s); its signs are: %s", season, sign, rules.Quote(p.Text), rules.AllowList(rules.SortedKeys(signs)))
 	}
 	known := c.similar(p)
-	message := fmt.Sprintf("season %s knows no base value of %s in %s", season, rules.Quote(p.Text), c.Category.Discipline)
-	if len(known) > 0 {
-		message += "; it knows: " + strings.Join(known, ", ")
+	if len(known) == 0 {
+		return fault(rules.ReasonElementUnknown, "season %s knows no base value of %s in %s", season, rules.Quote(p.Text), c.Category.Discipline)
 	}
-	return &rules.FieldError{Reason: rules.ReasonElementUnknown, Message: message}
+	return fault(rules.ReasonElementUnknown, "season %s knows no base value of %s in %s; it knows: %s", season, rules.Quote(p.Text), c.Category.Discipline, rules.AllowList(known))
 }
 
 // similar lists a few codes of the table that are like a part's: the same name
@@ -300,13 +309,6 @@ func (c *Context) similar(p *element.Part) []string {
 		o := &other.Parts()[0]
 		return o.Kind == p.Kind && o.Level == p.Level && o.Signs() == ""
 	})
-}
-
-func signList(signs map[string]*rules.SignRule) string {
-	if len(signs) == 0 {
-		return "it uses no signs: an element is written as it was credited"
-	}
-	return "its signs are: " + strings.Join(rules.SortedKeys(signs), " ")
 }
 
 // bonusFrom gives the index of the first element that can earn the second-half

@@ -144,10 +144,18 @@ func TestRefusals(t *testing.T) {
 	}{
 		{one{"2012-13", "senior-men", "free-skating", "", "3F+REP"}, rules.ReasonSignUnknown, "behind a jump it uses +SEQ, +COMBO"},
 		{one{"2005-06", "senior-men", "free-skating", "", "3F<"}, rules.ReasonSignUnknown, "it uses no signs"},
-		{one{"2016-17", "senior-men", "free-skating", "", "3Tq"}, rules.ReasonSignUnknown, "its signs are: ! <"},
+		{one{"2016-17", "senior-men", "free-skating", "", "3Tq"}, rules.ReasonSignUnknown, "its signs are: !, <"},
 		{one{"2009-10", "senior-dance", "compulsory-dance", "", "1S1"}, rules.ReasonScopeRequired, "Golden Waltz, Tango Romantica"},
 		{one{"2011-12", "senior-dance", "free-dance", "", "CuLi4+RoLi4"}, rules.ReasonScopeRequired, "Grand Prix, championships"},
 		{one{"2006-07", "senior-dance", "free-dance", "", "NtMiSt2+STw4"}, rules.ReasonElementUnknown, "where its table names both"},
+		{one{"2025-26", "senior-men", "free-skating", "", "6Q"}, rules.ReasonCodeInvalid, "a jump is 1 to 5 turns"},
+		{one{"2025-26", "senior-men", "free-skating", "", "6F"}, rules.ReasonCodeInvalid, "a jump is 1 to 5 turns"},
+		{one{"2025-26", "senior-men", "free-skating", "", "6F<"}, rules.ReasonCodeInvalid, "a jump is 1 to 5 turns"},
+		{one{"2025-26", "senior-men", "free-skating", "", "3Lz+3Q"}, rules.ReasonCodeInvalid, "a jump is 1 to 5 turns"},
+		{one{"2025-26", "senior-men", "free-skating", "", "3L+3T"}, rules.ReasonCodeInvalid, "a jump is 1 to 5 turns"},
+		{one{"2025-26", "senior-men", "free-skating", "", "5Lz"}, rules.ReasonElementUnknown, "it knows: 1Lz"},
+		{one{"2025-26", "senior-men", "free-skating", "", "WJ"}, rules.ReasonElementUnknown, "in singles"},
+		{one{"2025-26", "senior-men", "free-skating", "", "1F1S"}, rules.ReasonElementUnknown, "in singles"},
 		{one{"2025-26", "senior-men", "free-skating", "", "5SLi4"}, rules.ReasonElementUnknown, "in singles"},
 	} {
 		_, _, err := test.value(t, c)

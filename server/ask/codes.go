@@ -12,7 +12,7 @@ import (
 func Codes(skated []value.Skated) rules.FieldErrors {
 	var faults rules.FieldErrors
 	if len(skated) > value.MaxElements {
-		faults.Add("elements", rules.ReasonTooManyItems, "has %d elements; at most %d are taken", len(skated), value.MaxElements)
+		faults.Add("elements", rules.ReasonTooManyItems, "has %d elements; %s are taken", len(skated), rules.Allow("at most %d", value.MaxElements))
 		return faults
 	}
 	for i := range skated {

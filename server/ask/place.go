@@ -19,7 +19,7 @@ func Place(season *rules.Season, categoryKey, segmentKey string) (*rules.Categor
 	case err != nil:
 		take(err)
 		if segmentKey != "" && !knownSegment(season, segmentKey) {
-			faults.Add("segment", rules.ReasonSegmentUnknown, "no category of season %s has a segment %s", season.Params.Season, rules.Quote(segmentKey))
+			faults.Add("segment", rules.ReasonSegmentUnknown, "no category of season %s has a segment %s; segments are: %s", season.Params.Season, rules.Quote(segmentKey), rules.AllowList(rules.SegmentKeys))
 		}
 	case segmentKey != "":
 		if _, err := category.Segment(segmentKey); err != nil {

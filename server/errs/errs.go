@@ -241,9 +241,5 @@ func Complete(err error) error {
 
 // TooMany says that a list of a body is longer than the server reads.
 func TooMany(field string, most int) error {
-	faults := rules.FieldErrors{{
-		Field: field, Reason: rules.ReasonTooManyItems,
-		Message: fmt.Sprintf("has more than %d items; nothing of the body was read", most),
-	}}
-	return Status(faults, nil)
+	return Status(rules.Fault(field, rules.ReasonTooManyItems, "has too many items; allowed are %s; nothing of the body was read", rules.Allow("at most %d", most)), nil)
 }

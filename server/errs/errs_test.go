@@ -132,6 +132,24 @@ func TestFoundIsWhatStandsAtThePath(t *testing.T) {
 	}
 }
 
+// What is allowed stands in the metadata as in the words; without a short list of
+// it there is no such key.
+func TestAllowedIsInTheMetadata(t *testing.T) {
+	for want, fault := range map[string]rules.FieldError{
+		"-5 to +5": rules.Fault("x", rules.ReasonMarkOutOfRange, "is %d; allowed is %s", 7, rules.Allow("%d to +%d", -5, 5)),
+		"a, b":     rules.Fault("x", rules.ReasonFieldInvalid, "is %q; allowed are: %s", "c", rules.AllowList([]string{"a", "b"})),
+		"":         rules.Fault("x", rules.ReasonFieldRequired, "is empty: %s", "give it"),
+	} {
+		info, violations := details(t, errs.Status(fault, nil))
+		if got, there := info.GetMetadata()["allowed"]; got != want || there != (want != "") {
+			t.Errorf("allowed is %q, want %q", got, want)
+		}
+		if !strings.Contains(violations[0].GetDescription(), want) {
+			t.Errorf("the words %q do not say %q", violations[0].GetDescription(), want)
+		}
+	}
+}
+
 func TestManyFaultsAreBounded(t *testing.T) {
 	var faults rules.FieldErrors
 	for i := range 5000 {

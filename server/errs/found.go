@@ -20,6 +20,9 @@ func metadata(f rules.FieldError, req proto.Message) map[string]string {
 	if f.Field != "" {
 		m["field"] = valid(f.Field)
 	}
+	if f.Allowed != "" {
+		m["allowed"] = valid(f.Allowed)
+	}
 	if req == nil {
 		return m
 	}

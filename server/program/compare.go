@@ -46,7 +46,8 @@ func (s *Service) compare(season *rules.Season, in *content.Program, req *pb.Che
 func ofSecond(faults rules.FieldErrors) rules.FieldErrors {
 	out := make(rules.FieldErrors, len(faults))
 	for i, f := range faults {
-		out[i] = rules.FieldError{Field: "compareSeason", Reason: f.Reason, Message: f.Message}
+		out[i] = f
+		out[i].Field = "compareSeason"
 		if f.Field != "season" {
 			out[i].Message = f.Error()
 		}

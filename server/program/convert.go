@@ -33,7 +33,7 @@ func toProgram(req *pb.CheckProgramRequest) (*content.Program, rules.FieldErrors
 		if e.Grade != nil {
 			grade, ok := ask.Hundredths(e.GetGrade())
 			if !ok {
-				faults.Add(fmt.Sprintf("elements[%d].grade", i), rules.ReasonMarkOffGrid, "is %s; allowed are steps of 0.01, such as 2.5", ask.Number(e.GetGrade()))
+				faults.Add(fmt.Sprintf("elements[%d].grade", i), ask.Refused(e.GetGrade()), "is %s; allowed are %s", ask.Number(e.GetGrade()), rules.Allowed("steps of 0.01, such as 2.5"))
 			} else {
 				planned.Grade = &grade
 			}
@@ -85,7 +85,7 @@ func toComponents(marks []*pb.ExpectedComponent, faults *rules.FieldErrors) map[
 		}
 		mark, ok := ask.Hundredths(c.GetMark())
 		if !ok {
-			faults.Add(at+".mark", rules.ReasonMarkOffGrid, "is %s; allowed are steps of 0.01, such as 8.25", ask.Number(c.GetMark()))
+			faults.Add(at+".mark", ask.Refused(c.GetMark()), "is %s; allowed are %s", ask.Number(c.GetMark()), rules.Allowed("steps of 0.01, such as 8.25"))
 			continue
 		}
 		components[key] = mark

@@ -30,7 +30,7 @@ func (r *route) checkQuery(raw string) error {
 		}
 		switch {
 		case field == nil || !slices.Contains(allowed, field.JSONName()):
-			hint := "this call takes no query"
+			var hint any = "this call takes no query"
 			if len(allowed) > 0 {
 				hint = suggest(name, allowed)
 			}

@@ -269,14 +269,14 @@ func isWhole(text string, from, below float64) bool {
 	return err == nil && jsonNumber.MatchString(text) && f == math.Trunc(f) && f >= from && f < below
 }
 
-func want(field protoreflect.FieldDescriptor) string {
+func want(field protoreflect.FieldDescriptor) rules.Allowed {
 	switch field.Kind() {
 	case protoreflect.StringKind:
 		return "a text"
 	case protoreflect.BoolKind:
 		return "true or false"
 	case protoreflect.EnumKind:
-		return "one of: " + strings.Join(enumNames(field.Enum()), ", ")
+		return "one of: " + rules.AllowList(enumNames(field.Enum()))
 	case protoreflect.DoubleKind:
 		return "a number"
 	default:
@@ -284,7 +284,7 @@ func want(field protoreflect.FieldDescriptor) string {
 	}
 }
 
-func (w *walker) wrongType(path string, token json.Token, wanted string) {
+func (w *walker) wrongType(path string, token json.Token, wanted rules.Allowed) {
 	w.add(path, rules.ReasonFieldInvalid, "is %s; want %s", found(token), wanted)
 }
 
@@ -348,10 +348,25 @@ func enumNames(e protoreflect.EnumDescriptor) []string {
 }
 
 // suggest says which names are allowed, the nearest one first.
-func suggest(name string, allowed []string) string {
-	list := "allowed are: " + strings.Join(allowed, ", ")
-	if near := nearest(name, allowed); near != "" {
-		return "did you mean " + near + "? " + list
+func suggest(name string, allowed []string) hint {
+	return hint{nearest(name, allowed), rules.AllowList(allowed)}
+}
+
+// hint helps who wrote a name that is not known: the one that was meant, perhaps,
+// and those that are allowed.
+type hint struct {
+	near    string
+	allowed rules.Allowed
+}
+
+// Allowed gives the names that are allowed.
+func (h hint) Allowed() string { return string(h.allowed) }
+
+// String gives the hint's words.
+func (h hint) String() string {
+	list := "allowed are: " + h.Allowed()
+	if h.near != "" {
+		return "did you mean " + h.near + "? " + list
 	}
 	return list
 }

@@ -6,7 +6,6 @@ import (
 	"context"
 	"fmt"
 	"slices"
-	"strings"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
@@ -36,9 +35,9 @@ func (s *Service) RankSegment(_ context.Context, req *pb.RankSegmentRequest) (*p
 	segment := req.GetSegment()
 	switch {
 	case segment == "":
-		faults.Add("segment", rules.ReasonFieldRequired, "is empty; the segments are: %s", strings.Join(rules.SegmentKeys, ", "))
+		faults.Add("segment", rules.ReasonFieldRequired, "is empty; the segments are: %s", rules.AllowList(rules.SegmentKeys))
 	case !slices.Contains(rules.SegmentKeys, segment):
-		faults.Add("segment", rules.ReasonSegmentUnknown, "is %s; the segments are: %s", rules.Quote(segment), strings.Join(rules.SegmentKeys, ", "))
+		faults.Add("segment", rules.ReasonSegmentUnknown, "is %s; the segments are: %s", rules.Quote(segment), rules.AllowList(rules.SegmentKeys))
 	}
 	checkCount(&faults, "entries", len(req.GetEntries()))
 	scores := make([]standing.Score, 0, len(req.GetEntries()))
@@ -124,9 +123,9 @@ func competitors(faults *rules.FieldErrors, category *rules.Category, list []*pb
 			segment := sc.GetSegment()
 			switch {
 			case !slices.Contains(rules.SegmentKeys, segment):
-				faults.Add(path+".segment", rules.ReasonSegmentUnknown, "is %s; the segments are: %s", rules.Quote(segment), strings.Join(rules.SegmentKeys, ", "))
+				faults.Add(path+".segment", rules.ReasonSegmentUnknown, "is %s; the segments are: %s", rules.Quote(segment), rules.AllowList(rules.SegmentKeys))
 			case category != nil && category.Segments[segment] == nil:
-				faults.Add(path+".segment", rules.ReasonSegmentUnknown, "%s has no segment %s; it has: %s", category.Title, segment, strings.Join(rules.SortedKeys(category.Segments), ", "))
+				faults.Add(path+".segment", rules.ReasonSegmentUnknown, "%s has no segment %s; it has: %s", category.Title, segment, rules.AllowList(rules.SortedKeys(category.Segments)))
 			case slices.ContainsFunc(one.Scores, func(s standing.Score) bool { return s.Segment == segment }):
 				faults.Add(path+".segment", rules.ReasonFieldInvalid, "%s stands twice for this competitor", segment)
 			}
@@ -189,7 +188,7 @@ func checkCount(faults *rules.FieldErrors, field string, n int) {
 	case n == 0:
 		faults.Add(field, rules.ReasonFieldRequired, "is empty: give at least one")
 	case n > standing.MaxEntries:
-		faults.Add(field, rules.ReasonTooManyItems, "has %d; at most %d are ranked in one call", n, standing.MaxEntries)
+		faults.Add(field, rules.ReasonTooManyItems, "has %d; ranked in one call are %s", n, rules.Allow("at most %d", standing.MaxEntries))
 	}
 }
 
@@ -201,7 +200,7 @@ func statusOf(faults *rules.FieldErrors, at string, s pb.CompetitorStatus_Value)
 		return standing.Disqualified
 	case pb.CompetitorStatus_COMPETING, pb.CompetitorStatus_COMPETITOR_STATUS_UNSPECIFIED:
 	default:
-		faults.Add(at+".status", rules.ReasonFieldInvalid, "is %d; allowed are: COMPETING, WITHDRAWN, DISQUALIFIED", s)
+		faults.Add(at+".status", rules.ReasonFieldInvalid, "is %d; allowed are: %s", s, rules.Allowed("COMPETING, WITHDRAWN, DISQUALIFIED"))
 	}
 	return standing.Competing
 }

@@ -20,7 +20,7 @@ func (s *Service) CompareSeasons(_ context.Context, req *pb.CompareSeasonsReques
 	}
 	d := rules.Discipline(req.GetDiscipline())
 	if d != "" && !slices.Contains(rules.Disciplines, d) {
-		faults.Add("discipline", rules.ReasonFieldInvalid, "is %s; allowed are: singles, pairs, dance", rules.Quote(req.GetDiscipline()))
+		faults.Add("discipline", rules.ReasonFieldInvalid, "is %s; allowed are: %s", rules.Quote(req.GetDiscipline()), rules.AllowList(rules.Disciplines))
 	}
 	if err := faults.Err(); err != nil {
 		return nil, errs.Status(err, req)

@@ -33,12 +33,12 @@ func (s *Service) ListElements(_ context.Context, req *pb.ListElementsRequest) (
 	disciplines := wanted(season, req.GetDiscipline(), &faults)
 	kind, known := element.KindOf(req.GetKind())
 	if req.GetKind() != "" && !known {
-		faults.Add("kind", rules.ReasonFieldInvalid, "is %s; allowed are: %s", rules.Quote(req.GetKind()), strings.Join(element.KindNames(), ", "))
+		faults.Add("kind", rules.ReasonFieldInvalid, "is %s; allowed are: %s", rules.Quote(req.GetKind()), rules.AllowList(element.KindNames()))
 	}
 	size := int(req.GetPageSize())
 	switch {
 	case size < 0:
-		faults.Add("pageSize", rules.ReasonFieldInvalid, "is %d; allowed are 1 to %d, or 0 for %d", size, maxPage, defaultPage)
+		faults.Add("pageSize", rules.ReasonFieldInvalid, "is %d; allowed are %s", size, rules.Allow("1 to %d, or 0 for %d", maxPage, defaultPage))
 	case size == 0:
 		size = defaultPage
 	}
@@ -128,7 +128,7 @@ func wanted(season *rules.Season, name string, faults *rules.FieldErrors) []rule
 	case name == "":
 		return rules.Disciplines
 	case !slices.Contains(rules.Disciplines, d):
-		faults.Add("discipline", rules.ReasonFieldInvalid, "is %s; allowed are: singles, pairs, dance", rules.Quote(name))
+		faults.Add("discipline", rules.ReasonFieldInvalid, "is %s; allowed are: %s", rules.Quote(name), rules.AllowList(rules.Disciplines))
 	case season.Table(d) == nil:
 		faults.Add("discipline", rules.ReasonRulesNotAvailable, "season %s has no values for %s", season.Params.Season, name)
 	}

@@ -18,9 +18,9 @@ func (s *Service) BatchScoreSegments(ctx context.Context, req *pb.BatchScoreSegm
 	var faults rules.FieldErrors
 	switch n := len(req.GetSegments()); {
 	case n == 0:
-		faults.Add("segments", rules.ReasonFieldRequired, "is empty: give 1 to %d segments", MaxBatch)
+		faults.Add("segments", rules.ReasonFieldRequired, "is empty: give %s segments", rules.Allow("1 to %d", MaxBatch))
 	case n > MaxBatch:
-		faults.Add("segments", rules.ReasonTooManyItems, "has %d segments; at most %d are taken in one call; send several, or use the stream", n, MaxBatch)
+		faults.Add("segments", rules.ReasonTooManyItems, "has %d segments; allowed in one call are %s; send several, or use the stream", n, rules.Allow("1 to %d", MaxBatch))
 	}
 	if _, _, err := s.tables.Season(req.GetSeason(), req.GetRevision()); err != nil {
 		faults = append(err.(rules.FieldErrors), faults...) //nolint:errorlint // Season gives bare FieldErrors

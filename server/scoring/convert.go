@@ -59,7 +59,7 @@ func toSegment(req *pb.ScoreSegmentRequest, season *rules.Season, in *score.Segm
 				grid := &season.ComponentMarks
 				points = grid.Min // so that the fault is told once
 				faults.Add(fmt.Sprintf("components[%d].marks[%d]", i, j), offGrid(mark, grid),
-					"is %s; allowed are %v to %v in steps of %v", ask.Number(mark), grid.Min, grid.Max, grid.Step)
+					"is %s; allowed are %s", ask.Number(mark), rules.Allow("%v to %v in steps of %v", grid.Min, grid.Max, grid.Step))
 			}
 			all = append(all, points)
 		}
@@ -87,7 +87,7 @@ func toSegment(req *pb.ScoreSegmentRequest, season *rules.Season, in *score.Segm
 }
 
 // offGrid gives the reason of a mark that is no number of hundredths: whether it
-// is also outside of the range.
+// is also outside of the range, as what is no number (NaN) always is.
 func offGrid(mark float64, grid *rules.Grid) rules.Reason {
 	const hundred = float64(rules.Point)
 	if mark*hundred >= float64(grid.Min) && mark*hundred <= float64(grid.Max) {

@@ -4,7 +4,6 @@
 package tables
 
 import (
-	"fmt"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -137,11 +136,11 @@ func find(catalog *rules.Catalog, clock Clock, key, revision, field string) (*ru
 	if revision != "" && revision != season.Revision {
 		return nil, nil, fault("revision", ReasonRevisionMismatch,
 			"the request pins %s, but the table of season %s here is %s; leave revision out to take it as it is",
-			rules.Quote(revision), season.Params.Season, season.Revision)
+			rules.Quote(revision), season.Params.Season, rules.Allowed(season.Revision))
 	}
 	return season, warning, nil
 }
 
 func fault(field string, reason rules.Reason, format string, args ...any) rules.FieldErrors {
-	return rules.FieldErrors{{Field: field, Reason: reason, Message: fmt.Sprintf(format, args...)}}
+	return rules.FieldErrors{rules.Fault(field, reason, format, args...)}
 }

@@ -7,9 +7,10 @@
 // What the reasons in errors mean.
 //
 // Every error is a google.rpc.Status whose details hold one ErrorInfo with a
-// reason from here, the domain "rinktally" and metadata that repeats every value
-// in the message text; faults of a request also come as a BadRequest with one
-// field violation each, all together, whose reason is one of these too. Reasons
+// reason from here, the domain "rinktally" and metadata: the field, what was
+// found there and, where that is a list or a range, what is allowed. Faults of a
+// request also come as a BadRequest with one field violation each, all together,
+// whose reason is one of these too; the metadata are about the first. Reasons
 // and metadata keys are contract; message texts may change. The JSON over each
 // value is a full example.
 
@@ -44,7 +45,7 @@ const (
 	// The table has another revision than the request pins. FAILED_PRECONDITION.
 	//
 	//	{"reason": "REVISION_MISMATCH", "domain": "rinktally",
-	//	 "metadata": {"season": "2025-26", "found": "sha256:11aa…", "current": "sha256:22bb…"}}
+	//	 "metadata": {"season": "2025-26", "found": "sha256:11aa…", "allowed": "sha256:22bb…"}}
 	ErrorReason_REVISION_MISMATCH ErrorReason_Value = 2
 	// The season has no such category. INVALID_ARGUMENT.
 	//
@@ -59,12 +60,13 @@ const (
 	// The text is not an element code. INVALID_ARGUMENT.
 	//
 	//	{"reason": "CODE_INVALID", "domain": "rinktally",
-	//	 "metadata": {"field": "elements[3].code", "found": "3Xz"}}
+	//	 "metadata": {"field": "elements[3].code", "found": "6Q", "season": "2025-26",
+	//	              "allowed": "1 to 5 turns and then T, S, Lo, F, Lz, A or Eu, such as 3Lz"}}
 	ErrorReason_CODE_INVALID ErrorReason_Value = 5
 	// The season has no base value for the code. INVALID_ARGUMENT.
 	//
 	//	{"reason": "ELEMENT_UNKNOWN", "domain": "rinktally",
-	//	 "metadata": {"field": "elements[3].code", "found": "5T", "season": "2016-17"}}
+	//	 "metadata": {"field": "elements[3].code", "found": "5T", "season": "2016-17", "allowed": "1T, 2T, 3T, 4T, T"}}
 	ErrorReason_ELEMENT_UNKNOWN ErrorReason_Value = 6
 	// The season does not know the sign. INVALID_ARGUMENT.
 	//
@@ -80,12 +82,12 @@ const (
 	// A mark lies outside the season's scale. INVALID_ARGUMENT.
 	//
 	//	{"reason": "MARK_OUT_OF_RANGE", "domain": "rinktally",
-	//	 "metadata": {"field": "elements[2].marks[4]", "found": "6", "min": "-5", "max": "5"}}
+	//	 "metadata": {"field": "elements[2].marks[4]", "found": "6", "allowed": "-5 to +5"}}
 	ErrorReason_MARK_OUT_OF_RANGE ErrorReason_Value = 9
 	// A component mark is not a multiple of the season's step. INVALID_ARGUMENT.
 	//
 	//	{"reason": "MARK_OFF_GRID", "domain": "rinktally",
-	//	 "metadata": {"field": "components[0].marks[4]", "found": "8.3", "step": "0.25"}}
+	//	 "metadata": {"field": "components[0].marks[4]", "found": "8.3", "allowed": "steps of 0.25"}}
 	ErrorReason_MARK_OFF_GRID ErrorReason_Value = 10
 	// A list of marks is not as long as the panel. INVALID_ARGUMENT.
 	//
@@ -100,7 +102,7 @@ const (
 	// A component of the segment has no marks. INVALID_ARGUMENT.
 	//
 	//	{"reason": "COMPONENT_MISSING", "domain": "rinktally",
-	//	 "metadata": {"field": "components", "missing": "PRESENTATION"}}
+	//	 "metadata": {"field": "components", "allowed": "COMPOSITION, PRESENTATION, SKATING_SKILLS"}}
 	ErrorReason_COMPONENT_MISSING ErrorReason_Value = 13
 	// The segment does not have the component. INVALID_ARGUMENT.
 	//
@@ -122,20 +124,21 @@ const (
 	// INVALID_ARGUMENT.
 	//
 	//	{"reason": "DEDUCTION_VALUE", "domain": "rinktally",
-	//	 "metadata": {"field": "deductions[0].value", "found": "1.005", "allowed": "\"-1.00\""}}
+	//	 "metadata": {"field": "deductions[0].value", "found": "1.005",
+	//	              "allowed": "digits with at most two decimals behind a point, such as 12.43 or -1.00"}}
 	ErrorReason_DEDUCTION_VALUE ErrorReason_Value = 17
 	// A spin position is missing or contradicts what stands beside it.
 	// INVALID_ARGUMENT.
 	//
 	//	{"reason": "POSITION_INVALID", "domain": "rinktally",
-	//	 "metadata": {"field": "elements[0].spin.feet[0].positions[1].lean", "found": "SIDEWAYS with CAMEL",
-	//	              "allowed": "lean only with LAYBACK"}}
+	//	 "metadata": {"field": "elements[0].spin.feet[0].positions[1].lean", "found": "",
+	//	              "allowed": "CAMEL, SIT, UPRIGHT, LAYBACK, NON_BASIC"}}
 	ErrorReason_POSITION_INVALID ErrorReason_Value = 18
 	// A difficult variation does not belong to the position. INVALID_ARGUMENT.
 	//
 	//	{"reason": "VARIATION_INVALID", "domain": "rinktally",
 	//	 "metadata": {"field": "elements[0].spin.feet[0].positions[1].variation",
-	//	              "found": "SIT_BEHIND with CAMEL",
+	//	              "found": "SIT_BEHIND",
 	//	              "allowed": "CAMEL_FORWARD, CAMEL_SIDEWAYS, CAMEL_UPWARD"}}
 	ErrorReason_VARIATION_INVALID ErrorReason_Value = 19
 	// Revolutions are negative, too many, or not in steps of a half.
@@ -153,12 +156,12 @@ const (
 	// says it better. INVALID_ARGUMENT.
 	//
 	//	{"reason": "FIELD_INVALID", "domain": "rinktally",
-	//	 "metadata": {"field": "pageSize", "found": "-1", "allowed": "0 or more"}}
+	//	 "metadata": {"field": "pageSize", "found": "-1", "allowed": "1 to 1000, or 0 for 100"}}
 	ErrorReason_FIELD_INVALID ErrorReason_Value = 22
 	// The JSON body or the query has a field that the call does not know.
 	// INVALID_ARGUMENT.
 	//
-	//	{"reason": "FIELD_UNKNOWN", "domain": "rinktally", "metadata": {"field": "elements[0].mark"}}
+	//	{"reason": "FIELD_UNKNOWN", "domain": "rinktally", "metadata": {"field": "elements[0].mark", "allowed": "code, secondHalf, marks, missingMarks"}}
 	ErrorReason_FIELD_UNKNOWN ErrorReason_Value = 23
 	// The body is not JSON. INVALID_ARGUMENT.
 	//
@@ -175,7 +178,7 @@ const (
 	// A list is longer than the call takes. INVALID_ARGUMENT.
 	//
 	//	{"reason": "TOO_MANY_ITEMS", "domain": "rinktally",
-	//	 "metadata": {"field": "segments", "found": "1001", "max": "1000"}}
+	//	 "metadata": {"field": "segments", "allowed": "at most 1000"}}
 	ErrorReason_TOO_MANY_ITEMS ErrorReason_Value = 27
 	// The page token was not given by this list, or the request changed.
 	// INVALID_ARGUMENT.

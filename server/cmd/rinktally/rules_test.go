@@ -43,13 +43,14 @@ code,base_value
 WJ,0.30
 BJ,0.20
 OneSp,0.60
+1W,0.25
 `
 
-const clubCases = `- name: A waltz jump in combination
+const clubCases = `- name: A waltz jump in combination, by either name
   source: our own rule
   call: elements:value
-  request: {category: cubs, segment: free-skating, elements: [{code: WJ+1T, secondHalf: true}, {code: OneSp}]}
-  expect: {elements: [{baseValue: "0.70"}, {baseValue: "0.60"}], totalBaseValue: "1.30"}
+  request: {category: cubs, segment: free-skating, elements: [{code: WJ+1T, secondHalf: true}, {code: OneSp}, {code: 1W+1T}]}
+  expect: {elements: [{baseValue: "0.70"}, {baseValue: "0.60"}, {baseValue: "0.65"}], totalBaseValue: "1.95"}
 `
 
 func writeClub(t *testing.T, season, values, cases string) string {
@@ -76,9 +77,9 @@ func TestCheckAClubTable(t *testing.T) {
 		t.Errorf("said %q", out.String())
 	}
 	out.Reset()
-	wrong := strings.Replace(clubCases, `"1.30"`, `"1.40"`, 1)
+	wrong := strings.Replace(clubCases, `"1.95"`, `"1.40"`, 1)
 	err := checkRules(context.Background(), &out, writeClub(t, clubTable, clubValues, wrong))
-	if err == nil || !strings.Contains(out.String(), `values.yaml:1: A waltz jump in combination`) || !strings.Contains(out.String(), `totalBaseValue: want "1.40", got "1.30"`) {
+	if err == nil || !strings.Contains(out.String(), `values.yaml:1: A waltz jump in combination, by either name`) || !strings.Contains(out.String(), `totalBaseValue: want "1.40", got "1.95"`) {
 		t.Errorf("a golden case that does not hold: %v\n%s", err, out.String())
 	}
 }
