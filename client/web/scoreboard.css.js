@@ -79,6 +79,7 @@ tr.now td { background: color-mix(in srgb, var(--accent) 14%, transparent); }
 @container (min-width: 54rem) {
   .board { grid-template-columns: minmax(0, 11fr) minmax(0, 9fr); align-items: start; }
   header, .nothing { grid-column: 1 / -1; }
+  th.number { white-space: nowrap; }
 }
 :host([rows]) .notes { display: none; }
 `);

@@ -30,7 +30,11 @@ function join(server, event, on, token) {
     };
     worker.onerror = () => { leave(); leave = openStream(server, event, on, token); };
     worker.port.postMessage({ server, event, token });
-    leave = () => { worker.port.postMessage("leave"); worker.port.close(); };
+    leave = () => {
+      worker.onerror = undefined;
+      worker.port.postMessage("leave");
+      worker.port.close();
+    };
   };
   const hidden = () => leave();
   const back = ({ persisted }) => persisted && enter();

@@ -271,14 +271,17 @@ func (r *rink) score(category, segment string, p performed) scored {
 	return out
 }
 
-// correct takes the fall of the first skater off, with a reason.
+// correct takes the fall of the first skater off and something else, with a reason.
 func correct(t *testing.T, r *rink, referee, hall *browser.Page) {
 	t.Helper()
 	referee.Do(choose("correct-entry", "1"))
 	referee.Wait(`document.querySelectorAll("#correct .sheet tbody tr").length > 0`)
-	referee.Do(chromedp.SetValue(`#correct [aria-label="fall"]`, "0"), chromedp.SendKeys("#correct-reason", "no fall on the replay\r"))
+	referee.Do(chromedp.SetValue(`#correct [aria-label="fall"]`, "0"),
+		chromedp.SetValue(`#correct [aria-label="What another deduction is for, 1"]`, "by the rules of the test"),
+		chromedp.SetValue(`#correct [aria-label="Points of another deduction, 1"]`, "0,5"),
+		chromedp.SendKeys("#correct-reason", "no fall on the replay\r"))
 	after := performances[0]
-	after.falls = 0
+	after.falls, after.other = 0, "0.50"
 	want := r.score(women, short, after)
 	hall.Wait(fmt.Sprintf(`[...%s.querySelectorAll("td.points")].some(c => c.textContent === %q)`, board, want.SegmentScore))
 	referee.Wait(`document.querySelector("#correct .note li")?.textContent.includes("no fall on the replay")`)

@@ -98,3 +98,18 @@ func (r *rink) restartUnseen(desk *browser.Page) {
 	r.server.Start()
 	arrived(desk)
 }
+
+// Where the worker that pages share does not start, a page has a stream of its own.
+func TestBoardWithoutSharedWorker(t *testing.T) {
+	r := ready(t, "Ada Invented")
+	page := r.chrome.Open(t, r.server.URL+"/events/"+cup, browser.Desk)
+	shows(page, "h3", "Ada Invented")
+	page.Do(chromedp.Evaluate[chromedp.Void](`{
+		SharedWorker = class extends SharedWorker { constructor(script, options) { super(new URL("none.js", script), options); } };
+		const board = document.getElementById("board");
+		board.remove();
+		document.querySelector("main").append(board);
+	}`))
+	r.element("3Lz")
+	shows(page, ".elements", "3Lz")
+}

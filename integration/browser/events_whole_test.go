@@ -120,7 +120,12 @@ func setUp(p *browser.Page) {
 		chromedp.Click(`#category-segments [value="free-skating"]`), chromedp.Click("#categories-part button[type=submit]"))
 	p.Wait(`document.querySelectorAll("#categories li").length === 2`)
 	next("Next: say how many judges there are.")
-	p.Do(chromedp.SendKeys("#judges", "3\r"))
+	p.Do(chromedp.SendKeys("#judges", "4\r"))
+	next("Next: bring in the entries of Senior women.")
+	for _, segment := range []string{women + " " + free, ""} { // fewer, first in one segment and then everywhere
+		p.Do(choose("panel-where", segment), set("judges", "3"), chromedp.Click("#panel button"))
+		p.Wait(`document.querySelector("#panel .note").textContent === "Senior women, Free skating: 3 judges of its own."`)
+	}
 
 	next("Next: bring in the entries of Senior women.")
 	csv := strings.Join(pondEntries, "\n")

@@ -167,6 +167,8 @@ func TestPagesNeedNoOtherSite(t *testing.T) {
 	for _, path := range []string{
 		"/", "/style.css", "/page.js", "/examples.json", "/icon.svg",
 		"/program", "/assets/program/program.js", "/assets/program/sheet.js", "/assets/program/program.css",
+		"/events", "/events/cup", "/desk", "/desk/cup", "/desk/cup/organiser", "/desk/cup/referee", "/desk/cup/technical", "/desk/cup/judge",
+		"/assets/events/organiser.js", "/assets/events/events.css", "/assets/events/desk.css",
 	} {
 		res, body := ask(t, server, http.MethodGet, path, "")
 		if res.StatusCode != http.StatusOK || len(body) == 0 || res.Header.Get("Content-Security-Policy") == "" {

@@ -20,7 +20,7 @@ export function categoriesPart({ api, act }, place) {
   const danceField = field("Dance of the compulsory dance", dance);
   const fault = faultLine();
   const form = make("form", {}, make("div", { class: "row" }, field("Rules of", rules), field("Title", title)), segments, danceField,
-    make("div", { class: "row" }, make("button", { type: "submit" }, "Add the category")));
+    make("div", { class: "row" }, make("button", { type: "submit" }, "Add the category"), make("span", { class: "note" }, "One of the same title is changed, until it has a starting order.")));
   place.append(rows, form, fault);
   let known = []; // categories of the season
   let loaded = ""; // season

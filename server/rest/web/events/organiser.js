@@ -31,7 +31,7 @@ openDesk("Organiser", ["ORGANISER", "ADMIN"], (desk) => {
     const undrawn = categories.find((c) => c.segments[0].state === "PLANNED");
     const open = segments.find((s) => s.state !== "OFFICIAL");
     if (!categories.length) return "Next: add the categories that compete.";
-    if (!panel) return "Next: say how many judges there are.";
+    if (!panel && segments.some((s) => !s.panel)) return "Next: say how many judges there are.";
     if (empty) return `Next: bring in the entries of ${empty.title}.`;
     if (undrawn) return `Next: make the starting order of ${undrawn.title}, ${undrawn.segments[0].title}.`;
     if (!tokens.complete()) return "Next: make the tokens of the panel and hand them out.";

@@ -40,7 +40,8 @@ export function tokensPart({ api, act }, place) {
   role.addEventListener("change", fit);
   fit();
 
-  const wanted = () => [{ role: "TECHNICAL_PANEL" }, ...Array.from({ length: e.panel?.judges ?? 0 }, (_, i) => ({ role: "JUDGE", judge: i + 1 })), { role: "REFEREE" }]
+  const judges = () => Math.max(0, ...[e, ...(e.categories ?? []).flatMap((c) => c.segments)].map((x) => x.panel?.judges ?? 0));
+  const wanted = () => [{ role: "TECHNICAL_PANEL" }, ...Array.from({ length: judges() }, (_, i) => ({ role: "JUDGE", judge: i + 1 })), { role: "REFEREE" }]
     .filter((w) => !given.some((t) => t.role === w.role && (t.judge || 0) === (w.judge ?? 0)));
 
   async function issue(request) {
@@ -76,7 +77,7 @@ export function tokensPart({ api, act }, place) {
   }
 
   return {
-    complete: () => e.panel && wanted().length === 0,
+    complete: () => wanted().length === 0,
     async fill(now) {
       e = now.event;
       try {
@@ -87,7 +88,7 @@ export function tokensPart({ api, act }, place) {
       }
       list(rows, given, (t) => t.id, (t) => make("li", {}, make("span", { class: "name" }), make("button", { type: "button", class: "small", "aria-label": `End the token of ${roleName(t)} ${t.label}`, onclick: () => revoke(t) }, "End")),
         (node, t) => setText(node.firstChild, `${roleName(t)}${t.label ? `, ${t.label}` : ""}`));
-      show(all, !!e.panel && wanted().length > 0);
+      show(all, judges() > 0 && wanted().length > 0);
     },
   };
 }
