@@ -118,7 +118,8 @@ export type ErrorReason =
   | "STORE_FULL"
   | "STORE_UNAVAILABLE"
   | "WATCHER_TOO_SLOW"
-  | "SERVER_STOPPING";
+  | "SERVER_STOPPING"
+  | "ACCESS_CHANGED";
 
 export interface Event {
   event: string;

@@ -6,6 +6,7 @@ package access
 import (
 	"context"
 	"fmt"
+	"time"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 )
@@ -16,6 +17,16 @@ type Actor struct {
 	Role  pb.Role_Value
 	Judge int32  // with JUDGE: the number
 	Token string // id of the token
+	// Expires is when the token ends; zero means not by itself.
+	Expires time.Time
+}
+
+// Until gives a context that ends with the actor's token.
+func (a Actor) Until(ctx context.Context) (context.Context, context.CancelFunc) {
+	if a.Expires.IsZero() {
+		return context.WithCancel(ctx)
+	}
+	return context.WithDeadlineCause(ctx, a.Expires, noSuchToken())
 }
 
 // String gives the actor as the log keeps it: "JUDGE 3 token 4".

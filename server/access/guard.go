@@ -98,7 +98,11 @@ func (g *Guard) actor(ctx context.Context, token string) (Actor, error) {
 			return actor, nil
 		}
 	}
-	return Actor{}, errs.Refuse(pb.ErrorReason_UNAUTHENTICATED, "the token is not known, was revoked or has expired: ask the organiser for another")
+	return Actor{}, noSuchToken()
+}
+
+func noSuchToken() error {
+	return errs.Refuse(pb.ErrorReason_UNAUTHENTICATED, "the token is not known, was revoked or has expired: ask the organiser for another")
 }
 
 // Unary is the interceptor of unary calls, from outside and from inside the
@@ -117,7 +121,9 @@ func (g *Guard) Stream(srv any, stream grpc.ServerStream, info *grpc.StreamServe
 	if NeedOf(info.FullMethod).Free {
 		return handler(srv, stream)
 	}
-	return handler(srv, &guarded{ServerStream: stream, guard: g, method: info.FullMethod, ctx: stream.Context()})
+	s := &guarded{ServerStream: stream, guard: g, method: info.FullMethod, ctx: stream.Context(), end: func() {}}
+	defer func() { s.end() }()
+	return handler(srv, s)
 }
 
 // guarded checks the first message of a stream.
@@ -126,7 +132,8 @@ type guarded struct {
 
 	guard   *Guard
 	method  string
-	ctx     context.Context //nolint:containedctx // the stream's own, with the actor
+	ctx     context.Context //nolint:containedctx // the stream's own, with the actor; it ends with the actor's token
+	end     context.CancelFunc
 	checked bool
 }
 
@@ -142,7 +149,8 @@ func (s *guarded) RecvMsg(m any) error {
 	if err != nil {
 		return err
 	}
-	s.checked, s.ctx = true, WithActor(s.ctx, actor)
+	s.checked = true
+	s.ctx, s.end = actor.Until(WithActor(s.ctx, actor))
 	return nil
 }
 

@@ -82,11 +82,15 @@ func (e *internal) Unwrap() error              { return e.cause }
 func (e *internal) GRPCStatus() *status.Status { return e.status }
 
 // Context says that a call was given up: its deadline passed or its caller
-// left. It gives nil while the call goes on.
+// left, or what status its context has as the cause. It gives nil while the call
+// goes on.
 func Context(ctx context.Context) error {
+	var made interface{ GRPCStatus() *status.Status }
 	switch err := ctx.Err(); {
 	case err == nil:
 		return nil
+	case errors.As(context.Cause(ctx), &made):
+		return context.Cause(ctx)
 	case errors.Is(err, context.DeadlineExceeded):
 		return New(codes.DeadlineExceeded, pb.ErrorReason_DEADLINE, "the call took longer than its deadline; calculations may be repeated")
 	default:

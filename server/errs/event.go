@@ -28,6 +28,7 @@ var eventCodes = map[pb.ErrorReason_Value]codes.Code{
 	pb.ErrorReason_STORE_UNAVAILABLE: codes.Unavailable,
 	pb.ErrorReason_WATCHER_TOO_SLOW:  codes.Unavailable,
 	pb.ErrorReason_SERVER_STOPPING:   codes.Unavailable,
+	pb.ErrorReason_ACCESS_CHANGED:    codes.Unavailable,
 	pb.ErrorReason_UNAUTHENTICATED:   codes.Unauthenticated,
 	pb.ErrorReason_PERMISSION_DENIED: codes.PermissionDenied,
 }

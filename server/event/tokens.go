@@ -41,6 +41,9 @@ func (b *Book) Holder(ctx context.Context, event string, hash []byte) (access.Ac
 				actor = access.Actor{
 					Event: event, Role: pb.Role_Value(pb.Role_Value_value[t.GetRole()]), Judge: t.GetJudge(), Token: t.GetId(),
 				}
+				if t.GetExpireTime() != nil {
+					actor.Expires = t.GetExpireTime().AsTime()
+				}
 			}
 		}
 		return nil

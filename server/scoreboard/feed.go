@@ -11,6 +11,7 @@ import (
 
 	"go.uber.org/zap"
 
+	logv1 "github.com/rinktally/rinktally/proto/rinktally/log/v1"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/errs"
 	"github.com/rinktally/rinktally/server/event"
@@ -85,7 +86,8 @@ func (w *Watcher) Next() (frame *Frame, reset bool) {
 	return frame, reset
 }
 
-// Err says why the watch ended: the watcher was too slow, or the server stops.
+// Err says why the watch ended: the watcher was too slow, who may watch has
+// changed, or the server stops.
 // It is to be asked after Cut was closed.
 func (w *Watcher) Err() error { return w.err }
 
@@ -175,11 +177,14 @@ func (f *feed) read(ctx context.Context) error {
 	}
 	commits := commitsOf(records)
 	for i, commit := range commits {
-		ahead := f.state.Seq
+		ahead, restricted := f.state.Seq, f.state.Data.GetRestricted()
 		for j := range commit {
 			if err := f.state.Apply(&commit[j]); err != nil {
 				f.state, f.frames = &event.State{ID: f.name}, nil
 				return err
+			}
+			if f.state.Data.GetRestricted() && (!restricted || commit[j].Kind == tokenRevoked) {
+				f.admitAnew()
 			}
 		}
 		if f.state.Data != nil && i >= len(commits)-kept {
@@ -187,6 +192,17 @@ func (f *feed) read(ctx context.Context) error {
 		}
 	}
 	return nil
+}
+
+// tokenRevoked is the kind of the fact that ends a token.
+var tokenRevoked = string((&logv1.TokenRevoked{}).ProtoReflect().Descriptor().Name())
+
+// admitAnew cuts all watchers off. Those who may still watch come back.
+func (f *feed) admitAnew() {
+	for w := range f.watchers {
+		f.drop(w, errs.Refuse(pb.ErrorReason_ACCESS_CHANGED,
+			"who may watch the event has changed: watch again after the last sequence number seen", "event", f.name))
+	}
 }
 
 // commitsOf parts records by the request that they came from.

@@ -1,6 +1,7 @@
 package scoreboard
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"maps"
@@ -114,7 +115,7 @@ func (h *Hub) Join(ctx context.Context, name string, after *uint64) (*Watcher, e
 		}
 		if err != nil {
 			h.leave(f)
-			return nil, errs.Of(err, nil)
+			return nil, cmp.Or(errs.Context(ctx), errs.Of(err, nil))
 		}
 		return w, nil
 	}

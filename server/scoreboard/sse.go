@@ -34,8 +34,9 @@ func (s *Service) SSE(guard *access.Guard, refuse func(http.ResponseWriter, *htt
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		name := r.PathValue("event")
 		token, err := access.HTTPToken(r)
+		var actor access.Actor
 		if err == nil {
-			_, err = guard.Check(r.Context(), pb.ScoreboardService_WatchScoreboard_FullMethodName, name, token)
+			actor, err = guard.Check(r.Context(), pb.ScoreboardService_WatchScoreboard_FullMethodName, name, token)
 		}
 		var after *uint64
 		if err == nil {
@@ -52,8 +53,10 @@ func (s *Service) SSE(guard *access.Guard, refuse func(http.ResponseWriter, *htt
 		defer watcher.Leave()
 		out := &sse{w: w, control: http.NewResponseController(w)}
 		if out.begin() == nil {
+			ctx, end := actor.Until(r.Context())
+			defer end()
 			// However it ends, the browser comes back by itself.
-			_ = s.send(r.Context(), watcher, out.frame, out.beat)
+			_ = s.send(ctx, watcher, out.frame, out.beat)
 			out.patience() // for the end of the answer
 		}
 	})

@@ -9,6 +9,7 @@ import (
 
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/metadata"
+	"google.golang.org/protobuf/types/known/durationpb"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 )
@@ -204,6 +205,56 @@ func TestWhoMayWatch(t *testing.T) {
 	}
 	if _, err := client.GetScoreboard(t.Context(), &pb.GetScoreboardRequest{Event: cup}); reasonOf(err) != pb.ErrorReason_UNAUTHENTICATED.String() {
 		t.Errorf("snapshot without a token: %v", err)
+	}
+}
+
+// A token that is revoked or expires ends the watch that it began; who may still
+// watch comes back and misses nothing. Who watched without a token is sent away
+// when reading is restricted.
+func TestWatchEndsWithTheRight(t *testing.T) {
+	h := newHall(t, 0)
+	client := h.dial(t)
+	open := watch(t, client, nil)
+	sequence(t, open)
+	must(h.UpdateEvent(as(t, pb.Role_ORGANISER), &pb.UpdateEventRequest{Event: cup, Restricted: new(true)}))
+	if _, err := open.Recv(); reasonOf(err) != pb.ErrorReason_ACCESS_CHANGED.String() {
+		t.Errorf("without a token the watch ended with %v", err)
+	}
+
+	token := func(lifetime *durationpb.Duration) (*pb.TokenInfo, context.Context) {
+		res := must(h.CreateToken(as(t, pb.Role_ORGANISER), &pb.CreateTokenRequest{Event: cup, Role: pb.Role_VIEWER, Lifetime: lifetime}))
+		return res.GetInfo(), metadata.AppendToOutgoingContext(t.Context(), "authorization", "Bearer "+res.GetToken())
+	}
+	revoked, first := token(nil)
+	_, second := token(nil)
+	watchAs := func(ctx context.Context, after *uint64) grpc.ServerStreamingClient[pb.WatchScoreboardResponse] {
+		return must(client.WatchScoreboard(ctx, &pb.WatchScoreboardRequest{Event: cup, AfterSequence: after}))
+	}
+	one, two := watchAs(first, nil), watchAs(second, nil)
+	sequence(t, one)
+	seen := sequence(t, two)
+	at := must(h.RevokeToken(as(t, pb.Role_ORGANISER), &pb.RevokeTokenRequest{Event: cup, Token: revoked.GetId()})).GetSequence()
+	for _, stream := range []grpc.ServerStreamingClient[pb.WatchScoreboardResponse]{one, two} {
+		if _, err := stream.Recv(); reasonOf(err) != pb.ErrorReason_ACCESS_CHANGED.String() {
+			t.Errorf("after a token was revoked the watch ended with %v", err)
+		}
+	}
+	if _, err := watchAs(first, &seen).Recv(); reasonOf(err) != pb.ErrorReason_UNAUTHENTICATED.String() {
+		t.Errorf("with the revoked token: %v", err)
+	}
+	if got := sequence(t, watchAs(second, &seen)); got != at {
+		t.Errorf("back again, the other gets %d, want %d", got, at)
+	}
+
+	// The clock of the event stands still on a day that is past, so that a token of
+	// a second is still taken and its end is over.
+	_, expired := token(durationpb.New(time.Second))
+	stream, err := watchAs(expired, nil), error(nil)
+	for err == nil {
+		_, err = stream.Recv()
+	}
+	if reasonOf(err) != pb.ErrorReason_UNAUTHENTICATED.String() {
+		t.Errorf("with an expired token the watch ended with %v", err)
 	}
 }
 

@@ -302,6 +302,12 @@ const (
 	//
 	//	{"reason": "SERVER_STOPPING", "domain": "rinktally"}
 	ErrorReason_SERVER_STOPPING ErrorReason_Value = 52
+	// A token of an event with restricted reading was revoked, or its reading has
+	// just been restricted, so that its watchers have to show again that they may
+	// watch. UNAVAILABLE: watch again after the last sequence number seen.
+	//
+	//	{"reason": "ACCESS_CHANGED", "domain": "rinktally", "metadata": {"event": "spring-cup-2026"}}
+	ErrorReason_ACCESS_CHANGED ErrorReason_Value = 53
 )
 
 // Enum value maps for ErrorReason_Value.
@@ -360,6 +366,7 @@ var (
 		50: "STORE_UNAVAILABLE",
 		51: "WATCHER_TOO_SLOW",
 		52: "SERVER_STOPPING",
+		53: "ACCESS_CHANGED",
 	}
 	ErrorReason_Value_value = map[string]int32{
 		"ERROR_REASON_UNSPECIFIED": 0,
@@ -415,6 +422,7 @@ var (
 		"STORE_UNAVAILABLE":        50,
 		"WATCHER_TOO_SLOW":         51,
 		"SERVER_STOPPING":          52,
+		"ACCESS_CHANGED":           53,
 	}
 )
 
@@ -486,8 +494,8 @@ var File_rinktally_v1_error_reason_proto protoreflect.FileDescriptor
 
 const file_rinktally_v1_error_reason_proto_rawDesc = "" +
 	"\n" +
-	"\x1frinktally/v1/error_reason.proto\x12\frinktally.v1\"\xe0\b\n" +
-	"\vErrorReason\"\xd0\b\n" +
+	"\x1frinktally/v1/error_reason.proto\x12\frinktally.v1\"\xf4\b\n" +
+	"\vErrorReason\"\xe4\b\n" +
 	"\x05Value\x12\x1c\n" +
 	"\x18ERROR_REASON_UNSPECIFIED\x10\x00\x12\x12\n" +
 	"\x0eSEASON_UNKNOWN\x10\x01\x12\x15\n" +
@@ -544,7 +552,8 @@ const file_rinktally_v1_error_reason_proto_rawDesc = "" +
 	"STORE_FULL\x101\x12\x15\n" +
 	"\x11STORE_UNAVAILABLE\x102\x12\x14\n" +
 	"\x10WATCHER_TOO_SLOW\x103\x12\x13\n" +
-	"\x0fSERVER_STOPPING\x104B?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
+	"\x0fSERVER_STOPPING\x104\x12\x12\n" +
+	"\x0eACCESS_CHANGED\x105B?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
 
 var (
 	file_rinktally_v1_error_reason_proto_rawDescOnce sync.Once
