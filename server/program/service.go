@@ -47,7 +47,7 @@ func (s *Service) CheckProgram(_ context.Context, req *pb.CheckProgramRequest) (
 		switch {
 		case req.GetPartial():
 			out.add(wrong...)
-		case len(faults) == 0, wrong[0].Reason == rules.ReasonSeasonUnknown:
+		case len(faults) == 0, len(wrong) > 0 && wrong[0].Reason == rules.ReasonSeasonUnknown:
 			// What is wrong with the program itself is told for the first season only.
 			faults = append(faults, wrong...)
 		}

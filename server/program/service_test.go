@@ -167,6 +167,9 @@ func TestFaults(t *testing.T) {
 			codes.InvalidArgument, "ELEMENT_UNKNOWN", []string{"elements[1].code"}},
 		{"only in the second season", &pb.CheckProgramRequest{Season: "2025-26", CompareSeason: "2016-17", Category: "senior-women", Segment: "free-skating", Text: "3Lzq"},
 			codes.InvalidArgument, "SIGN_UNKNOWN", []string{"compareSeason"}},
+		{"only in the first season", &pb.CheckProgramRequest{Season: "2025-26", CompareSeason: "2016-17", Category: "senior-women", Segment: "free-skating", Text: "2A",
+			Components: []*pb.ExpectedComponent{{Component: pb.Component_COMPOSITION, Mark: 8}}},
+			codes.InvalidArgument, "COMPONENT_MISSING", []string{"components"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			_, err := s.CheckProgram(context.Background(), c.in)
