@@ -65,21 +65,24 @@ func New(code codes.Code, reason pb.ErrorReason_Value, message string, metadata 
 	return build(code, message, infoOf(reason, metadata...))
 }
 
-// Internal hides a fault of the server from the caller. Cause gives it back for
-// the log, where the request id finds it.
+// Internal hides a fault of the server from the caller.
 func Internal(cause error) error {
-	return &internal{cause: cause, status: status.Convert(New(codes.Internal, pb.ErrorReason_INTERNAL,
-		"a fault of the server; the request id finds it in the server's log"))}
+	return hide(cause, New(codes.Internal, pb.ErrorReason_INTERNAL,
+		"a fault of the server; the request id finds it in the server's log"))
 }
 
-type internal struct {
+// hide gives a status that shows the caller nothing of its cause. Text gives that
+// back for the log, where the request id finds it.
+func hide(cause, shown error) error { return &hiding{cause: cause, status: status.Convert(shown)} }
+
+type hiding struct {
 	cause  error
 	status *status.Status
 }
 
-func (e *internal) Error() string              { return e.cause.Error() }
-func (e *internal) Unwrap() error              { return e.cause }
-func (e *internal) GRPCStatus() *status.Status { return e.status }
+func (e *hiding) Error() string              { return e.cause.Error() }
+func (e *hiding) Unwrap() error              { return e.cause }
+func (e *hiding) GRPCStatus() *status.Status { return e.status }
 
 // Context says that a call was given up: its deadline passed or its caller
 // left, or what status its context has as the cause. It gives nil while the call
@@ -202,7 +205,7 @@ func Code(err error) codes.Code { return status.Code(err) }
 // Text tells an error for the log: its cause where the caller does not see it,
 // otherwise the message that the caller gets.
 func Text(err error) string {
-	if hidden := (*internal)(nil); errors.As(err, &hidden) {
+	if hidden := (*hiding)(nil); errors.As(err, &hidden) {
 		return hidden.cause.Error()
 	}
 	return status.Convert(err).Message()

@@ -3,6 +3,7 @@ package errs_test
 import (
 	"context"
 	"errors"
+	"fmt"
 	"strings"
 	"testing"
 	"time"
@@ -14,6 +15,7 @@ import (
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/server/errs"
+	"github.com/rinktally/rinktally/server/store"
 )
 
 // details takes a status apart.
@@ -171,6 +173,20 @@ func TestInternalHidesItsCause(t *testing.T) {
 	}
 	if info, _ := details(t, err); info.GetReason() != "INTERNAL" {
 		t.Errorf("reason %s", info.GetReason())
+	}
+}
+
+// What is wrong with the store is for whoever runs the server, and stands in the
+// log.
+func TestStoreFaultsAreLogged(t *testing.T) {
+	for fault, reason := range map[error]string{store.ErrStoreFull: "STORE_FULL", store.ErrUnavailable: "STORE_UNAVAILABLE"} {
+		err := errs.Of(fmt.Errorf("%w: secret path", fault), nil)
+		if info, _ := details(t, err); info.GetReason() != reason || strings.Contains(status.Convert(err).Message(), "secret") {
+			t.Errorf("status %v", status.Convert(err))
+		}
+		if !strings.Contains(errs.Text(err), "secret path") {
+			t.Errorf("the log says %q", errs.Text(err))
+		}
 	}
 }
 

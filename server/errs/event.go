@@ -77,10 +77,10 @@ func Of(err error, req proto.Message) error {
 	case errors.Is(err, store.ErrInvalid):
 		return New(codes.InvalidArgument, pb.ErrorReason_FIELD_INVALID, "the request does not fit into the event's log: "+err.Error())
 	case errors.Is(err, store.ErrStoreFull):
-		return Refuse(pb.ErrorReason_STORE_FULL,
-			"the disk of the server's store takes no more (full, over its quota, or failing) and nothing was written: free some space on it, then repeat the call with the same request id")
+		return hide(err, Refuse(pb.ErrorReason_STORE_FULL,
+			"the disk of the server's store takes no more (full, over its quota, or failing) and nothing was written: free some space on it, then repeat the call with the same request id"))
 	case errors.Is(err, store.ErrUnavailable):
-		return Refuse(pb.ErrorReason_STORE_UNAVAILABLE, "the server cannot reach its storage now: repeat the call with the same request id")
+		return hide(err, Refuse(pb.ErrorReason_STORE_UNAVAILABLE, "the server cannot reach its storage now: repeat the call with the same request id"))
 	default:
 		return Internal(err)
 	}

@@ -55,7 +55,7 @@ func (a *Archive) keep(s *rules.Season) error {
 }
 
 // write stores the files beside their final place and moves them there at once,
-// so that a crash leaves no half revision.
+// so that a crash of the program or of the machine leaves no half revision.
 func (a *Archive) write(s *rules.Season) error {
 	target := a.folder(s.Revision)
 	if _, err := os.Stat(target); err == nil {
@@ -75,7 +75,7 @@ func (a *Archive) write(s *rules.Season) error {
 		if err := os.MkdirAll(filepath.Dir(file), private); err != nil {
 			return err
 		}
-		if err := os.WriteFile(file, data, privateFile); err != nil {
+		if err := writeFile(file, data, privateFile); err != nil {
 			return err
 		}
 	}
@@ -83,6 +83,16 @@ func (a *Archive) write(s *rules.Season) error {
 		return err
 	}
 	return nil
+}
+
+// writeFile makes a file whose bytes are on the disk.
+func writeFile(name string, data []byte, mode fs.FileMode) error {
+	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, mode)
+	if err != nil {
+		return err
+	}
+	_, err = f.Write(data)
+	return errors.Join(err, f.Sync(), f.Close())
 }
 
 func (a *Archive) folder(revision string) string {
