@@ -48,10 +48,10 @@ func TestStopUnderManyWatchers(t *testing.T) {
 }
 
 // A hall full of phones asks from one address: a rate limit counts other calls, not
-// their scoreboards.
+// their scoreboards, and holds up nobody of the panel.
 func TestPhonesBehindOneAddress(t *testing.T) {
 	s := start(t, func(c *config.Config) { c.Rate, c.RateBurst = 0.1, 100 })
-	newSegment(t, newDesk("phones", s.admin, s.conn(t)))
+	g := newSegment(t, newDesk("phones", s.admin, s.conn(t)))
 	var c crowd
 	if err := c.join(s.HTTPAddr(), s.GRPCAddr(), watched, 500, 500); err != nil {
 		t.Fatal(err)
@@ -72,4 +72,6 @@ func TestPhonesBehindOneAddress(t *testing.T) {
 	if reason(err) != pb.ErrorReason_RATE_LIMITED.String() {
 		t.Errorf("after 200 other calls in a moment: %v", err)
 	}
+	g.skate()
+	c.await(t, g.now())
 }

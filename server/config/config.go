@@ -37,7 +37,7 @@ type Config struct {
 	MaxBatchBody int           // bytes of a REST body with many segments
 	MaxMessage   int           // bytes of a gRPC message
 
-	Rate      float64 // calls a second and caller; 0 = unlimited
+	Rate      float64 // calls a second and caller, scoreboards aside; 0 = unlimited
 	RateBurst int     // calls that may come at once
 
 	CORSOrigins []string // web sites whose pages may read the public answers
@@ -65,8 +65,8 @@ func (c *Config) Register(flags *pflag.FlagSet) {
 	flags.IntVar(&c.MaxBody, "max-body", 1<<20, "largest REST body in bytes")
 	flags.IntVar(&c.MaxBatchBody, "max-batch-body", 8<<20, "largest REST body of a batch in bytes")
 	flags.IntVar(&c.MaxMessage, "max-message", 2<<20, "largest gRPC message in bytes")
-	flags.Float64Var(&c.Rate, "rate", 0, "calls a second that one address may make; 0 is unlimited; scoreboards are not counted, since a whole hall may watch from behind one address")
-	flags.IntVar(&c.RateBurst, "rate-burst", 100, "with --rate: calls that one address may make at once")
+	flags.Float64Var(&c.Rate, "rate", 0, "calls a second that one token, or one address without a token, may make; 0 is unlimited; scoreboards are not counted")
+	flags.IntVar(&c.RateBurst, "rate-burst", 100, "with --rate: calls that may come at once")
 	flags.StringSliceVar(&c.CORSOrigins, "cors-origins", nil, "web sites whose pages may read the answers, such as https://club.example; * is any")
 	flags.BoolVar(&c.Demo, "demo", false, "let an invented event play itself; nothing of it is kept unless --data or --store is given")
 	flags.Float64Var(&c.DemoSpeed, "demo-speed", 1, "with --demo: how many times faster than normal it plays")

@@ -207,6 +207,9 @@ func TestRateLimit(t *testing.T) {
 			t.Errorf("%s: %v", free, err)
 		}
 	}
+	if err := ask(access.WithActor(from(1), access.Actor{Event: "cup", Token: "4"}), "/x/Y"); err != nil {
+		t.Errorf("with a token: %v", err)
+	}
 	now = now.Add(time.Second)
 	if err := ask(from(1), "/x/Y"); err != nil {
 		t.Errorf("a second later: %v", err)

@@ -12,6 +12,7 @@ import (
 	"google.golang.org/grpc/peer"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/server/access"
 	"github.com/rinktally/rinktally/server/errs"
 )
 
@@ -21,9 +22,10 @@ const maxCallers = 10_000
 
 var scoreboardService = "/" + pb.ScoreboardService_ServiceDesc.ServiceName + "/"
 
-// Limiter lets each address make so many calls a second. A stream counts as one
-// call. Health checks are not counted, nor are scoreboards: a whole hall watches
-// from behind one address.
+// Limiter lets each caller make so many calls a second: each token, and each address
+// without one, so that what phones ask for from behind a hall's one address does not
+// hold up the panel behind it. A stream counts as one call. Health checks are not
+// counted, nor are scoreboards, which the whole hall watches.
 type Limiter struct {
 	rate  rate.Limit
 	burst int
@@ -50,7 +52,7 @@ func (l *Limiter) allow(ctx context.Context, method string) error {
 		return nil
 	}
 	now := l.now()
-	r := l.caller(address(ctx), now).ReserveN(now, 1)
+	r := l.caller(whose(ctx), now).ReserveN(now, 1)
 	if wait := r.DelayFrom(now); wait > 0 {
 		r.CancelAt(now)
 		return errs.RateLimited(wait)
@@ -85,7 +87,11 @@ func (l *Limiter) forget(now time.Time) {
 	}
 }
 
-func address(ctx context.Context) string {
+// whose names the caller: by its token, which was checked before, or its address.
+func whose(ctx context.Context) string {
+	if a := access.From(ctx); a.Token != "" {
+		return "token " + a.Event + "/" + a.Token
+	}
 	p, ok := peer.FromContext(ctx)
 	if !ok || p.Addr == nil {
 		return ""
