@@ -143,7 +143,7 @@ func Fields(err error) []string {
 // codeOf gives the canonical code of a reason; most are faults of an argument.
 func codeOf(reason rules.Reason) codes.Code {
 	switch pb.ErrorReason_Value(pb.ErrorReason_Value_value[string(reason)]) {
-	case pb.ErrorReason_SEASON_UNKNOWN, pb.ErrorReason_ELEMENT_NOT_FOUND, pb.ErrorReason_NOT_FOUND:
+	case pb.ErrorReason_SEASON_UNKNOWN, pb.ErrorReason_ELEMENT_NOT_FOUND, pb.ErrorReason_NOT_FOUND, pb.ErrorReason_NOT_IN_EVENT:
 		return codes.NotFound
 	case pb.ErrorReason_REVISION_MISMATCH, pb.ErrorReason_GOE_VALUE_UNKNOWN, pb.ErrorReason_RULES_NOT_AVAILABLE:
 		return codes.FailedPrecondition

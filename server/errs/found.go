@@ -8,6 +8,7 @@ import (
 	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/reflect/protoreflect"
 
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
 )
 
@@ -31,6 +32,9 @@ func metadata(f rules.FieldError, req proto.Message) map[string]string {
 	}
 	if s, ok := req.(interface{ GetSeason() string }); ok && s.GetSeason() != "" {
 		m["season"] = cut(s.GetSeason())
+	}
+	if e, ok := req.(interface{ GetEvent() string }); ok && f.Reason == rules.Reason(pb.ErrorReason_NOT_IN_EVENT.String()) {
+		m["event"] = cut(e.GetEvent())
 	}
 	return m
 }

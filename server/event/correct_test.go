@@ -73,7 +73,17 @@ func TestFaultyCorrectionsAreRefused(t *testing.T) {
 			refused(t, err, c.reason, c.field)
 		})
 	}
-	_, err := r.CorrectResult(referee(t), &pb.CorrectResultRequest{Event: cup, Category: category, Segment: short, Entry: "2", Reason: "x"})
+	_, err := r.CorrectResult(referee(t), &pb.CorrectResultRequest{
+		Event: cup, Category: category, Segment: short, Entry: "1",
+		RevisedElements: []*pb.RevisedElement{{Element: 8, Code: "2A"}, {Element: 1, Code: "3Lz+"}},
+		RemovedElements: []int32{9},
+		AddedElements:   []*pb.AddedElement{{Code: "3T", Before: 7}},
+		ElementMarks:    []*pb.CorrectedElementMark{{Element: 6, Judge: 5, Mark: 9}},
+		ComponentMarks:  []*pb.CorrectedComponentMark{{Component: pb.Component_TIMING, Judge: 1, Mark: 7}},
+	})
+	refused(t, err, pb.ErrorReason_NOT_IN_EVENT, "reason", "revisedElements[0].element", "revisedElements[1].code", "removedElements[0]", "addedElements[0].before",
+		"elementMarks[0].element", "elementMarks[0].judge", "elementMarks[0].mark", "componentMarks[0].component")
+	_, err = r.CorrectResult(referee(t), &pb.CorrectResultRequest{Event: cup, Category: category, Segment: short, Entry: "2", Reason: "x"})
 	refused(t, err, pb.ErrorReason_NOT_NOW)
 	after := r.sheet(t.Context(), "1")
 	if after.GetSegmentScore() != before.GetSegmentScore() || len(after.GetCorrections()) != 0 || len(after.GetElements()) != 2 {

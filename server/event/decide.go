@@ -1,9 +1,9 @@
 package event
 
 import (
+	"errors"
 	"fmt"
 	"strconv"
-	"strings"
 	"time"
 
 	"google.golang.org/protobuf/proto"
@@ -114,19 +114,30 @@ type decision struct {
 
 func facts(list ...proto.Message) ([]proto.Message, error) { return list, nil }
 
+// reasonNotInEvent equals the ErrorReason name of the public contract.
+const reasonNotInEvent rules.Reason = "NOT_IN_EVENT"
+
 // notIn says that the event has no such thing, and what it has.
-func (d decision) notIn(field, found, what string, allowed []string) error {
-	message := fmt.Sprintf("there is no %s %s", what, rules.Quote(found))
-	list := "none yet"
-	if len(allowed) > 0 {
-		const most = 20
-		if len(allowed) > most {
-			allowed = append(allowed[:most:most], "…")
-		}
-		list = strings.Join(allowed, ", ")
+func notIn(field, found, what string, allowed []string) error {
+	const most = 20
+	switch {
+	case len(allowed) == 0:
+		allowed = []string{"none yet"}
+	case len(allowed) > most:
+		allowed = append(allowed[:most:most], "…")
 	}
-	return errs.Refuse(pb.ErrorReason_NOT_IN_EVENT, message+"; there are: "+list,
-		"event", d.ID, "field", field, "found", found, "allowed", list)
+	return rules.FieldErrors{rules.Fault(field, reasonNotInEvent, "there is no %s %s; there are: %s", what, rules.Quote(found), rules.AllowList(allowed))}
+}
+
+// gather puts what is wrong with a request to the faults found before, so that
+// all come together. It gives back an error of another kind.
+func gather(faults *rules.FieldErrors, err error) error {
+	var more rules.FieldErrors
+	if errors.As(err, &more) {
+		*faults = append(*faults, more...)
+		return nil
+	}
+	return err
 }
 
 // notNow says that something does not fit how far the event is.
@@ -146,7 +157,7 @@ func (d decision) category(id string) (*Category, error) {
 	for _, c := range d.Categories {
 		allowed = append(allowed, c.ID)
 	}
-	return nil, d.notIn("category", id, "category", allowed)
+	return nil, notIn("category", id, "category", allowed)
 }
 
 func (d decision) segment(category, segment string) (*Segment, error) {
@@ -164,7 +175,7 @@ func (d decision) segment(category, segment string) (*Segment, error) {
 	for _, g := range c.Segments {
 		allowed = append(allowed, g.Key)
 	}
-	return nil, d.notIn("segment", segment, "segment of "+c.ID, allowed)
+	return nil, notIn("segment", segment, "segment of "+c.ID, allowed)
 }
 
 func (d decision) entry(id string) (*Entry, error) {
@@ -178,7 +189,7 @@ func (d decision) entry(id string) (*Entry, error) {
 	for _, e := range d.Entries {
 		allowed = append(allowed, e.GetEntry())
 	}
-	return nil, d.notIn("entry", id, "entry", allowed)
+	return nil, notIn("entry", id, "entry", allowed)
 }
 
 // place is how requests name a performance.
@@ -203,7 +214,7 @@ func (d decision) performance(r place) (*Performance, error) {
 	for _, p := range g.Performances {
 		allowed = append(allowed, p.Entry.GetEntry())
 	}
-	return nil, d.notIn("entry", r.GetEntry(), "starter of "+g.Key, allowed)
+	return nil, notIn("entry", r.GetEntry(), "starter of "+g.Key, allowed)
 }
 
 // open finds a performance that is on the ice or in review.
@@ -232,7 +243,7 @@ func (d decision) element(p *Performance, number int32, field string) (*Element,
 	for _, e := range p.Elements {
 		allowed = append(allowed, strconv.Itoa(int(e.Number)))
 	}
-	return nil, d.notIn(field, strconv.Itoa(int(number)), "element", allowed)
+	return nil, notIn(field, strconv.Itoa(int(number)), "element", allowed)
 }
 
 // at names a performance in a fact.

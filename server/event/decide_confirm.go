@@ -120,6 +120,9 @@ func (c *correction) add(fact proto.Message, field string) error {
 		return err
 	}
 	c.facts = append(c.facts, fact)
+	if len(*c.faults) > 0 { // they would be told again, as if they were this fact's
+		return nil
+	}
 	for _, fault := range c.decision.faults(c.season, c.after) {
 		c.faults.Add(field, fault.Reason, "%s", fault.Message)
 	}
@@ -128,66 +131,76 @@ func (c *correction) add(fact proto.Message, field string) error {
 
 func (c *correction) elements(r *pb.CorrectResultRequest) error {
 	for i, revised := range r.GetRevisedElements() {
-		at := fmt.Sprintf("revisedElements[%d].", i)
-		e, err := c.element(c.after, revised.GetElement(), at+"element")
-		if err != nil {
-			return err
-		}
-		fact := &logv1.ElementRevised{At: c.before.at(), Element: e.Number, Code: e.Code, SecondHalf: e.SecondHalf, Skated: e.Skated}
-		if revised.GetCode() != "" {
-			fact.Skated = nil
-			if fact.Code, err = canonical(revised.GetCode(), at+"code"); err != nil {
-				return err
-			}
-		}
-		if revised.SecondHalf != nil {
-			fact.SecondHalf = revised.GetSecondHalf()
-		}
-		if err := c.add(fact, at+"code"); err != nil {
+		if err := gather(c.faults, c.revise(fmt.Sprintf("revisedElements[%d].", i), revised)); err != nil {
 			return err
 		}
 	}
 	for i, number := range r.GetRemovedElements() {
 		at := fmt.Sprintf("removedElements[%d]", i)
-		if _, err := c.element(c.after, number, at); err != nil {
-			return err
+		_, err := c.element(c.after, number, at)
+		if err == nil {
+			err = c.add(&logv1.ElementRemoved{At: c.before.at(), Element: number}, at)
 		}
-		if err := c.add(&logv1.ElementRemoved{At: c.before.at(), Element: number}, at); err != nil {
+		if err := gather(c.faults, err); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
+func (c *correction) revise(at string, revised *pb.RevisedElement) error {
+	e, err := c.element(c.after, revised.GetElement(), at+"element")
+	if err != nil {
+		return err
+	}
+	fact := &logv1.ElementRevised{At: c.before.at(), Element: e.Number, Code: e.Code, SecondHalf: e.SecondHalf, Skated: e.Skated}
+	if revised.GetCode() != "" {
+		fact.Skated = nil
+		if fact.Code, err = canonical(revised.GetCode(), at+"code"); err != nil {
+			return err
+		}
+	}
+	if revised.SecondHalf != nil {
+		fact.SecondHalf = revised.GetSecondHalf()
+	}
+	return c.add(fact, at+"code")
+}
+
 func (c *correction) added(r *pb.CorrectResultRequest) error {
 	for i, e := range r.GetAddedElements() {
-		at := fmt.Sprintf("addedElements[%d].", i)
-		code, err := canonical(e.GetCode(), at+"code")
-		if err != nil {
+		if err := gather(c.faults, c.insert(fmt.Sprintf("addedElements[%d].", i), e)); err != nil {
 			return err
 		}
-		if code == "" {
-			return required(at+"code", "the element's code")
-		}
-		if e.GetBefore() != 0 {
-			if _, err := c.element(c.after, e.GetBefore(), at+"before"); err != nil {
-				return err
-			}
-		}
-		number := c.after.last + 1
-		fact := &logv1.ElementCalled{At: c.before.at(), Element: number, Code: code, SecondHalf: e.GetSecondHalf(), Before: e.GetBefore()}
-		if err := c.add(fact, at+"code"); err != nil {
+	}
+	return nil
+}
+
+func (c *correction) insert(at string, e *pb.AddedElement) error {
+	code, err := canonical(e.GetCode(), at+"code")
+	if err != nil {
+		return err
+	}
+	if code == "" {
+		return required(at+"code", "the element's code")
+	}
+	if e.GetBefore() != 0 {
+		if _, err := c.element(c.after, e.GetBefore(), at+"before"); err != nil {
 			return err
 		}
-		judges := c.judges(c.after)
-		for j, m := range e.GetMarks() {
-			if err := c.mark(fmt.Sprintf("%smarks[%d].", at, j), number, m.GetJudge(), m.GetMark()); err != nil {
-				return err
-			}
+	}
+	number := c.after.last + 1
+	fact := &logv1.ElementCalled{At: c.before.at(), Element: number, Code: code, SecondHalf: e.GetSecondHalf(), Before: e.GetBefore()}
+	if err := c.add(fact, at+"code"); err != nil {
+		return err
+	}
+	judges := c.judges(c.after)
+	for j, m := range e.GetMarks() {
+		if err := c.mark(fmt.Sprintf("%smarks[%d].", at, j), number, m.GetJudge(), m.GetMark()); err != nil {
+			return err
 		}
-		if n := len(e.GetMarks()); n != len(judges) {
-			c.faults.Add(at+"marks", rules.ReasonPanelSize, "has %d marks; the marks of %s are needed", n, judgeList(judges))
-		}
+	}
+	if n := len(e.GetMarks()); n != len(judges) {
+		c.faults.Add(at+"marks", rules.ReasonPanelSize, "has %d marks; the marks of %s are needed", n, judgeList(judges))
 	}
 	return nil
 }
@@ -195,7 +208,8 @@ func (c *correction) added(r *pb.CorrectResultRequest) error {
 func (c *correction) elementMarks(r *pb.CorrectResultRequest) error {
 	for i, m := range r.GetElementMarks() {
 		at := fmt.Sprintf("elementMarks[%d].", i)
-		if _, err := c.element(c.after, m.GetElement(), at+"element"); err != nil {
+		_, err := c.element(c.after, m.GetElement(), at+"element")
+		if err := gather(c.faults, err); err != nil {
 			return err
 		}
 		if err := c.mark(at, m.GetElement(), m.GetJudge(), m.GetMark()); err != nil {

@@ -2,6 +2,7 @@ package event
 
 import (
 	"crypto/sha256"
+	"errors"
 	"fmt"
 	"slices"
 	"strconv"
@@ -16,16 +17,13 @@ import (
 )
 
 func (d decision) addEntry(r *pb.AddEntryRequest) ([]proto.Message, error) {
-	if err := d.canEnter(r.GetCategory()); err != nil {
+	var faults rules.FieldErrors
+	if err := gather(&faults, d.canEnter(r.GetCategory())); err != nil {
 		return nil, err
 	}
-	var faults rules.FieldErrors
 	entry := &logv1.EntryData{
 		Entry: r.GetEntry(), Category: r.GetCategory(),
-		Name: printed(&faults, "name", r.GetName()), Club: printed(&faults, "club", r.GetClub()),
-	}
-	if entry.GetName() == "" && len(faults) == 0 {
-		faults.Add("name", rules.ReasonFieldRequired, "is empty")
+		Name: printedName(&faults, "name", r.GetName()), Club: printed(&faults, "club", r.GetClub()),
 	}
 	if len(d.Entries) >= maxEntries {
 		faults.Add("entry", rules.ReasonTooManyItems, "the event has %d entries; at most %d are kept", len(d.Entries), maxEntries)
@@ -78,10 +76,7 @@ func (d decision) updateEntry(r *pb.UpdateEntryRequest) ([]proto.Message, error)
 	var faults rules.FieldErrors
 	entry := proto.CloneOf(e.EntryData)
 	if r.Name != nil {
-		entry.Name = printed(&faults, "name", r.GetName())
-		if entry.GetName() == "" && len(faults) == 0 {
-			faults.Add("name", rules.ReasonFieldRequired, "is empty")
-		}
+		entry.Name = printedName(&faults, "name", r.GetName())
 	}
 	if r.Club != nil {
 		entry.Club = printed(&faults, "club", r.GetClub())
@@ -147,7 +142,11 @@ func (d decision) importEntries(r *pb.ImportEntriesRequest) ([]proto.Message, er
 		seen[row.Entry] = true
 		fact, err := d.importRow(row, before)
 		if err != nil {
-			faults.Add(row.at("category"), reasonCSV, "%s", errs.Text(err))
+			words := errs.Text(err)
+			if asked := (rules.FieldErrors)(nil); errors.As(err, &asked) {
+				words = asked[0].Message
+			}
+			faults.Add(row.at("category"), reasonCSV, "%s", words)
 		}
 		if before == nil {
 			added++

@@ -1,7 +1,6 @@
 package event
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 
@@ -45,12 +44,12 @@ func (d decision) setElementMarks(r *pb.SetElementMarksRequest) ([]proto.Message
 	fact := &logv1.ElementMarksGiven{At: p.at(), Judge: r.GetJudge()}
 	var faults rules.FieldErrors
 	countMarks(&faults, len(r.GetMarks()))
-	var unknown error
 	marked := map[int32]bool{}
 	for i, m := range r.GetMarks() {
 		at := fmt.Sprintf("marks[%d].", i)
-		if _, err := d.element(p, m.GetElement(), at+"element"); err != nil {
-			unknown = cmp.Or(unknown, err)
+		_, err := d.element(p, m.GetElement(), at+"element")
+		if err := gather(&faults, err); err != nil {
+			return nil, err
 		}
 		if m.Mark != nil {
 			checkMark(&faults, season, at+"mark", m.GetMark())
@@ -61,7 +60,7 @@ func (d decision) setElementMarks(r *pb.SetElementMarksRequest) ([]proto.Message
 		marked[m.GetElement()] = true
 		fact.Marks = append(fact.Marks, &logv1.ElementMark{Element: m.GetElement(), Mark: m.Mark})
 	}
-	if err := cmp.Or(faults.Err(), unknown); err != nil {
+	if err := faults.Err(); err != nil {
 		return nil, err
 	}
 	return facts(fact)

@@ -56,7 +56,7 @@ func (d decision) revokeToken(r *pb.RevokeTokenRequest) ([]proto.Message, error)
 		for _, t := range d.Tokens {
 			ids = append(ids, t.GetId())
 		}
-		return nil, d.notIn("token", shortened(r.GetToken()), "token with the id", ids)
+		return nil, notIn("token", shortened(r.GetToken()), "token with the id", ids)
 	}
 	if t.Revoked {
 		return nil, nil

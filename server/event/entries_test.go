@@ -163,8 +163,8 @@ func TestEntriesAreCorrected(t *testing.T) {
 		_, err := r.AddEntry(organiser(t), c.req)
 		refused(t, err, c.reason, c.field)
 	}
-	_, err = r.AddEntry(organiser(t), &pb.AddEntryRequest{Event: cup, Category: "junior-men", Name: "Dora"})
-	refused(t, err, pb.ErrorReason_NOT_IN_EVENT)
+	_, err = r.AddEntry(organiser(t), &pb.AddEntryRequest{Event: cup, Category: "junior-men", Entry: "not an id"})
+	refused(t, err, pb.ErrorReason_NOT_IN_EVENT, "category", "name", "entry")
 }
 
 // A drawn order follows from its seed alone, by a rule that anybody can check:

@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"google.golang.org/grpc/codes"
 	"google.golang.org/protobuf/proto"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
@@ -253,8 +254,11 @@ func TestFaultyMarksAreRefused(t *testing.T) {
 	refused(t, err, pb.ErrorReason_MARK_OUT_OF_RANGE, "marks[1].mark", "marks[1].element")
 	_, err = r.SetElementMarks(judge, mark(2, 1, 2)) // two marks for one element
 	refused(t, err, pb.ErrorReason_FIELD_INVALID, "marks[1].element")
-	_, err = r.SetElementMarks(judge, mark(2, 5, 1))
-	refused(t, err, pb.ErrorReason_NOT_IN_EVENT)
+	_, err = r.SetElementMarks(judge, mark(2, 5, 6))
+	refused(t, err, pb.ErrorReason_NOT_IN_EVENT, "marks[1].element", "marks[1].mark")
+	if errs.Code(err) != codes.NotFound || errs.Metadata(err, "event") != cup || errs.Metadata(err, "found") != "5" || errs.Metadata(err, "allowed") != "1" {
+		t.Errorf("an unknown element is told as %v", err)
+	}
 	_, err = r.SetElementMarks(judge, mark(3, 1, 1)) // another judge's
 	refused(t, err, pb.ErrorReason_PERMISSION_DENIED)
 	_, err = r.SetElementMarks(organiser(t), mark(4, 1, 1))

@@ -55,6 +55,16 @@ func printed(faults *rules.FieldErrors, field, value string) string {
 	return value
 }
 
+// printedName is the name of an entry, which may not be empty.
+func printedName(faults *rules.FieldErrors, field, value string) string {
+	before := len(*faults)
+	value = printed(faults, field, value)
+	if value == "" && len(*faults) == before {
+		faults.Add(field, rules.ReasonFieldRequired, "is empty")
+	}
+	return value
+}
+
 // needed is text that may not be empty.
 func needed(faults *rules.FieldErrors, field, value string, most int) string {
 	before := len(*faults)
