@@ -1632,6 +1632,7 @@ export interface GetElementRequest {
   code: string;
   category?: string;
   revision?: string;
+  scope?: string;
 }
 
 export interface GetElementResponse {

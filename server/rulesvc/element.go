@@ -100,18 +100,24 @@ func (s *Service) GetElement(_ context.Context, req *pb.GetElementRequest) (*pb.
 		if table == nil {
 			continue
 		}
-		for _, row := range table.Rows(code.String()) {
-			var warnings rules.Warnings
-			for _, w := range []*rules.Warning{row.Warn, row.SignWarn} {
-				if w != nil {
-					warnings.Add(w.Code, w.Rule, w.Message)
-				}
-			}
-			return &pb.GetElementResponse{
-				Element: fromEntry(season, entry{discipline: discipline, row: row, element: code, reduced: reducedOf(table, row)}),
-				Rules:   answer.RulesInfo(season), Warnings: answer.Warnings(warning, warnings),
-			}, nil
+		row, scopes := table.Find(code.String(), req.GetScope())
+		switch {
+		case len(scopes) > 0:
+			faults.Add("scope", rules.ReasonScopeRequired, "%s has a value of its own in each of: %s; name one of them", code.String(), rules.AllowList(scopes))
+			return nil, errs.Status(faults, req)
+		case row == nil:
+			continue
 		}
+		var warnings rules.Warnings
+		for _, w := range []*rules.Warning{row.Warn, row.SignWarn} {
+			if w != nil {
+				warnings.Add(w.Code, w.Rule, w.Message)
+			}
+		}
+		return &pb.GetElementResponse{
+			Element: fromEntry(season, entry{discipline: discipline, row: row, element: code, reduced: reducedOf(table, row)}),
+			Rules:   answer.RulesInfo(season), Warnings: answer.Warnings(warning, warnings),
+		}, nil
 	}
 	if len(code.Parts()) > 1 {
 		faults.Add("code", rules.ReasonCodeInvalid, "%s is several jumps or parts; ask for one of them, or for the value of all of them with elements:value", rules.Quote(code.String()))

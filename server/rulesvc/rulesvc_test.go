@@ -3,6 +3,7 @@ package rulesvc_test
 import (
 	"context"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -208,6 +209,22 @@ func TestGetElementFaults(t *testing.T) {
 		_, err := s.GetElement(ctx, &pb.GetElementRequest{Season: "2016-17", Code: c.code, Category: c.category})
 		if errs.Reason(err) != c.reason || status.Code(err) != c.status {
 			t.Errorf("%q %q: %v %v", c.code, c.category, status.Code(err), err)
+		}
+	}
+}
+
+// The sections of the compulsory dances of 2005-06 have the same codes and, on the
+// published score sheets, values of their own.
+func TestGetElementOfScope(t *testing.T) {
+	s := service(t, "2026-01-15")
+	_, err := s.GetElement(ctx, &pb.GetElementRequest{Season: "2005-06", Code: "1S4"})
+	if errs.Reason(err) != "SCOPE_REQUIRED" || !slices.Equal(errs.Fields(err), []string{"scope"}) || !strings.Contains(err.Error(), "Yankee Polka") {
+		t.Errorf("without a scope: %v", err)
+	}
+	for scope, want := range map[string]string{"Tango Romantica": "2.00", "Yankee Polka": "1.20"} {
+		res, err := s.GetElement(ctx, &pb.GetElementRequest{Season: "2005-06", Code: "1S4", Scope: scope})
+		if err != nil || res.GetElement().GetBaseValue() != want || res.GetElement().GetScope() != scope {
+			t.Errorf("%s: %v %v, want %s", scope, res.GetElement(), err, want)
 		}
 	}
 }

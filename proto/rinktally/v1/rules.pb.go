@@ -1473,7 +1473,11 @@ type GetElementRequest struct {
 	// Category key, where the value depends on it. Empty takes the general value.
 	Category string `protobuf:"bytes,3,opt,name=category,proto3" json:"category,omitempty"`
 	// The revision that the caller expects. Empty accepts any.
-	Revision      string `protobuf:"bytes,4,opt,name=revision,proto3" json:"revision,omitempty"`
+	Revision string `protobuf:"bytes,4,opt,name=revision,proto3" json:"revision,omitempty"`
+	// Condition of an element that has several values in the season: the compulsory
+	// dance ("Golden Waltz"), or the kind of competition. Empty where the value has
+	// no condition; the error SCOPE_REQUIRED names the choices.
+	Scope         string `protobuf:"bytes,5,opt,name=scope,proto3" json:"scope,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1532,6 +1536,13 @@ func (x *GetElementRequest) GetCategory() string {
 func (x *GetElementRequest) GetRevision() string {
 	if x != nil {
 		return x.Revision
+	}
+	return ""
+}
+
+func (x *GetElementRequest) GetScope() string {
+	if x != nil {
+		return x.Scope
 	}
 	return ""
 }
@@ -2368,12 +2379,13 @@ const file_rinktally_v1_rules_proto_rawDesc = "" +
 	"\belements\x18\x01 \x03(\v2\x15.rinktally.v1.ElementR\belements\x12&\n" +
 	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\x12-\n" +
 	"\x05rules\x18\x03 \x01(\v2\x17.rinktally.v1.RulesInfoR\x05rules\x121\n" +
-	"\bwarnings\x18\x04 \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\"\x8b\x01\n" +
+	"\bwarnings\x18\x04 \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\"\xa6\x01\n" +
 	"\x11GetElementRequest\x12\x1b\n" +
 	"\x06season\x18\x01 \x01(\tB\x03\xe0A\x02R\x06season\x12\x17\n" +
 	"\x04code\x18\x02 \x01(\tB\x03\xe0A\x02R\x04code\x12\x1f\n" +
 	"\bcategory\x18\x03 \x01(\tB\x03\xe0A\x01R\bcategory\x12\x1f\n" +
-	"\brevision\x18\x04 \x01(\tB\x03\xe0A\x01R\brevision\"\xa7\x01\n" +
+	"\brevision\x18\x04 \x01(\tB\x03\xe0A\x01R\brevision\x12\x19\n" +
+	"\x05scope\x18\x05 \x01(\tB\x03\xe0A\x01R\x05scope\"\xa7\x01\n" +
 	"\x12GetElementResponse\x12/\n" +
 	"\aelement\x18\x01 \x01(\v2\x15.rinktally.v1.ElementR\aelement\x12-\n" +
 	"\x05rules\x18\x02 \x01(\v2\x17.rinktally.v1.RulesInfoR\x05rules\x121\n" +
