@@ -210,14 +210,14 @@ func (r *ContentRules) eachClause(visit func(path, about string, c *Clause)) {
 	for _, key := range SortedKeys(r.Layouts) {
 		if l := r.Layouts[key]; l != nil {
 			l.eachClause(func(path, about string, c *Clause) {
-				visit("layouts."+key+path, fmt.Sprintf("%s (%s)", about, l.Title), c)
+				visit("layouts."+key+path, about, c)
 			})
 		}
 	}
 }
 
 func (l *Layout) eachClause(visit func(path, about string, c *Clause)) {
-	visit("", "the content of the program", &l.Clause)
+	visit("", fmt.Sprintf("the content of the program (%s)", l.Title), &l.Clause)
 	for _, name := range SortedKeys(l.Boxes) {
 		if b := l.Boxes[name]; b != nil {
 			visit(".boxes."+name, "the number of "+b.Title, &b.Clause)
@@ -225,6 +225,7 @@ func (l *Layout) eachClause(visit func(path, about string, c *Clause)) {
 	}
 	if c := l.Combinations; c != nil {
 		visit(".combinations", "the limit of jump combinations", &c.Clause)
+		visit(".combinations.sequences", "that a long sequence counts like a long combination", &c.Sequences)
 	}
 	if c := l.Sequences; c != nil {
 		visit(".sequences", "which jump sequences are allowed", &c.Clause)

@@ -21,6 +21,7 @@ type executed struct {
 func (c *checker) freeJumps() {
 	done := executed{times: map[string]int{}, alone: map[string]bool{}}
 	combinations, long, alone := 0, 0, 0
+	sequence := false // among the long ones
 	for i := range c.items {
 		it := &c.items[i]
 		if !it.jumps() || it.over {
@@ -37,7 +38,8 @@ func (c *checker) freeJumps() {
 		}
 		if !it.NoValue() && c.isLong(it) {
 			long++
-			c.limitLong(it, long)
+			sequence = sequence || it.Has(element.SEQ)
+			c.limitLong(it, long, sequence)
 		}
 		c.limitRepeats(it, &done)
 	}
@@ -137,8 +139,9 @@ func (c *checker) isLong(it *item) bool {
 }
 
 // limitLong applies the limit of combinations with the most jumps, and of the
-// number of jumps in one.
-func (c *checker) limitLong(it *item, number int) {
+// number of jumps in one. sequence tells whether one of the long ones so far is a
+// sequence.
+func (c *checker) limitLong(it *item, number int, sequence bool) {
 	rule := c.layout.Combinations
 	parts := it.Parts()
 	if len(parts) > rule.Jumps {
@@ -154,6 +157,10 @@ func (c *checker) limitLong(it *item, number int) {
 	if number <= rule.Long {
 		return
 	}
+	clause := &rule.Clause
+	if sequence {
+		clause = &rule.Sequences
+	}
 	what := "it has no value"
 	if rule.LongOver == rules.EffectElement {
 		it.strike()
@@ -161,7 +168,7 @@ func (c *checker) limitLong(it *item, number int) {
 		what = fmt.Sprintf("%s has no value", parts[rule.Jumps-1].Text)
 		parts[rule.Jumps-1].NoValue = true
 	}
-	c.find(Error, TooManyLongCombinations, &rule.Clause, it.index, Whole,
+	c.find(Error, TooManyLongCombinations, clause, it.index, Whole,
 		fmt.Sprintf("Only %d combination of %d jumps is allowed and this is number %d, so %s.", rule.Long, rule.Jumps, number, what), "Leave its last jump out.")
 }
 

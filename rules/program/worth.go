@@ -63,27 +63,40 @@ type worther struct {
 }
 
 // score gives an element's score with another code, or false when the season
-// does not know its value.
-func (w *worther) score(i int, code string) (rules.Points, bool) {
+// does not know its value. What the other code rests on that is not fully sure is
+// no warning of the program, which does not have that code: hedge tells it.
+func (w *worther) score(i int, code string) (score rules.Points, hedge string, ok bool) {
 	was := w.skated[i].Code
 	w.skated[i].Code = code
 	defer func() { w.skated[i].Code = was }()
 	var unheard rules.Warnings
 	valued, err := w.Context.Elements(w.buf[:0], w.skated, &unheard)
 	if err != nil {
-		return 0, false
+		return 0, "", false
 	}
 	w.buf = valued
-	score := valued[i].Base
-	if g := w.in.Elements[i].Grade; g != nil {
-		goe, ok := w.goe(&valued[i], *g)
-		if !ok {
-			return 0, false
+	score = valued[i].Base
+	var doubts rules.Warnings
+	for _, part := range valued[i].Parts() {
+		if part.Row != nil && (part.Row.Warn != nil || part.Row.SignWarn != nil) {
+			hedge = unsure
 		}
-		score += goe
 	}
-	return score, true
+	if g := w.in.Elements[i].Grade; g != nil {
+		points, ok := goe(&valued[i], *g, &doubts)
+		if !ok {
+			return 0, "", false
+		}
+		score += points
+	}
+	if len(doubts) > 0 {
+		hedge = unsure
+	}
+	return score, hedge, true
 }
+
+// unsure stands behind a change that rests on what is not fully sure.
+const unsure = " What this rests on is not fully sure."
 
 // levels tells what the next level of each levelled part would add.
 func (w *worther) levels(i int, x *Credited) {
@@ -103,14 +116,14 @@ func (w *worther) levels(i int, x *Credited) {
 			continue
 		}
 		setLevel(p, next)
-		score, ok := w.score(i, e.String())
+		score, hedge, ok := w.score(i, e.String())
 		if !ok || score == x.Score {
 			continue
 		}
 		w.out.Caution = Caution
 		x.Worth = append(x.Worth, Change{
 			Call: NextLevel, Jump: Whole, Code: e.String(), Difference: score - x.Score,
-			Message: fmt.Sprintf("Level %c would add %v.", next, score-x.Score),
+			Message: fmt.Sprintf("Level %c would add %v.%s", next, score-x.Score, hedge),
 		})
 	}
 }
@@ -130,13 +143,13 @@ func (w *worther) calls(i int, x *Credited) {
 			}
 			e := x.Valued.Element
 			e.Parts()[j].Text += string(call)
-			score, ok := w.score(i, e.String())
+			score, hedge, ok := w.score(i, e.String())
 			if !ok {
 				continue
 			}
 			x.Worth = append(x.Worth, Change{
 				Call: call, Jump: j, Code: e.String(), Difference: score - x.Score,
-				Message: fmt.Sprintf("The call %s on %s would %s; the judges' grades would fall too.", call, parts[j].Text, cost(x.Score-score)),
+				Message: fmt.Sprintf("The call %s on %s would %s; the judges' grades would fall too.%s", call, parts[j].Text, cost(x.Score-score), hedge),
 			})
 		}
 	}
@@ -153,15 +166,19 @@ func cost(p rules.Points) string {
 // first fall.
 func (w *worther) fall(x *Credited) {
 	lowest := w.Season.GOE.Min
-	goe, ok := w.goe(&x.Valued, rules.Points(lowest)*rules.Point)
+	var doubts rules.Warnings
+	goe, ok := goe(&x.Valued, rules.Points(lowest)*rules.Point, &doubts)
 	rule := w.Season.Deduction(w.Category, "FALL")
 	if !ok || rule == nil {
 		return
 	}
-	w.warn(rule.Warn)
+	hedge := ""
+	if len(doubts) > 0 || rule.Warn != nil {
+		hedge = unsure
+	}
 	lost := x.Score - x.Base - goe + rule.Total(1)
 	x.Worth = append(x.Worth, Change{
 		Call: Fall, Jump: Whole, Code: x.Code, Difference: -lost,
-		Message: fmt.Sprintf("A fall would cost %v: the lowest grade (%s) and %v for a first fall.", lost, strconv.Itoa(lowest), rule.Total(1)),
+		Message: fmt.Sprintf("A fall would cost %v: the lowest grade (%s) and %v for a first fall.%s", lost, strconv.Itoa(lowest), rule.Total(1), hedge),
 	})
 }
