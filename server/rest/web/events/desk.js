@@ -113,7 +113,10 @@ function follow(api, caller, head, start, lock) {
   const line = () => {
     const parts = [];
     if (!link.connected) parts.push(`Not connected${link.heard ? `, last news ${clock(link.heard)}` : ""}.`);
-    if (outbox.waiting > 0 && outbox.stuck) parts.push(`${outbox.waiting} not sent yet: it is kept and sent again by itself.`);
+    if (outbox.waiting > 0 && outbox.stuck) {
+      parts.push(`${outbox.waiting} not sent yet: it is kept and sent again by itself.`);
+      if (outbox.stuck.reason) parts.push(`The server says: ${explain(outbox.stuck)}`); // else nobody answered
+    }
     head.link.dataset.state = parts.length ? "cut" : "good";
     setText(head.link, parts.join(" ") || (outbox.waiting > 0 ? "Sending …" : "Connected, everything has arrived."));
   };

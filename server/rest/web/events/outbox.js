@@ -30,8 +30,8 @@ export class Outbox {
     return this.#items.length;
   }
 
-  /** Whether a call was tried in vain and will be tried again. */
-  stuck = false;
+  /** Why the first call was tried in vain, while it is tried again; else null. */
+  stuck = null;
 
   /**
    * send makes a call that changes something, as soon as it can. It gives the
@@ -63,11 +63,11 @@ export class Outbox {
         const answer = await this.#api.call(item.call, item.request);
         this.#items.shift();
         pause = FIRST_PAUSE;
-        this.stuck = false;
+        this.stuck = null;
         item.resolve?.(answer);
       } catch (error) {
         if (error.temporary) {
-          this.stuck = true;
+          this.stuck = error;
           this.#save();
           await this.#sleep(pause);
           pause = Math.min(2 * pause, LONGEST_PAUSE);
@@ -83,7 +83,7 @@ export class Outbox {
           continue;
         }
         this.#items.shift();
-        this.stuck = false;
+        this.stuck = null;
         if (item.reject) item.reject(error);
         else this.#on.refused(error);
       }
