@@ -253,6 +253,11 @@ func (d *DeductionRule) Total(count int) Points {
 	return sum
 }
 
+// After is what so many occurrences take off that come behind others.
+func (d *DeductionRule) After(others, count int) Points {
+	return d.Total(others+count) - d.Total(others)
+}
+
 // Category is one kind of competitor, such as senior-women.
 type Category struct {
 	Cite       `yaml:",inline"`

@@ -362,6 +362,21 @@ func (c *computation) trimmedMean(points []rules.Points) rules.Points {
 	return rules.Points(rules.RoundDiv(int64(sum), int64(len(rest))))
 }
 
+// countBefore counts the occurrences of a deduction's kind that are listed before
+// it: two entries of two falls cost what four falls cost.
+func (c *computation) countBefore(i int) int {
+	n := 0
+	for _, d := range c.in.Deductions[:i] {
+		if d.Kind == c.in.Deductions[i].Kind && d.Count >= 1 && d.Count <= maxCount {
+			n += d.Count
+		}
+	}
+	return n
+}
+
+// maxCount is how often a deduction can be taken.
+const maxCount = 50
+
 // deductions takes off what the season's table says.
 func (c *computation) deductions() {
 	for i, d := range c.in.Deductions {
@@ -379,10 +394,10 @@ func (c *computation) deductions() {
 			continue
 		case d.Value != 0:
 			c.errs.Add(path("value"), rules.ReasonDeductionValue, "only OTHER takes a value; the points of %s are in the season's table", d.Kind)
-		case d.Count < 1 || d.Count > 50:
-			c.errs.Add(path("count"), rules.ReasonDeductionValue, "is %d; allowed is %s", d.Count, rules.Allowed("1 to 50"))
+		case d.Count < 1 || d.Count > maxCount:
+			c.errs.Add(path("count"), rules.ReasonDeductionValue, "is %d; allowed is %s", d.Count, rules.Allow("1 to %d", maxCount))
 		default:
-			points = rule.Total(d.Count)
+			points = rule.After(c.countBefore(i), d.Count)
 			c.warn(rule.Warn)
 		}
 		c.out.Deductions = append(c.out.Deductions, DeductionScore{Kind: d.Kind, Count: d.Count, Value: -points, Note: d.Note})

@@ -75,11 +75,13 @@ func (r *Reader) soFar(p *Performance, out *pb.Performance) {
 	}
 	out.Deductions = deductionsOf(p.Deductions)
 	category := r.season.Categories[p.Segment.Category.Rules]
+	taken := map[string]int{}
 	for i, d := range p.Deductions {
 		value := rules.Points(d.GetValue())
 		if category != nil {
 			if rule := r.season.Deduction(category, d.GetKind()); rule != nil {
-				value = -rule.Total(int(d.GetCount()))
+				value = -rule.After(taken[d.GetKind()], int(d.GetCount()))
+				taken[d.GetKind()] += int(d.GetCount())
 			}
 		}
 		out.Deductions[i].Value = answer.Points(value)

@@ -1,6 +1,7 @@
 package event_test
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -454,8 +455,17 @@ func TestDeductions(t *testing.T) {
 	if got.GetTotalDeductions() != "-1.50" || len(got.GetDeductions()) != 2 {
 		t.Errorf("deductions %v make %s, want -1.50", got.GetDeductions(), got.GetTotalDeductions())
 	}
+	// Falls count on from entry to entry: five cost 9.00 on the sheets of 2016-17,
+	// two 2.00, so that three behind two cost 7.00.
+	two, three := &pb.Deduction{Kind: pb.DeductionKind_FALL, Count: new(int32(2))}, &pb.Deduction{Kind: pb.DeductionKind_FALL, Count: new(int32(3))}
+	falls := func(p *pb.Performance) string {
+		return fmt.Sprint(p.GetDeductions()[0].GetValue(), " ", p.GetDeductions()[1].GetValue(), " ", p.GetTotalDeductions())
+	}
+	if got := falls(must(set(two, three)).GetPerformance()); got != "-2.00 -7.00 -9.00" {
+		t.Errorf("five falls in two entries cost %s", got)
+	}
 	r.mark(t, short, "1", 0, 5, 1, 2, 3)
-	if p := r.confirm(t, short, "1"); p.GetTotalDeductions() != "-1.50" {
-		t.Errorf("confirmed with %s, want -1.50", p.GetTotalDeductions())
+	if got := falls(r.confirm(t, short, "1")); got != "-2.00 -7.00 -9.00" {
+		t.Errorf("confirmed with %s", got)
 	}
 }
