@@ -184,7 +184,9 @@ func (r *rink) skate(desks map[string]*browser.Page, hall *browser.Page, categor
 	r.t.Helper()
 	referee, technical := desks["referee"], desks["technical panel"]
 	judges := []*browser.Page{desks["judge 1"], desks["judge 2"], desks["judge 3"]}
-	referee.Do(choose("segment", category+" "+segment), chromedp.Click("#start", chromedp.NodeVisible))
+	referee.Do(choose("segment", category+" "+segment))
+	referee.Wait(`document.getElementById("segment-state").textContent === "order made"`)
+	referee.Do(chromedp.Click("#start", chromedp.NodeVisible))
 	todo := map[string]performed{}
 	for _, p := range skated[category+" "+segment] {
 		todo[p.name] = p

@@ -84,7 +84,8 @@ export function entriesPart({ api, act }, place, organiser) {
     if (version === seen) return;
     seen = version;
     try {
-      fillRows((await api.call("ListEntries", { event, category: category.category })).entries);
+      const { entries } = await api.call("ListEntries", { event, category: category.category });
+      if (seen === version) fillRows(entries); // otherwise there is newer
     } catch (error) {
       seen = "";
       if (!error.temporary) tell(fault, error);

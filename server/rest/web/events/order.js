@@ -62,8 +62,14 @@ export function orderForm({ api, act }, form, names) {
     // Everybody skates in the first segment; who is in a later one is another matter.
     const first = segment && segment === shown.category.segments[0] && ["DRAWN", "RUNNING"].includes(segment.state);
     const version = `${now.event.sequence} ${shown.key}`;
-    if (!first || shown.category.entryCount <= segment.order.length) fillLate([], open);
-    else if (version !== seen) fillLate((await competing(names())).filter((e) => !segment.order.some((s) => s.entry === e.entry)), open);
+    if (!first || shown.category.entryCount <= segment.order.length) {
+      seen = "";
+      return fillLate([], open);
+    }
+    if (version === seen) return undefined;
+    const entries = await competing(names());
+    if (shown.segment !== segment) return undefined; // another was chosen meanwhile
     seen = version;
+    return fillLate(entries.filter((e) => !segment.order.some((s) => s.entry === e.entry)), open);
   };
 }

@@ -15,8 +15,9 @@ at("to-referee").href = pageOf(event, "referee");
 at("to-board").href = pageOf(event);
 
 openDesk("Organiser", ["ORGANISER", "ADMIN"], (desk) => {
+  let state;
   let shown = {}; // the segment that is chosen, with its category
-  const choose = segmentChoice(at("segment"), desk.refresh);
+  const choose = segmentChoice(at("segment"), () => fill(state).catch(desk.refresh));
   const names = () => ({ event, category: shown.category.category, segment: shown.segment.segment });
   const tokens = tokensPart(desk, at("tokens"));
   const parts = [
@@ -40,12 +41,14 @@ openDesk("Organiser", ["ORGANISER", "ADMIN"], (desk) => {
     return `${open.name}: ${STATES[open.state]}. The referee starts a segment, confirms and signs.`;
   }
 
-  return async (now) => {
+  async function fill(now) {
+    state = now;
     shown = choose(now);
     for (const id of ["entries-section", "order-section"]) show(at(id), now.event.categories.length > 0);
     setText(at("segment-state"), STATES[shown.segment?.state] ?? "");
     fillOrder(at("order"), shown.segment);
     await Promise.all(parts.map((part) => part(now, shown)));
     setText(at("next"), next(now));
-  };
+  }
+  return fill;
 });

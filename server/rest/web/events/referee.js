@@ -17,7 +17,7 @@ openDesk("Referee", ["REFEREE", "ORGANISER", "ADMIN"], (desk) => {
   const { caller, act } = desk;
   let state = {};
   let shown = {}; // the segment that is chosen, with its category
-  const choose = segmentChoice(at("segment"), desk.refresh);
+  const choose = segmentChoice(at("segment"), () => fill(state).catch(desk.refresh));
   const deductions = deductionCounters(desk, true);
   at("deductions").replaceChildren(deductions.node);
   const names = () => ({ event, category: shown.category.category, segment: shown.segment.segment });

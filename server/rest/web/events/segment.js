@@ -12,6 +12,7 @@ const PERFORMANCES = { WAITING: "waits", ON_ICE: "on the ice", REVIEW: "program 
  */
 export function segmentChoice(select, changed) {
   let chosen = "";
+  // What is on the page changes at once, so that no button still acts on the segment before.
   select.addEventListener("change", () => { chosen = select.value; changed(); });
   return ({ event, category, segment }) => {
     const all = event.categories.flatMap((c) => c.segments.map((s) => ({ category: c, segment: s, key: `${c.category} ${s.segment}` })));
