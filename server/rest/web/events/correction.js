@@ -21,7 +21,7 @@ export function correction({ api, act }, form, may) {
   const fault = make("p", { class: "fault", id: "correct-fault", role: "alert" });
   const history = make("ul", { class: "note" });
   const rest = make("div", { hidden: true }, sheet, history,
-    make("label", { for: "correct-reason" }, "Reason, for everybody to read"), reason, make("button", { type: "submit" }, "Correct the score"));
+    make("label", { for: "correct-reason" }, "Reason, for everybody to read"), make("div", { class: "row" }, reason, make("button", { type: "submit" }, "Correct the score")));
   const none = make("p", { class: "note" });
   form.append(none, make("div", { class: "row" }, make("label", { for: "correct-entry" }, "Skater"), entry), rest, fault);
   let at; // names of the performance on the form
