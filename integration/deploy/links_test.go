@@ -12,7 +12,7 @@ import (
 // pages are all pages of the server, with the demo's event where one is needed.
 var pages = []string{
 	"/", "/program", "/docs/", "/events", "/events/demo-cup",
-	"/desk/demo-cup", "/desk/demo-cup/technical", "/desk/demo-cup/judge", "/desk/demo-cup/referee",
+	"/desk", "/desk/demo-cup", "/desk/demo-cup/organiser", "/desk/demo-cup/technical", "/desk/demo-cup/judge", "/desk/demo-cup/referee",
 }
 
 // loads finds what a page, a style or a module loads.
