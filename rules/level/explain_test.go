@@ -126,6 +126,7 @@ func TestWords(t *testing.T) {
 		{"2016-17", "CAMEL 3 // CAMEL 3", []string{"on the first foot"}, nil},
 		{"2016-17", "SIT 4 CHANGE_OF_EDGE", []string{"it is taken to be BI_FO"}, nil},
 		{"2016-17", "CAMEL_UPWARD 8, UPRIGHT 3 INCREASE_OF_SPEED", []string{"it stays a wind-up and is no position"}, nil},
+		{"2018-19", "CAMEL_UPWARD 8 // NON_BASIC 6", []string{"Hold a basic position on each foot"}, nil},
 		{"2018-19", "CAMEL 4, UPRIGHT 2", []string{"by a difficult exit, without rising into an upright first"}, nil},
 		{"2025-26", "CAMEL_FORWARD 3, CAMEL_SIDEWAYS 3, CAMEL_UPWARD 3", []string{"one of them that another limit then keeps from counting takes its place all the same"}, nil},
 	} {

@@ -54,7 +54,20 @@ func (c *spinCall) next(s *Spin, before *usage, now *verdict) *Next {
 	if len(next.Options) == 0 {
 		next.Options = half
 	}
+	if len(next.Options) == 0 {
+		next.Options = []Option{now.stuck()}
+	}
 	return next
+}
+
+// stuck is what a spin needs to which no single feature can be added: no feature.
+func (v *verdict) stuck() Option {
+	for foot := range v.sh.feet {
+		if !v.sh.basicOn(foot, v.sh.least) {
+			return Option{Message: "Hold a basic position on each foot: on the one without it nothing further can count, and the other has what it can."}
+		}
+	}
+	return Option{Message: "No single feature brings it in this spin; more than one thing would have to change."}
 }
 
 // mends say what takes away a fault that keeps a spin at level 1.

@@ -96,6 +96,9 @@ func sane(t *testing.T, season string, p level.Program, r level.Result) {
 		if (e.Level == "4" || e.Level == "") && e.ToNextLevel != nil {
 			t.Errorf("%s: level %q has a next level", season, e.Level)
 		}
+		if e.ToNextLevel != nil && len(e.ToNextLevel.Options) == 0 {
+			t.Errorf("%s: nothing is told to bring the next level of %+v", season, p.Elements[i].Spin)
+		}
 	}
 }
 
