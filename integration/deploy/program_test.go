@@ -204,7 +204,7 @@ func (s *server) trust(file string) {
 		s.t.Fatalf("%s holds no certificate", file)
 	}
 	s.security = credentials.NewClientTLSFromCert(pool, "")
-	s.http.Transport = &http.Transport{TLSClientConfig: &tls.Config{RootCAs: pool}}
+	s.http.Transport = &http.Transport{TLSClientConfig: &tls.Config{RootCAs: pool}, ForceAttemptHTTP2: true}
 }
 
 func (s *server) askHealth() {

@@ -155,7 +155,9 @@ func (a *App) build(ctx context.Context, o Options) error {
 		return fmt.Errorf("--http-addr: %w", err)
 	}
 	if security != nil {
-		a.onHTTP = tls.NewListener(a.onHTTP, security)
+		web := security.Clone()
+		web.NextProtos = []string{"h2", "http/1.1"} // one connection carries all that a browser has open
+		a.onHTTP = tls.NewListener(a.onHTTP, web)
 	}
 	return nil
 }
