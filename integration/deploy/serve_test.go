@@ -131,6 +131,9 @@ func TestTokensWhileTheServerRuns(t *testing.T) {
 	if list := runWith(t, admin, append([]string{"token", "list", "--event", "spring-cup"}, ask...)...); !strings.Contains(list, "REFEREE") || !strings.Contains(list, "at the desk") || strings.Contains(list, referee) {
 		t.Errorf("the list is\n%s", list)
 	}
+	if list := run(t, "token", "list", "--event", "spring-cup", "--data", data); !strings.Contains(list, "at the desk") {
+		t.Errorf("beside the running server the list is\n%s", list)
+	}
 	facts := "/v1/events/spring-cup/facts"
 	if a := s.call(http.MethodGet, facts, referee, ""); a.status != http.StatusOK {
 		t.Errorf("with the new token: %d %s", a.status, a.text)

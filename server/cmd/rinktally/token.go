@@ -57,10 +57,11 @@ func tokenCommand() *cobra.Command {
 	return cmd
 }
 
-// ask gives whom to call about an event's tokens.
-func (t *tokens) ask(cmd *cobra.Command, do func(context.Context, pb.EventServiceClient) error) error {
+// ask gives whom to call about an event's tokens. To read only works beside a
+// running server also without asking it.
+func (t *tokens) ask(cmd *cobra.Command, readOnly bool, do func(context.Context, pb.EventServiceClient) error) error {
 	if t.server == "" {
-		err := t.with(cmd, false, func(ctx context.Context, d *app.Desk) error { return told(do(ctx, d.Events())) })
+		err := t.with(cmd, readOnly, func(ctx context.Context, d *app.Desk) error { return told(do(ctx, d.Events())) })
 		if inUse := (inUseError{}); errors.As(err, &inUse) {
 			return fmt.Errorf("%w, or ask it: add --server 127.0.0.1:7070 (its gRPC address; where it has TLS of its own also --ca %s) and set %s to an organiser's or administrator's token",
 				err, app.CertificateFile(t.settings), tokenVariable)
@@ -120,7 +121,7 @@ func (t *tokens) create() *cobra.Command {
 			if t.event == "" {
 				return t.createAdmin(cmd, req)
 			}
-			return t.ask(cmd, func(ctx context.Context, events pb.EventServiceClient) error {
+			return t.ask(cmd, false, func(ctx context.Context, events pb.EventServiceClient) error {
 				res, err := events.CreateToken(ctx, req)
 				if err != nil {
 					return err
@@ -176,7 +177,7 @@ func (t *tokens) list() *cobra.Command {
 					return printTokens(cmd.OutOrStdout(), list)
 				})
 			}
-			return t.ask(cmd, func(ctx context.Context, events pb.EventServiceClient) error {
+			return t.ask(cmd, true, func(ctx context.Context, events pb.EventServiceClient) error {
 				res, err := events.ListTokens(ctx, &pb.ListTokensRequest{Event: t.event})
 				if err != nil {
 					return err
@@ -198,7 +199,7 @@ func (t *tokens) revoke() *cobra.Command {
 			case t.event == "":
 				err = t.with(cmd, false, func(ctx context.Context, d *app.Desk) error { return told(d.Book.RevokeAdminToken(ctx, args[0])) })
 			default:
-				err = t.ask(cmd, func(ctx context.Context, events pb.EventServiceClient) error {
+				err = t.ask(cmd, false, func(ctx context.Context, events pb.EventServiceClient) error {
 					_, err := events.RevokeToken(ctx, &pb.RevokeTokenRequest{Event: t.event, Token: args[0]})
 					return err
 				})
