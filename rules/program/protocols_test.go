@@ -1,59 +1,25 @@
 package program_test
 
 import (
-	"bufio"
-	"encoding/json"
 	"fmt"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 
+	"github.com/rinktally/rinktally/integration/protocols"
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/element"
 	"github.com/rinktally/rinktally/rules/program"
 )
 
-// sheet is the executed program of one published score sheet.
-type sheet struct {
-	Season, Discipline, Level, Segment, Event, Partial string
-	Rank                                               int
-	Elements                                           []struct {
-		Code       string
-		SecondHalf bool   `json:"second_half"`
-		BaseValue  string `json:"base_value"`
-	}
-}
-
-func sheets(t *testing.T) []sheet {
+func sheets(t *testing.T) []protocols.Sheet {
 	t.Helper()
-	dir := os.Getenv("RINKTALLY_PROTOCOLS")
-	if dir == "" {
-		dir = "../../../shared/protocols"
+	dir, err := protocols.Folder("../..")
+	if err != nil {
+		t.Skip(err)
 	}
-	files, err := filepath.Glob(filepath.Join(dir, "*.jsonl"))
-	if err != nil || len(files) == 0 {
-		t.Skipf("the published protocols are not in %s; set RINKTALLY_PROTOCOLS to their folder", dir)
-	}
-	var all []sheet
-	for _, name := range files {
-		f, err := os.Open(name)
-		if err != nil {
-			t.Fatal(err)
-		}
-		defer f.Close()
-		lines := bufio.NewScanner(f)
-		lines.Buffer(nil, 1<<20)
-		for lines.Scan() {
-			var s sheet
-			if err := json.Unmarshal(lines.Bytes(), &s); err != nil {
-				t.Fatalf("%s: %v", name, err)
-			}
-			all = append(all, s)
-		}
-		if err := lines.Err(); err != nil {
-			t.Fatal(err)
-		}
+	all, err := protocols.Read(dir)
+	if err != nil {
+		t.Fatal(err)
 	}
 	return all
 }
@@ -81,19 +47,11 @@ func canonical(t *testing.T, code string) string {
 	return e.String()
 }
 
-var segmentKeys = map[string]string{
-	"short": "short-program", "free": "free-skating", "short_dance": "short-dance", "rhythm_dance": "rhythm-dance",
-	"original_dance": "original-dance", "compulsory": "compulsory-dance",
-}
-
-// program gives the sheet's program with its codes in a form, and the codes as
+// programOf gives a sheet's program with its codes in a form, and the codes as
 // printed.
-func (s *sheet) program(t *testing.T, form func(string) string) (in *program.Program, printed []string) {
+func programOf(t *testing.T, s *protocols.Sheet, form func(string) string) (in *program.Program, printed []string) {
 	t.Helper()
-	in = &program.Program{Category: s.Level + "-" + s.Discipline, Segment: segmentKeys[s.Segment]}
-	if s.Discipline == "dance" && s.Segment == "free" {
-		in.Segment = "free-dance"
-	}
+	in = &program.Program{Category: s.Category(), Segment: s.SegmentKey()}
 	for _, e := range s.Elements {
 		if e.Code == "" {
 			continue // a row printed without a name
@@ -105,9 +63,9 @@ func (s *sheet) program(t *testing.T, form func(string) string) (in *program.Pro
 }
 
 // differences lists what did not come back as printed.
-func differences(t *testing.T, season *rules.Season, s *sheet, form func(string) string) []string {
+func differences(t *testing.T, season *rules.Season, s *protocols.Sheet, form func(string) string) []string {
 	t.Helper()
-	in, printed := s.program(t, form)
+	in, printed := programOf(t, s, form)
 	got, err := program.Check(season, in)
 	if err != nil {
 		return []string{err.Error()}
@@ -119,10 +77,6 @@ func differences(t *testing.T, season *rules.Season, s *sheet, form func(string)
 		}
 	}
 	return wrong
-}
-
-func (s *sheet) name() string {
-	return fmt.Sprintf("%s %s %s %s rank %d", s.Event, s.Level, s.Discipline, s.Segment, s.Rank)
 }
 
 // agreement counts programs and those that came back in each form.
@@ -170,9 +124,9 @@ func TestPublishedSinglesComeBack(t *testing.T) {
 			}
 		}
 		if len(withSEQ) > 0 {
-			t.Errorf("%s: %s", s.name(), strings.Join(withSEQ, "; "))
+			t.Errorf("%s: %s", s.String(), strings.Join(withSEQ, "; "))
 		} else if len(without) > 0 {
-			t.Logf("%s, a sequence that the codes do not show: %s", s.name(), strings.Join(without, "; "))
+			t.Logf("%s, a sequence that the codes do not show: %s", s.String(), strings.Join(without, "; "))
 		}
 	}
 	for _, key := range rules.SortedKeys(bySeason) {
@@ -202,7 +156,7 @@ func TestPublishedPairsAndDanceComeBack(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		in, _ := s.program(t, called)
+		in, _ := programOf(t, &s, called)
 		if season.Content.Layout(in.Category, in.Segment) == nil {
 			continue
 		}
@@ -221,7 +175,7 @@ func TestPublishedPairsAndDanceComeBack(t *testing.T) {
 			n.called++
 			continue
 		}
-		t.Errorf("%s: %s", s.name(), strings.Join(withSEQ, "; "))
+		t.Errorf("%s: %s", s.String(), strings.Join(withSEQ, "; "))
 	}
 	for _, key := range rules.SortedKeys(byKey) {
 		t.Logf("%s: %v", key, byKey[key])

@@ -3,6 +3,7 @@ package rulesvc
 import (
 	"context"
 	"slices"
+	"strings"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
@@ -68,7 +69,8 @@ func elementValue(e entry) *pb.ElementValue {
 	return &pb.ElementValue{Code: e.row.Code, Discipline: string(e.discipline), BaseValue: e.row.Base.String(), Scope: e.row.Scope}
 }
 
-// apart are the keys that differ between any two seasons and tell nothing.
+// apart are the keys that differ between any two seasons and tell nothing, as does
+// where a table's values come from (values.singles and so on).
 var apart = []string{"season", "title", "extends", "valid_from", "valid_to"}
 
 func ruleChanges(from, to *rules.Season) []*pb.RuleChange {
@@ -76,7 +78,7 @@ func ruleChanges(from, to *rules.Season) []*pb.RuleChange {
 	var keys []string
 	collect := func(list []rules.Rule, into map[string]string) {
 		for _, r := range list {
-			if !slices.Contains(apart, r.Key) {
+			if !slices.Contains(apart, r.Key) && !strings.HasPrefix(r.Key, "values.") {
 				into[r.Key] = r.Value
 				keys = append(keys, r.Key)
 			}
