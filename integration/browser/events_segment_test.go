@@ -276,6 +276,9 @@ func correct(t *testing.T, r *rink, referee, hall *browser.Page) {
 	t.Helper()
 	referee.Do(choose("correct-entry", "1"))
 	referee.Wait(`document.querySelectorAll("#correct .sheet tbody tr").length > 0`)
+	for _, barrier := range referee.Barriers() {
+		t.Error(barrier)
+	}
 	referee.Do(chromedp.SetValue(`#correct [aria-label="fall"]`, "0"),
 		chromedp.SetValue(`#correct [aria-label="What another deduction is for, 1"]`, "by the rules of the test"),
 		chromedp.SetValue(`#correct [aria-label="Points of another deduction, 1"]`, "0,5"),
