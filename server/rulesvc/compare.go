@@ -28,7 +28,7 @@ func (s *Service) CompareSeasons(_ context.Context, req *pb.CompareSeasonsReques
 	}
 	res := &pb.CompareSeasonsResponse{
 		From: answer.RulesInfo(from), To: answer.RulesInfo(to),
-		RuleChanges: ruleChanges(from, to), Warnings: answer.Warnings(nil, warnings),
+		RuleChanges: ruleChanges(from, to, d), Warnings: answer.Warnings(nil, warnings),
 	}
 	disciplines := rules.Disciplines
 	if d != "" {
@@ -73,12 +73,14 @@ func elementValue(e entry) *pb.ElementValue {
 // where a table's values come from (values.singles and so on).
 var apart = []string{"season", "title", "extends", "valid_from", "valid_to"}
 
-func ruleChanges(from, to *rules.Season) []*pb.RuleChange {
+// ruleChanges compares the rules of two seasons; of one discipline when d names it.
+func ruleChanges(from, to *rules.Season, d rules.Discipline) []*pb.RuleChange {
+	skip := slices.Concat([]string{"values."}, ofOthers(from, d), ofOthers(to, d))
 	before, after := map[string]string{}, map[string]string{}
 	var keys []string
 	collect := func(list []rules.Rule, into map[string]string) {
 		for _, r := range list {
-			if !slices.Contains(apart, r.Key) && !strings.HasPrefix(r.Key, "values.") {
+			if !slices.Contains(apart, r.Key) && !slices.ContainsFunc(skip, func(begin string) bool { return strings.HasPrefix(r.Key, begin) }) {
 				into[r.Key] = r.Value
 				keys = append(keys, r.Key)
 			}
@@ -94,4 +96,36 @@ func ruleChanges(from, to *rules.Season) []*pb.RuleChange {
 		}
 	}
 	return changes
+}
+
+// levelsOf are the keys under which the level rules of each discipline begin.
+var levelsOf = map[rules.Discipline][]string{
+	rules.Singles: {"levels.spins.", "levels.steps."}, rules.Pairs: {"levels.pairs."}, rules.Dance: {"levels.dance."},
+}
+
+// ofOthers gives how the keys begin that are about other disciplines than d: their
+// level rules, their categories and what the programs of these hold.
+func ofOthers(season *rules.Season, d rules.Discipline) []string {
+	if d == "" {
+		return nil
+	}
+	var begins []string
+	for _, other := range rules.Disciplines {
+		if other != d {
+			begins = append(begins, levelsOf[other]...)
+		}
+	}
+	for key, category := range season.Categories {
+		if category.Discipline == d {
+			continue
+		}
+		begins = append(begins, "categories."+key+".", "program.categories."+key+".")
+		if season.Content == nil {
+			continue
+		}
+		for _, layout := range season.Content.Categories[key] {
+			begins = append(begins, "program.layouts."+layout+".")
+		}
+	}
+	return begins
 }

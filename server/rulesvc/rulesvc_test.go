@@ -245,6 +245,13 @@ func TestCompareSeasons(t *testing.T) {
 	}) {
 		t.Error("the GOE scale is not among the changes")
 	}
+	for _, c := range res.GetRuleChanges() {
+		for _, other := range []string{"levels.pairs", "categories.senior-dance", "program.categories.senior-pairs", "program.layouts.free-pairs"} {
+			if strings.HasPrefix(c.GetKey(), other+".") {
+				t.Errorf("%s is among the changes of single skating", c.GetKey())
+			}
+		}
+	}
 	same, err := s.CompareSeasons(ctx, &pb.CompareSeasonsRequest{From: "2025-26", To: "current"})
 	if err != nil || len(same.GetChanged())+len(same.GetAdded())+len(same.GetRemoved())+len(same.GetRuleChanges()) != 0 {
 		t.Errorf("a season differs from itself: %v, %v", same, err)
