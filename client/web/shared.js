@@ -37,30 +37,28 @@ class Watch {
   }
 
   #open(token) {
-    this.#stream = { token, stop: openStream(this.#server, this.#event, { board: (board) => this.#tell({ board }), link: (link) => this.#tell({ link }) }, token) };
+    this.#stream = { token, stop: openStream(this.#server, this.#event, { board: (board) => this.#tell({ board }), link: (link) => this.#heard(link) }, token) };
   }
 
   #tell(news) {
-    if (news.link?.error) return this.#refused(news.link);
     this.#last = { ...this.#last, ...news };
     for (const port of this.#tokens.keys()) port.postMessage(news);
-    return undefined;
   }
 
-  // A stream that is refused goes on with another page's token; when there is none
-  // it tries again by itself.
-  #refused(link) {
+  // A stream that is refused tries again by itself. When that is for its token, it
+  // goes on with another page's, and the pages with the bad one are left behind.
+  #heard(link) {
+    const told = link.error ? { ...link, error: plain(link.error) } : link;
     const { token, stop } = this.#stream;
     const other = [...this.#tokens.values()].find((t) => t !== token);
-    const told = { link: { ...link, error: plain(link.error) } };
+    if (other === undefined || ![401, 403].includes(link.error?.status)) return this.#tell({ link: told });
     for (const [port, t] of this.#tokens) {
       if (t !== token) continue;
-      port.postMessage(told);
-      if (other !== undefined) this.#tokens.delete(port);
+      port.postMessage({ link: told });
+      this.#tokens.delete(port);
     }
-    if (other === undefined) return;
     stop();
-    this.#open(other);
+    return this.#open(other);
   }
 }
 

@@ -30,9 +30,12 @@ func TestPagesOfOneBrowserMoveTogether(t *testing.T) {
 		t.Run(fmt.Sprintf("restricted %v", restricted), func(t *testing.T) {
 			r := ready(t, "Ada Invented")
 			viewer := ""
+			var made struct {
+				Token string
+				Info  struct{ ID string }
+			}
 			if restricted {
 				r.call("organiser", http.MethodPatch, "/v1/events/"+cup, map[string]any{"restricted": true}, nil)
-				var made struct{ Token string }
 				r.call("organiser", http.MethodPost, "/v1/events/"+cup+"/tokens", map[string]any{"role": "VIEWER"}, &made)
 				viewer = "&token=" + made.Token
 			}
@@ -58,13 +61,20 @@ func TestPagesOfOneBrowserMoveTogether(t *testing.T) {
 			}
 			move(1, "3Lz")
 			move(2, "CCoSp4")
-			// The page whose token opened the stream goes, and another one's token ends.
+			// The page that opened the stream goes, its token ends, and that of a judge.
 			pages[0].Do(chromedp.Navigate("about:blank"))
 			pages[0] = nil
 			r.revoke("judge 1")
 			pages[3].Wait(`document.getElementById("desk").hidden`)
 			pages[3] = nil
+			if restricted {
+				r.call("organiser", http.MethodDelete, "/v1/events/"+cup+"/tokens/"+made.Info.ID, nil, nil)
+			}
 			r.restartUnseen(pages[2])
+			if restricted {
+				shows(pages[1], ".link", "Nothing to show")
+				pages[1] = nil
+			}
 			move(3, "StSq3")
 			pages[5].Do(chromedp.SendKeys("#elements [role=group]", "3", chromedp.NodeVisible))
 			arrived(pages[5])
