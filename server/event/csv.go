@@ -93,7 +93,7 @@ func headerOf(header []string) ([]string, rules.FieldErrors) {
 		name = strings.ToLower(strings.TrimSpace(name))
 		switch {
 		case !slices.Contains(entryHeader, name):
-			faults.Add("csv.line[1]", reasonCSV, "has a column %s; allowed are %s", rules.Quote(name), strings.Join(entryHeader, ", "))
+			faults.Add("csv.line[1]", reasonCSV, "has a column %s; allowed are %s", rules.Quote(name), rules.AllowList(entryHeader))
 		case slices.Contains(columns[:i], name):
 			faults.Add("csv.line[1]", reasonCSV, "has the column %s twice", name)
 		}

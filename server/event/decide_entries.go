@@ -195,7 +195,7 @@ func (d decision) withdrawEntry(r *pb.WithdrawEntryRequest) ([]proto.Message, er
 	case pb.CompetitorStatus_DISQUALIFIED:
 		status = standing.Disqualified
 	default:
-		faults.Add("status", rules.ReasonFieldInvalid, "is %s; allowed are WITHDRAWN, DISQUALIFIED", r.GetStatus())
+		faults.Add("status", rules.ReasonFieldInvalid, "is %s; allowed are %s", r.GetStatus(), rules.Allowed("WITHDRAWN, DISQUALIFIED"))
 	}
 	reason := text(&faults, "reason", r.GetReason(), maxReason)
 	if reason == "" && len(faults) == 0 && (status == standing.Disqualified || d.scored(e)) {
@@ -275,7 +275,7 @@ func (d decision) drawStartingOrder(r *pb.DrawStartingOrderRequest) ([]proto.Mes
 	}
 	fact := &logv1.OrderDrawn{Category: g.Category.ID, Segment: g.Key, GroupSize: r.GetGroupSize()}
 	if r.GetGroupSize() < 0 {
-		return nil, rules.FieldErrors{{Field: "groupSize", Reason: rules.ReasonFieldInvalid, Message: fmt.Sprintf("is %d; allowed is 0 or more", r.GetGroupSize())}}
+		return nil, rules.Fault("groupSize", rules.ReasonFieldInvalid, "is %d; allowed is %s", r.GetGroupSize(), rules.Allowed("0 or more"))
 	}
 	var eligible []string
 	for _, e := range d.EntriesOf(g.Category.ID) {
@@ -297,7 +297,7 @@ func (d decision) drawStartingOrder(r *pb.DrawStartingOrderRequest) ([]proto.Mes
 		fact.Method = pb.OrderMethod_GIVEN.String()
 		fact.Entries, err = r.GetEntries(), given(r.GetEntries(), eligible, g)
 	default:
-		return nil, rules.FieldErrors{{Field: "method", Reason: rules.ReasonFieldInvalid, Message: fmt.Sprintf("is %d; allowed are RANDOM, REVERSE_STANDING, GIVEN", r.GetMethod())}}
+		return nil, rules.Fault("method", rules.ReasonFieldInvalid, "is %d; allowed are %s", r.GetMethod(), rules.Allowed("RANDOM, REVERSE_STANDING, GIVEN"))
 	}
 	if err != nil {
 		return nil, err
@@ -329,10 +329,8 @@ func Shuffled(seed uint64, entries []string) []string {
 // reverseStanding gives the best of the segments before, the last of them first.
 func (d decision) reverseStanding(g *Segment, qualified int) ([]string, error) {
 	if g == g.Category.Segments[0] {
-		return nil, rules.FieldErrors{{
-			Field: "method", Reason: rules.ReasonFieldInvalid,
-			Message: fmt.Sprintf("is REVERSE_STANDING, but %s is the first segment of %s; allowed are RANDOM, GIVEN", g.Title, g.Category.Title),
-		}}
+		return nil, rules.Fault("method", rules.ReasonFieldInvalid, "is REVERSE_STANDING, but %s is the first segment of %s; allowed are %s",
+			g.Title, g.Category.Title, rules.Allowed("RANDOM, GIVEN"))
 	}
 	if before := g.unfinishedBefore(); before != nil {
 		return nil, d.notNow(before.State(), "ConfirmSkater", "%s is not finished, so there is no standing to go by", before.Title)

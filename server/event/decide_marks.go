@@ -78,7 +78,7 @@ func countMarks(faults *rules.FieldErrors, n int) {
 
 func checkMark(faults *rules.FieldErrors, season *rules.Season, field string, mark int32) {
 	if int(mark) < season.GOE.Min || int(mark) > season.GOE.Max {
-		faults.Add(field, rules.ReasonMarkOutOfRange, "is %d; allowed is %d to +%d", mark, season.GOE.Min, season.GOE.Max)
+		faults.Add(field, rules.ReasonMarkOutOfRange, "is %d; allowed is %s", mark, rules.Allow("%d to +%d", season.GOE.Min, season.GOE.Max))
 	}
 }
 
@@ -123,7 +123,7 @@ func checkComponent(faults *rules.FieldErrors, known []rules.Component, field, k
 		keys[i] = c.Key
 	}
 	if !slices.Contains(keys, key) {
-		faults.Add(field, rules.ReasonComponentUnknown, "%s is not marked in this segment; it has: %s", key, list(keys))
+		faults.Add(field, rules.ReasonComponentUnknown, "%s is not marked in this segment; it has: %s", key, rules.AllowList(keys))
 	}
 }
 
@@ -132,10 +132,12 @@ func componentMark(faults *rules.FieldErrors, season *rules.Season, field string
 	grid := &season.ComponentMarks
 	points, exact := ask.Hundredths(mark)
 	switch {
-	case !exact || points%grid.Step != 0:
-		faults.Add(field, rules.ReasonMarkOffGrid, "is %v; allowed are steps of %v", mark, grid.Step)
+	case !exact:
+		faults.Add(field, ask.Refused(mark), "is %v; allowed are %s", mark, rules.Allow("%v to %v in steps of %v", grid.Min, grid.Max, grid.Step))
+	case points%grid.Step != 0:
+		faults.Add(field, rules.ReasonMarkOffGrid, "is %v; allowed are %s", mark, rules.Allow("steps of %v", grid.Step))
 	case points < grid.Min || points > grid.Max:
-		faults.Add(field, rules.ReasonMarkOutOfRange, "is %v; allowed is %v to %v", mark, grid.Min, grid.Max)
+		faults.Add(field, rules.ReasonMarkOutOfRange, "is %v; allowed is %s", mark, rules.Allow("%v to %v", grid.Min, grid.Max))
 	}
 	return points
 }

@@ -36,7 +36,7 @@ func (d decision) createToken(r *pb.CreateTokenRequest) ([]proto.Message, error)
 	if r.Lifetime != nil {
 		life := r.GetLifetime().AsDuration()
 		if life <= 0 || life > maxLifetime || !r.GetLifetime().IsValid() {
-			faults.Add("lifetime", rules.ReasonFieldInvalid, "is %v; allowed is more than 0 and up to ten years", life)
+			faults.Add("lifetime", rules.ReasonFieldInvalid, "is %v; allowed is %s", life, rules.Allowed("more than 0 and up to ten years"))
 		}
 		fact.ExpireTime = timestamppb.New(d.Command.Time.Add(life))
 	}

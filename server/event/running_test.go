@@ -267,7 +267,7 @@ func TestFaultyMarksAreRefused(t *testing.T) {
 	_, err = r.SetElementMarks(judge, &pb.SetElementMarksRequest{Event: cup, Category: category, Segment: short, Entry: "1", Judge: 2})
 	refused(t, err, pb.ErrorReason_FIELD_REQUIRED, "marks")
 	for mark, reason := range map[float64]pb.ErrorReason_Value{
-		8.3: pb.ErrorReason_MARK_OFF_GRID, 0: pb.ErrorReason_MARK_OUT_OF_RANGE, 10.25: pb.ErrorReason_MARK_OUT_OF_RANGE, 1e300: pb.ErrorReason_MARK_OFF_GRID,
+		8.3: pb.ErrorReason_MARK_OFF_GRID, 0: pb.ErrorReason_MARK_OUT_OF_RANGE, 10.25: pb.ErrorReason_MARK_OUT_OF_RANGE, 1e300: pb.ErrorReason_MARK_OUT_OF_RANGE,
 	} {
 		_, err = r.SetComponentMarks(judge, &pb.SetComponentMarksRequest{
 			Event: cup, Category: category, Segment: short, Entry: "1", Judge: 2,

@@ -78,7 +78,7 @@ func (v *Service) GetDocument(ctx context.Context, req *pb.GetDocumentRequest) (
 	case pb.DocumentFormat_CSV:
 		res.File, err = content.CSV()
 	default:
-		err = rules.FieldErrors{{Field: "format", Reason: rules.ReasonFieldInvalid, Message: fmt.Sprintf("is %d; allowed are PDF, CSV", req.GetFormat())}}
+		err = rules.Fault("format", rules.ReasonFieldInvalid, "is %d; allowed are %s", req.GetFormat(), rules.Allowed("PDF, CSV"))
 	}
 	return res, errs.Of(err, req)
 }
@@ -113,10 +113,8 @@ func (r *Reader) document(req *pb.GetDocumentRequest) (document.Document, error)
 		sheets, err := r.sheets(g, req)
 		return &document.ScoreSheets{Head: head, Standing: r.SegmentStanding(g), Sheets: sheets, Judges: r.judgeCount(g)}, err
 	default:
-		return nil, rules.FieldErrors{{
-			Field: "document", Reason: rules.ReasonFieldInvalid,
-			Message: fmt.Sprintf("is %s; allowed are STARTING_ORDER, SEGMENT_RESULT, SCORE_SHEETS, FINAL_RESULT", req.GetDocument()),
-		}}
+		return nil, rules.Fault("document", rules.ReasonFieldInvalid, "is %s; allowed are %s", req.GetDocument(),
+			rules.Allowed("STARTING_ORDER, SEGMENT_RESULT, SCORE_SHEETS, FINAL_RESULT"))
 	}
 }
 

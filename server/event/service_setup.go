@@ -165,7 +165,7 @@ func pageSize(asked int32) (int, error) {
 	const standard, most = 100, 1000
 	switch {
 	case asked < 0:
-		return 0, rules.FieldErrors{{Field: "pageSize", Reason: rules.ReasonFieldInvalid, Message: fmt.Sprintf("is %d; allowed is 0 or more", asked)}}
+		return 0, rules.Fault("pageSize", rules.ReasonFieldInvalid, "is %d; allowed is %s", asked, rules.Allowed("0 or more"))
 	case asked == 0:
 		return standard, nil
 	default:

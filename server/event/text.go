@@ -77,7 +77,7 @@ func needed(faults *rules.FieldErrors, field, value string, most int) string {
 
 func identifier(faults *rules.FieldErrors, field, value string, form *regexp.Regexp, least, most int, allowed string) {
 	if len(value) < least || len(value) > most || !form.MatchString(value) {
-		faults.Add(field, rules.ReasonFieldInvalid, "is %s; allowed are %d to %d %s", rules.Quote(value), least, most, allowed)
+		faults.Add(field, rules.ReasonFieldInvalid, "is %s; allowed are %s", rules.Quote(value), rules.Allow("%d to %d %s", least, most, allowed))
 	}
 }
 
@@ -134,8 +134,5 @@ func checkRequestID(id string) error {
 	if requestIDs.MatchString(id) {
 		return nil
 	}
-	return rules.FieldErrors{{
-		Field: "requestId", Reason: rules.ReasonFieldInvalid,
-		Message: "is " + rules.Quote(id) + "; allowed are up to 64 visible ASCII characters",
-	}}
+	return rules.Fault("requestId", rules.ReasonFieldInvalid, "is %s; allowed are %s", rules.Quote(id), rules.Allowed("up to 64 visible ASCII characters"))
 }
