@@ -30,7 +30,6 @@ var loads = map[string]*regexp.Regexp{
 // too, which holds for what these patterns do not see.
 func TestNothingIsLoadedFromElsewhere(t *testing.T) {
 	s := serve(t, "", "--demo")
-	s.watch("demo-cup") // the event is there once it can be watched
 	seen := map[string]bool{}
 	var queue []string
 	ask := func(path string) {

@@ -15,6 +15,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"sync"
 	"syscall"
@@ -107,7 +108,7 @@ type server struct {
 	t         testing.TB
 	data      string // the data folder
 	cmd       *exec.Cmd
-	addressed chan struct{} // closed when it has said where it listens
+	addressed chan struct{} // closed when it has said where it listens, and that the demo is on
 	ended     chan error
 
 	mu  sync.Mutex
@@ -115,8 +116,8 @@ type server struct {
 	log bytes.Buffer
 }
 
-// serve starts a server on free ports and waits until it is ready. It is stopped
-// when the test ends.
+// serve starts a server on free ports and waits until it is ready, and with --demo
+// until the demo is on. It is stopped when the test ends.
 func serve(t testing.TB, data string, args ...string) *server {
 	t.Helper()
 	s := launch(t, data, args...)
@@ -142,6 +143,10 @@ func launch(t testing.TB, data string, args ...string) *server {
 		t.Fatal(err)
 	}
 	t.Cleanup(s.stop)
+	last := "  events "
+	if slices.Contains(args, "--demo") {
+		last = "An invented event plays itself now"
+	}
 	heard := make(chan struct{})
 	go func() {
 		defer close(heard)
@@ -150,7 +155,7 @@ func launch(t testing.TB, data string, args ...string) *server {
 			s.mu.Lock()
 			s.out.WriteString(lines.Text() + "\n")
 			s.mu.Unlock()
-			if strings.HasPrefix(lines.Text(), "  events ") && !found {
+			if strings.HasPrefix(lines.Text(), last) && !found {
 				found = true
 				close(s.addressed)
 			}

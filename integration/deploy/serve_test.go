@@ -44,6 +44,9 @@ func (s *server) watch(event string) (next func() (fact int, board string)) {
 		s.t.Fatal(err)
 	}
 	s.t.Cleanup(func() { _ = res.Body.Close() })
+	if res.StatusCode != http.StatusOK {
+		s.t.Fatalf("the scoreboard of %s: %s", event, res.Status)
+	}
 	lines := bufio.NewScanner(res.Body)
 	return func() (fact int, board string) {
 		s.t.Helper()
