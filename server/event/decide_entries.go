@@ -363,14 +363,14 @@ func given(order, eligible []string, g *Segment) error {
 	}
 	called = called[:fixed]
 	if len(order) < len(called) {
-		faults.Add("entries", rules.ReasonFieldInvalid, "begins otherwise than with those up to who was called last: %s", list(called))
+		faults.Add("entries", rules.ReasonFieldInvalid, "is too short: up to who was called last the order stays: %s", list(called))
 	}
 	for i, entry := range order {
 		at := fmt.Sprintf("entries[%d]", i)
 		switch {
 		case i < len(called):
 			if entry != called[i] {
-				faults.Add(at, rules.ReasonFieldInvalid, "is %s; the order of those before who was called last stays: %s", rules.Quote(entry), list(called))
+				faults.Add(at, rules.ReasonFieldInvalid, "is %s; up to who was called last the order stays: %s", rules.Quote(entry), list(called))
 			}
 		case !slices.Contains(eligible, entry):
 			faults.Add(at, rules.ReasonFieldInvalid, "%s is no entry of %s that competes", rules.Quote(entry), g.Category.ID)

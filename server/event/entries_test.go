@@ -295,7 +295,7 @@ func TestWithdrawals(t *testing.T) {
 }
 
 // Who withdraws after a segment keeps the place in it and has none over the
-// segments, as results:rank says it too. What is signed of a place only the
+// segments, as results:rank says it too. Why is not everybody's to know. What is signed of a place only the
 // referee takes away or gives back.
 func TestPlacesOfWhoWithdraws(t *testing.T) {
 	r := started(t)
@@ -330,6 +330,14 @@ func TestPlacesOfWhoWithdraws(t *testing.T) {
 	}
 	if err := withdraw(organiser(t), "1", pb.CompetitorStatus_WITHDRAWN); err != nil {
 		t.Fatal(err)
+	}
+	for role, shown := range map[pb.Role_Value]bool{
+		pb.Role_ORGANISER: true, pb.Role_REFEREE: true, pb.Role_ADMIN: true, pb.Role_TECHNICAL_PANEL: false, pb.Role_VIEWER: false, pb.Role_ROLE_UNSPECIFIED: false,
+	} {
+		e := must(r.ListEntries(as(t.Context(), role), &pb.ListEntriesRequest{Event: cup})).GetEntries()[0]
+		if e.GetStatus() != pb.CompetitorStatus_WITHDRAWN || (e.GetReason() != "") != shown {
+			t.Errorf("%s sees %v", role, e)
+		}
 	}
 	if segment, final := places(); segment != "1:1 2:2 3:3 " || final != "2:1 3:2 1:0 " {
 		t.Errorf("withdrawn: %s in the segment, %s over all", segment, final)

@@ -106,11 +106,17 @@ func panelOf(p *Panel) *pb.EventPanel {
 	return out
 }
 
-// EntryOf gives a competitor.
-func EntryOf(e *Entry) *pb.Entry {
-	return &pb.Entry{
-		Entry: e.GetEntry(), Category: e.GetCategory(), Name: e.GetName(), Club: e.GetClub(), Status: statusOf(e), Reason: e.Reason,
+// Competitor gives an entry. Why one does not compete, often a matter of health,
+// is for those who decide on it only.
+func (r *Reader) Competitor(e *Entry) *pb.Entry {
+	out := &pb.Entry{
+		Entry: e.GetEntry(), Category: e.GetCategory(), Name: e.GetName(), Club: e.GetClub(), Status: statusOf(e),
 	}
+	switch r.actor.Role {
+	case pb.Role_ORGANISER, pb.Role_REFEREE, pb.Role_ADMIN:
+		out.Reason = e.Reason
+	}
+	return out
 }
 
 func statusOf(e *Entry) pb.CompetitorStatus_Value {

@@ -13,7 +13,7 @@ func (v *Service) AddEntry(ctx context.Context, req *pb.AddEntryRequest) (*pb.Ad
 	err := v.change(ctx, req, func(r *Reader, seq uint64) error {
 		for _, e := range r.Entries {
 			if e.Seq == seq {
-				res.Entry, res.Sequence = EntryOf(e), seq
+				res.Entry, res.Sequence = r.Competitor(e), seq
 				return nil
 			}
 		}
@@ -26,7 +26,7 @@ func (v *Service) AddEntry(ctx context.Context, req *pb.AddEntryRequest) (*pb.Ad
 func (v *Service) UpdateEntry(ctx context.Context, req *pb.UpdateEntryRequest) (*pb.UpdateEntryResponse, error) {
 	res := &pb.UpdateEntryResponse{}
 	err := v.change(ctx, req, func(r *Reader, seq uint64) error {
-		res.Entry, res.Sequence = EntryOf(r.State.Entry(req.GetEntry())), seq
+		res.Entry, res.Sequence = r.Competitor(r.State.Entry(req.GetEntry())), seq
 		return nil
 	})
 	return res, err
@@ -36,7 +36,7 @@ func (v *Service) UpdateEntry(ctx context.Context, req *pb.UpdateEntryRequest) (
 func (v *Service) WithdrawEntry(ctx context.Context, req *pb.WithdrawEntryRequest) (*pb.WithdrawEntryResponse, error) {
 	res := &pb.WithdrawEntryResponse{}
 	err := v.change(ctx, req, func(r *Reader, seq uint64) error {
-		res.Entry, res.Sequence = EntryOf(r.State.Entry(req.GetEntry())), seq
+		res.Entry, res.Sequence = r.Competitor(r.State.Entry(req.GetEntry())), seq
 		return nil
 	})
 	return res, err
@@ -46,7 +46,7 @@ func (v *Service) WithdrawEntry(ctx context.Context, req *pb.WithdrawEntryReques
 func (v *Service) ReinstateEntry(ctx context.Context, req *pb.ReinstateEntryRequest) (*pb.ReinstateEntryResponse, error) {
 	res := &pb.ReinstateEntryResponse{}
 	err := v.change(ctx, req, func(r *Reader, seq uint64) error {
-		res.Entry, res.Sequence = EntryOf(r.State.Entry(req.GetEntry())), seq
+		res.Entry, res.Sequence = r.Competitor(r.State.Entry(req.GetEntry())), seq
 		return nil
 	})
 	return res, err
@@ -58,7 +58,7 @@ func (v *Service) ListEntries(ctx context.Context, req *pb.ListEntriesRequest) (
 	err := v.view(ctx, req, func(r *Reader) error {
 		list, err := r.asked(req.GetCategory())
 		for _, e := range list {
-			res.Entries = append(res.Entries, EntryOf(e))
+			res.Entries = append(res.Entries, r.Competitor(e))
 		}
 		return err
 	})

@@ -1206,7 +1206,7 @@ type Entry struct {
 	Club string `protobuf:"bytes,4,opt,name=club,proto3" json:"club,omitempty"`
 	// Whether the entry competes.
 	Status CompetitorStatus_Value `protobuf:"varint,5,opt,name=status,proto3,enum=rinktally.v1.CompetitorStatus_Value" json:"status,omitempty"`
-	// Why it does not.
+	// Why it does not; shown to the organiser and the referee only.
 	Reason        string `protobuf:"bytes,6,opt,name=reason,proto3" json:"reason,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache

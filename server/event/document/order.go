@@ -61,7 +61,7 @@ func drawText(d *pb.OrderDraw) string {
 	case pb.OrderMethod_REVERSE_STANDING:
 		return "In reverse order of the standing after the segments before."
 	case pb.OrderMethod_GIVEN:
-		return "As set by the organiser."
+		return "As given by the organiser or the referee."
 	default:
 		return ""
 	}
