@@ -48,6 +48,9 @@ func (d decision) canEnter(category string) error {
 	if err != nil {
 		return err
 	}
+	if len(c.Segments) == 0 {
+		return nil
+	}
 	if g := c.Segments[0]; g.Published {
 		return d.notNow(g.State(), "another category", "the result of %s of %s is signed, so nobody can be entered any more", g.Title, c.Title)
 	}
