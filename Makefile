@@ -29,12 +29,12 @@ needs: ## install what the tests need beside Go: PostgreSQL, Chromium, axe-core
 	deploy/test/install.sh
 
 unit: ## all tests
-	go test ./...
+	go test -timeout 20m ./...
 
 race: ## tests of what runs concurrently, under the race detector
 	@if ! command -v "$$(go env CC)" >/dev/null; then \
 	  echo "race: left out, the race detector needs a C compiler ($$(go env CC))"; \
-	else set -x; $(if $(concurrent),CGO_ENABLED=1 go test -race $(addsuffix /...,$(concurrent)),true); fi
+	else set -x; $(if $(concurrent),CGO_ENABLED=1 go test -race -timeout 20m $(addsuffix /...,$(concurrent)),true); fi
 
 lint: ## protos, their compatibility, generated files, Go
 	$(buf) lint
