@@ -112,7 +112,12 @@ func (o *sse) write(data []byte) error {
 	if _, err := o.w.Write(data); err != nil { //nolint:gosec // an event stream, which no browser takes for a page
 		return err
 	}
-	return o.control.Flush()
+	if err := o.control.Flush(); err != nil {
+		return err
+	}
+	// HTTP/2 ends a stream whose deadline passes even while nothing is written.
+	_ = o.control.SetWriteDeadline(time.Time{})
+	return nil
 }
 
 // patience lets a connection that takes nothing any more be given up. Where

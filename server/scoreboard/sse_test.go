@@ -25,24 +25,39 @@ type sent struct {
 // serve gives the address of the stream.
 func (h *hall) serve(t testing.TB) string {
 	t.Helper()
+	url, _ := h.serveBy(t, (*httptest.Server).Start)
+	return url
+}
+
+// serveBy gives the address of the stream on a server that start starts, and who
+// can ask there.
+func (h *hall) serveBy(t testing.TB, start func(*httptest.Server)) (string, *http.Client) {
+	t.Helper()
 	mux := http.NewServeMux()
 	mux.Handle(scoreboard.SSEPath, h.board.SSE(access.NewGuard(h.book), func(w http.ResponseWriter, _ *http.Request, err error) {
 		http.Error(w, reasonOf(err), http.StatusTeapot)
 	}))
-	server := httptest.NewServer(mux)
+	server := httptest.NewUnstartedServer(mux)
+	server.EnableHTTP2 = true // where it is asked over TLS
+	start(server)
 	t.Cleanup(server.Close)
 	t.Cleanup(server.CloseClientConnections)
-	return server.URL + "/v1/events/" + cup + "/scoreboard:watch"
+	return server.URL + "/v1/events/" + cup + "/scoreboard:watch", server.Client()
 }
 
 // listen opens a stream; next gives its events.
 func listen(t testing.TB, url, lastEventID string) (next func() sent, res *http.Response) {
 	t.Helper()
+	return listenBy(t, http.DefaultClient, url, lastEventID)
+}
+
+func listenBy(t testing.TB, client *http.Client, url, lastEventID string) (next func() sent, res *http.Response) {
+	t.Helper()
 	req := must(http.NewRequestWithContext(t.Context(), http.MethodGet, url, nil))
 	if lastEventID != "" {
 		req.Header.Set("Last-Event-ID", lastEventID)
 	}
-	res = must(http.DefaultClient.Do(req))
+	res = must(client.Do(req))
 	t.Cleanup(func() { _ = res.Body.Close() })
 	lines := bufio.NewScanner(res.Body)
 	lines.Buffer(nil, 1<<20)
@@ -114,6 +129,22 @@ func TestSSEHeartbeat(t *testing.T) {
 	next()
 	if e := next(); e.name != "heartbeat" || e.data != fmt.Sprintf(`{"sequence":"%d"}`, h.snapshotSeq(t)) || e.id != "" {
 		t.Errorf("heartbeat is %v", e)
+	}
+}
+
+// A stream over HTTP/2 lives on when it is silent for longer than one write may
+// take, as it does between two skaters.
+func TestSSESilentOverHTTP2(t *testing.T) {
+	t.Parallel() // it waits for a heartbeat that comes after the five seconds of a write
+	h := newHall(t, 6*time.Second)
+	url, client := h.serveBy(t, (*httptest.Server).StartTLS)
+	next, res := listenBy(t, client, url, "")
+	if res.ProtoMajor != 2 {
+		t.Fatalf("answered by %s", res.Proto)
+	}
+	next()
+	if e := next(); e.name != "heartbeat" {
+		t.Errorf("after the board came %v, not a heartbeat", e)
 	}
 }
 
