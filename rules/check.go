@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -28,7 +29,7 @@ var ElementKinds = []string{
 }
 
 var (
-	dateText     = regexp.MustCompile(`^\d{4}-\d{2}-\d{2}$`)
+	dateText     = regexp.MustCompile(`^(\d{4})-(\d{2})-(\d{2})$`)
 	confidences  = []Confidence{High, Medium, Low, Memory, Inferred}
 	signEffects  = []SignEffect{SignFull, SignTable, SignOneTurnLess, SignPercent}
 	halfSettings = []string{"none", "all", "last"}
@@ -59,16 +60,7 @@ func (s *Season) check(bad report) {
 	if p.Title == "" {
 		bad("title", "is missing: say in words what this table is")
 	}
-	if p.ValidFrom != "" || p.ValidTo != "" {
-		for _, d := range []struct{ key, value string }{{"valid_from", p.ValidFrom}, {"valid_to", p.ValidTo}} {
-			if !dateText.MatchString(d.value) {
-				bad(d.key, "is %s; want a date such as 2025-07-01 (leave out both dates for a table that is never current)", Quote(d.value))
-			}
-		}
-		if p.ValidFrom > p.ValidTo {
-			bad("valid_to", "lies before valid_from")
-		}
-	}
+	p.checkDates(bad)
 	for path, c := range s.cites {
 		if c.Confidence != "" && !strings.HasPrefix(path, "levels") {
 			oneOf(bad, join(path, "confidence"), c.Confidence, confidences)
@@ -125,6 +117,49 @@ func (s *Season) check(bad report) {
 	for _, key := range SortedKeys(p.Categories) {
 		s.checkCategory(bad, "categories."+key, key, p.Categories[key])
 	}
+}
+
+// checkDates reports dates that no calendar has and a date without the other.
+func (p *Params) checkDates(bad report) {
+	const want = "want a day of the calendar as YYYY-MM-DD, such as 2025-07-01 (leave out both dates for a table that is never current)"
+	wrong := false
+	for _, d := range []struct{ key, value, other, otherValue string }{
+		{"valid_from", p.ValidFrom, "valid_to", p.ValidTo}, {"valid_to", p.ValidTo, "valid_from", p.ValidFrom},
+	} {
+		switch {
+		case d.value == "":
+			continue
+		case !isDate(d.value):
+			bad(d.key, "is %s; %s", Quote(d.value), want)
+			wrong = true
+		}
+		if d.otherValue == "" {
+			bad(d.key, "stands without %s; %s", d.other, want)
+			wrong = true
+		}
+	}
+	if !wrong && p.ValidFrom > p.ValidTo {
+		bad("valid_to", "is %s and lies before valid_from (%s)", p.ValidTo, p.ValidFrom)
+	}
+}
+
+// isDate tells whether a text is a day of the calendar, YYYY-MM-DD.
+func isDate(text string) bool {
+	m := dateText.FindStringSubmatch(text)
+	if m == nil {
+		return false
+	}
+	year, _ := strconv.Atoi(m[1])
+	month, _ := strconv.Atoi(m[2])
+	day, _ := strconv.Atoi(m[3])
+	if month < 1 || month > 12 {
+		return false
+	}
+	days := [...]int{31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31}[month-1]
+	if month == 2 && year%4 == 0 && (year%100 != 0 || year%400 == 0) {
+		days = 29
+	}
+	return day >= 1 && day <= days
 }
 
 // checkPanel reports what is wrong with the panel. Two keys that contradict each

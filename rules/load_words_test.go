@@ -93,3 +93,22 @@ func TestOwnPanelIsSure(t *testing.T) {
 		}
 	}
 }
+
+// A day that no calendar has never makes a table current, and a missing date is
+// told once, at the line of its partner.
+func TestDates(t *testing.T) {
+	const form = "want a day of the calendar as YYYY-MM-DD, such as 2025-07-01 (leave out both dates for a table that is never current)"
+	for season, want := range map[string]string{
+		"valid_from: 2026-02-30\nvalid_to: 2027-13-45\n": `club/ours/season.yaml:6: valid_from: is "2026-02-30"; ` + form + "\n" +
+			`club/ours/season.yaml:7: valid_to: is "2027-13-45"; ` + form,
+		"valid_from: 2026-07-01\n": "club/ours/season.yaml:6: valid_from: stands without valid_to; " + form,
+		"valid_to: 30.06.2027\n": `club/ours/season.yaml:6: valid_to: is "30.06.2027"; ` + form + "\n" +
+			"club/ours/season.yaml:6: valid_to: stands without valid_from; " + form,
+		"valid_from: 2026-02-28\nvalid_to: 2027-02-29\n": `club/ours/season.yaml:7: valid_to: is "2027-02-29"; ` + form,
+		"valid_from: 2027-07-01\nvalid_to: 2027-06-30\n": "club/ours/season.yaml:7: valid_to: is 2027-06-30 and lies before valid_from (2027-07-01)",
+	} {
+		if got := faultsOf(t, season, ownValues); got != want {
+			t.Errorf("%s says\n%s\nwant\n%s", season, got, want)
+		}
+	}
+}
