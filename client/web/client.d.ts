@@ -33,6 +33,6 @@ export class Client {
   token: string;
   /** url gives the address of a call without a body, to link to. */
   url<C extends keyof Calls>(call: C, request?: Partial<Calls[C]["request"]>): string;
-  /** call makes a call and gives its answer; it throws an ApiError. */
+  /** call makes a call and gives its answer, a Blob where that is a document; it throws an ApiError. */
   call<C extends keyof Calls>(call: C, request?: Calls[C]["request"], options?: { signal?: AbortSignal }): Promise<Calls[C]["answer"]>;
 }

@@ -43,7 +43,7 @@ export class Client {
     return this.#address(call, request).url;
   }
 
-  /** call makes a call and gives its answer; it throws an ApiError. */
+  /** call makes a call and gives its answer, a Blob where that is a document; it throws an ApiError. */
   async call(call, request = {}, { signal } = {}) {
     const { method, url, body } = this.#address(call, request);
     const headers = {};
@@ -59,7 +59,7 @@ export class Client {
     const isJSON = (response.headers.get("Content-Type") ?? "").startsWith("application/json");
     let answer;
     try {
-      answer = isJSON ? await response.json() : await response.text();
+      answer = isJSON ? await response.json() : await response.blob();
     } catch {
       throw new ApiError(0); // the connection broke while it answered
     }

@@ -18,7 +18,7 @@ export interface Calls {
   UpdateEntry: { request: UpdateEntryRequest; answer: UpdateEntryResponse };
   ListEntries: { request: ListEntriesRequest; answer: ListEntriesResponse };
   ImportEntries: { request: ImportEntriesRequest; answer: ImportEntriesResponse };
-  ExportEntries: { request: ExportEntriesRequest; answer: ExportEntriesResponse };
+  ExportEntries: { request: ExportEntriesRequest; answer: Blob };
   WithdrawEntry: { request: WithdrawEntryRequest; answer: WithdrawEntryResponse };
   ReinstateEntry: { request: ReinstateEntryRequest; answer: ReinstateEntryResponse };
   DrawStartingOrder: { request: DrawStartingOrderRequest; answer: DrawStartingOrderResponse };
@@ -38,7 +38,7 @@ export interface Calls {
   GetPerformance: { request: GetPerformanceRequest; answer: GetPerformanceResponse };
   GetSegmentStanding: { request: GetSegmentStandingRequest; answer: GetSegmentStandingResponse };
   GetFinalStanding: { request: GetFinalStandingRequest; answer: GetFinalStandingResponse };
-  GetDocument: { request: GetDocumentRequest; answer: GetDocumentResponse };
+  GetDocument: { request: GetDocumentRequest; answer: Blob };
   ListFacts: { request: ListFactsRequest; answer: ListFactsResponse };
   CreateToken: { request: CreateTokenRequest; answer: CreateTokenResponse };
   ListTokens: { request: ListTokensRequest; answer: ListTokensResponse };

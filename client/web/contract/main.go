@@ -110,7 +110,7 @@ func types() []byte {
 	out.WriteString("/** Calls has the request and the answer of every call. */\n")
 	out.WriteString("export interface Calls {\n")
 	for _, m := range calls() {
-		fmt.Fprintf(&out, "  %s: { request: %s; answer: %s };\n", m.Name(), m.Input().Name(), m.Output().Name())
+		fmt.Fprintf(&out, "  %s: { request: %s; answer: %s };\n", m.Name(), m.Input().Name(), answer(m.Output()))
 	}
 	out.WriteString("}\n\n/** Status is an error, as every refused call answers it. */\n")
 	out.WriteString("export interface Status {\n  code: number;\n  message: string;\n  details?: Record<string, unknown>[];\n}\n")
@@ -120,6 +120,14 @@ func types() []byte {
 		}
 	}
 	return out.Bytes()
+}
+
+// answer is the type of an answer. Over REST a document comes as it is.
+func answer(m protoreflect.MessageDescriptor) protoreflect.Name {
+	if f := m.Fields().ByName("file"); f != nil && f.Message() != nil && f.Message().Name() == "File" {
+		return "Blob"
+	}
+	return m.Name()
 }
 
 // message writes a message, or the names of the enum that it holds.

@@ -7,6 +7,8 @@ import { Client } from "../../embed/client.js";
 import { at, list, make, setText, show } from "../../embed/dom.js";
 import "../../embed/scoreboard.js";
 import { event, home, tokenKey } from "./place.js";
+import { tell } from "./refusal.js";
+import { save } from "./save.js";
 
 const query = new URLSearchParams(location.search);
 const hall = query.has("hall");
@@ -20,19 +22,21 @@ const STATES = {
 };
 
 // fetched saves a paper that is only given out for a token, which a link cannot send.
-async function fetched(click, name) {
+async function fetched(click, request, name) {
   click.preventDefault();
-  const answer = await fetch(click.currentTarget.href, { headers: { Authorization: `Bearer ${token}` } });
-  if (!answer.ok) return;
-  const link = make("a", { href: URL.createObjectURL(await answer.blob()), download: name });
-  link.click();
-  URL.revokeObjectURL(link.href);
+  try {
+    save(await api.call("GetDocument", request), name);
+    tell(at("fault"));
+  } catch (error) {
+    tell(at("fault"), error);
+  }
 }
 
 function paper(category, segment, document, title) {
+  const name = [event, category, segment, document].filter(Boolean).join("-").toLowerCase();
   const link = (format) => make("a", {
     href: api.url("GetDocument", { event, category, segment, document, format }),
-    onclick: (click) => token && fetched(click, [event, category, segment, document].filter(Boolean).join("-").toLowerCase() + `.${format.toLowerCase()}`),
+    onclick: (click) => token && fetched(click, { event, category, segment, document, format }, `${name}.${format.toLowerCase()}`),
   }, format, make("span", { class: "aloud" }, ` of ${title}`));
   return make("span", { class: "paper" }, `${title}: `, link("PDF"), " ", link("CSV"));
 }
