@@ -5,8 +5,9 @@ import { ask } from "./ask.js";
 import { faultLine, field } from "./form.js";
 import { event } from "./place.js";
 import { tell } from "./refusal.js";
+import { save } from "./save.js";
 
-const REASON = { label: "Reason, for everybody to read" };
+const REASON = { label: "Reason, which only organiser and referee see" };
 
 /**
  * entriesPart fills the part of the desk; organiser tells whether entries may be
@@ -126,12 +127,10 @@ function csvPart({ api, act }, ids) {
     }
   }
 
-  async function save() {
+  async function giveOut() {
+    say();
     try {
-      const text = await api.call("ExportEntries", { event });
-      const link = make("a", { href: URL.createObjectURL(new Blob([text], { type: "text/csv" })), download: `${event}-entries.csv` });
-      link.click();
-      URL.revokeObjectURL(link.href);
+      save(await api.call("ExportEntries", { event }), `${event}-entries.csv`);
     } catch (error) {
       say(error.message);
     }
@@ -140,5 +139,5 @@ function csvPart({ api, act }, ids) {
   return make("details", {}, make("summary", {}, "From or to a CSV file"),
     make("p", { class: "note" }, "The first line is the header: entry,category,name,club in any order; entry and club may be left out. An entry that is there already is changed. All lines are taken, or none."),
     ids, make("label", { for: "csv-file" }, "File"), file, make("label", { for: "csv" }, "or its text"), csv,
-    make("div", { class: "row" }, make("button", { type: "button", onclick: bringIn }, "Take these entries"), make("button", { type: "button", onclick: save }, "Save all entries as a file")), done, faults);
+    make("div", { class: "row" }, make("button", { type: "button", onclick: bringIn }, "Take these entries"), make("button", { type: "button", onclick: giveOut }, "Save all entries as a file")), done, faults);
 }
