@@ -64,6 +64,7 @@ export function openStream(server, event, on, token) {
     try {
       await client.call("GetScoreboard", { event });
     } catch (error) {
+      if (stopped) return;
       if (!error.temporary) {
         wait = REFUSED_AGAIN;
         on.link?.({ connected: false, heard, error });
