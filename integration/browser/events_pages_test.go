@@ -8,8 +8,12 @@ import (
 	"testing"
 
 	"github.com/chromedp/chromedp"
+	"google.golang.org/grpc/status"
+	"google.golang.org/protobuf/encoding/protojson"
 
 	"github.com/rinktally/rinktally/integration/browser"
+	"github.com/rinktally/rinktally/server/errs"
+	"github.com/rinktally/rinktally/server/store"
 )
 
 // ready brings a rink to the point where the first skater is on the ice, by the
@@ -96,8 +100,21 @@ func TestNamesAreText(t *testing.T) {
 	}
 }
 
+// Who is entered while the segment runs is put behind the others, also when the one
+// who was called last has withdrawn.
+func TestLateEntryWhileTheSegmentRuns(t *testing.T) {
+	r := ready(t, "Ada Invented", "Bea Invented")
+	r.call("referee", http.MethodPost, "/v1/events/"+cup+"/entries/1:withdraw", map[string]any{}, nil)
+	r.call("organiser", http.MethodPost, "/v1/events/"+cup+"/entries", map[string]any{"category": women, "name": "Late Invented"}, nil)
+	page := r.desk("referee", "referee", browser.Desk)
+	page.Do(chromedp.Click(`[aria-label="Late Invented: Skates last"]`, chromedp.NodeVisible))
+	page.Wait(`[...document.querySelectorAll("#order li")].map(li => li.textContent).join() === "1.Ada Invented, Pondout,2.Bea Invented, Pondwaits,3.Late Inventedwaits"`)
+	page.Wait(`document.querySelectorAll("#draw li").length === 0`)
+	clean(t, "referee", page, false)
+}
+
 // Where reading is restricted, the board says so, and gives the papers to who comes
-// from a desk.
+// from a desk, as they are: the end of a PDF says at which byte its table stands.
 func TestRestrictedBoardGivesPapers(t *testing.T) {
 	r := ready(t, "Ada Invented")
 	r.call("organiser", http.MethodPatch, "/v1/events/"+cup, map[string]any{"restricted": true}, nil)
@@ -107,9 +124,9 @@ func TestRestrictedBoardGivesPapers(t *testing.T) {
 	page.Do(chromedp.Click("#to-board"), chromedp.WaitVisible("#papers a"))
 	page.Do(chromedp.Evaluate[chromedp.Void](`{
 		const make = URL.createObjectURL;
-		URL.createObjectURL = (blob) => { blob.slice(0, 4).text().then((text) => { window.begins = text; }); return make.call(URL, blob); };
+		URL.createObjectURL = (blob) => { blob.arrayBuffer().then((data) => { window.paper = new TextDecoder("latin1").decode(data); }); return make.call(URL, blob); };
 	}`), chromedp.Click("#papers a"))
-	page.Wait(`window.begins === "%PDF"`)
+	page.Wait(`window.paper?.startsWith("%PDF") && window.paper.startsWith("xref", Number(/startxref\s+(\d+)/.exec(window.paper)[1]))`)
 }
 
 // A desk says why a token does not open it, and closes when its token ends.
@@ -192,6 +209,13 @@ func TestUnsentMarksOutliveThePage(t *testing.T) {
 	}
 	page.Do(chromedp.Reload())
 	page.Wait(`document.querySelector("#elements .own")?.textContent === "+4"`)
+	r.givenOnce()
+	clean(t, "judge", page, false)
+}
+
+// givenOnce checks that a mark of an element stands in the log once.
+func (r *rink) givenOnce() {
+	r.t.Helper()
 	var log struct{ Facts []struct{ Kind string } }
 	r.call("referee", http.MethodGet, "/v1/events/"+cup+"/facts?pageSize=1000", nil, &log)
 	given := 0
@@ -201,7 +225,32 @@ func TestUnsentMarksOutliveThePage(t *testing.T) {
 		}
 	}
 	if given != 1 {
-		t.Errorf("the mark stands %d times in the log", given)
+		r.t.Errorf("the mark stands %d times in the log", given)
 	}
+}
+
+// A desk tells what the server says while it takes nothing, here that its disk is
+// full, and sends what was typed when there is room again.
+func TestDeskTellsWhyNothingIsTaken(t *testing.T) {
+	r := ready(t, "Ada Invented")
+	r.element("3Lz")
+	page := r.desk("judge 1", "judge", browser.Phone)
+	seesElements(page, 1)
+	full := status.Convert(errs.Of(store.ErrStoreFull, nil))
+	body, err := protojson.Marshal(full.Proto())
+	if err != nil {
+		t.Fatal(err)
+	}
+	page.Do(chromedp.Evaluate[chromedp.Void](fmt.Sprintf(`{
+		const ask = fetch;
+		window.fetch = (url, options) => options?.method === "PUT"
+			? Promise.resolve(new Response(%q, { status: 429, headers: { "Content-Type": "application/json" } })) : ask(url, options);
+		window.makeRoom = () => { window.fetch = ask; };
+	}`, body)))
+	markElement(page, 0, 4)
+	page.Wait(fmt.Sprintf(`document.querySelector(".link").textContent.toLowerCase().includes(%q)`, "1 not sent yet: it is kept and sent again by itself. the server says: "+strings.ToLower(full.Message())))
+	page.Do(chromedp.Evaluate[chromedp.Void](`makeRoom()`))
+	arrived(page)
+	r.givenOnce()
 	clean(t, "judge", page, false)
 }

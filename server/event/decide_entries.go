@@ -353,8 +353,9 @@ func (d decision) reverseStanding(g *Segment, qualified int) ([]string, error) {
 }
 
 // given checks an order that a request lists. Everybody skates in the first
-// segment; to later ones only some may have come. Up to who was called last the
-// order stays, since it was skated.
+// segment; to later ones only some may have come. Once the segment has started the
+// order stays up to who was called last, since it was skated, and who withdrew may
+// keep the place behind that.
 func given(order, eligible []string, g *Segment) error {
 	var faults rules.FieldErrors
 	called := make([]string, len(g.Performances))
@@ -375,7 +376,7 @@ func given(order, eligible []string, g *Segment) error {
 			if entry != called[i] {
 				faults.Add(at, rules.ReasonFieldInvalid, "is %s; up to who was called last the order stays: %s", rules.Quote(entry), list(called))
 			}
-		case !slices.Contains(eligible, entry):
+		case !slices.Contains(eligible, entry) && !(g.Started && g.Performance(entry) != nil):
 			faults.Add(at, rules.ReasonFieldInvalid, "%s is no entry of %s that competes", rules.Quote(entry), g.Category.ID)
 		case slices.Contains(order[:i], entry):
 			faults.Add(at, rules.ReasonFieldInvalid, "%s stands twice", rules.Quote(entry))

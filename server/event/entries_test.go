@@ -295,8 +295,8 @@ func TestWithdrawals(t *testing.T) {
 }
 
 // Who withdraws after a segment keeps the place in it and has none over the
-// segments, as results:rank says it too. Why is not everybody's to know. What is signed of a place only the
-// referee takes away or gives back.
+// segments, as results:rank says it too. Why is not everybody's to know. What is
+// signed of a place only the referee takes away or gives back.
 func TestPlacesOfWhoWithdraws(t *testing.T) {
 	r := started(t)
 	for entry, mark := range map[string]int32{"1": 3, "2": 2, "3": 1} {

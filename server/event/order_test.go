@@ -86,6 +86,11 @@ func TestLateEntryWhileTheSegmentRuns(t *testing.T) {
 	if got := r.segment(t, short).GetState(); got != pb.SegmentState_RUNNING {
 		t.Errorf("segment is %s, want RUNNING", got)
 	}
+	must(r.WithdrawEntry(referee(t), &pb.WithdrawEntryRequest{Event: cup, Entry: "5"}))
+	if err := draw(given, "1", "2", "4", "3", "5"); err != nil { // who withdrew may keep the place
+		t.Fatal(err)
+	}
+	must(r.ReinstateEntry(referee(t), &pb.ReinstateEntryRequest{Event: cup, Entry: "5", Reason: "an invented reason"}))
 	r.skate(t, short, "5", 1)
 	must(r.PublishSegment(referee(t), publish))
 	refused(t, draw(given, "1", "2", "4", "3", "5"), pb.ErrorReason_NOT_NOW)

@@ -2280,7 +2280,8 @@ type DrawStartingOrderRequest struct {
 	Method OrderMethod_Value `protobuf:"varint,4,opt,name=method,proto3,enum=rinktally.v1.OrderMethod_Value" json:"method,omitempty"`
 	// With RANDOM: the number to make the order from. Left out takes one by chance.
 	Seed *uint64 `protobuf:"varint,5,opt,name=seed,proto3,oneof" json:"seed,omitempty"`
-	// With GIVEN: entry ids in their order, each that competes once.
+	// With GIVEN: entry ids in their order, each that competes once. Once the segment
+	// has started, who withdrew may keep the place.
 	Entries []string `protobuf:"bytes,6,rep,name=entries,proto3" json:"entries,omitempty"`
 	// Size of the warm-up groups; 0 means one group.
 	GroupSize int32 `protobuf:"varint,7,opt,name=group_size,json=groupSize,proto3" json:"group_size,omitempty"`

@@ -39,37 +39,39 @@ export function orderForm({ api, act }, form, names) {
     if (await act("DrawStartingOrder", request, fault)) { seed.value = ""; given.value = ""; }
   });
 
-  // squeeze puts a late entry into an order that stays as it is otherwise.
+  const isOpen = () => segment?.state === "PLANNED" || segment?.state === "DRAWN";
+
+  // squeeze puts a late entry into an order that stays as it is otherwise; once the
+  // segment has started who does not skate keeps the place too.
   function squeeze(entry, first) {
-    const others = segment.order.filter((s) => s.state !== "OUT").map((s) => s.entry);
+    const others = segment.order.filter((s) => !isOpen() || s.state !== "OUT").map((s) => s.entry);
     act("DrawStartingOrder", { ...names(), method: "GIVEN", groupSize: segment.draw.groupSize, entries: first ? [entry, ...others] : [...others, entry] }, fault);
   }
 
-  function fillLate(entries, open) {
+  function fillLate(entries) {
+    const open = isOpen();
     show(lateTitle, entries.length > 0);
-    setText(lateTitle, open
-      ? "Entered after the order was made. Where a late entry skates is for the referee to say; or make the order anew."
-      : "Not in the order, which no longer changes since the segment has started:");
+    setText(lateTitle, `Entered after the order was made. Where a late entry skates is for the referee to say${open ? "; or make the order anew" : ""}.`);
+    const places = [...(open ? [["Skates first", true]] : []), ["Skates last", false]];
     list(late, entries, (e) => `${e.entry} ${open}`, (e) => make("li", {}, make("span", { class: "name" }, `${e.name}${e.club ? `, ${e.club}` : ""}`),
-      ...(open ? [["Skates first", true], ["Skates last", false]].map(([text, first]) => make("button", { type: "button", class: "small", "aria-label": `${e.name}: ${text}`, onclick: () => squeeze(e.entry, first) }, text)) : [])), () => {});
+      ...places.map(([text, first]) => make("button", { type: "button", class: "small", "aria-label": `${e.name}: ${text}`, onclick: () => squeeze(e.entry, first) }, text))), () => {});
   }
 
   return async (now, shown) => {
     segment = shown.segment;
-    const open = segment?.state === "PLANNED" || segment?.state === "DRAWN";
-    show(fields, open);
+    show(fields, isOpen());
     setText(drawn, segment?.draw?.method === "RANDOM" ? `Drawn from the number ${segment.draw.seed}, from which anybody can make the same order again.` : "");
     // Everybody skates in the first segment; who is in a later one is another matter.
-    const first = segment && segment === shown.category.segments[0] && ["DRAWN", "RUNNING"].includes(segment.state);
+    const first = segment && segment === shown.category.segments[0] && ["DRAWN", "RUNNING", "SKATED"].includes(segment.state);
     const version = `${now.event.sequence} ${shown.key}`;
     if (!first || shown.category.entryCount <= segment.order.length) {
       seen = "";
-      return fillLate([], open);
+      return fillLate([]);
     }
     if (version === seen) return undefined;
     const entries = await competing(names());
     if (shown.segment !== segment) return undefined; // another was chosen meanwhile
     seen = version;
-    return fillLate(entries.filter((e) => !segment.order.some((s) => s.entry === e.entry)), open);
+    return fillLate(entries.filter((e) => !segment.order.some((s) => s.entry === e.entry)));
   };
 }
