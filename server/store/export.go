@@ -110,27 +110,10 @@ func walk(ctx context.Context, log Log, stream string, do func(*Record) error) (
 	return head, nil
 }
 
-// Import restores every stream of an export, in the order of the file, and
-// gives their names. A stream that exists already with the same records is left
-// as it is, so an import that was cut short may be run again. A stream that
-// differs is a *ConflictError and ends the import.
-func Import(ctx context.Context, log Log, r io.Reader) ([]string, error) {
-	var restored []string
-	for records, err := range Parse(r) {
-		if err == nil {
-			err = log.Restore(ctx, records)
-		}
-		if err != nil {
-			return restored, err
-		}
-		restored = append(restored, records[0].Stream)
-	}
-	return restored, nil
-}
-
 // Parse reads an export and gives the records of one stream after the other,
-// checked as Verify does. A stream is kept in memory until it is given. It ends
-// with the first error, a *DamagedError with the line unless reading failed.
+// checked as Verify does, for Log.Restore. A stream is kept in memory until it is
+// given. It ends with the first error, a *DamagedError with the line unless reading
+// failed.
 func Parse(r io.Reader) iter.Seq2[[]Record, error] {
 	return func(yield func([]Record, error) bool) {
 		p := &parser{lines: bufio.NewReaderSize(r, 64<<10)}
