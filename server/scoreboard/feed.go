@@ -13,6 +13,7 @@ import (
 
 	logv1 "github.com/rinktally/rinktally/proto/rinktally/log/v1"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/server/access"
 	"github.com/rinktally/rinktally/server/errs"
 	"github.com/rinktally/rinktally/server/event"
 	"github.com/rinktally/rinktally/server/store"
@@ -147,6 +148,9 @@ func (f *feed) join(ctx context.Context, after *uint64) (*Watcher, error) {
 	if f.state.Data == nil {
 		return nil, errs.UnknownEvent(f.name)
 	}
+	if !f.admits(access.From(ctx)) {
+		return nil, f.accessChanged()
+	}
 	woke, cut := make(chan struct{}, 1), make(chan struct{})
 	w := &Watcher{Woke: woke, Cut: cut, feed: f, woke: woke, cut: cut, seen: f.state.Seq}
 	switch {
@@ -200,9 +204,22 @@ var tokenRevoked = string((&logv1.TokenRevoked{}).ProtoReflect().Descriptor().Na
 // admitAnew cuts all watchers off. Those who may still watch come back.
 func (f *feed) admitAnew() {
 	for w := range f.watchers {
-		f.drop(w, errs.Refuse(pb.ErrorReason_ACCESS_CHANGED,
-			"who may watch the event has changed: watch again after the last sequence number seen", "event", f.name))
+		f.drop(w, f.accessChanged())
 	}
+}
+
+// admits tells whether somebody who was let in a moment ago still may watch.
+func (f *feed) admits(who access.Actor) bool {
+	if !f.state.Data.GetRestricted() || who.Role == pb.Role_ADMIN {
+		return true
+	}
+	token := f.state.Token(who.Token)
+	return token != nil && !token.Revoked
+}
+
+func (f *feed) accessChanged() error {
+	return errs.Refuse(pb.ErrorReason_ACCESS_CHANGED,
+		"who may watch the event has changed: watch again after the last sequence number seen", "event", f.name)
 }
 
 // commitsOf parts records by the request that they came from.

@@ -102,7 +102,7 @@ func (h *Hub) wake(name string) {
 }
 
 // Join begins to watch an event behind a sequence number; nil begins with the
-// present board. The watcher must leave.
+// present board. Who watches is the actor of the context. The watcher must leave.
 func (h *Hub) Join(ctx context.Context, name string, after *uint64) (*Watcher, error) {
 	for {
 		f, err := h.feed(name)

@@ -44,7 +44,7 @@ func (s *Service) SSE(guard *access.Guard, refuse func(http.ResponseWriter, *htt
 		}
 		var watcher *Watcher
 		if err == nil {
-			watcher, err = s.hub.Join(r.Context(), name, after)
+			watcher, err = s.hub.Join(access.WithActor(r.Context(), actor), name, after)
 		}
 		if err != nil {
 			refuse(w, r, errs.Of(err, nil))

@@ -12,6 +12,7 @@ import (
 	"google.golang.org/protobuf/types/known/durationpb"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/server/access"
 )
 
 // watch begins to watch; it gives the stream and what ends it.
@@ -238,6 +239,11 @@ func TestWatchEndsWithTheRight(t *testing.T) {
 		if _, err := stream.Recv(); reasonOf(err) != pb.ErrorReason_ACCESS_CHANGED.String() {
 			t.Errorf("after a token was revoked the watch ended with %v", err)
 		}
+	}
+	// One that was let in just before the token ended.
+	late := access.WithActor(t.Context(), access.Actor{Event: cup, Role: pb.Role_VIEWER, Token: revoked.GetId()})
+	if _, err := h.hub.Join(late, cup, &seen); reasonOf(err) != pb.ErrorReason_ACCESS_CHANGED.String() || h.hub.Watchers() != 0 {
+		t.Errorf("to join with a token that was revoked a moment ago: %v, %d watch", err, h.hub.Watchers())
 	}
 	if _, err := watchAs(first, &seen).Recv(); reasonOf(err) != pb.ErrorReason_UNAUTHENTICATED.String() {
 		t.Errorf("with the revoked token: %v", err)
