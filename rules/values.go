@@ -83,8 +83,11 @@ func (t *ValueTable) Find(code string, scopes ...string) (*Value, []string) {
 // Codes lists the codes of the table in order.
 func (t *ValueTable) Codes() []string { return SortedKeys(t.rows) }
 
-// Scopes lists the scopes of the table's rows in order.
+// Scopes lists the scopes of the table's rows in order; no table has none.
 func (t *ValueTable) Scopes() []string {
+	if t == nil {
+		return nil
+	}
 	scopes := map[string]bool{}
 	for _, rows := range t.rows {
 		for _, r := range rows {

@@ -154,6 +154,8 @@ func setScopes(segments []*logv1.SegmentData, values *rules.ValueTable, scopes [
 		switch {
 		case g < 0:
 			faults.Add(at+"segment", rules.ReasonSegmentUnknown, "the category has no segment %s", rules.Quote(s.GetSegment()))
+		case segments[g].GetScope() != "":
+			faults.Add(at+"segment", rules.ReasonFieldInvalid, "%s stands twice", s.GetSegment())
 		case !slices.Contains(known, s.GetScope()):
 			faults.Add(at+"scope", rules.ReasonFieldInvalid, "is %s; the values of the season know: %s", rules.Quote(s.GetScope()), cmp.Or(list(known), "none"))
 		default:

@@ -16,13 +16,17 @@ func TestCompulsoryDanceIsScoredByItsScope(t *testing.T) {
 	} {
 		r := newRink(t)
 		must(r.CreateEvent(as(t.Context(), pb.Role_ADMIN), &pb.CreateEventRequest{Event: cup, Name: "Cup", StartDate: "2010-03-14", Season: "2009-10"}))
-		set := func(segment, scope string) (*pb.SetCategoryResponse, error) {
-			return r.SetCategory(organiser(t), &pb.SetCategoryRequest{
-				Event: cup, Category: dance, Scopes: []*pb.SegmentScope{{Segment: segment, Scope: scope}},
-			})
+		set := func(segment string, scopes ...string) (*pb.SetCategoryResponse, error) {
+			req := &pb.SetCategoryRequest{Event: cup, Category: dance}
+			for _, scope := range scopes {
+				req.Scopes = append(req.Scopes, &pb.SegmentScope{Segment: segment, Scope: scope})
+			}
+			return r.SetCategory(organiser(t), req)
 		}
 		_, err := set(compulsory, "Golden Walz")
 		refused(t, err, pb.ErrorReason_FIELD_INVALID, "scopes[0].scope")
+		_, err = set(compulsory, scope, "Golden Waltz")
+		refused(t, err, pb.ErrorReason_FIELD_INVALID, "scopes[1].segment")
 		_, err = set("short-dance", scope)
 		refused(t, err, pb.ErrorReason_SEGMENT_UNKNOWN, "scopes[0].segment")
 		e := must(set(compulsory, scope)).GetEvent()
