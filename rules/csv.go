@@ -122,7 +122,7 @@ func leadingComment(data []byte) string {
 	return strings.TrimSpace(strings.Join(words, " "))
 }
 
-// valueColumns maps the header's columns: "code", "scope", "base_value",
+// valueColumns maps the header's columns: "code", "scope", "kind", "base_value",
 // "inferred", "source", and the GOE marks by number. A column that is not known
 // is "": the header is at fault, and the rows are read without it.
 func (l *loader) valueColumns(s *Season, name string, line int, header []string) []string {
@@ -130,11 +130,11 @@ func (l *loader) valueColumns(s *Season, name string, line int, header []string)
 	for i, h := range header {
 		h = strings.TrimSpace(h)
 		switch h {
-		case "code", "scope", "base_value", "inferred", "source":
+		case "code", "scope", "kind", "base_value", "inferred", "source":
 		default:
 			mark, err := strconv.Atoi(h)
 			if err != nil || mark == 0 || mark < s.GOE.Min || mark > s.GOE.Max {
-				l.fault(name, line, "the header %s has the column %s, which is not known; allowed are: code, base_value, scope, inferred, source and GOE marks from %d to +%d", Quote(strings.Join(header, ",")), Quote(h), s.GOE.Min, s.GOE.Max)
+				l.fault(name, line, "the header %s has the column %s, which is not known; allowed are: code, base_value, scope, kind, inferred, source and GOE marks from %d to +%d", Quote(strings.Join(header, ",")), Quote(h), s.GOE.Min, s.GOE.Max)
 				continue
 			}
 			h = strconv.Itoa(mark)
@@ -168,6 +168,10 @@ func (l *loader) parseRow(s *Season, t *ValueTable, name string, line int, colum
 			}
 		case "scope":
 			v.Scope = cell
+		case "kind":
+			if v.Kind = cell; cell != "" && !slices.Contains(ElementKinds, cell) {
+				l.fault(name, line, "kind of %s: %s is not known; allowed are: %s", v.Code, Quote(cell), strings.Join(ElementKinds, ", "))
+			}
 		case "source":
 			if cell != "" {
 				v.Source = cell

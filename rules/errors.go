@@ -127,6 +127,7 @@ const (
 	WarnSeasonNotFound  WarningCode = "SEASON_NOT_LOADED" // "current" had to fall back to the newest table
 	WarnPanelNotDrawn   WarningCode = "PANEL_NOT_DRAWN"   // the season drew a panel and the request names none
 	WarnSecondHalfMarks WarningCode = "SECOND_HALF_FLAG"  // the flags are not in the order they can have happened
+	WarnLevelAboveCap   WarningCode = "LEVEL_ABOVE_CAP"   // a code has a level that the category does not have
 )
 
 // Warnings collects warnings, each rule once.

@@ -42,7 +42,7 @@ func TestPanelFaultsNameTheKeyAtFault(t *testing.T) {
 // A wrong header is one fault of the header; the rows below it are still read.
 func TestHeaderFaults(t *testing.T) {
 	got := faultsOf(t, "", "# ours\ncode,base\nWJ,0.30\nW?,0.30\n")
-	want := `club/ours/singles.csv:2: the header "code,base" has the column "base", which is not known; allowed are: code, base_value, scope, inferred, source and GOE marks from -2 to +2
+	want := `club/ours/singles.csv:2: the header "code,base" has the column "base", which is not known; allowed are: code, base_value, scope, kind, inferred, source and GOE marks from -2 to +2
 club/ours/singles.csv:2: the header "code,base" lacks the column base_value
 club/ours/singles.csv:4: code "W?" is not an element code`
 	if got != want {

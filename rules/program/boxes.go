@@ -18,7 +18,7 @@ func (c *checker) boxes() error {
 	names := map[string]string{}
 	for i := range c.items {
 		it := &c.items[i]
-		it.box = c.boxOf(&it.Element)
+		it.box = c.boxOf(it)
 		if it.box == "" {
 			for j := range it.Parts() {
 				if unknown := c.Missing(&it.Parts()[j]); unknown != nil {
@@ -41,7 +41,7 @@ func (c *checker) boxes() error {
 			continue
 		}
 		name := it.Parts()[0].Name()
-		if it.Kind() == element.Throw {
+		if it.kind == element.Throw {
 			name = it.Parts()[0].Bare()
 		}
 		if b.Different {
@@ -81,7 +81,7 @@ func atMost(n int) string {
 }
 
 // boxOf finds an element's box: one that names it, else one of its kind.
-func (c *checker) boxOf(e *element.Element) string {
+func (c *checker) boxOf(e *item) string {
 	ofKind := ""
 	name := e.Parts()[0].Name()
 	for _, key := range rules.SortedKeys(c.layout.Boxes) {
@@ -91,7 +91,7 @@ func (c *checker) boxOf(e *element.Element) string {
 			if slices.ContainsFunc(b.Names, func(glob string) bool { ok, _ := path.Match(glob, name); return ok }) {
 				return key
 			}
-		case b.Kind == e.Kind().String():
+		case b.Kind == e.kind.String():
 			ofKind = key
 		}
 	}

@@ -96,6 +96,7 @@ type checker struct {
 // item is one element on its way to its credit.
 type item struct {
 	element.Element
+	kind  element.Kind
 	index int
 	box   string // key of the box that it is in; "" = none
 	over  bool   // beyond its box: without value, and no further rule looks at it
@@ -180,7 +181,7 @@ func (c *checker) parse() error {
 				errs.Add(fmt.Sprintf("elements[%d].grade", i), rules.ReasonMarkOutOfRange, "is %v; season %s has grades from %s", *g, c.Season.Params.Season, rules.Allow("%d to +%d", c.Season.GOE.Min, c.Season.GOE.Max))
 			}
 		}
-		c.items = append(c.items, item{Element: e, index: i})
+		c.items = append(c.items, item{Element: e, kind: c.Kind(&e), index: i})
 	}
 	if c.in.Duration < 0 {
 		errs.Add("duration", rules.ReasonFieldInvalid, "is %d seconds; allowed are %s", c.in.Duration, rules.Allowed("0 (not known) or more"))
@@ -196,7 +197,7 @@ func (it *item) strike() {
 }
 
 // jumps tells whether the element is made of jumps.
-func (it *item) jumps() bool { return it.Kind() == element.Jump }
+func (it *item) jumps() bool { return it.kind == element.Jump }
 
 // marked gives the index of the first part that a +SEQ or +COMBO follows, or -1.
 func (it *item) marked() int {

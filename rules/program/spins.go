@@ -57,7 +57,7 @@ func (c *checker) spins() {
 	var seated []spin
 	for i := range c.items {
 		it := &c.items[i]
-		if it.Kind() != element.Spin || it.over {
+		if it.kind != element.Spin || it.over {
 			continue
 		}
 		name := it.Parts()[0].Name()

@@ -21,7 +21,7 @@ func (c *checker) values() error {
 	var score rules.Points
 	for i := range valued {
 		x := &c.out.Elements[i]
-		*x = Credited{Code: skated[i].Code, Kind: valued[i].Element.Kind(), Base: valued[i].Base, Score: valued[i].Base, Valued: valued[i]}
+		*x = Credited{Code: skated[i].Code, Kind: valued[i].Kind(), Base: valued[i].Base, Score: valued[i].Base, Valued: valued[i]}
 		if g := c.in.Elements[i].Grade; g != nil {
 			graded = true
 			if goe, ok := goe(&valued[i], *g, &c.out.Warnings); ok {

@@ -24,14 +24,15 @@ type Context struct {
 	// name of a compulsory dance. Usually empty.
 	Scope string
 
-	table   *rules.ValueTable
-	segment string // key of the segment: some rows hold in one segment only
+	table    *rules.ValueTable
+	category string // its key
+	segment  string // key of the segment: some rows hold in one segment only
 }
 
 // NewContext finds category and segment in a season and reports both when both
 // are wrong.
 func NewContext(season *rules.Season, category, segment, scope string) (Context, error) {
-	c := Context{Season: season, Scope: scope, segment: segment}
+	c := Context{Season: season, Scope: scope, category: category, segment: segment}
 	var err error
 	if c.Category, err = season.Category(category); err != nil {
 		return c, rules.FieldErrors{err.(rules.FieldError)} //nolint:errorlint // Category gives a bare FieldError
@@ -95,6 +96,38 @@ type Valued struct {
 	nRows   int
 }
 
+// Kind is the element's kind: that of its first part which has one by its code or,
+// being named, by the table.
+func (v *Valued) Kind() element.Kind {
+	return kindOf(&v.Element, func(i int) *rules.Value { return v.parts[i].Row })
+}
+
+// Kind is the kind that the table knows an element by.
+func (c *Context) Kind(e *element.Element) element.Kind {
+	return kindOf(e, func(i int) *rules.Value {
+		row, _ := c.table.Find(e.Parts()[i].Text, c.Scope, c.segment)
+		return row
+	})
+}
+
+func kindOf(e *element.Element, row func(part int) *rules.Value) element.Kind {
+	for i := range e.Parts() {
+		if kind := KindOf(e.Parts()[i].Kind, row(i)); kind != element.Other {
+			return kind
+		}
+	}
+	return element.Other
+}
+
+// KindOf is the kind of an element of one part: the one its code tells, or, where
+// that is element.Other, the one its row states. The row may be nil.
+func KindOf(code element.Kind, row *rules.Value) element.Kind {
+	if code == element.Other && row != nil {
+		code, _ = element.KindOf(row.Kind) // "" is other
+	}
+	return code
+}
+
 // Parts gives the value of each of the element's parts, in order.
 func (v *Valued) Parts() []Part { return v.parts[:len(v.Element.Parts())] }
 
@@ -134,11 +167,29 @@ func (c *Context) Elements(dst []Valued, skated []Skated, warnings *rules.Warnin
 		return dst, errs
 	}
 	program := dst[first:]
+	c.checkLevels(program, warnings)
 	bonusFrom := c.bonusFrom(program)
 	for i := range program {
 		c.compute(&program[i], skated[i].SecondHalf && i >= bonusFrom && c.earnsBonus(&program[i]), warnings)
 	}
 	return dst, nil
+}
+
+// checkLevels warns of a level that the category does not have: the panel calls
+// none, so the code is most likely wrong. It is valued as it stands.
+func (c *Context) checkLevels(program []Valued, warnings *rules.Warnings) {
+	most := c.Category.MaxLevel
+	if most == 0 {
+		return
+	}
+	for i := range program {
+		for _, p := range program[i].Element.Parts() {
+			if p.Level != 'B' && int(p.Level)-'0' > most {
+				warnings.Add(rules.WarnLevelAboveCap, "categories."+c.category+".max_level",
+					fmt.Sprintf("%s has level %c; the highest of %s is %d", p.Text, p.Level, c.Category.Title, most))
+			}
+		}
+	}
 }
 
 // lookUp finds the rows of the element's parts.
@@ -335,7 +386,7 @@ func (c *Context) bonusFrom(program []Valued) int {
 }
 
 func (c *Context) earnsBonus(v *Valued) bool {
-	kind := v.Element.Kind()
+	kind := v.Kind()
 	kinds := c.Segment.SecondHalf.Kinds
 	if len(kinds) == 0 {
 		return kind == element.Jump

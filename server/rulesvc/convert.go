@@ -121,7 +121,7 @@ func fromDeductions(all map[string]*rules.DeductionRule) []*pb.DeductionRule {
 
 func fromEntry(s *rules.Season, e entry) *pb.Element {
 	out := &pb.Element{
-		Code: e.row.Code, Name: e.element.Describe(), Kind: e.element.Kind().String(), Discipline: string(e.discipline),
+		Code: e.row.Code, Name: e.element.Describe(), Kind: e.kind().String(), Discipline: string(e.discipline),
 		BaseValue: e.row.Base.String(), Source: e.row.Source, Scope: e.row.Scope,
 		Confidence: string(sure(e.row.BaseInferred)),
 	}

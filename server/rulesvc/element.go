@@ -9,6 +9,7 @@ import (
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/element"
+	"github.com/rinktally/rinktally/rules/value"
 	"github.com/rinktally/rinktally/server/answer"
 	"github.com/rinktally/rinktally/server/errs"
 )
@@ -53,7 +54,7 @@ func (s *Service) ListElements(_ context.Context, req *pb.ListElementsRequest) (
 	}
 	entries := entriesOf(season, disciplines)
 	if req.GetKind() != "" {
-		entries = slices.DeleteFunc(entries, func(e entry) bool { return e.element.Kind() != kind })
+		entries = slices.DeleteFunc(entries, func(e entry) bool { return e.kind() != kind })
 	}
 	res := &pb.ListElementsResponse{Rules: answer.RulesInfo(season), Warnings: answer.Warnings(warning, nil)}
 	from = min(from, len(entries))
@@ -148,6 +149,8 @@ type entry struct {
 	element    element.Element
 	reduced    []*rules.Value
 }
+
+func (e *entry) kind() element.Kind { return value.KindOf(e.element.Kind(), e.row) }
 
 // entriesOf gives the rows without signs, in the order of their codes.
 func entriesOf(season *rules.Season, disciplines []rules.Discipline) []entry {

@@ -330,7 +330,8 @@ type Warning struct {
 	// published text), "INFERRED_VALUE" (a value that was inferred),
 	// "SEASON_NOT_LOADED" ("current" has no valid table, the newest answers),
 	// "PANEL_NOT_DRAWN" (the season drew judges and the request names none),
-	// "SECOND_HALF_FLAG" (the flags contradict the order of the elements). More
+	// "SECOND_HALF_FLAG" (the flags contradict the order of the elements),
+	// "LEVEL_ABOVE_CAP" (a code has a level that the category does not have). More
 	// may be added.
 	Code string `protobuf:"bytes,1,opt,name=code,proto3" json:"code,omitempty"`
 	// For the person who asked, in plain words.

@@ -19,9 +19,10 @@ const starterValues = `# Our own values. Name here where they come from.
 # One row per element; a code that stands in {{.Base}} too replaces its value there.
 # GOE columns (+5 ... -5) may be left out where the season computes the points as a
 # percentage of the base value.
-code,base_value
+# kind is for a named element whose code does not tell what it is.
+code,kind,base_value
 # a waltz jump, as an example:
-# WJ,0.30
+# WJ,jump,0.30
 `
 
 // starter gives the files of a new table that extends a season.
