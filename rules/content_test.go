@@ -67,7 +67,7 @@ func TestContentLayoutsBuildOnOthers(t *testing.T) {
 
 func TestContentFaultsAreToldWithTheirLines(t *testing.T) {
 	for _, c := range []struct{ name, old, replaced, want string }{
-		{"unknown key", "min: 2, max: 3", "min: 2, most: 3", "program.yaml:8: most: is not a known key here"},
+		{"unknown key", "min: 2, max: 3", "min: 2, most: 3", "program.yaml:8: layouts.cubs.boxes.jump.most: is not a known key here"},
 		{"effect", "over: JUMP", "over: MAYBE", `program.yaml:10: layouts.cubs.repeats.over: is "MAYBE"; allowed are: ELEMENT, JUMP`},
 		{"kind", "kind: spin", "kind: spinn", "layouts.cubs.boxes.spin.kind"},
 		{"min above max", "min: 2, max: 3", "min: 4, max: 3", "layouts.cubs.boxes.jump.min"},

@@ -1,7 +1,6 @@
 package rules
 
 import (
-	"bytes"
 	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
@@ -40,7 +39,7 @@ var seasonKey = regexp.MustCompile(`^[a-z0-9][a-z0-9-]{0,62}$`)
 // Load reads all season folders of all layers. It either gives a complete
 // catalog or every fault found, as TableFaults with file and line.
 func Load(layers ...Layer) (*Catalog, error) {
-	l := &loader{sources: map[string]*seasonSource{}, done: map[string]*Season{}}
+	l := &loader{sources: map[string]*seasonSource{}, done: map[string]*Season{}, misfit: map[*yaml.Node]bool{}}
 	for _, layer := range layers {
 		l.scan(layer)
 	}
@@ -118,7 +117,8 @@ type seasonSource struct {
 type loader struct {
 	sources map[string]*seasonSource
 	done    map[string]*Season
-	trees   map[string]*tree // merged YAML by season + file, for children
+	trees   map[string]*tree    // merged YAML by season + file, for children
+	misfit  map[*yaml.Node]bool // values told of because they do not fit their field
 	faults  TableFaults
 }
 
@@ -262,91 +262,29 @@ func (l *loader) readTree(src *seasonSource, file string, probe any) *tree {
 	if !ok {
 		return nil
 	}
-	var doc yaml.Node
-	if err := yaml.Unmarshal(data, &doc); err != nil {
-		l.yamlFault(name, err)
+	f := &fitting{file: name, misfit: l.misfit}
+	root := f.read(data, probe)
+	l.faults = append(l.faults, f.faults...)
+	if root == nil {
 		return nil
 	}
-	if len(doc.Content) == 0 || doc.Content[0].Kind != yaml.MappingNode {
-		l.fault(name, 1, "want a mapping of keys to values")
-		return nil
-	}
-	dec := yaml.NewDecoder(bytes.NewReader(data))
-	dec.KnownFields(true)
-	if err := dec.Decode(probe); err != nil {
-		l.yamlFault(name, err) // the rest of the file is still checked, so that all faults come together
-	}
-	return newTree(doc.Content[0], name)
+	return newTree(root, name)
 }
 
 // decode fills a struct from a merged tree. Each file's own values that do not
 // fit were told when the file was read, with the file's name and line.
 func (l *loader) decode(t *tree, into any) {
 	if err := t.node.Decode(into); err != nil && len(l.faults) == 0 {
-		l.yamlFault(t.files[t.node], err)
+		l.faults = append(l.faults, decodeFaults(t.files[t.node], err)...)
 	}
 }
 
-// semantic adds a fault at a path of a merged tree, unless the value there is
+// semantic adds a fault at a path of a merged tree, unless what stands there is
 // told already because it does not even fit its field.
 func (l *loader) semantic(t *tree, p, message string) {
-	file, line, value := t.locate(p)
-	told := func(f TableFault) bool {
-		return f.File == file && f.Line == line && value != "" &&
-			(strings.HasPrefix(f.Message, "`"+value+"` does not fit here") || strings.HasPrefix(f.Message, Quote(value)+" is "+ErrPoints.Error()))
-	}
-	if !slices.ContainsFunc(l.faults, told) {
+	file, line, n := t.locate(p)
+	if !l.misfit[n] {
 		l.fault(file, line, "%s: %s", p, message)
-	}
-}
-
-var yamlLine = regexp.MustCompile(`^(?:yaml: )?line (\d+): (.*)$`)
-
-// yamlFault splits the YAML reader's error into one fault per line it names.
-func (l *loader) yamlFault(file string, err error) {
-	texts := []string{err.Error()}
-	var te *yaml.TypeError
-	if errors.As(err, &te) {
-		texts = te.Errors
-	}
-	for _, text := range texts {
-		line := 0
-		if m := yamlLine.FindStringSubmatch(text); m != nil {
-			_, _ = fmt.Sscan(m[1], &line)
-			text = m[2]
-		}
-		l.fault(file, line, "%s", plainYAML(text))
-	}
-}
-
-// plainYAML rewrites the reader's Go terms for a person who writes tables.
-func plainYAML(text string) string {
-	if m := unknownField.FindStringSubmatch(text); m != nil {
-		return fmt.Sprintf("%s: is not a known key here", m[1])
-	}
-	if m := wrongType.FindStringSubmatch(text); m != nil {
-		return fmt.Sprintf("%s does not fit here: want %s", m[1], plainType(m[2]))
-	}
-	return text
-}
-
-var (
-	unknownField = regexp.MustCompile(`^field (.+) not found in type .+$`)
-	wrongType    = regexp.MustCompile("^cannot unmarshal !!\\w+ (`.*`|into) ?(?:into )?(.+)$")
-)
-
-func plainType(goType string) string {
-	switch {
-	case strings.HasPrefix(goType, "int"):
-		return "a whole number"
-	case goType == "bool":
-		return "true or false"
-	case goType == "string":
-		return "a text"
-	case strings.HasPrefix(goType, "[]"):
-		return "a list"
-	default:
-		return "a mapping of keys to values"
 	}
 }
 

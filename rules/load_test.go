@@ -182,7 +182,7 @@ func TestLoadTellsAllFaultsWithFileAndLine(t *testing.T) {
 	text := faults.Error()
 	for _, want := range []string{
 		"club/broken/season.yaml:3: colour: is not a known key here",
-		"club/broken/season.yaml:9: `five` does not fit here: want a whole number",
+		"club/broken/season.yaml:9: panel.trim_from: is \"five\"; want a whole number",
 		"club/broken/season.yaml:30: categories.cubs.segments.free-skating.factor: is 15.00",
 		"club/wrong/season.yaml:1: season: is \"other\"",
 		"club/wrong/season.yaml:6: goe.min: is -9; allowed is -5 to -1",
@@ -201,7 +201,7 @@ func TestLoadTellsAllFaultsWithFileAndLine(t *testing.T) {
 		"club/orphan/season.yaml:3: extends: there is no season \"nobody\"",
 		"club/empty: is a folder without season.yaml",
 		"club/Bad Name: is not a season key",
-		"club/list/season.yaml:1: want a mapping",
+		"club/list/season.yaml:1: is a list; want a mapping",
 		"club/syntax/season.yaml:",
 	} {
 		if !strings.Contains(text, want) {

@@ -64,7 +64,7 @@ func TestValueFaultsSayWhy(t *testing.T) {
 		}
 	}
 	got := faultsOf(t, "deductions:\n  FALL: {each: \"0,50\"}\n", ownValues)
-	if !strings.Contains(got, `club/ours/season.yaml:7: "0,50" is not a number of points: it has a comma`) {
+	if !strings.Contains(got, `club/ours/season.yaml:7: deductions.FALL.each: "0,50" is not a number of points: it has a comma`) {
 		t.Errorf("points in YAML: %s", got)
 	}
 }

@@ -174,11 +174,11 @@ func (t *tree) line(key string) int {
 
 var pathStep = regexp.MustCompile(`\[(\d+)\]|[^.\[\]]+`)
 
-// locate finds the file and line of a path such as categories.senior-men.segments
-// or components[2], and the text there if it is a single value; the deepest part
-// of the path that exists wins.
-func (t *tree) locate(p string) (file string, line int, value string) {
-	n := t.node
+// locate finds the file, line and node of a path such as
+// categories.senior-men.segments or components[2]; the deepest part of the path
+// that exists wins.
+func (t *tree) locate(p string) (file string, line int, n *yaml.Node) {
+	n = t.node
 	file, line = t.files[n], 1
 	for _, m := range pathStep.FindAllStringSubmatch(p, -1) {
 		var next *yaml.Node
@@ -200,7 +200,7 @@ func (t *tree) locate(p string) (file string, line int, value string) {
 		n = next
 		file = t.files[n]
 	}
-	return file, line, n.Value
+	return file, line, n
 }
 
 // flatten lists every leaf of a tree as a rule with the provenance that holds

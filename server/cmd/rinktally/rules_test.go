@@ -106,7 +106,7 @@ func TestTwelveMistakes(t *testing.T) {
 		t.Fatal("a table with mistakes was taken")
 	}
 	for _, want := range []string{
-		"season.yaml:2: titel", "season.yaml:6: `many` does not fit", "season.yaml:6: panel.trim", "season.yaml:8: component_sets.two[1]",
+		"season.yaml:2: titel", "season.yaml:6: panel.max_judges: is \"many\"; want a whole number", "season.yaml:6: panel.trim", "season.yaml:8: component_sets.two[1]",
 		"season.yaml:10: deductions.FALLS", "season.yaml:15: categories.cubs.max_level", "season.yaml:17: categories.cubs.segments.free-skating.factor",
 		"season.yaml:20: categories.otters.discipline", "season.yaml:23: categories.otters.segments.free-skating.second_half.which",
 		"singles.csv:3: has 3 fields", "singles.csv:4: base_value of BJ", `singles.csv:5: code "One Sp"`,
