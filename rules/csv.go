@@ -87,7 +87,7 @@ func (l *loader) parseValues(s *Season, d Discipline, name string, data []byte) 
 		var pe *csv.ParseError
 		if errors.As(err, &pe) {
 			l.fault(name, pe.Line, "%v", pe.Err)
-			return t
+			continue
 		}
 		if err != nil {
 			l.fault(name, 0, "%v", err)

@@ -134,6 +134,9 @@ func (l *loader) scan(layer Layer) {
 	}
 	for _, e := range entries {
 		if !e.IsDir() {
+			if slices.Contains(tableFiles, e.Name()) {
+				l.fault(path.Join(layer.Name, e.Name()), 0, "lies beside the season folders and is not read; move it into the folder of its season, KEY/%s", e.Name())
+			}
 			continue
 		}
 		if _, err := fs.Stat(layer.FS, path.Join(e.Name(), paramsFile)); err != nil {
@@ -155,6 +158,7 @@ var tableFiles = []string{paramsFile, levelsFile, contentFile, string(Singles) +
 
 func (l *loader) read(layer Layer, dir string) *seasonSource {
 	src := &seasonSource{name: path.Join(layer.Name, dir), files: map[string][]byte{}}
+	l.strange(layer, dir, src.name)
 	for _, file := range tableFiles {
 		data, err := fs.ReadFile(layer.FS, path.Join(dir, file))
 		switch {
@@ -167,6 +171,21 @@ func (l *loader) read(layer Layer, dir string) *seasonSource {
 	return src
 }
 
+// strange tells of tables in a season folder that no season has: most often a
+// name with a slip in it, whose content would be missed without a word.
+func (l *loader) strange(layer Layer, dir, name string) {
+	entries, err := fs.ReadDir(layer.FS, dir)
+	if err != nil {
+		l.fault(name, 0, "cannot be read: %v", err)
+	}
+	for _, e := range entries {
+		table := slices.Contains([]string{".yaml", ".yml", ".csv"}, path.Ext(e.Name()))
+		if table && !e.IsDir() && !slices.Contains(tableFiles, e.Name()) {
+			l.fault(path.Join(name, e.Name()), 0, "is not a file of a season table and is not read; %s", meant(e.Name(), tableFiles))
+		}
+	}
+}
+
 // season loads one season and, before it, what it extends. chain holds the
 // seasons being loaded, to find circles.
 func (l *loader) season(key string, chain []string) *Season {
@@ -174,6 +193,9 @@ func (l *loader) season(key string, chain []string) *Season {
 		return s
 	}
 	src := l.sources[key]
+	if src == nil {
+		return nil
+	}
 	l.done[key] = nil // a season that fails is tried once
 	paramsName := path.Join(src.name, paramsFile)
 	faultsBefore := len(l.faults)
@@ -181,22 +203,28 @@ func (l *loader) season(key string, chain []string) *Season {
 	var own Params
 	params := l.readTree(src, paramsFile, &own)
 	if params == nil {
+		l.alone(src)
 		return nil
 	}
 	var parent *Season
 	parentTree := func(string) *tree { return nil }
 	if own.Extends != "" {
 		at := params.line("extends")
+		chain = append(chain, key)
 		switch {
-		case own.Extends == key || slices.Contains(chain, own.Extends):
+		case slices.Contains(chain, own.Extends):
 			l.fault(paramsName, at, "extends: %s extends itself in a circle", own.Extends)
+			l.alone(src)
 			return nil
 		case l.sources[own.Extends] == nil:
-			l.fault(paramsName, at, "extends: there is no season %s; there are: %s", Quote(own.Extends), strings.Join(SortedKeys(l.sources), ", "))
-			return nil
+			others := slices.DeleteFunc(SortedKeys(l.sources), func(k string) bool { return slices.Contains(chain, k) })
+			slices.Reverse(others) // of equally near keys the newest is meant
+			l.fault(paramsName, at, "extends: there is no season %s; %s", Quote(own.Extends), meant(own.Extends, others))
+			own.Extends = Nearest(own.Extends, others) // so that the other faults are told as well
 		}
-		if parent = l.season(own.Extends, append(chain, key)); parent == nil {
-			return nil // its own faults are told already
+		if parent = l.season(own.Extends, chain); parent == nil {
+			l.alone(src) // what it lies over is not known, or has faults that are told already
+			return nil
 		}
 		parentTree = func(file string) *tree { return l.trees[own.Extends+"/"+file] }
 	}
@@ -251,6 +279,20 @@ func (l *loader) season(key string, chain []string) *Season {
 	l.trees[key+"/"+paramsFile], l.trees[key+"/"+levelsFile], l.trees[key+"/"+contentFile] = merged, levels, content
 	l.done[key] = s
 	return s
+}
+
+// alone tells of what is wrong in the other files of a season whose parameters
+// cannot be used: what does not fit in its YAML, and rows that are none on the
+// widest scale of GOE.
+func (l *loader) alone(src *seasonSource) {
+	l.readTree(src, levelsFile, new(LevelRules))
+	l.readTree(src, contentFile, new(ContentRules))
+	for _, d := range Disciplines {
+		file := string(d) + ".csv"
+		if data, ok := src.files[file]; ok {
+			l.parseValues(new(Season), d, path.Join(src.name, file), data)
+		}
+	}
 }
 
 // readTree reads one YAML file and decodes it strictly into probe, so that

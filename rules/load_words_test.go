@@ -112,3 +112,57 @@ func TestDates(t *testing.T) {
 		}
 	}
 }
+
+// A fault never hides others: what can be read beside it is read.
+func TestFaultsBehindFaults(t *testing.T) {
+	ours := "season: ours\ntitle: Ours\nextends: base\nsource: our own rule\nvalues: {singles: extend}\n"
+	rows := "# ours\ncode,base_value\nW?,0.30\nB\"J,0.20\nWJ,-0.30\n"
+	inRows := []string{
+		`club/ours/singles.csv:3: code "W?" is not an element code`,
+		"club/ours/singles.csv:4: bare \" in non-quoted",
+		"club/ours/singles.csv:5: base_value of WJ: -0.30 is negative",
+	}
+	for name, c := range map[string]struct {
+		season, levels string
+		want           []string
+	}{
+		"not YAML":       {season: ours + "panel: {\n", want: []string{"club/ours/season.yaml:6: is not YAML"}},
+		"no mapping":     {season: "- a\n", want: []string{"club/ours/season.yaml:1: is a list; want a mapping"}},
+		"extends itself": {season: strings.Replace(ours, "extends: base", "extends: ours", 1), want: []string{"club/ours/season.yaml:3: extends: ours extends itself"}},
+		"a slip in extends": {
+			season: strings.Replace(ours, "extends: base", "extends: bose", 1) + "panel: {trim: 9}\n",
+			want: []string{
+				`club/ours/season.yaml:3: extends: there is no season "bose"; did you mean base? allowed are: base`,
+				"club/ours/season.yaml:6: panel.trim: is 9; allowed is 0 to 4",
+			},
+		},
+		"extends nothing known": {
+			season: strings.Replace(ours, "extends: base", "extends: something-else", 1), levels: "spinz: {}\n",
+			want: []string{
+				`club/ours/season.yaml:3: extends: there is no season "something-else"; allowed are: base`,
+				"club/ours/levels.yaml:1: spinz: is not a known key here; did you mean spins?",
+			},
+		},
+	} {
+		files := map[string]string{
+			"base/season.yaml": base, "base/singles.csv": baseCSV,
+			"ours/season.yaml": c.season, "ours/singles.csv": rows, "ours/single.csv": rows, "season.yaml": ours,
+		}
+		if c.levels != "" {
+			files["ours/levels.yaml"] = c.levels
+		}
+		_, err := Load(tables(files))
+		if err == nil {
+			t.Errorf("%s: is taken", name)
+			continue
+		}
+		for _, want := range append(append(c.want, inRows...),
+			"club/ours/single.csv: is not a file of a season table and is not read; did you mean singles.csv?",
+			"club/season.yaml: lies beside the season folders and is not read",
+		) {
+			if !strings.Contains(err.Error(), want) {
+				t.Errorf("%s: not told: %s\n%v", name, want, err)
+			}
+		}
+	}
+}

@@ -63,7 +63,7 @@ func (f *fitting) node(path string, n *yaml.Node, t reflect.Type) {
 	for t.Kind() == reflect.Pointer {
 		t = t.Elem()
 	}
-	if n.Kind == yaml.AliasNode || n.ShortTag() == "!!null" && path != "" {
+	if n.Kind == yaml.AliasNode || n.ShortTag() == "!!null" && (path != "" || t.Kind() == reflect.Slice) {
 		return
 	}
 	if n.Kind == yaml.MappingNode {

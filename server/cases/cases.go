@@ -14,7 +14,7 @@ import (
 	"slices"
 	"strings"
 
-	"go.yaml.in/yaml/v3"
+	"github.com/rinktally/rinktally/rules"
 )
 
 // Case is one request and what its answer must hold. Only what Expect names is
@@ -48,53 +48,62 @@ type Refusal struct {
 // Error gives the authority's words.
 func (r *Refusal) Error() string { return r.Reason + ": " + r.Text }
 
-// Load reads the cases of every season folder (cases/*.yaml) of a tree.
+// Load reads the cases of every season folder (cases/*.yaml) of a tree. Faults
+// are rules.TableFaults: each with file, line and what is allowed.
 func Load(name string, fsys fs.FS) ([]Case, error) {
-	files, err := fs.Glob(fsys, "*/cases/*.yaml")
+	files, err := fs.Glob(fsys, "*/cases/*")
 	if err != nil {
 		return nil, err
 	}
 	var all []Case
-	var faults []error
+	var faults rules.TableFaults
 	for _, file := range files {
-		list, err := read(path.Join(name, file), fsys, file)
-		if err != nil {
-			faults = append(faults, err)
-		}
-		all = append(all, list...)
-	}
-	return all, errors.Join(faults...)
-}
-
-func read(shown string, fsys fs.FS, file string) ([]Case, error) {
-	data, err := fs.ReadFile(fsys, file)
-	if err != nil {
-		return nil, err
-	}
-	var nodes []yaml.Node
-	if err := yaml.Unmarshal(data, &nodes); err != nil {
-		return nil, fmt.Errorf("%s: %w", shown, err)
-	}
-	season := strings.SplitN(file, "/", 2)[0]
-	var list []Case
-	var faults []error
-	for i := range nodes {
-		c := Case{File: shown, Line: nodes[i].Line}
-		fault := func(format string, args ...any) {
-			faults = append(faults, fmt.Errorf("%s:%d: %s", shown, c.Line, fmt.Sprintf(format, args...)))
-		}
-		if err := nodes[i].Decode(&c); err != nil {
-			fault("%v", err)
+		shown := path.Join(name, file)
+		if path.Ext(file) != ".yaml" {
+			faults = append(faults, rules.TableFault{File: shown, Message: "is not read: the name of a file with golden cases ends in .yaml"})
 			continue
 		}
-		switch {
-		case c.Name == "":
+		data, err := fs.ReadFile(fsys, file)
+		if err != nil {
+			faults = append(faults, rules.TableFault{File: shown, Message: fmt.Sprintf("cannot be read: %v", err)})
+			continue
+		}
+		season, _, _ := strings.Cut(file, "/")
+		list, wrong := read(shown, season, data)
+		all, faults = append(all, list...), append(faults, wrong...)
+	}
+	if len(faults) > 0 {
+		return all, faults
+	}
+	return all, nil
+}
+
+// read gives the cases of one file, with the season of its folder where a case
+// names none.
+func read(shown, season string, data []byte) ([]Case, rules.TableFaults) {
+	root, faults := rules.ReadYAML(shown, data, new([]Case))
+	if root == nil {
+		return nil, faults
+	}
+	var list []Case
+	for _, item := range root.Content {
+		c := Case{File: shown, Line: item.Line}
+		if item.Decode(&c) != nil {
+			continue // told above
+		}
+		fault := func(format string, args ...any) {
+			faults = append(faults, rules.TableFault{File: shown, Line: c.Line, Message: fmt.Sprintf(format, args...)})
+		}
+		if c.Name == "" {
 			fault("name is missing")
-		case c.Source == "":
+		}
+		if c.Source == "" {
 			fault("source is missing: say where the expected answer is published, or what it follows from")
-		case !slices.Contains(Calls, c.Call):
-			fault("call is %q; allowed are: %s", c.Call, strings.Join(Calls, ", "))
-		case c.Request == nil || c.Expect == nil:
+		}
+		if !slices.Contains(Calls, c.Call) {
+			fault("call is %s; allowed are: %s", rules.Quote(c.Call), strings.Join(Calls, ", "))
+		}
+		if c.Request == nil || c.Expect == nil {
 			fault("request and expect are both needed")
 		}
 		if len(c.Seasons) == 0 {
@@ -102,7 +111,7 @@ func read(shown string, fsys fs.FS, file string) ([]Case, error) {
 		}
 		list = append(list, c)
 	}
-	return list, errors.Join(faults...)
+	return list, faults
 }
 
 // Run makes the case's call under one season and lists what differs from what

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -93,25 +94,33 @@ func rulesCheckCommand() *cobra.Command {
 
 func checkRules(ctx context.Context, out io.Writer, dir string) error {
 	t, err := ownTables(dir)
-	var faults rules.TableFaults
-	if errors.As(err, &faults) {
-		for _, f := range faults {
-			fmt.Fprintln(out, f.Error())
-		}
-		return fmt.Errorf("%s in the tables; nothing was loaded", rules.Count(len(faults), "fault"))
-	}
-	if err != nil {
+	var faults, inCases rules.TableFaults
+	if err != nil && !errors.As(err, &faults) {
 		return err
 	}
-	list, err := cases.Load("seasons", seasons.FS)
+	name, tree := "seasons", fs.FS(seasons.FS)
+	if dir != "" {
+		name, tree = dir, os.DirFS(dir)
+	}
+	list, err := cases.Load(name, tree)
+	if err != nil && !errors.As(err, &inCases) {
+		return err
+	}
+	for _, f := range append(faults, inCases...) {
+		fmt.Fprintln(out, f.Error())
+	}
+	switch {
+	case len(faults) > 0 && len(list)+len(inCases) > 0:
+		return fmt.Errorf("%s; nothing was loaded, so the golden cases were read but not run", rules.Count(len(faults)+len(inCases), "fault"))
+	case len(faults) > 0:
+		return fmt.Errorf("%s in the tables; nothing was loaded", rules.Count(len(faults), "fault"))
+	case len(inCases) > 0:
+		return fmt.Errorf("the tables compile, but the golden cases have %s and were not run", rules.Count(len(inCases), "fault"))
+	}
 	if dir != "" {
 		if err := printChanges(ctx, out, t, dir); err != nil {
 			return err
 		}
-		list, err = cases.Load(dir, os.DirFS(dir))
-	}
-	if err != nil {
-		return err
 	}
 	call, ran, wrong := cases.Direct(t), 0, 0
 	for i := range list {

@@ -99,17 +99,18 @@ func TestTwelveMistakes(t *testing.T) {
 		"which: all", "which: every", // 23
 	).Replace(clubTable)
 	values := strings.NewReplacer("WJ,0.30", "WJ,0,30", "BJ,0.20", "BJ,-0.20", "OneSp,0.60", "One Sp,0.60").Replace(clubValues)
-	dir := writeClub(t, season, values, clubCases)
+	dir := writeClub(t, season, values, strings.Replace(clubCases, "elements:value", "elements:values", 1)) // and one in the cases
 	var out bytes.Buffer
 	err := checkRules(context.Background(), &out, dir)
-	if err == nil {
-		t.Fatal("a table with mistakes was taken")
+	if err == nil || !strings.Contains(err.Error(), "the golden cases were read but not run") {
+		t.Fatalf("of a table with mistakes is said: %v", err)
 	}
 	for _, want := range []string{
 		"season.yaml:2: titel", "season.yaml:6: panel.max_judges: is \"many\"; want a whole number", "season.yaml:6: panel.trim", "season.yaml:8: component_sets.two[1]",
 		"season.yaml:10: deductions.FALLS", "season.yaml:15: categories.cubs.max_level", "season.yaml:17: categories.cubs.segments.free-skating.factor",
 		"season.yaml:20: categories.otters.discipline", "season.yaml:23: categories.otters.segments.free-skating.second_half.which",
 		"singles.csv:3: has 3 fields", "singles.csv:4: base_value of BJ", `singles.csv:5: code "One Sp"`,
+		`cases/values.yaml:1: call is "elements:values"; allowed are: levels:call`,
 	} {
 		if !strings.Contains(out.String(), "lakeside-2026/"+want) {
 			t.Errorf("not told: %s", want)
