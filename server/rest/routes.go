@@ -36,7 +36,7 @@ func routesOf(file protoreflect.FileDescriptor) (routes, error) {
 		for j := range methods.Len() {
 			m := methods.Get(j)
 			rule, _ := proto.GetExtension(m.Options(), annotations.E_Http).(*annotations.HttpRule)
-			if rule == nil {
+			if rule == nil || m.IsStreamingServer() { // a stream has a handler of its own
 				continue
 			}
 			for _, binding := range append([]*annotations.HttpRule{rule}, rule.GetAdditionalBindings()...) {

@@ -48,8 +48,9 @@ func calls() []protoreflect.MethodDescriptor {
 		for i := range f.Services().Len() {
 			methods := f.Services().Get(i).Methods()
 			for j := range methods.Len() {
-				if rule(methods.Get(j)) != nil {
-					list = append(list, methods.Get(j))
+				m := methods.Get(j)
+				if rule(m) != nil && !m.IsStreamingServer() { // a stream is watched (watch.js), not called
+					list = append(list, m)
 				}
 			}
 		}

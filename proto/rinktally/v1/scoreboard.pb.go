@@ -765,10 +765,10 @@ const file_rinktally_v1_scoreboard_proto_rawDesc = "" +
 	"\x04name\x18\x02 \x01(\tR\x04name\x12\x1f\n" +
 	"\vtotal_score\x18\x03 \x01(\tR\n" +
 	"totalScore\x125\n" +
-	"\x17segment_score_to_exceed\x18\x04 \x01(\tR\x14segmentScoreToExceed2\xf6\x01\n" +
+	"\x17segment_score_to_exceed\x18\x04 \x01(\tR\x14segmentScoreToExceed2\xa4\x02\n" +
 	"\x11ScoreboardService\x12\x7f\n" +
-	"\rGetScoreboard\x12\".rinktally.v1.GetScoreboardRequest\x1a#.rinktally.v1.GetScoreboardResponse\"%\x82\xd3\xe4\x93\x02\x1f\x12\x1d/v1/events/{event}/scoreboard\x12`\n" +
-	"\x0fWatchScoreboard\x12$.rinktally.v1.WatchScoreboardRequest\x1a%.rinktally.v1.WatchScoreboardResponse0\x01B?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
+	"\rGetScoreboard\x12\".rinktally.v1.GetScoreboardRequest\x1a#.rinktally.v1.GetScoreboardResponse\"%\x82\xd3\xe4\x93\x02\x1f\x12\x1d/v1/events/{event}/scoreboard\x12\x8d\x01\n" +
+	"\x0fWatchScoreboard\x12$.rinktally.v1.WatchScoreboardRequest\x1a%.rinktally.v1.WatchScoreboardResponse\"+\x82\xd3\xe4\x93\x02%\x12#/v1/events/{event}/scoreboard:watch0\x01B?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
 
 var (
 	file_rinktally_v1_scoreboard_proto_rawDescOnce sync.Once

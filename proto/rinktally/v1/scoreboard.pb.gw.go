@@ -74,6 +74,43 @@ func local_request_ScoreboardService_GetScoreboard_0(ctx context.Context, marsha
 	return msg, metadata, err
 }
 
+var filter_ScoreboardService_WatchScoreboard_0 = &utilities.DoubleArray{Encoding: map[string]int{"event": 0}, Base: []int{1, 1, 0}, Check: []int{0, 1, 2}}
+
+func request_ScoreboardService_WatchScoreboard_0(ctx context.Context, marshaler runtime.Marshaler, client ScoreboardServiceClient, req *http.Request, pathParams map[string]string) (ScoreboardService_WatchScoreboardClient, runtime.ServerMetadata, error) {
+	var (
+		protoReq WatchScoreboardRequest
+		metadata runtime.ServerMetadata
+		err      error
+	)
+	val, ok := pathParams["event"]
+	if !ok {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "missing parameter %s", "event")
+	}
+	protoReq.Event, err = runtime.String(val)
+	if err != nil {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "type mismatch, parameter: %s, error: %v", "event", err)
+	}
+	if err := req.ParseForm(); err != nil {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "%v", err)
+	}
+	if err := runtime.PopulateQueryParameters(&protoReq, req.Form, filter_ScoreboardService_WatchScoreboard_0); err != nil {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "%v", err)
+	}
+	if req.Body != nil {
+		_, _ = io.Copy(io.Discard, req.Body)
+	}
+	stream, err := client.WatchScoreboard(ctx, &protoReq)
+	if err != nil {
+		return nil, metadata, err
+	}
+	header, err := stream.Header()
+	if err != nil {
+		return nil, metadata, err
+	}
+	metadata.HeaderMD = header
+	return stream, metadata, nil
+}
+
 // RegisterScoreboardServiceHandlerServer registers the http handlers for service ScoreboardService to "mux".
 // UnaryRPC     :call ScoreboardServiceServer directly.
 // StreamingRPC :currently unsupported pending https://github.com/grpc/grpc-go/issues/906.
@@ -99,6 +136,13 @@ func RegisterScoreboardServiceHandlerServer(ctx context.Context, mux *runtime.Se
 			return
 		}
 		forward_ScoreboardService_GetScoreboard_0(annotatedContext, mux, outboundMarshaler, w, req, resp, mux.GetForwardResponseOptions()...)
+	})
+
+	mux.Handle(http.MethodGet, pattern_ScoreboardService_WatchScoreboard_0, func(w http.ResponseWriter, req *http.Request, pathParams map[string]string) {
+		err := status.Error(codes.Unimplemented, "streaming calls are not yet supported in the in-process transport")
+		_, outboundMarshaler := runtime.MarshalerForRequest(mux, req)
+		runtime.HTTPError(ctx, mux, outboundMarshaler, w, req, err)
+		return
 	})
 
 	return nil
@@ -157,13 +201,32 @@ func RegisterScoreboardServiceHandlerClient(ctx context.Context, mux *runtime.Se
 		}
 		forward_ScoreboardService_GetScoreboard_0(annotatedContext, mux, outboundMarshaler, w, req, resp, mux.GetForwardResponseOptions()...)
 	})
+	mux.Handle(http.MethodGet, pattern_ScoreboardService_WatchScoreboard_0, func(w http.ResponseWriter, req *http.Request, pathParams map[string]string) {
+		ctx, cancel := context.WithCancel(req.Context())
+		defer cancel()
+		inboundMarshaler, outboundMarshaler := runtime.MarshalerForRequest(mux, req)
+		annotatedContext, err := runtime.AnnotateContext(ctx, mux, req, "/rinktally.v1.ScoreboardService/WatchScoreboard", runtime.WithHTTPPathPattern("/v1/events/{event}/scoreboard:watch"))
+		if err != nil {
+			runtime.HTTPError(ctx, mux, outboundMarshaler, w, req, err)
+			return
+		}
+		resp, md, err := request_ScoreboardService_WatchScoreboard_0(annotatedContext, inboundMarshaler, client, req, pathParams)
+		annotatedContext = runtime.NewServerMetadataContext(annotatedContext, md)
+		if err != nil {
+			runtime.HTTPError(annotatedContext, mux, outboundMarshaler, w, req, err)
+			return
+		}
+		forward_ScoreboardService_WatchScoreboard_0(annotatedContext, mux, outboundMarshaler, w, req, func() (proto.Message, error) { return resp.Recv() }, mux.GetForwardResponseOptions()...)
+	})
 	return nil
 }
 
 var (
-	pattern_ScoreboardService_GetScoreboard_0 = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 1, 0, 4, 1, 5, 2, 2, 3}, []string{"v1", "events", "event", "scoreboard"}, ""))
+	pattern_ScoreboardService_GetScoreboard_0   = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 1, 0, 4, 1, 5, 2, 2, 3}, []string{"v1", "events", "event", "scoreboard"}, ""))
+	pattern_ScoreboardService_WatchScoreboard_0 = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 1, 0, 4, 1, 5, 2, 2, 3}, []string{"v1", "events", "event", "scoreboard"}, "watch"))
 )
 
 var (
-	forward_ScoreboardService_GetScoreboard_0 = runtime.ForwardResponseMessage
+	forward_ScoreboardService_GetScoreboard_0   = runtime.ForwardResponseMessage
+	forward_ScoreboardService_WatchScoreboard_0 = runtime.ForwardResponseStream
 )

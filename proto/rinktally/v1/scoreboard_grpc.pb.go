@@ -35,8 +35,9 @@ type ScoreboardServiceClient interface {
 	GetScoreboard(ctx context.Context, in *GetScoreboardRequest, opts ...grpc.CallOption) (*GetScoreboardResponse, error)
 	// WatchScoreboard sends the scoreboard now and after every change. Each answer
 	// is the whole scoreboard, so nothing has to be put together. Over REST it is a
-	// stream of Server-Sent Events at /v1/events/{event}/scoreboard:watch, which
-	// resumes by Last-Event-ID.
+	// stream of Server-Sent Events, which resumes by Last-Event-ID: "scoreboard" with
+	// the scoreboard as JSON, "reset" with one that replaces everything, "heartbeat"
+	// while nothing changes.
 	WatchScoreboard(ctx context.Context, in *WatchScoreboardRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[WatchScoreboardResponse], error)
 }
 
@@ -89,8 +90,9 @@ type ScoreboardServiceServer interface {
 	GetScoreboard(context.Context, *GetScoreboardRequest) (*GetScoreboardResponse, error)
 	// WatchScoreboard sends the scoreboard now and after every change. Each answer
 	// is the whole scoreboard, so nothing has to be put together. Over REST it is a
-	// stream of Server-Sent Events at /v1/events/{event}/scoreboard:watch, which
-	// resumes by Last-Event-ID.
+	// stream of Server-Sent Events, which resumes by Last-Event-ID: "scoreboard" with
+	// the scoreboard as JSON, "reset" with one that replaces everything, "heartbeat"
+	// while nothing changes.
 	WatchScoreboard(*WatchScoreboardRequest, grpc.ServerStreamingServer[WatchScoreboardResponse]) error
 	mustEmbedUnimplementedScoreboardServiceServer()
 }
