@@ -91,6 +91,9 @@ func (e *Element) read(code string) *codeError {
 		if e.n == MaxParts {
 			return no(fmt.Sprintf("1 to %d parts", MaxParts), "it has more than %d parts", MaxParts)
 		}
+		if e.n == 0 && isMarker(word) {
+			return no("", "+%s follows a part, such as in 3T+%s; nothing stands before it", word, word)
+		}
 		p := &e.parts[e.n]
 		if err := p.read(word); err != nil {
 			return err
@@ -120,6 +123,15 @@ func fits(first, next *Part) bool {
 // isJump tells whether a part may be a jump: one by name, or a name of a club's
 // own table (a waltz jump, say), of which only that table knows the kind.
 func isJump(p *Part) bool { return p.Kind == Jump || p.Kind == Other }
+
+func isMarker(word string) bool {
+	for _, m := range markers {
+		if m.text == word {
+			return true
+		}
+	}
+	return false
+}
 
 // marker takes a word that follows a part as a marker, if it is one.
 func (e *Element) marker(word string) (bool, *codeError) {
@@ -226,7 +238,7 @@ func (p *Part) named(base string) *codeError {
 		return no(codeForm, "%s is no jump, spin, step or other element of the sport", base)
 	}
 	if p.Reduced != Unreduced && p.Level == 0 {
-		return no("", "%s has the sign %s but no level", base, p.Reduced)
+		return no("", "%s has no level right before the sign %s", base, p.Reduced)
 	}
 	p.name = uint8(len(name))
 	p.Kind = kindOf(name)

@@ -9,12 +9,14 @@ import (
 
 // Bounds of what one request may describe, far above anything skated.
 const (
-	maxElements    = 20
-	maxFeet        = 4
-	maxPositions   = 20
-	maxRevolutions = 200 * rules.Revolution
-	maxTurns       = 50
+	maxElements  = 20
+	maxFeet      = 4
+	maxPositions = 20
+	maxTurns     = 50
 )
+
+// MaxRevolutions is the largest number of revolutions that one position may have.
+const MaxRevolutions = 200 * rules.Revolution
 
 // Check finds every fault of the input, with paths such as
 // elements[0].spin.feet[1].positions[0].revolutions. Call needs input without faults.

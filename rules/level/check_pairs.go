@@ -18,8 +18,8 @@ func (c checker) code(at, got string, allowed []string) {
 }
 
 func (c checker) revolutions(at string, got rules.Revolutions) {
-	if got < 0 || got > maxRevolutions {
-		c.add(at, rules.ReasonRevolutionsWrong, "is %s; allowed are %s", got, rules.Allow("0 to %s in steps of 0.5", maxRevolutions))
+	if got < 0 || got > MaxRevolutions {
+		c.add(at, rules.ReasonRevolutionsWrong, "is %s; allowed are %s", got, rules.Allow("0 to %s in steps of 0.5", MaxRevolutions))
 	}
 }
 

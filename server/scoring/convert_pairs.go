@@ -13,7 +13,7 @@ import (
 func revolutions(at string, from float64, faults *rules.FieldErrors) rules.Revolutions {
 	n, ok := halves(from)
 	if !ok {
-		faults.Add(at, rules.ReasonRevolutionsWrong, "is %s; allowed are %s", ask.Number(from), rules.Allowed("whole or half revolutions, such as 8 or 2.5"))
+		faults.Add(at, rules.ReasonRevolutionsWrong, "is %s; allowed are %s", ask.Number(from), rules.Allow("0 to %s in steps of 0.5", level.MaxRevolutions))
 	}
 	return n
 }
