@@ -186,6 +186,7 @@ func (c *spinCall) explain(s *Spin, used *usage) (Called, clauses) {
 	before := used.clone()
 	v := c.judge(s, used)
 	if v.called {
+		v.notes = append(v.notes, c.withoutLimit(v)...)
 		c.reasons(v)
 	}
 	call := Called{NoValue: v.noValue, Level: v.level.String(), Notes: v.notes}
@@ -223,6 +224,25 @@ func (c *spinCall) explain(s *Spin, used *usage) (Called, clauses) {
 		}
 	}
 	return call, v.warn
+}
+
+// withoutLimit says what the level would be without a limit of difficult
+// variations that is not surely known, where that is another one.
+func (c *spinCall) withoutLimit(v *verdict) []string {
+	limit := c.rules.Variations
+	if limit == nil || limit.Warn == nil || len(v.choice.barred) == 0 || v.level == rules.NoLevel {
+		return nil
+	}
+	free := *c.rules
+	free.Variations = nil
+	other := spinCall{rules: &free, segment: c.segment, category: c.category, max: c.max, cap: c.cap}
+	level := min(other.choose(v.sh, v.claims).level, c.max)
+	if level == v.level || v.levelFault(rules.FaultLevelOne).kind != "" {
+		return nil
+	}
+	return []string{fmt.Sprintf(
+		"That only %d difficult variations count in one spin is not surely known in this season; without this limit the level would be %s.", limit.Max, level,
+	)}
 }
 
 // code prints the code of a called spin and tells whether its value is reduced.

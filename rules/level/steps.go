@@ -222,15 +222,21 @@ func usedByAny(r *rules.StepRules, sign rules.StepSign) bool {
 	return false
 }
 
-// trim marks the features beyond the level that was reached.
+// trim marks the features beyond the level that was reached: the variety, the
+// category or the highest level of all keeps them from counting.
 func trim(call *Called, r *rules.StepRules, level rules.Level, v variety, features int, highest rules.Level, capRule string) {
-	if v.grade < 0 || level >= r.Levels.Of(features) {
+	if v.grade < 0 {
 		return
 	}
+	most := max(1, r.Levels.Needs[max(level, 1)-1])
 	reason, rule := NoVariety, r.Variety.ID
 	message := fmt.Sprintf("The variety of turns and steps allows level %s at most.", v.ceiling)
-	if level == highest && v.ceiling > highest {
+	switch {
+	case level == highest && v.ceiling > highest:
 		reason, rule, message = LevelCap, capRule, capNote(highest)
+	case level >= r.Levels.Of(features):
+		reason, rule = Surplus, r.Levels.ID
+		message = fmt.Sprintf("%d features already make the highest level.", most)
 	}
 	counted := 0
 	for i := range call.Features {
@@ -238,7 +244,7 @@ func trim(call *Called, r *rules.StepRules, level rules.Level, v variety, featur
 		if !f.Counted {
 			continue
 		}
-		if counted++; counted > max(1, r.Levels.Needs[max(level, 1)-1]) {
+		if counted++; counted > most {
 			f.Counted, f.Reason, f.Rule, f.Message = false, reason, rule, message
 		}
 	}
