@@ -150,15 +150,16 @@ type Element struct {
 // Parts gives the element's parts in order. The slice shares the element's memory.
 func (e *Element) Parts() []Part { return e.parts[:e.n] }
 
-// Has tells whether a marker stands anywhere in the code.
-func (e *Element) Has(m Marker) bool {
+// Markers gives the markers that stand anywhere in the code, one bit each.
+func (e *Element) Markers() (all Marker) {
 	for i := range e.n {
-		if e.parts[i].After&m != 0 {
-			return true
-		}
+		all |= e.parts[i].After
 	}
-	return false
+	return all
 }
+
+// Has tells whether a marker stands anywhere in the code.
+func (e *Element) Has(m Marker) bool { return e.Markers()&m != 0 }
 
 // Kind is the kind of the first part.
 func (e *Element) Kind() Kind { return e.parts[0].Kind }

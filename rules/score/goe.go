@@ -100,31 +100,48 @@ func (c *computation) fill(i int, given *Element, marks *[MaxJudges]int32) bool 
 	return true
 }
 
+// grades is how many marks the widest scale has, -5 to +5.
+const grades = 11
+
 // grade drops the highest and lowest counted marks, turns each of the rest into
 // points by the table, and takes their mean, rounded half-up to 0.01. Points
 // rise with the marks in every table (loading checks it), so dropping marks is
 // dropping points, and a dropped mark needs no known points. Two-part dance
 // elements add the points of both parts mark by mark.
 func (c *computation) grade(i int, e *ElementScore, marks []int32) {
-	var counted [MaxJudges]int32
-	for k := range c.nCount {
-		counted[k] = marks[c.counted[k]]
+	lowest := int32(c.Season.GOE.Min)
+	var judges [grades]int // how many gave each mark, from the lowest up
+	for _, column := range c.counted[:c.nCount] {
+		judges[marks[column]-lowest]++
 	}
-	slices.Sort(counted[:c.nCount])
 	trim := c.trim()
-	rest := counted[trim : c.nCount-trim]
+	for k, left := 0, trim; left > 0; k++ {
+		dropped := min(left, judges[k])
+		judges[k], left = judges[k]-dropped, left-dropped
+	}
+	for k, left := grades-1, trim; left > 0; k-- {
+		dropped := min(left, judges[k])
+		judges[k], left = judges[k]-dropped, left-dropped
+	}
 	var sum rules.Points
-	for _, mark := range rest {
-		sum += c.points(i, e, marks, mark)
+	for k, n := range &judges {
+		if n > 0 {
+			sum += rules.Points(n) * c.points(i, e, marks, lowest+int32(k))
+		}
 	}
 	if len(c.errs) > 0 {
 		return
 	}
-	e.GOE = rules.Points(rules.RoundDiv(int64(sum), int64(len(rest))))
+	e.GOE = rules.Points(rules.RoundDiv(int64(sum), int64(c.nCount-2*trim)))
 	e.Score = e.Base + e.GOE
 	c.out.ElementScore += e.Score
 	if c.explain != nil {
-		c.explain.grade(e, counted[:c.nCount], rest)
+		counted := make([]int32, c.nCount)
+		for k := range counted {
+			counted[k] = marks[c.counted[k]]
+		}
+		slices.Sort(counted)
+		c.explain.grade(e, counted, counted[trim:c.nCount-trim])
 	}
 }
 

@@ -87,13 +87,12 @@ type Valued struct {
 	Element element.Element
 	Base    rules.Points // after all factors, rounded
 
-	parts    [element.MaxParts]Part
-	factors  [4]Factor
-	nFactors int
+	parts   [element.MaxParts]Part
+	factors [4]Factor
 	// goeRows are the rows whose GOE points count: for jumps the one of the
 	// highest base value, for two-part dance elements each part's.
-	goeRows [2]*rules.Value
-	nRows   int
+	goeRows         [2]*rules.Value
+	nFactors, nRows uint8
 }
 
 // Kind is the element's kind: that of its first part which has one by its code or,
@@ -255,6 +254,9 @@ func (c *Context) whole(parts []element.Part) (*rules.Value, *rules.FieldError) 
 
 // checkMarkers refuses a marker that the season does not know.
 func (c *Context) checkMarkers(v *Valued) *rules.FieldError {
+	if v.Element.Markers() == 0 {
+		return nil
+	}
 	rule := &c.Season.BaseValue
 	shares := [...]struct {
 		marker element.Marker
@@ -421,13 +423,14 @@ func (c *Context) compute(v *Valued, bonus bool, warnings *rules.Warnings) {
 			num, den = rules.RoundDiv(num, den*int64(rule.RoundTo))*int64(rule.RoundTo), 1
 		}
 	}
-	if v.Element.Has(element.SEQ) {
+	markers := v.Element.Markers()
+	if markers&element.SEQ != 0 {
 		apply(Sequence, &rule.Sequence.Share)
 	}
-	if v.Element.Has(element.COMBO) {
+	if markers&element.COMBO != 0 {
 		apply(Combo, c.combo())
 	}
-	if v.Element.Has(element.REP) {
+	if markers&element.REP != 0 {
 		apply(Repeat, &rule.Repeat)
 	}
 	if bonus {
