@@ -134,7 +134,7 @@ func (c *collector) limit(cl *claim, rule *rules.FeatureRule, p *part) {
 	if windmill {
 		c.used.windmill = true
 	}
-	if rule.Limit != rules.BySuccess || cl.reason == "" {
+	if rule.Limit == rules.ByAttempt || cl.reason == "" {
 		c.useUp(cl.feature, rule)
 	}
 }
@@ -273,7 +273,7 @@ func (c *collector) changeOfFoot(f int) {
 			cl.reason, cl.message = WrongPosition, "the position must be the same in both directions"
 		case sum(c.sh.feet[f-1]) < rule.MinRevolutions || sum(c.sh.feet[f]) < rule.MinRevolutions:
 			cl.reason, cl.message = TooFew, "each direction needs "+turns(rule.MinRevolutions)
-		case before.position < held || first.position < held:
+		case c.sh.heldIn(before, rule.In) < held || c.sh.heldIn(first, rule.In) < held:
 			cl.reason, cl.message = TooFew, "the positions before and after the reversal need "+turns(held)+" each"
 		}
 	}
