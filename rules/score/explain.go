@@ -19,14 +19,14 @@ func (x *explainer) element(e *ElementScore) {
 	for i, p := range e.Parts() {
 		part := e.Element.Parts()[i]
 		if p.Row != nil && strings.Contains(p.Row.Code, "+") { // the row is that of the whole element
-			sum = []string{p.Row.Code + " " + p.Base.String()}
+			sum = []string{p.Row.Code + " " + p.Base().String()}
 			break
 		}
 		if p.Row == nil {
 			sum = append(sum, part.Text+" 0.00 (no value)")
 			continue
 		}
-		sum = append(sum, part.Text+" "+p.Base.String())
+		sum = append(sum, part.Text+" "+p.Base().String())
 	}
 	line := e.Element.String() + ": base value " + strings.Join(sum, " + ")
 	for _, f := range e.Factors() {

@@ -78,8 +78,15 @@ type Factor struct {
 
 // Part is one jump or part of an element with its value.
 type Part struct {
-	Row  *rules.Value // nil for a part without value
-	Base rules.Points
+	Row *rules.Value // nil for a part without value
+}
+
+// Base is the part's base value.
+func (p Part) Base() rules.Points {
+	if p.Row == nil {
+		return 0
+	}
+	return p.Row.Base
 }
 
 // Valued is an element with its base value.
@@ -201,7 +208,7 @@ func (c *Context) lookUp(v *Valued) *rules.FieldError {
 			return err
 		}
 		if row != nil {
-			v.parts[0] = Part{Row: row, Base: row.Base}
+			v.parts[0] = Part{row}
 			return nil
 		}
 	}
@@ -217,7 +224,7 @@ func (c *Context) lookUp(v *Valued) *rules.FieldError {
 		case row == nil:
 			return c.unknown(p)
 		}
-		v.parts[i] = Part{Row: row, Base: row.Base}
+		v.parts[i] = Part{row}
 	}
 	return nil
 }
@@ -464,7 +471,7 @@ func (v *Valued) sumOfParts(highest int) rules.Points {
 	parts := v.Parts()
 	if highest == 0 || highest >= len(parts) {
 		for i := range parts {
-			sum += parts[i].Base
+			sum += parts[i].Base()
 		}
 		return sum
 	}
@@ -472,12 +479,12 @@ func (v *Valued) sumOfParts(highest int) rules.Points {
 	for range highest {
 		best := -1
 		for i := range parts {
-			if !taken[i] && (best < 0 || parts[i].Base > parts[best].Base) {
+			if !taken[i] && (best < 0 || parts[i].Base() > parts[best].Base()) {
 				best = i
 			}
 		}
 		taken[best] = true
-		sum += parts[best].Base
+		sum += parts[best].Base()
 	}
 	return sum
 }

@@ -18,7 +18,7 @@ func PartsIn(block *Block[pb.Part], v *value.Valued) []*pb.Part {
 		if codes[i].NoValue {
 			part.Code += "*"
 		}
-		part.BaseValue = Points(valued[i].Base)
+		part.BaseValue = Points(valued[i].Base())
 	}
 	return out
 }
