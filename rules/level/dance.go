@@ -106,7 +106,8 @@ type demand struct {
 }
 
 // partner finds a partner's level: the highest step of which everything is
-// shown. It adds to the call what was shown, measured by the step above.
+// shown. It adds to the call what makes that level, and the rest measured by the
+// step above.
 func (c *twizzleCall) partner(who string, p *DancePart, call *Called) (rules.Level, []Option) {
 	level, next := c.rules.Floor, 0
 	for i := range c.rules.Steps {
@@ -115,12 +116,19 @@ func (c *twizzleCall) partner(who string, p *DancePart, call *Called) (rules.Lev
 		}
 		level, next = c.rules.Steps[i].Level, i+1
 	}
+	var reached []demand
+	if next > 0 {
+		reached = c.demands(p, next-1)
+	}
 	list := c.demands(p, min(next, len(c.rules.Steps)-1))
 	var options []Option
 	for _, m := range list {
-		f := Feature{Feature: m.feature, At: who + "." + m.key, Rule: c.rules.ID, Counted: m.enough}
-		if !m.enough {
+		counts := slices.ContainsFunc(reached, func(r demand) bool { return r.feature == m.feature })
+		f := Feature{Feature: m.feature, At: who + "." + m.key, Rule: c.rules.ID, Counted: m.enough || counts}
+		if !f.Counted {
 			f.Reason, f.Message = Incomplete, m.message
+		}
+		if !m.enough {
 			options = append(options, Option{Feature: m.feature, Message: "For the " + who + ": " + m.advice})
 		}
 		call.Features = append(call.Features, f)
