@@ -47,6 +47,9 @@ func (c *computation) checkMarks(i int, given *Element) {
 			c.errs.Add(fmt.Sprintf("elements[%d].marks[%d]", i, j), rules.ReasonMarkOutOfRange, "is %d; allowed is %s", mark, rules.Allow("%d to +%d", scale.Min, scale.Max))
 		}
 	}
+	if c.unsized {
+		return // which judges there are is not known
+	}
 	total := c.present + len(c.in.Absent)
 	for j, judge := range given.Missing {
 		at := func() string { return fmt.Sprintf("elements[%d].missingMarks[%d].judge", i, j) }

@@ -69,4 +69,25 @@ func TestOddListOfMarksIsTold(t *testing.T) {
 	}
 }
 
+// More absent judges than any panel has leave no panel to look a missing mark's
+// judge up in.
+func TestMissingMarkOfAPanelThatCannotBe(t *testing.T) {
+	catalog, err := rules.Load(rules.Layer{Name: "seasons", FS: seasons.FS})
+	if err != nil {
+		t.Fatal(err)
+	}
+	season, err := catalog.Season("2025-26")
+	if err != nil {
+		t.Fatal(err)
+	}
+	in := freeSkate()
+	in.Absent = make([]int32, 30)
+	in.Elements[0].Missing = []int32{25}
+	_, err = score.Compute(season, in)
+	var faults rules.FieldErrors
+	if !errors.As(err, &faults) || len(faults) != 1 || faults[0].Reason != rules.ReasonPanelSize {
+		t.Errorf("want the size of the panel as the one fault, got %v", err)
+	}
+}
+
 func marks[M ~int32 | ~int64](n int, mark M) []M { return slices.Repeat([]M{mark}, n) }
