@@ -88,9 +88,15 @@ func (e FieldError) Error() string {
 // FieldErrors collects the faults of one request so that all are told together.
 type FieldErrors []FieldError
 
-// Add appends one fault.
+// maxFaults is how many faults are collected: nobody reads on, and a request that
+// is wrong throughout must not fill the memory.
+const maxFaults = 1000
+
+// Add appends one fault, unless there are very many already.
 func (e *FieldErrors) Add(field string, reason Reason, format string, args ...any) {
-	*e = append(*e, Fault(field, reason, format, args...))
+	if len(*e) < maxFaults {
+		*e = append(*e, Fault(field, reason, format, args...))
+	}
 }
 
 // Error lists all faults, one a line.

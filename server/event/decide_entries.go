@@ -358,6 +358,10 @@ func (d decision) reverseStanding(g *Segment, qualified int) ([]string, error) {
 // keep the place behind that.
 func given(order, eligible []string, g *Segment) error {
 	var faults rules.FieldErrors
+	if len(order) > maxEntries {
+		faults.Add("entries", rules.ReasonTooManyItems, "has %d entries; an event keeps at most %d", len(order), maxEntries)
+		return faults
+	}
 	called := make([]string, len(g.Performances))
 	fixed := 0
 	for i, p := range g.Performances {

@@ -41,9 +41,11 @@ func (d decision) setElementMarks(r *pb.SetElementMarksRequest) ([]proto.Message
 	if err != nil {
 		return nil, err
 	}
+	if err := countMarks(len(r.GetMarks())); err != nil {
+		return nil, err
+	}
 	fact := &logv1.ElementMarksGiven{At: p.at(), Judge: r.GetJudge()}
 	var faults rules.FieldErrors
-	countMarks(&faults, len(r.GetMarks()))
 	marked := map[int32]bool{}
 	for i, m := range r.GetMarks() {
 		at := fmt.Sprintf("marks[%d].", i)
@@ -66,14 +68,16 @@ func (d decision) setElementMarks(r *pb.SetElementMarksRequest) ([]proto.Message
 	return facts(fact)
 }
 
-func countMarks(faults *rules.FieldErrors, n int) {
+func countMarks(n int) error {
 	const most = 100
+	var faults rules.FieldErrors
 	switch {
 	case n == 0:
 		faults.Add("marks", rules.ReasonFieldRequired, "is empty: give at least one mark")
 	case n > most:
 		faults.Add("marks", rules.ReasonTooManyItems, "has %d marks; at most %d are taken", n, most)
 	}
+	return faults.Err()
 }
 
 func checkMark(faults *rules.FieldErrors, season *rules.Season, field string, mark int32) {
@@ -94,9 +98,11 @@ func (d decision) setComponentMarks(r *pb.SetComponentMarksRequest) ([]proto.Mes
 	if err != nil {
 		return nil, err
 	}
+	if err := countMarks(len(r.GetMarks())); err != nil {
+		return nil, err
+	}
 	fact := &logv1.ComponentMarksGiven{At: p.at(), Judge: r.GetJudge()}
 	var faults rules.FieldErrors
-	countMarks(&faults, len(r.GetMarks()))
 	marked := map[pb.Component_Value]bool{}
 	for i, m := range r.GetMarks() {
 		at := fmt.Sprintf("marks[%d].", i)

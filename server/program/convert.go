@@ -68,8 +68,15 @@ func toElements(text string, partial bool, faults *rules.FieldErrors) []content.
 	return elements
 }
 
+// maxComponents bounds the list of expected marks, far above any segment's.
+const maxComponents = 100
+
 func toComponents(marks []*pb.ExpectedComponent, faults *rules.FieldErrors) map[string]rules.Points {
 	if len(marks) == 0 {
+		return nil
+	}
+	if n := len(marks); n > maxComponents {
+		faults.Add("components", rules.ReasonTooManyItems, "has %d items; %s are taken", n, rules.Allow("at most %d", maxComponents))
 		return nil
 	}
 	components := make(map[string]rules.Points, len(marks))

@@ -270,3 +270,16 @@ func TestEveryFindingIsInTheContract(t *testing.T) {
 		t.Errorf("the engine has %d kinds of finding, the contract %d", found, known)
 	}
 }
+
+// Marks for more components than any segment has are refused before each is looked
+// up among the others.
+func TestComponentsOfNoSegment(t *testing.T) {
+	req := &pb.CheckProgramRequest{Season: "2025-26", Category: "senior-women", Segment: "free-skating", Text: "2A"}
+	for n := range int32(101) {
+		req.Components = append(req.Components, &pb.ExpectedComponent{Component: pb.Component_Value(1000 + n), Mark: 8})
+	}
+	_, err := service(t).CheckProgram(context.Background(), req)
+	if fields := errs.Fields(err); errs.Reason(err) != "TOO_MANY_ITEMS" || len(fields) != 1 || fields[0] != "components" {
+		t.Errorf("%v at %q", err, fields)
+	}
+}

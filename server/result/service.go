@@ -118,6 +118,10 @@ func competitors(faults *rules.FieldErrors, category *rules.Category, list []*pb
 		at := fmt.Sprintf("competitors[%d]", i)
 		ids.add(faults, at+".id", c.GetId())
 		one := standing.Competitor{Status: statusOf(faults, at, c.GetStatus())}
+		if n, most := len(c.GetSegments()), len(rules.SegmentKeys); n > most {
+			faults.Add(at+".segments", rules.ReasonTooManyItems, "has %d; allowed is one for each segment, %s", n, rules.Allow("at most %d", most))
+			continue
+		}
 		for j, sc := range c.GetSegments() {
 			path := fmt.Sprintf("%s.segments[%d]", at, j)
 			segment := sc.GetSegment()

@@ -88,3 +88,16 @@ func TestFaultsComeTogether(t *testing.T) {
 		t.Errorf("fields at fault: %v, want %v", got, want)
 	}
 }
+
+// A competitor with more segments than there are is refused before they are
+// compared with each other.
+func TestOneScoreForEachSegment(t *testing.T) {
+	c := &pb.Competitor{Id: "a"}
+	for range 8 {
+		c.Segments = append(c.Segments, &pb.SegmentScore{Segment: "free-skating", SegmentScore: "1.00"})
+	}
+	_, err := service(t).RankEvent(context.Background(), &pb.RankEventRequest{Season: "2025-26", Competitors: []*pb.Competitor{c}})
+	if fields := errs.Fields(err); errs.Reason(err) != "TOO_MANY_ITEMS" || len(fields) != 1 || fields[0] != "competitors[0].segments" {
+		t.Errorf("%v at %q", err, fields)
+	}
+}

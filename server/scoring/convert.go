@@ -22,6 +22,47 @@ func toSkated(elements []*pb.SkatedElement) []value.Skated {
 	return skated
 }
 
+// maxList bounds the lists of a segment, far above any panel's.
+const maxList = 100
+
+// tooLong tells the lists of a request that are longer than any panel's. Nothing
+// is made of such a request, or it would cost far more than it does to send.
+func tooLong(req *pb.ScoreSegmentRequest) rules.FieldErrors {
+	var faults rules.FieldErrors
+	long := func(field string, n, most int) {
+		faults.Add(field, rules.ReasonTooManyItems, "has %d items; %s are taken", n, rules.Allow("at most %d", most))
+	}
+	if n := len(req.GetElements()); n > value.MaxElements {
+		long("elements", n, value.MaxElements)
+		return faults
+	}
+	for _, list := range [...]struct {
+		field string
+		n     int
+	}{
+		{"components", len(req.GetComponents())}, {"deductions", len(req.GetDeductions())},
+		{"countedJudges", len(req.GetCountedJudges())}, {"absentJudges", len(req.GetAbsentJudges())},
+	} {
+		if list.n > maxList {
+			long(list.field, list.n, maxList)
+		}
+	}
+	for i, e := range req.GetElements() {
+		if n := len(e.GetMarks()); n > maxList {
+			long(fmt.Sprintf("elements[%d].marks", i), n, maxList)
+		}
+		if n := len(e.GetMissingMarks()); n > maxList {
+			long(fmt.Sprintf("elements[%d].missingMarks", i), n, maxList)
+		}
+	}
+	for i, c := range req.GetComponents() {
+		if n := len(c.GetMarks()); n > maxList {
+			long(fmt.Sprintf("components[%d].marks", i), n, maxList)
+		}
+	}
+	return faults
+}
+
 // toSegment turns a request into the input of the calculation. It tells what
 // the input cannot hold, such as a mark with three decimals; everything else is
 // the calculation's to check. The marks for execution are shared, not copied.

@@ -27,6 +27,10 @@ func (s *Service) score(req *pb.ScoreSegmentRequest) (*pb.ScoreSegmentResponse, 
 	if err != nil {
 		return nil, ask.WithoutSeason(err, req.GetCategory(), req.GetSegment(), codesOf(req.GetElements()))
 	}
+	if faults := tooLong(req); len(faults) > 0 {
+		_, where := ask.Place(season, req.GetCategory(), req.GetSegment())
+		return nil, append(where, faults...)
+	}
 	w := newWork()
 	defer w.done()
 	in := &w.in

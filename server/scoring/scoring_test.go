@@ -236,6 +236,37 @@ func TestScoreFaultsComeTogether(t *testing.T) {
 		"deductions[0].count DEDUCTION_VALUE", "deductions[1].value DEDUCTION_VALUE")
 }
 
+// A message over gRPC can hold lists that no panel gives. They are refused before
+// anything is made of them: each deduction is compared with those before it, say.
+func TestListsOfNoPanelAreRefused(t *testing.T) {
+	const long = 100_000
+	for field, change := range map[string]func(*pb.ScoreSegmentRequest){
+		"deductions": func(r *pb.ScoreSegmentRequest) {
+			r.Deductions = slices.Repeat([]*pb.Deduction{{Kind: pb.DeductionKind_FALL}}, long)
+		},
+		"countedJudges": func(r *pb.ScoreSegmentRequest) {
+			r.CountedJudges = append(make([]int32, long), slices.Repeat([]int32{1}, long)...)
+		},
+		"absentJudges": func(r *pb.ScoreSegmentRequest) { r.AbsentJudges = make([]int32, long) },
+		"components": func(r *pb.ScoreSegmentRequest) {
+			r.Components = slices.Repeat([]*pb.MarkedComponent{{Component: pb.Component_TIMING}}, long)
+		},
+		"components[1].marks": func(r *pb.ScoreSegmentRequest) { r.Components[1].Marks = slices.Repeat([]float64{0.001}, long) },
+		"elements[2].marks":   func(r *pb.ScoreSegmentRequest) { r.Elements[2].Marks = slices.Repeat([]int32{99}, long) },
+		"elements[3].missingMarks": func(r *pb.ScoreSegmentRequest) {
+			r.Elements[3].MissingMarks = slices.Repeat([]*pb.MissingMark{{Judge: 1}}, long)
+		},
+		"elements": func(r *pb.ScoreSegmentRequest) { r.Elements = slices.Repeat(r.Elements[:1], long) },
+	} {
+		t.Run(field, func(t *testing.T) {
+			req := freeSkate()
+			change(req)
+			_, err := service(t).ScoreSegment(context.Background(), req)
+			wantFaults(t, err, field+" TOO_MANY_ITEMS")
+		})
+	}
+}
+
 // Marks are taken exactly or not at all.
 func TestComponentMarksAreExact(t *testing.T) {
 	s := service(t)
