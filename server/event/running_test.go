@@ -233,7 +233,11 @@ func TestLevelsFollowWhatWasSkatedBefore(t *testing.T) {
 	check("in order", 1, 2, 3)
 	in := at()
 	in.Before = 2
-	must(r.CallElement(panel(t), in))
+	// Behind the new one the others are revised in the same call; the answer names the
+	// new one.
+	if added := must(r.CallElement(panel(t), in)); added.GetElement() != 4 {
+		t.Errorf("the element put in front has the number %d, want 4", added.GetElement())
+	}
 	check("one put in front", 1, 4, 2, 3)
 	must(r.RemoveElement(panel(t), &pb.RemoveElementRequest{Event: cup, Category: category, Segment: short, Entry: "1", Element: 4}))
 	must(r.RemoveElement(panel(t), &pb.RemoveElementRequest{Event: cup, Category: category, Segment: short, Entry: "1", Element: 2}))

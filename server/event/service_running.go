@@ -48,15 +48,15 @@ func (v *Service) CallSkater(ctx context.Context, req *pb.CallSkaterRequest) (*p
 // CallElement adds an element.
 func (v *Service) CallElement(ctx context.Context, req *pb.CallElementRequest) (*pb.CallElementResponse, error) {
 	res := &pb.CallElementResponse{}
-	err := v.change(ctx, req, func(r *Reader, seq uint64) error {
-		res.Sequence = seq
+	err := v.decide(ctx, req, &Command{}, func(r *Reader, done Span) error {
+		res.Sequence = done.Last
 		p, err := r.find().performance(req)
 		if err != nil {
 			return err
 		}
 		res.Performance = r.Performance(p)
 		for _, e := range p.Elements {
-			if e.Seq == seq {
+			if e.Seq >= done.First && e.Seq <= done.Last { // others may have been revised behind it
 				res.Element = e.Number
 			}
 		}
