@@ -63,7 +63,9 @@ func TestFaultyCorrectionsAreRefused(t *testing.T) {
 		"bad mark":   {&pb.CorrectResultRequest{Reason: "x", RemovedElements: []int32{2}, ElementMarks: []*pb.CorrectedElementMark{{Element: 1, Judge: 1, Mark: 9}}}, pb.ErrorReason_MARK_OUT_OF_RANGE, "elementMarks[0].mark"},
 		"bad judge":  {&pb.CorrectResultRequest{Reason: "x", ElementMarks: []*pb.CorrectedElementMark{{Element: 1, Judge: 4, Mark: 1}}}, pb.ErrorReason_JUDGE_UNKNOWN, "elementMarks[0].judge"},
 		"marks lack": {&pb.CorrectResultRequest{Reason: "x", AddedElements: []*pb.AddedElement{{Code: "3T"}}}, pb.ErrorReason_PANEL_SIZE_MISMATCH, "addedElements[0].marks"},
-		"off grid":   {&pb.CorrectResultRequest{Reason: "x", ComponentMarks: []*pb.CorrectedComponentMark{{Component: pb.Component_COMPOSITION, Judge: 1, Mark: 7.1}}}, pb.ErrorReason_MARK_OFF_GRID, "componentMarks[0].mark"},
+		"one judge for all": {&pb.CorrectResultRequest{Reason: "x", AddedElements: []*pb.AddedElement{{Code: "3T", Marks: []*pb.ElementMark{{Judge: 1}, {Judge: 1, Mark: 1}, {Judge: 1}}}}},
+			pb.ErrorReason_JUDGE_UNKNOWN, "addedElements[0].marks[1].judge"},
+		"off grid": {&pb.CorrectResultRequest{Reason: "x", ComponentMarks: []*pb.CorrectedComponentMark{{Component: pb.Component_COMPOSITION, Judge: 1, Mark: 7.1}}}, pb.ErrorReason_MARK_OFF_GRID, "componentMarks[0].mark"},
 		"deduction": {&pb.CorrectResultRequest{Reason: "x", Deductions: &pb.CorrectedDeductions{Deductions: []*pb.Deduction{{Kind: pb.DeductionKind_EXTENDED_LIFT}}}},
 			pb.ErrorReason_DEDUCTION_UNKNOWN, "deductions.deductions[0].kind"},
 	} {

@@ -194,8 +194,14 @@ func (c *correction) insert(at string, e *pb.AddedElement) error {
 		return err
 	}
 	judges := c.judges(c.after)
+	marked := map[int32]bool{}
 	for j, m := range e.GetMarks() {
-		if err := c.mark(fmt.Sprintf("%smarks[%d].", at, j), number, m.GetJudge(), m.GetMark()); err != nil {
+		at := fmt.Sprintf("%smarks[%d].", at, j)
+		if marked[m.GetJudge()] {
+			c.faults.Add(at+"judge", rules.ReasonJudgeUnknown, "judge %d is named twice", m.GetJudge())
+		}
+		marked[m.GetJudge()] = true
+		if err := c.mark(at, number, m.GetJudge(), m.GetMark()); err != nil {
 			return err
 		}
 	}
