@@ -86,6 +86,7 @@ func (d decision) newSeason() (*rules.Season, error) {
 		return nil, err
 	}
 	var faults rules.FieldErrors
+	d.panelsFit(&faults, season)
 	for _, c := range d.Categories {
 		for _, g := range c.Segments {
 			if place, err := value.NewContext(season, c.Rules, g.Key, g.Scope); err != nil {
@@ -96,6 +97,25 @@ func (d decision) newSeason() (*rules.Season, error) {
 		}
 	}
 	return season, faults.Err()
+}
+
+// panelsFit tells which panels a season does not have. Once a segment has started,
+// neither its panel's size nor the season can be changed.
+func (d decision) panelsFit(faults *rules.FieldErrors, season *rules.Season) {
+	panels := []*Panel{d.Panel}
+	for _, g := range d.Segments() {
+		panels = append(panels, g.Panel)
+	}
+	for _, p := range panels {
+		if p == nil {
+			continue
+		}
+		var own rules.FieldErrors
+		checkPanel(&own, season, p.Judges, p.Counted)
+		for _, fault := range own {
+			faults.Add("season", fault.Reason, "does not go with a panel of the event: %v", fault)
+		}
+	}
 }
 
 func (d decision) setCategory(r *pb.SetCategoryRequest) ([]proto.Message, error) {
@@ -245,14 +265,7 @@ func panel(season *rules.Season, r *pb.SetPanelRequest) (*logv1.PanelSet, error)
 		return nil, required("panel", "how many judges there are")
 	}
 	var faults rules.FieldErrors
-	least, most := season.Panel.MinJudges, min(season.Panel.MaxJudges, maxJudges)
-	if n := int(p.GetJudges()); n < least || n > most {
-		faults.Add("panel.judges", rules.ReasonPanelSize, "is %d; season %s has panels of %d to %d judges", n, season.Params.Season, least, most)
-	}
-	judgeNumbers(&faults, "panel.countedJudges", p.GetCountedJudges(), p.GetJudges())
-	if n := len(p.GetCountedJudges()); n > 0 && !season.Panel.Draw {
-		faults.Add("panel.countedJudges", rules.ReasonFieldInvalid, "season %s draws no judges: all marks count; leave it empty", season.Params.Season)
-	}
+	checkPanel(&faults, season, p.GetJudges(), p.GetCountedJudges())
 	if n := len(p.GetMembers()); n > maxMembers {
 		faults.Add("panel.members", rules.ReasonTooManyItems, "has %d members; at most %d are kept", n, maxMembers)
 		return nil, faults
@@ -274,6 +287,19 @@ func panel(season *rules.Season, r *pb.SetPanelRequest) (*logv1.PanelSet, error)
 		fact.Members = append(fact.Members, &logv1.PanelMember{Task: task, Judge: m.GetJudge(), Name: needed(&faults, at+"name", m.GetName(), maxText)})
 	}
 	return fact, faults.Err()
+}
+
+// checkPanel tells what a season has against the size of a panel and the judges who
+// count.
+func checkPanel(faults *rules.FieldErrors, season *rules.Season, judges int32, counted []int32) {
+	least, most := season.Panel.MinJudges, min(season.Panel.MaxJudges, maxJudges)
+	if n := int(judges); n < least || n > most {
+		faults.Add("panel.judges", rules.ReasonPanelSize, "is %d; season %s has panels of %d to %d judges", n, season.Params.Season, least, most)
+	}
+	judgeNumbers(faults, "panel.countedJudges", counted, judges)
+	if len(counted) > 0 && !season.Panel.Draw {
+		faults.Add("panel.countedJudges", rules.ReasonFieldInvalid, "season %s draws no judges: all marks count; leave it empty", season.Params.Season)
+	}
 }
 
 func (d decision) setAbsentJudges(r *pb.SetAbsentJudgesRequest) ([]proto.Message, error) {

@@ -156,6 +156,38 @@ func retitled(t *testing.T) *tables.Tables {
 	}}))
 }
 
+// A season that does not have the panels of an event cannot become the event's:
+// once a segment has started, nothing of the two could be changed any more.
+func TestSeasonMustHaveThePanels(t *testing.T) {
+	r := newRink(t)
+	loaded := must(tables.New(func() time.Time { return day }, rules.Layer{Name: "club", FS: fstest.MapFS{
+		"small/season.yaml": {Data: []byte("season: small\ntitle: Small\nsource: our own rule\nextends: 2025-26\npanel: {max_judges: 5}\n")},
+	}}))
+	server := event.New(r.book, tables.NewArchive(loaded, ""))
+	must(server.CreateEvent(as(t.Context(), pb.Role_ADMIN), &pb.CreateEventRequest{Event: cup, Name: "Cup", StartDate: "2026-03-14", Season: "2009-10"}))
+	must(server.SetCategory(organiser(t), &pb.SetCategoryRequest{Event: cup, Category: category}))
+	set := func(segment string, panel *pb.EventPanel) {
+		req := &pb.SetPanelRequest{Event: cup, Segment: segment, Panel: panel}
+		if segment != "" {
+			req.Category = category
+		}
+		must(server.SetPanel(organiser(t), req))
+	}
+	to := func(season string) error {
+		_, err := server.UpdateEvent(organiser(t), &pb.UpdateEventRequest{Event: cup, Season: &season})
+		return err
+	}
+	set("", &pb.EventPanel{Judges: 5, CountedJudges: []int32{1, 3}}) // a drawn panel
+	refused(t, to("2025-26"), pb.ErrorReason_FIELD_INVALID, "season")
+	set("", &pb.EventPanel{Judges: 5})
+	set(free, &pb.EventPanel{Judges: 7})
+	refused(t, to("small"), pb.ErrorReason_PANEL_SIZE_MISMATCH, "season")
+	set(free, &pb.EventPanel{Judges: 5})
+	if err := to("small"); err != nil {
+		t.Error(err)
+	}
+}
+
 // A token is shown once, kept as a hash, and ends when it expires or is revoked.
 func TestTokens(t *testing.T) {
 	r := newCup(t)
