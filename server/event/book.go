@@ -99,19 +99,18 @@ func (b *Book) forget(stream string, p *page) {
 	}
 }
 
-// catchUp folds what the log has behind the state.
+// catchUp folds what the log has behind the state. What was folded before the log
+// could not be read any more stays; half a fold is of no use, so that begins anew.
 func (b *Book) catchUp(ctx context.Context, p *page) error {
 	for record, err := range store.All(ctx, b.log, p.state.ID, p.state.Seq) {
 		if errors.Is(err, store.ErrStreamUnknown) {
 			return nil
 		}
-		if err == nil {
-			err = p.state.Apply(&record)
-		}
 		if err != nil {
-			if !errors.Is(err, store.ErrUnavailable) && ctx.Err() == nil {
-				p.state = &State{ID: p.state.ID} // half a fold is of no use; begin anew
-			}
+			return err
+		}
+		if err := p.state.Apply(&record); err != nil {
+			p.state = &State{ID: p.state.ID}
 			return err
 		}
 	}

@@ -10,6 +10,7 @@ import (
 
 	"google.golang.org/protobuf/proto"
 
+	logv1 "github.com/rinktally/rinktally/proto/rinktally/log/v1"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/access"
 	"github.com/rinktally/rinktally/server/errs"
@@ -191,6 +192,39 @@ func TestUnknownFactsStopTheEvent(t *testing.T) {
 	if !strings.Contains(err.Error(), "SkaterSang") {
 		t.Errorf("the log's error does not name the kind: %v", err)
 	}
+}
+
+// A record that does not fit stops the event, also when its caller leaves in that
+// moment: the next one must not be shown the state behind it.
+func TestHalfAFoldIsNotShown(t *testing.T) {
+	r := newCup(t)
+	body, err := proto.Marshal(&logv1.EntryWithdrawn{Entry: "nobody"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := r.log.Append(t.Context(), cup, r.last(t), "damaged", []store.Fact{{Kind: "EntryWithdrawn", Body: body}}); err != nil {
+		t.Fatal(err)
+	}
+	ctx, leave := context.WithCancel(t.Context())
+	server := event.New(event.NewBook(&read{r.log, leave}, nil), r.tables)
+	for range 2 {
+		if _, err := server.GetEvent(ctx, &pb.GetEventRequest{Event: cup}); err == nil {
+			t.Error("the event is shown without what the damaged record says")
+		}
+		ctx = t.Context()
+	}
+}
+
+// read is a log that tells when it was read.
+type read struct {
+	store.Log
+
+	done func()
+}
+
+func (r *read) Read(ctx context.Context, stream string, after uint64, limit int) ([]store.Record, error) {
+	defer r.done()
+	return r.Log.Read(ctx, stream, after, limit)
 }
 
 // What the store says reaches the caller with the reason to act on, and asking for
