@@ -400,6 +400,39 @@ func TestSlowHeadersAreCut(t *testing.T) {
 	}
 }
 
+// A body that does not arrive holds nothing up, wherever it is sent: the answer
+// comes and the connection is closed.
+func TestSlowBodiesAreCut(t *testing.T) {
+	server := run(t, settings(t))
+	var wait sync.WaitGroup
+	for _, request := range []string{
+		"GET /livez HTTP/1.1\r\nHost: x\r\nContent-Length: 10\r\n\r\n",
+		"GET /v1/seasons HTTP/1.1\r\nHost: x\r\nContent-Length: 10\r\n\r\n",
+		"POST /v1/seasons/2025-26/elements:value HTTP/1.1\r\nHost: x\r\nContent-Type: text/html\r\nContent-Length: 10\r\n\r\n",
+		"POST /v1/seasons/2025-26/elements:value HTTP/1.1\r\nHost: x\r\nContent-Length: 10\r\n\r\n{",
+		"POST /v1/seasons/2025-26/elements:value HTTP/1.1\r\nHost: x\r\nTransfer-Encoding: chunked\r\n\r\n",
+	} {
+		wait.Go(func() {
+			conn, err := net.Dial("tcp", server.HTTPAddr())
+			if err != nil {
+				t.Error(err)
+				return
+			}
+			defer conn.Close()
+			_ = conn.SetDeadline(time.Now().Add(20 * time.Second))
+			if _, err := conn.Write([]byte(request)); err != nil {
+				t.Error(err)
+				return
+			}
+			answer, err := io.ReadAll(conn)
+			if err != nil || !strings.HasPrefix(string(answer), "HTTP/1.1 ") {
+				t.Errorf("%q is answered with %.80q, %v", request, answer, err)
+			}
+		})
+	}
+	wait.Wait()
+}
+
 // certificate makes a key and a certificate of this machine.
 func certificate(t *testing.T) (cert, key string, roots *x509.CertPool) {
 	t.Helper()

@@ -13,15 +13,15 @@ import (
 // pages are the same for every event; their modules read it from the address.
 func addEventPages(mux *http.ServeMux, files fs.FS) {
 	for pattern, name := range map[string]string{
-		"GET /events":                  "list.html",
-		"GET /events/{event}":          "board.html",
-		"GET /desk":                    "new.html",
-		"GET /desk/{event}":            "desk.html",
-		"GET /desk/{event}/organiser":  "organiser.html",
-		"GET /desk/{event}/technical":  "technical.html",
-		"GET /desk/{event}/judge":      "judge.html",
-		"GET /desk/{event}/referee":    "referee.html",
-		"GET /assets/events/{file...}": "",
+		"GET /events":                 "list.html",
+		"GET /events/{event}":         "board.html",
+		"GET /desk":                   "new.html",
+		"GET /desk/{event}":           "desk.html",
+		"GET /desk/{event}/organiser": "organiser.html",
+		"GET /desk/{event}/technical": "technical.html",
+		"GET /desk/{event}/judge":     "judge.html",
+		"GET /desk/{event}/referee":   "referee.html",
+		"GET /assets/events/{file}":   "",
 	} {
 		mux.Handle(pattern, ownPage(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 			file := name

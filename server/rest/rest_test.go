@@ -188,6 +188,16 @@ func TestPagesNeedNoOtherSite(t *testing.T) {
 	}
 }
 
+// Files are served by their names; nothing lists them.
+func TestFoldersAreNotListed(t *testing.T) {
+	server := serve(t, nil)
+	for _, folder := range []string{"/assets/events/", "/assets/program/", "/embed/", "/assets/", "/assets/events/no-such.js"} {
+		if res, body := ask(t, server, http.MethodGet, folder, ""); res.StatusCode != http.StatusNotFound {
+			t.Errorf("%s is answered with %d: %.100s", folder, res.StatusCode, body)
+		}
+	}
+}
+
 func TestAnswersAreStrictJSON(t *testing.T) {
 	server := serve(t, nil)
 	res, body := ask(t, server, http.MethodPost, "/v1/seasons/2025-26/elements:value",

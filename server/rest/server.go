@@ -83,7 +83,7 @@ func New(o Options) (http.Handler, error) {
 	return guard(o.Log, mux), nil
 }
 
-// guard gives every answer a request id, turns a panic into an INTERNAL, and
+// guard gives every answer a request id, every body its time, turns a panic into an INTERNAL, and
 // answers paths and methods that nothing serves in the same form as the rest.
 func guard(log *zap.Logger, mux *http.ServeMux) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
@@ -91,6 +91,7 @@ func guard(log *zap.Logger, mux *http.ServeMux) http.Handler {
 		r.Header.Set(requestIDHeader, id)
 		w.Header().Set(requestIDHeader, id)
 		w.Header().Set("X-Content-Type-Options", "nosniff")
+		hurry(w, r)
 		defer func() {
 			if p := recover(); p != nil {
 				if p == http.ErrAbortHandler { //nolint:errorlint // the very value
