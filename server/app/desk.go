@@ -70,6 +70,7 @@ func Backup(ctx context.Context, c config.Config, to string) error {
 	if c.Store != "" {
 		return errors.New("--store: a database is copied by its own means, such as pg_dump; \"rinktally events export\" writes its events to a file")
 	}
+	to = filepath.Clean(to) // a slash at the end would put the copy under way into itself
 	if _, err := os.Lstat(to); !errors.Is(err, fs.ErrNotExist) {
 		return fmt.Errorf("%s exists already; give a new name", to)
 	}
