@@ -154,7 +154,8 @@ func (c *collector) useUp(f rules.SpinFeature, rule *rules.FeatureRule) {
 
 // sharedWith names a feature of this spin that takes the place of f.
 func (c *collector) sharedWith(f rules.SpinFeature, rule *rules.FeatureRule) rules.SpinFeature {
-	if rule.ApartFrom != "" && c.spinUses[rule.ApartFrom] {
+	counts := func(cl claim) bool { return cl.feature == rule.ApartFrom && cl.reason == "" }
+	if rule.ApartFrom != "" && slices.ContainsFunc(c.claims, counts) {
 		return rule.ApartFrom
 	}
 	if rule.Group == "" {
