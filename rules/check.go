@@ -346,15 +346,23 @@ func resolveDeductions(s *Season, path string, rules map[string]*DeductionRule) 
 	}
 }
 
+// unsure says in words what each confidence but High means.
+var unsure = map[Confidence]string{
+	Medium:   "taken from a secondary text, or from texts that only nearly agree",
+	Low:      "taken from thin or contradicting sources",
+	Memory:   "written from memory, not from a published text",
+	Inferred: "inferred from other rules or values, not read in a published text",
+}
+
 // Unsure gives the warning for using the rule at a path, or nil when it is sure.
 func (s *Season) Unsure(path, what string) *Warning {
 	c := s.CiteOf(path)
 	if c.Confidence == High || c.Confidence == "" {
 		return nil
 	}
-	text := fmt.Sprintf("%s is known with confidence %s only (source: %s)", what, c.Confidence, c.Source)
+	text := fmt.Sprintf("%s: %s (source: %s)", what, unsure[c.Confidence], c.Source)
 	if c.Note != "" {
-		text += ": " + c.Note
+		text += ". " + c.Note
 	}
 	return &Warning{Code: WarnLowConfidence, Rule: path, Message: text}
 }
