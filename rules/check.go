@@ -360,7 +360,10 @@ func (s *Season) Unsure(path, what string) *Warning {
 	if c.Confidence == High || c.Confidence == "" {
 		return nil
 	}
-	text := fmt.Sprintf("%s: %s (source: %s)", what, unsure[c.Confidence], c.Source)
+	text := what + ": " + unsure[c.Confidence]
+	if !strings.EqualFold(c.Source, "from memory") { // that is said already
+		text += " (source: " + c.Source + ")"
+	}
 	if c.Note != "" {
 		text += ". " + c.Note
 	}

@@ -169,16 +169,17 @@ func TestFaultsBehindFaults(t *testing.T) {
 
 // A warning says in words how a rule is known, whatever the confidence.
 func TestWarningsSayHowARuleIsKnown(t *testing.T) {
-	for confidence, want := range map[string]string{
-		"memory":   "how the marks of a panel count: written from memory, not from a published text (source: a coach). Seen twice",
-		"low":      "how the marks of a panel count: taken from thin or contradicting sources (source: a coach). Seen twice",
-		"medium":   "how the marks of a panel count: taken from a secondary text, or from texts that only nearly agree (source: a coach). Seen twice",
-		"inferred": "how the marks of a panel count: inferred from other rules or values, not read in a published text (source: a coach). Seen twice",
-		"high":     "",
+	for cite, want := range map[string]string{
+		"memory, source: a coach":     "how the marks of a panel count: written from memory, not from a published text (source: a coach). Seen twice",
+		"memory, source: From memory": "how the marks of a panel count: written from memory, not from a published text. Seen twice",
+		"low, source: a coach":        "how the marks of a panel count: taken from thin or contradicting sources (source: a coach). Seen twice",
+		"medium, source: a coach":     "how the marks of a panel count: taken from a secondary text, or from texts that only nearly agree (source: a coach). Seen twice",
+		"inferred, source: a coach":   "how the marks of a panel count: inferred from other rules or values, not read in a published text (source: a coach). Seen twice",
+		"high, source: a coach":       "",
 	} {
 		c := load(t, map[string]string{
 			"base/singles.csv": baseCSV,
-			"base/season.yaml": strings.Replace(base, "trim: 1}", "trim: 1, source: a coach, note: Seen twice, confidence: "+confidence+"}", 1),
+			"base/season.yaml": strings.Replace(base, "trim: 1}", "trim: 1, note: Seen twice, confidence: "+cite+"}", 1),
 		})
 		s, err := c.Season("base")
 		if err != nil {
@@ -189,7 +190,7 @@ func TestWarningsSayHowARuleIsKnown(t *testing.T) {
 			got = s.Panel.Warn.Message
 		}
 		if got != want {
-			t.Errorf("%s: %q, want %q", confidence, got, want)
+			t.Errorf("%s: %q, want %q", cite, got, want)
 		}
 	}
 }
