@@ -29,6 +29,12 @@ type entryRow struct {
 // at gives the path of a column in a line.
 func (r entryRow) at(column string) string { return fmt.Sprintf("csv.line[%d].%s", r.line, column) }
 
+// lineOf gives the line that a path speaks of; 0 is the whole file.
+func lineOf(path string) (line int) {
+	_, _ = fmt.Sscanf(path, "csv.line[%d]", &line)
+	return line
+}
+
 // parseEntries reads a CSV file of entries. It tells all faults of its lines; what
 // stands in the event is not its matter.
 func parseEntries(text string) ([]entryRow, rules.FieldErrors) {

@@ -161,6 +161,7 @@ func (d decision) importEntries(r *pb.ImportEntriesRequest) ([]proto.Message, er
 	if n := len(d.Entries) + added; n > maxEntries {
 		faults.Add("csv", rules.ReasonTooManyItems, "brings the event to %d entries; at most %d are kept", n, maxEntries)
 	}
+	slices.SortStableFunc(faults, func(a, b rules.FieldError) int { return lineOf(a.Field) - lineOf(b.Field) })
 	return list, faults.Err()
 }
 
