@@ -863,6 +863,16 @@ export interface Performance {
   corrections: Correction[];
   missing: string[];
   warnings: Warning[];
+  scoreToConfirm?: ScoreToConfirm;
+}
+
+export interface ScoreToConfirm {
+  elementScore: string;
+  componentScore: string;
+  totalDeductions: string;
+  segmentScore: string;
+  place: number;
+  finalPlace: number;
 }
 
 export interface PerformedElement {
@@ -933,6 +943,7 @@ export interface SegmentPlace {
   tieBrokenBy: string;
   shared: boolean;
   status: CompetitorStatus;
+  corrected: boolean;
 }
 
 export interface FinalStanding {
@@ -953,6 +964,7 @@ export interface FinalPlace {
   tieBrokenBy: string;
   shared: boolean;
   status: CompetitorStatus;
+  corrected: boolean;
 }
 
 export interface LevelledElement {

@@ -45,6 +45,24 @@ func TestCorrectionAfterTheSignature(t *testing.T) {
 	if standing.GetStatus() != pb.ResultStatus_OFFICIAL || standing.GetPlaces()[0].GetEntry() != "1" {
 		t.Errorf("standing after the correction: %v", standing)
 	}
+	final := must(r.GetFinalStanding(t.Context(), &pb.GetFinalStandingRequest{Event: cup, Category: category})).GetStanding()
+	for i, p := range standing.GetPlaces() {
+		if is, inFinal := p.GetCorrected(), final.GetPlaces()[i].GetCorrected(); is != (p.GetEntry() == "1") || inFinal != (final.GetPlaces()[i].GetEntry() == "1") {
+			t.Errorf("of the corrections the standings say: %v, %v", p, final.GetPlaces()[i])
+		}
+	}
+	sheets := table(t, r.document(t, &pb.GetDocumentRequest{Document: pb.Document_SCORE_SHEETS, Segment: short, Format: pb.DocumentFormat_CSV}))
+	for _, line := range sheets[1:] {
+		if line[3] == "total" && (line[4] == "corrected") != (line[1] == "1") {
+			t.Errorf("the score sheets say of the correction: %q", line)
+		}
+	}
+	for document, at := range map[pb.Document_Value]int{pb.Document_SEGMENT_RESULT: 11, pb.Document_FINAL_RESULT: 11} {
+		rows := table(t, r.document(t, &pb.GetDocumentRequest{Document: document, Segment: short, Format: pb.DocumentFormat_CSV}))
+		if rows[0][at] != "corrected" || rows[1][at] != "yes" || rows[2][at] != "no" || rows[3][at] != "no" {
+			t.Errorf("%s says of the correction: %q", document, rows)
+		}
+	}
 }
 
 // A correction is taken whole or not at all, with a reason, of a confirmed score

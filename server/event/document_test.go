@@ -36,7 +36,7 @@ func TestDocumentsAsCSV(t *testing.T) {
 	must(r.WithdrawEntry(referee(t), &pb.WithdrawEntryRequest{Event: cup, Entry: "3"}))
 
 	order := table(t, r.document(t, &pb.GetDocumentRequest{Document: pb.Document_STARTING_ORDER, Segment: short, Format: pb.DocumentFormat_CSV}))
-	if len(order) != 4 || strings.Join(order[1], "|") != "UNOFFICIAL|1|1|1|Ada Invented|Pond" {
+	if len(order) != 4 || strings.Join(order[1], "|") != "1|1|1|Ada Invented|Pond|yes" || strings.Join(order[3], "|") != "3|1|3|Cleo Invented|Pond|no" {
 		t.Errorf("starting order: %q", order)
 	}
 	result := table(t, r.document(t, &pb.GetDocumentRequest{Document: pb.Document_SEGMENT_RESULT, Segment: short, Format: pb.DocumentFormat_CSV}))
@@ -58,7 +58,7 @@ func TestDocumentsAsCSV(t *testing.T) {
 	if result[1][0] != "OFFICIAL" || final[1][0] != "UNOFFICIAL" { // the free skating is still to come
 		t.Errorf("signed: %q, over all segments: %q", result[1], final[1])
 	}
-	if strings.Join(final[0], ",") != "status,place,entry,name,club,total_score,short-program_place,short-program_score,free-skating_place,free-skating_score,tie_broken_by" ||
+	if strings.Join(final[0], ",") != "status,place,entry,name,club,total_score,short-program_place,short-program_score,free-skating_place,free-skating_score,tie_broken_by,corrected" ||
 		final[1][1] != "1" || final[1][5] != result[1][6] || final[1][6] != "1" {
 		t.Errorf("final result: %q", final)
 	}

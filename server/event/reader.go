@@ -112,8 +112,7 @@ func (r *Reader) Competitor(e *Entry) *pb.Entry {
 	out := &pb.Entry{
 		Entry: e.GetEntry(), Category: e.GetCategory(), Name: e.GetName(), Club: e.GetClub(), Status: statusOf(e),
 	}
-	switch r.actor.Role {
-	case pb.Role_ORGANISER, pb.Role_REFEREE, pb.Role_ADMIN:
+	if r.seesAll() {
 		out.Reason = e.Reason
 	}
 	return out
@@ -147,6 +146,7 @@ func (r *Reader) SegmentStanding(g *Segment) *pb.SegmentStanding {
 		place := &pb.SegmentPlace{
 			Place: number(placed.Place.Number), Entry: p.Entry.GetEntry(), Name: p.Entry.GetName(), Club: p.Entry.GetClub(),
 			Number: p.Number, TieBrokenBy: placed.Broken, Shared: placed.Shared, Status: statusOf(p.Entry),
+			Corrected: len(p.Corrections) > 0,
 		}
 		if s := p.Score; s != nil {
 			place.SegmentScore, place.ElementScore = points(s.GetSegmentScore()), points(s.GetElementScore())
@@ -172,6 +172,7 @@ func (r *Reader) FinalStanding(c *Category) *pb.FinalStanding {
 			place.Segments = append(place.Segments, &pb.RankedSegment{
 				Segment: p.Segment.Key, Place: number(t.Event.Segments[p.Segment.Key].Number), SegmentScore: points(p.Score.GetSegmentScore()),
 			})
+			place.Corrected = place.GetCorrected() || len(p.Corrections) > 0
 		}
 		out.Places = append(out.Places, place)
 	}
@@ -190,14 +191,15 @@ func points(hundredths int64) string { return answer.Points(rules.Points(hundred
 
 // seesMarks tells whether the reader's actor sees a judge's marks in a performance.
 func (r *Reader) seesMarks(p *Performance, judge int32) bool {
-	if p.State() == pb.PerformanceState_CONFIRMED {
-		return true
-	}
+	return p.State() == pb.PerformanceState_CONFIRMED || r.seesAll() || r.actor.Role == pb.Role_JUDGE && r.actor.Judge == judge
+}
+
+// seesAll tells whether the reader's actor sees what is kept from others: marks
+// and scores before the confirmation, and why somebody does not compete.
+func (r *Reader) seesAll() bool {
 	switch r.actor.Role {
 	case pb.Role_ORGANISER, pb.Role_REFEREE, pb.Role_ADMIN:
 		return true
-	case pb.Role_JUDGE:
-		return r.actor.Judge == judge
 	default:
 		return false
 	}

@@ -89,9 +89,38 @@ func (r *Reader) soFar(p *Performance, out *pb.Performance) {
 	}
 	out.ElementScore, out.TotalDeductions = answer.Points(sum), answer.Points(off)
 	if s := p.State(); s == pb.PerformanceState_ON_ICE || s == pb.PerformanceState_REVIEW {
-		out.Missing = r.Lacks(r.season, p).All()
+		lack := r.Lacks(r.season, p)
+		out.Missing = lack.All()
+		if len(lack.Other) == 0 && r.seesAll() {
+			out.ScoreToConfirm = r.scoreToConfirm(p)
+		}
 	}
 	out.Warnings = r.warnings()
+}
+
+// scoreToConfirm gives what a confirmation would announce, or nil when the table
+// has no points for a mark; the refusal of the confirmation then says which.
+func (r *Reader) scoreToConfirm(p *Performance) *pb.ScoreToConfirm {
+	score, err := r.compute(r.season, p)
+	if err != nil {
+		return nil
+	}
+	out := &pb.ScoreToConfirm{
+		ElementScore: points(score.GetElementScore()), ComponentScore: points(score.GetComponentScore()),
+		TotalDeductions: points(score.GetTotalDeductions()), SegmentScore: points(score.GetSegmentScore()),
+	}
+	confirmed := p.withScore(score)
+	for _, placed := range SegmentPlaces(r.season, confirmed.Segment) {
+		if placed.Performance == confirmed {
+			out.Place = number(placed.Place.Number)
+		}
+	}
+	for _, total := range FinalPlaces(r.season, r.State, confirmed.Segment.Category, "") {
+		if total.Entry == p.Entry {
+			out.FinalPlace = number(total.Number)
+		}
+	}
+	return out
 }
 
 func (r *Reader) elements(p *Performance) []*pb.PerformedElement {

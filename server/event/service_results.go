@@ -89,7 +89,7 @@ func (r *Reader) document(req *pb.GetDocumentRequest) (document.Document, error)
 	if err != nil {
 		return nil, err
 	}
-	head := document.Head{Event: r.Event(), Category: c.Title, Time: r.Time, Official: c.Official()}
+	head := document.Head{Event: r.Event(), Category: c.Title, Time: r.Time, Status: official(c.Official())}
 	if req.GetDocument() == pb.Document_FINAL_RESULT {
 		for _, g := range c.Segments {
 			head.Segments = append(head.Segments, document.Segment{Key: g.Key, Title: g.Title})
@@ -100,12 +100,13 @@ func (r *Reader) document(req *pb.GetDocumentRequest) (document.Document, error)
 	if err != nil {
 		return nil, err
 	}
-	head.Segment, head.Official = g.Title, g.Published
+	head.Segment, head.Status = g.Title, official(g.Published)
 	switch req.GetDocument() {
 	case pb.Document_STARTING_ORDER:
 		if g.Draw == nil {
 			return nil, r.find().notNow(g.State(), "DrawStartingOrder", "%s has no starting order yet", g.Title)
 		}
+		head.Status = pb.ResultStatus_RESULT_STATUS_UNSPECIFIED // an order is no result
 		return &document.StartingOrder{Head: head, Segment: r.segmentOf(g)}, nil
 	case pb.Document_SEGMENT_RESULT:
 		return &document.SegmentResult{Head: head, Standing: r.SegmentStanding(g)}, nil

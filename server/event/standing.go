@@ -3,6 +3,7 @@ package event
 import (
 	"slices"
 
+	logv1 "github.com/rinktally/rinktally/proto/rinktally/log/v1"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/standing"
@@ -47,6 +48,19 @@ func (p *Performance) standing() standing.Score {
 	out.ElementScore = rules.Points(p.Score.GetElementScore())
 	out.ComponentScore = rules.Points(p.Score.GetComponentScore())
 	return out
+}
+
+// withScore gives a performance as it would be with a score, in a segment and a
+// category of its own, so that its places can be found before it is confirmed.
+func (p *Performance) withScore(score *logv1.Score) *Performance {
+	category, segment, scored := *p.Segment.Category, *p.Segment, *p
+	scored.Segment, scored.Score = &segment, score
+	segment.Category = &category
+	segment.Performances = slices.Clone(segment.Performances)
+	segment.Performances[slices.Index(segment.Performances, p)] = &scored
+	category.Segments = slices.Clone(category.Segments)
+	category.Segments[slices.Index(category.Segments, p.Segment)] = &segment
+	return &scored
 }
 
 // Total is an entry with its result over the segments.

@@ -74,7 +74,7 @@ func (x ResultStatus_Value) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use ResultStatus_Value.Descriptor instead.
 func (ResultStatus_Value) EnumDescriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_sheet_proto_rawDescGZIP(), []int{7, 0}
+	return file_rinktally_v1_event_sheet_proto_rawDescGZIP(), []int{8, 0}
 }
 
 // Performance is what one entry skates in one segment: the whole score sheet.
@@ -118,9 +118,13 @@ type Performance struct {
 	// What still lacks for the confirmation, in plain words.
 	Missing []string `protobuf:"bytes,17,rep,name=missing,proto3" json:"missing,omitempty"`
 	// Values that were inferred and rules that are not surely known.
-	Warnings      []*Warning `protobuf:"bytes,18,rep,name=warnings,proto3" json:"warnings,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	Warnings []*Warning `protobuf:"bytes,18,rep,name=warnings,proto3" json:"warnings,omitempty"`
+	// What a confirmation would announce now, for the referee and the organiser.
+	// Unset when it is confirmed, and while something lacks that no referee can
+	// accept as missing.
+	ScoreToConfirm *ScoreToConfirm `protobuf:"bytes,19,opt,name=score_to_confirm,json=scoreToConfirm,proto3" json:"score_to_confirm,omitempty"`
+	unknownFields  protoimpl.UnknownFields
+	sizeCache      protoimpl.SizeCache
 }
 
 func (x *Performance) Reset() {
@@ -279,6 +283,105 @@ func (x *Performance) GetWarnings() []*Warning {
 	return nil
 }
 
+func (x *Performance) GetScoreToConfirm() *ScoreToConfirm {
+	if x != nil {
+		return x.ScoreToConfirm
+	}
+	return nil
+}
+
+// ScoreToConfirm is the score of a performance before its confirmation. Marks of
+// elements that are missing count as the season says.
+type ScoreToConfirm struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Total element score: points with two digits.
+	ElementScore string `protobuf:"bytes,1,opt,name=element_score,json=elementScore,proto3" json:"element_score,omitempty"`
+	// Program component score.
+	ComponentScore string `protobuf:"bytes,2,opt,name=component_score,json=componentScore,proto3" json:"component_score,omitempty"`
+	// Sum of the deductions: negative, or "0.00".
+	TotalDeductions string `protobuf:"bytes,3,opt,name=total_deductions,json=totalDeductions,proto3" json:"total_deductions,omitempty"`
+	// Total segment score.
+	SegmentScore string `protobuf:"bytes,4,opt,name=segment_score,json=segmentScore,proto3" json:"segment_score,omitempty"`
+	// Place in the segment among those who are confirmed; 0 when there is none.
+	Place int32 `protobuf:"varint,5,opt,name=place,proto3" json:"place,omitempty"`
+	// Place over the segments so far; 0 when there is none.
+	FinalPlace    int32 `protobuf:"varint,6,opt,name=final_place,json=finalPlace,proto3" json:"final_place,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ScoreToConfirm) Reset() {
+	*x = ScoreToConfirm{}
+	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[1]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ScoreToConfirm) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ScoreToConfirm) ProtoMessage() {}
+
+func (x *ScoreToConfirm) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[1]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ScoreToConfirm.ProtoReflect.Descriptor instead.
+func (*ScoreToConfirm) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_event_sheet_proto_rawDescGZIP(), []int{1}
+}
+
+func (x *ScoreToConfirm) GetElementScore() string {
+	if x != nil {
+		return x.ElementScore
+	}
+	return ""
+}
+
+func (x *ScoreToConfirm) GetComponentScore() string {
+	if x != nil {
+		return x.ComponentScore
+	}
+	return ""
+}
+
+func (x *ScoreToConfirm) GetTotalDeductions() string {
+	if x != nil {
+		return x.TotalDeductions
+	}
+	return ""
+}
+
+func (x *ScoreToConfirm) GetSegmentScore() string {
+	if x != nil {
+		return x.SegmentScore
+	}
+	return ""
+}
+
+func (x *ScoreToConfirm) GetPlace() int32 {
+	if x != nil {
+		return x.Place
+	}
+	return 0
+}
+
+func (x *ScoreToConfirm) GetFinalPlace() int32 {
+	if x != nil {
+		return x.FinalPlace
+	}
+	return 0
+}
+
 // PerformedElement is an element of a performance.
 type PerformedElement struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -309,7 +412,7 @@ type PerformedElement struct {
 
 func (x *PerformedElement) Reset() {
 	*x = PerformedElement{}
-	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[1]
+	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[2]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -321,7 +424,7 @@ func (x *PerformedElement) String() string {
 func (*PerformedElement) ProtoMessage() {}
 
 func (x *PerformedElement) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[1]
+	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[2]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -334,7 +437,7 @@ func (x *PerformedElement) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PerformedElement.ProtoReflect.Descriptor instead.
 func (*PerformedElement) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_sheet_proto_rawDescGZIP(), []int{1}
+	return file_rinktally_v1_event_sheet_proto_rawDescGZIP(), []int{2}
 }
 
 func (x *PerformedElement) GetElement() int32 {
@@ -420,7 +523,7 @@ type ElementMark struct {
 
 func (x *ElementMark) Reset() {
 	*x = ElementMark{}
-	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[2]
+	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -432,7 +535,7 @@ func (x *ElementMark) String() string {
 func (*ElementMark) ProtoMessage() {}
 
 func (x *ElementMark) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[2]
+	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -445,7 +548,7 @@ func (x *ElementMark) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ElementMark.ProtoReflect.Descriptor instead.
 func (*ElementMark) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_sheet_proto_rawDescGZIP(), []int{2}
+	return file_rinktally_v1_event_sheet_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *ElementMark) GetJudge() int32 {
@@ -485,7 +588,7 @@ type PerformedComponent struct {
 
 func (x *PerformedComponent) Reset() {
 	*x = PerformedComponent{}
-	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[3]
+	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -497,7 +600,7 @@ func (x *PerformedComponent) String() string {
 func (*PerformedComponent) ProtoMessage() {}
 
 func (x *PerformedComponent) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[3]
+	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -510,7 +613,7 @@ func (x *PerformedComponent) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PerformedComponent.ProtoReflect.Descriptor instead.
 func (*PerformedComponent) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_sheet_proto_rawDescGZIP(), []int{3}
+	return file_rinktally_v1_event_sheet_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *PerformedComponent) GetComponent() Component_Value {
@@ -575,7 +678,7 @@ type ComponentMark struct {
 
 func (x *ComponentMark) Reset() {
 	*x = ComponentMark{}
-	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[4]
+	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -587,7 +690,7 @@ func (x *ComponentMark) String() string {
 func (*ComponentMark) ProtoMessage() {}
 
 func (x *ComponentMark) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[4]
+	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -600,7 +703,7 @@ func (x *ComponentMark) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ComponentMark.ProtoReflect.Descriptor instead.
 func (*ComponentMark) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_sheet_proto_rawDescGZIP(), []int{4}
+	return file_rinktally_v1_event_sheet_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *ComponentMark) GetJudge() int32 {
@@ -636,7 +739,7 @@ type Correction struct {
 
 func (x *Correction) Reset() {
 	*x = Correction{}
-	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[5]
+	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -648,7 +751,7 @@ func (x *Correction) String() string {
 func (*Correction) ProtoMessage() {}
 
 func (x *Correction) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[5]
+	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -661,7 +764,7 @@ func (x *Correction) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Correction.ProtoReflect.Descriptor instead.
 func (*Correction) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_sheet_proto_rawDescGZIP(), []int{5}
+	return file_rinktally_v1_event_sheet_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *Correction) GetTime() *timestamppb.Timestamp {
@@ -720,7 +823,7 @@ type SegmentStanding struct {
 
 func (x *SegmentStanding) Reset() {
 	*x = SegmentStanding{}
-	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[6]
+	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -732,7 +835,7 @@ func (x *SegmentStanding) String() string {
 func (*SegmentStanding) ProtoMessage() {}
 
 func (x *SegmentStanding) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[6]
+	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -745,7 +848,7 @@ func (x *SegmentStanding) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SegmentStanding.ProtoReflect.Descriptor instead.
 func (*SegmentStanding) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_sheet_proto_rawDescGZIP(), []int{6}
+	return file_rinktally_v1_event_sheet_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *SegmentStanding) GetCategory() string {
@@ -799,7 +902,7 @@ type ResultStatus struct {
 
 func (x *ResultStatus) Reset() {
 	*x = ResultStatus{}
-	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[7]
+	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -811,7 +914,7 @@ func (x *ResultStatus) String() string {
 func (*ResultStatus) ProtoMessage() {}
 
 func (x *ResultStatus) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[7]
+	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -824,7 +927,7 @@ func (x *ResultStatus) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ResultStatus.ProtoReflect.Descriptor instead.
 func (*ResultStatus) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_sheet_proto_rawDescGZIP(), []int{7}
+	return file_rinktally_v1_event_sheet_proto_rawDescGZIP(), []int{8}
 }
 
 // SegmentPlace is an entry's place in a segment.
@@ -854,14 +957,16 @@ type SegmentPlace struct {
 	// True when the rules part this place from another's in no way.
 	Shared bool `protobuf:"varint,11,opt,name=shared,proto3" json:"shared,omitempty"`
 	// Whether the entry competes.
-	Status        CompetitorStatus_Value `protobuf:"varint,12,opt,name=status,proto3,enum=rinktally.v1.CompetitorStatus_Value" json:"status,omitempty"`
+	Status CompetitorStatus_Value `protobuf:"varint,12,opt,name=status,proto3,enum=rinktally.v1.CompetitorStatus_Value" json:"status,omitempty"`
+	// True when the score was changed after it was confirmed.
+	Corrected     bool `protobuf:"varint,13,opt,name=corrected,proto3" json:"corrected,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *SegmentPlace) Reset() {
 	*x = SegmentPlace{}
-	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[8]
+	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -873,7 +978,7 @@ func (x *SegmentPlace) String() string {
 func (*SegmentPlace) ProtoMessage() {}
 
 func (x *SegmentPlace) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[8]
+	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -886,7 +991,7 @@ func (x *SegmentPlace) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SegmentPlace.ProtoReflect.Descriptor instead.
 func (*SegmentPlace) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_sheet_proto_rawDescGZIP(), []int{8}
+	return file_rinktally_v1_event_sheet_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *SegmentPlace) GetPlace() int32 {
@@ -973,6 +1078,13 @@ func (x *SegmentPlace) GetStatus() CompetitorStatus_Value {
 	return CompetitorStatus_COMPETITOR_STATUS_UNSPECIFIED
 }
 
+func (x *SegmentPlace) GetCorrected() bool {
+	if x != nil {
+		return x.Corrected
+	}
+	return false
+}
+
 // FinalStanding is the result over a category's segments.
 type FinalStanding struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -992,7 +1104,7 @@ type FinalStanding struct {
 
 func (x *FinalStanding) Reset() {
 	*x = FinalStanding{}
-	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[9]
+	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1004,7 +1116,7 @@ func (x *FinalStanding) String() string {
 func (*FinalStanding) ProtoMessage() {}
 
 func (x *FinalStanding) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[9]
+	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1017,7 +1129,7 @@ func (x *FinalStanding) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FinalStanding.ProtoReflect.Descriptor instead.
 func (*FinalStanding) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_sheet_proto_rawDescGZIP(), []int{9}
+	return file_rinktally_v1_event_sheet_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *FinalStanding) GetCategory() string {
@@ -1076,14 +1188,16 @@ type FinalPlace struct {
 	// True when the rules part this place from another's in no way.
 	Shared bool `protobuf:"varint,8,opt,name=shared,proto3" json:"shared,omitempty"`
 	// Whether the entry competes.
-	Status        CompetitorStatus_Value `protobuf:"varint,9,opt,name=status,proto3,enum=rinktally.v1.CompetitorStatus_Value" json:"status,omitempty"`
+	Status CompetitorStatus_Value `protobuf:"varint,9,opt,name=status,proto3,enum=rinktally.v1.CompetitorStatus_Value" json:"status,omitempty"`
+	// True when the score of a segment was changed after it was confirmed.
+	Corrected     bool `protobuf:"varint,10,opt,name=corrected,proto3" json:"corrected,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *FinalPlace) Reset() {
 	*x = FinalPlace{}
-	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[10]
+	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1095,7 +1209,7 @@ func (x *FinalPlace) String() string {
 func (*FinalPlace) ProtoMessage() {}
 
 func (x *FinalPlace) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[10]
+	mi := &file_rinktally_v1_event_sheet_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1108,7 +1222,7 @@ func (x *FinalPlace) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FinalPlace.ProtoReflect.Descriptor instead.
 func (*FinalPlace) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_sheet_proto_rawDescGZIP(), []int{10}
+	return file_rinktally_v1_event_sheet_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *FinalPlace) GetPlace() int32 {
@@ -1174,11 +1288,18 @@ func (x *FinalPlace) GetStatus() CompetitorStatus_Value {
 	return CompetitorStatus_COMPETITOR_STATUS_UNSPECIFIED
 }
 
+func (x *FinalPlace) GetCorrected() bool {
+	if x != nil {
+		return x.Corrected
+	}
+	return false
+}
+
 var File_rinktally_v1_event_sheet_proto protoreflect.FileDescriptor
 
 const file_rinktally_v1_event_sheet_proto_rawDesc = "" +
 	"\n" +
-	"\x1erinktally/v1/event_sheet.proto\x12\frinktally.v1\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x1erinktally/v1/event_model.proto\x1a\x18rinktally/v1/level.proto\x1a\x19rinktally/v1/result.proto\x1a\x1arinktally/v1/scoring.proto\x1a\x18rinktally/v1/types.proto\"\xde\x05\n" +
+	"\x1erinktally/v1/event_sheet.proto\x12\frinktally.v1\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x1erinktally/v1/event_model.proto\x1a\x18rinktally/v1/level.proto\x1a\x19rinktally/v1/result.proto\x1a\x1arinktally/v1/scoring.proto\x1a\x18rinktally/v1/types.proto\"\xa6\x06\n" +
 	"\vPerformance\x12\x1a\n" +
 	"\bcategory\x18\x01 \x01(\tR\bcategory\x12\x18\n" +
 	"\asegment\x18\x02 \x01(\tR\asegment\x12\x14\n" +
@@ -1202,7 +1323,16 @@ const file_rinktally_v1_event_sheet_proto_rawDesc = "" +
 	"\rsegment_score\x18\x0f \x01(\tR\fsegmentScore\x12:\n" +
 	"\vcorrections\x18\x10 \x03(\v2\x18.rinktally.v1.CorrectionR\vcorrections\x12\x18\n" +
 	"\amissing\x18\x11 \x03(\tR\amissing\x121\n" +
-	"\bwarnings\x18\x12 \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\"\xc8\x02\n" +
+	"\bwarnings\x18\x12 \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\x12F\n" +
+	"\x10score_to_confirm\x18\x13 \x01(\v2\x1c.rinktally.v1.ScoreToConfirmR\x0escoreToConfirm\"\xe5\x01\n" +
+	"\x0eScoreToConfirm\x12#\n" +
+	"\relement_score\x18\x01 \x01(\tR\felementScore\x12'\n" +
+	"\x0fcomponent_score\x18\x02 \x01(\tR\x0ecomponentScore\x12)\n" +
+	"\x10total_deductions\x18\x03 \x01(\tR\x0ftotalDeductions\x12#\n" +
+	"\rsegment_score\x18\x04 \x01(\tR\fsegmentScore\x12\x14\n" +
+	"\x05place\x18\x05 \x01(\x05R\x05place\x12\x1f\n" +
+	"\vfinal_place\x18\x06 \x01(\x05R\n" +
+	"finalPlace\"\xc8\x02\n" +
 	"\x10PerformedElement\x12\x18\n" +
 	"\aelement\x18\x01 \x01(\x05R\aelement\x12\x12\n" +
 	"\x04code\x18\x02 \x01(\tR\x04code\x12\x1f\n" +
@@ -1253,7 +1383,7 @@ const file_rinktally_v1_event_sheet_proto_rawDesc = "" +
 	"\x05Value\x12\x1d\n" +
 	"\x19RESULT_STATUS_UNSPECIFIED\x10\x00\x12\x0f\n" +
 	"\vPROVISIONAL\x10\x01\x12\f\n" +
-	"\bOFFICIAL\x10\x02\"\x92\x03\n" +
+	"\bOFFICIAL\x10\x02\"\xb0\x03\n" +
 	"\fSegmentPlace\x12\x14\n" +
 	"\x05place\x18\x01 \x01(\x05R\x05place\x12\x14\n" +
 	"\x05entry\x18\x02 \x01(\tR\x05entry\x12\x12\n" +
@@ -1267,13 +1397,14 @@ const file_rinktally_v1_event_sheet_proto_rawDesc = "" +
 	"\rtie_broken_by\x18\n" +
 	" \x01(\tR\vtieBrokenBy\x12\x16\n" +
 	"\x06shared\x18\v \x01(\bR\x06shared\x12<\n" +
-	"\x06status\x18\f \x01(\x0e2$.rinktally.v1.CompetitorStatus.ValueR\x06status\"\xf9\x01\n" +
+	"\x06status\x18\f \x01(\x0e2$.rinktally.v1.CompetitorStatus.ValueR\x06status\x12\x1c\n" +
+	"\tcorrected\x18\r \x01(\bR\tcorrected\"\xf9\x01\n" +
 	"\rFinalStanding\x12\x1a\n" +
 	"\bcategory\x18\x01 \x01(\tR\bcategory\x128\n" +
 	"\x06status\x18\x02 \x01(\x0e2 .rinktally.v1.ResultStatus.ValueR\x06status\x120\n" +
 	"\x06places\x18\x03 \x03(\v2\x18.rinktally.v1.FinalPlaceR\x06places\x12-\n" +
 	"\x05rules\x18\x04 \x01(\v2\x17.rinktally.v1.RulesInfoR\x05rules\x121\n" +
-	"\bwarnings\x18\x05 \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\"\xb4\x02\n" +
+	"\bwarnings\x18\x05 \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\"\xd2\x02\n" +
 	"\n" +
 	"FinalPlace\x12\x14\n" +
 	"\x05place\x18\x01 \x01(\x05R\x05place\x12\x14\n" +
@@ -1285,7 +1416,9 @@ const file_rinktally_v1_event_sheet_proto_rawDesc = "" +
 	"\bsegments\x18\x06 \x03(\v2\x1b.rinktally.v1.RankedSegmentR\bsegments\x12\"\n" +
 	"\rtie_broken_by\x18\a \x01(\tR\vtieBrokenBy\x12\x16\n" +
 	"\x06shared\x18\b \x01(\bR\x06shared\x12<\n" +
-	"\x06status\x18\t \x01(\x0e2$.rinktally.v1.CompetitorStatus.ValueR\x06statusB?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
+	"\x06status\x18\t \x01(\x0e2$.rinktally.v1.CompetitorStatus.ValueR\x06status\x12\x1c\n" +
+	"\tcorrected\x18\n" +
+	" \x01(\bR\tcorrectedB?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
 
 var (
 	file_rinktally_v1_event_sheet_proto_rawDescOnce sync.Once
@@ -1300,58 +1433,60 @@ func file_rinktally_v1_event_sheet_proto_rawDescGZIP() []byte {
 }
 
 var file_rinktally_v1_event_sheet_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
-var file_rinktally_v1_event_sheet_proto_msgTypes = make([]protoimpl.MessageInfo, 11)
+var file_rinktally_v1_event_sheet_proto_msgTypes = make([]protoimpl.MessageInfo, 12)
 var file_rinktally_v1_event_sheet_proto_goTypes = []any{
 	(ResultStatus_Value)(0),       // 0: rinktally.v1.ResultStatus.Value
 	(*Performance)(nil),           // 1: rinktally.v1.Performance
-	(*PerformedElement)(nil),      // 2: rinktally.v1.PerformedElement
-	(*ElementMark)(nil),           // 3: rinktally.v1.ElementMark
-	(*PerformedComponent)(nil),    // 4: rinktally.v1.PerformedComponent
-	(*ComponentMark)(nil),         // 5: rinktally.v1.ComponentMark
-	(*Correction)(nil),            // 6: rinktally.v1.Correction
-	(*SegmentStanding)(nil),       // 7: rinktally.v1.SegmentStanding
-	(*ResultStatus)(nil),          // 8: rinktally.v1.ResultStatus
-	(*SegmentPlace)(nil),          // 9: rinktally.v1.SegmentPlace
-	(*FinalStanding)(nil),         // 10: rinktally.v1.FinalStanding
-	(*FinalPlace)(nil),            // 11: rinktally.v1.FinalPlace
-	(PerformanceState_Value)(0),   // 12: rinktally.v1.PerformanceState.Value
-	(*ScoredDeduction)(nil),       // 13: rinktally.v1.ScoredDeduction
-	(*Warning)(nil),               // 14: rinktally.v1.Warning
-	(*CalledElement)(nil),         // 15: rinktally.v1.CalledElement
-	(Component_Value)(0),          // 16: rinktally.v1.Component.Value
-	(*timestamppb.Timestamp)(nil), // 17: google.protobuf.Timestamp
-	(*RulesInfo)(nil),             // 18: rinktally.v1.RulesInfo
-	(CompetitorStatus_Value)(0),   // 19: rinktally.v1.CompetitorStatus.Value
-	(*RankedSegment)(nil),         // 20: rinktally.v1.RankedSegment
+	(*ScoreToConfirm)(nil),        // 2: rinktally.v1.ScoreToConfirm
+	(*PerformedElement)(nil),      // 3: rinktally.v1.PerformedElement
+	(*ElementMark)(nil),           // 4: rinktally.v1.ElementMark
+	(*PerformedComponent)(nil),    // 5: rinktally.v1.PerformedComponent
+	(*ComponentMark)(nil),         // 6: rinktally.v1.ComponentMark
+	(*Correction)(nil),            // 7: rinktally.v1.Correction
+	(*SegmentStanding)(nil),       // 8: rinktally.v1.SegmentStanding
+	(*ResultStatus)(nil),          // 9: rinktally.v1.ResultStatus
+	(*SegmentPlace)(nil),          // 10: rinktally.v1.SegmentPlace
+	(*FinalStanding)(nil),         // 11: rinktally.v1.FinalStanding
+	(*FinalPlace)(nil),            // 12: rinktally.v1.FinalPlace
+	(PerformanceState_Value)(0),   // 13: rinktally.v1.PerformanceState.Value
+	(*ScoredDeduction)(nil),       // 14: rinktally.v1.ScoredDeduction
+	(*Warning)(nil),               // 15: rinktally.v1.Warning
+	(*CalledElement)(nil),         // 16: rinktally.v1.CalledElement
+	(Component_Value)(0),          // 17: rinktally.v1.Component.Value
+	(*timestamppb.Timestamp)(nil), // 18: google.protobuf.Timestamp
+	(*RulesInfo)(nil),             // 19: rinktally.v1.RulesInfo
+	(CompetitorStatus_Value)(0),   // 20: rinktally.v1.CompetitorStatus.Value
+	(*RankedSegment)(nil),         // 21: rinktally.v1.RankedSegment
 }
 var file_rinktally_v1_event_sheet_proto_depIdxs = []int32{
-	12, // 0: rinktally.v1.Performance.state:type_name -> rinktally.v1.PerformanceState.Value
-	2,  // 1: rinktally.v1.Performance.elements:type_name -> rinktally.v1.PerformedElement
-	4,  // 2: rinktally.v1.Performance.components:type_name -> rinktally.v1.PerformedComponent
-	13, // 3: rinktally.v1.Performance.deductions:type_name -> rinktally.v1.ScoredDeduction
-	6,  // 4: rinktally.v1.Performance.corrections:type_name -> rinktally.v1.Correction
-	14, // 5: rinktally.v1.Performance.warnings:type_name -> rinktally.v1.Warning
-	3,  // 6: rinktally.v1.PerformedElement.marks:type_name -> rinktally.v1.ElementMark
-	15, // 7: rinktally.v1.PerformedElement.call:type_name -> rinktally.v1.CalledElement
-	16, // 8: rinktally.v1.PerformedComponent.component:type_name -> rinktally.v1.Component.Value
-	5,  // 9: rinktally.v1.PerformedComponent.marks:type_name -> rinktally.v1.ComponentMark
-	17, // 10: rinktally.v1.Correction.time:type_name -> google.protobuf.Timestamp
-	0,  // 11: rinktally.v1.SegmentStanding.status:type_name -> rinktally.v1.ResultStatus.Value
-	9,  // 12: rinktally.v1.SegmentStanding.places:type_name -> rinktally.v1.SegmentPlace
-	18, // 13: rinktally.v1.SegmentStanding.rules:type_name -> rinktally.v1.RulesInfo
-	14, // 14: rinktally.v1.SegmentStanding.warnings:type_name -> rinktally.v1.Warning
-	19, // 15: rinktally.v1.SegmentPlace.status:type_name -> rinktally.v1.CompetitorStatus.Value
-	0,  // 16: rinktally.v1.FinalStanding.status:type_name -> rinktally.v1.ResultStatus.Value
-	11, // 17: rinktally.v1.FinalStanding.places:type_name -> rinktally.v1.FinalPlace
-	18, // 18: rinktally.v1.FinalStanding.rules:type_name -> rinktally.v1.RulesInfo
-	14, // 19: rinktally.v1.FinalStanding.warnings:type_name -> rinktally.v1.Warning
-	20, // 20: rinktally.v1.FinalPlace.segments:type_name -> rinktally.v1.RankedSegment
-	19, // 21: rinktally.v1.FinalPlace.status:type_name -> rinktally.v1.CompetitorStatus.Value
-	22, // [22:22] is the sub-list for method output_type
-	22, // [22:22] is the sub-list for method input_type
-	22, // [22:22] is the sub-list for extension type_name
-	22, // [22:22] is the sub-list for extension extendee
-	0,  // [0:22] is the sub-list for field type_name
+	13, // 0: rinktally.v1.Performance.state:type_name -> rinktally.v1.PerformanceState.Value
+	3,  // 1: rinktally.v1.Performance.elements:type_name -> rinktally.v1.PerformedElement
+	5,  // 2: rinktally.v1.Performance.components:type_name -> rinktally.v1.PerformedComponent
+	14, // 3: rinktally.v1.Performance.deductions:type_name -> rinktally.v1.ScoredDeduction
+	7,  // 4: rinktally.v1.Performance.corrections:type_name -> rinktally.v1.Correction
+	15, // 5: rinktally.v1.Performance.warnings:type_name -> rinktally.v1.Warning
+	2,  // 6: rinktally.v1.Performance.score_to_confirm:type_name -> rinktally.v1.ScoreToConfirm
+	4,  // 7: rinktally.v1.PerformedElement.marks:type_name -> rinktally.v1.ElementMark
+	16, // 8: rinktally.v1.PerformedElement.call:type_name -> rinktally.v1.CalledElement
+	17, // 9: rinktally.v1.PerformedComponent.component:type_name -> rinktally.v1.Component.Value
+	6,  // 10: rinktally.v1.PerformedComponent.marks:type_name -> rinktally.v1.ComponentMark
+	18, // 11: rinktally.v1.Correction.time:type_name -> google.protobuf.Timestamp
+	0,  // 12: rinktally.v1.SegmentStanding.status:type_name -> rinktally.v1.ResultStatus.Value
+	10, // 13: rinktally.v1.SegmentStanding.places:type_name -> rinktally.v1.SegmentPlace
+	19, // 14: rinktally.v1.SegmentStanding.rules:type_name -> rinktally.v1.RulesInfo
+	15, // 15: rinktally.v1.SegmentStanding.warnings:type_name -> rinktally.v1.Warning
+	20, // 16: rinktally.v1.SegmentPlace.status:type_name -> rinktally.v1.CompetitorStatus.Value
+	0,  // 17: rinktally.v1.FinalStanding.status:type_name -> rinktally.v1.ResultStatus.Value
+	12, // 18: rinktally.v1.FinalStanding.places:type_name -> rinktally.v1.FinalPlace
+	19, // 19: rinktally.v1.FinalStanding.rules:type_name -> rinktally.v1.RulesInfo
+	15, // 20: rinktally.v1.FinalStanding.warnings:type_name -> rinktally.v1.Warning
+	21, // 21: rinktally.v1.FinalPlace.segments:type_name -> rinktally.v1.RankedSegment
+	20, // 22: rinktally.v1.FinalPlace.status:type_name -> rinktally.v1.CompetitorStatus.Value
+	23, // [23:23] is the sub-list for method output_type
+	23, // [23:23] is the sub-list for method input_type
+	23, // [23:23] is the sub-list for extension type_name
+	23, // [23:23] is the sub-list for extension extendee
+	0,  // [0:23] is the sub-list for field type_name
 }
 
 func init() { file_rinktally_v1_event_sheet_proto_init() }
@@ -1370,7 +1505,7 @@ func file_rinktally_v1_event_sheet_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_rinktally_v1_event_sheet_proto_rawDesc), len(file_rinktally_v1_event_sheet_proto_rawDesc)),
 			NumEnums:      1,
-			NumMessages:   11,
+			NumMessages:   12,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

@@ -1,6 +1,6 @@
 // Package document writes the papers of an event: starting orders, results and
-// score sheets, as CSV to calculate with and as PDF to print. What is not signed
-// by the referee is marked as unofficial on every page.
+// score sheets, as CSV to calculate with and as PDF to print. Every page of a
+// result says whether the referee has signed it.
 package document
 
 import (
@@ -22,22 +22,26 @@ type Document interface {
 // Head is what stands above every paper.
 type Head struct {
 	Event    *pb.Event
-	Category string    // title
-	Segment  string    // title; empty over all segments
-	Segments []Segment // of the category, where the paper is about all
-	Time     time.Time // of the last fact that the paper shows
-	Official bool      // the referee has signed
+	Category string                // title
+	Segment  string                // title; empty over all segments
+	Segments []Segment             // of the category, where the paper is about all
+	Time     time.Time             // of the last fact that the paper shows
+	Status   pb.ResultStatus_Value // unspecified on a paper that is no result
 }
 
 // Segment names a segment of the category.
 type Segment struct{ Key, Title string }
 
-// status says on every paper whether it holds.
-func (h *Head) status() string {
-	if h.Official {
-		return "OFFICIAL: signed by the referee"
+// status says of a result whether it holds, in a word and why.
+func (h *Head) status() (word, why string) {
+	switch h.Status {
+	case pb.ResultStatus_OFFICIAL:
+		return "OFFICIAL", "signed by the referee"
+	case pb.ResultStatus_PROVISIONAL:
+		return "UNOFFICIAL", "holds only when the referee has signed"
+	default:
+		return "", ""
 	}
-	return "UNOFFICIAL: holds only when the referee has signed"
 }
 
 // file names a paper: "spring-cup-2026-junior-women-short-program-result.pdf".
@@ -56,17 +60,16 @@ func (h *Head) file(what, kind, contentType string, data []byte) *pb.File {
 	return &pb.File{Filename: strings.Trim(b.String(), "-") + "." + kind, ContentType: contentType, Data: data}
 }
 
-// csv makes a CSV file. Its first column tells whether the result holds.
+// csv makes a CSV file. The first column of a result tells whether it holds.
 func (h *Head) csv(what string, header []string, rows [][]string) (*pb.File, error) {
-	status := "UNOFFICIAL"
-	if h.Official {
-		status = "OFFICIAL"
-	}
 	var out bytes.Buffer
 	w := csv.NewWriter(&out)
-	lines := [][]string{append([]string{"status"}, header...)}
-	for _, row := range rows {
-		lines = append(lines, append([]string{status}, row...))
+	lines := append([][]string{header}, rows...)
+	if status, _ := h.status(); status != "" {
+		for i, line := range lines {
+			lines[i] = append([]string{status}, line...)
+		}
+		lines[0][0] = "status"
 	}
 	if err := w.WriteAll(lines); err != nil {
 		return nil, err
@@ -86,6 +89,14 @@ func place(n int32, status pb.CompetitorStatus_Value) string {
 	default:
 		return "-"
 	}
+}
+
+// yesNo gives a column that is true or not.
+func yesNo(is bool) string {
+	if is {
+		return "yes"
+	}
+	return "no"
 }
 
 func itoa(n int32) string { return strconv.Itoa(int(n)) }

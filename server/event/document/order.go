@@ -12,13 +12,13 @@ type StartingOrder struct {
 	Segment *pb.EventSegment
 }
 
-// CSV gives a line for each starter.
+// CSV gives a line for each starter, also who keeps the number and does not skate.
 func (d *StartingOrder) CSV() (*pb.File, error) {
 	var rows [][]string
 	for _, p := range d.Segment.GetOrder() {
-		rows = append(rows, []string{itoa(p.GetNumber()), itoa(p.GetGroup()), p.GetEntry(), p.GetName(), p.GetClub()})
+		rows = append(rows, []string{itoa(p.GetNumber()), itoa(p.GetGroup()), p.GetEntry(), p.GetName(), p.GetClub(), yesNo(p.GetState() != pb.PerformanceState_OUT)})
 	}
-	return d.csv("starting order", []string{"number", "group", "entry", "name", "club"}, rows)
+	return d.csv("starting order", []string{"number", "group", "entry", "name", "club", "skates"}, rows)
 }
 
 // PDF gives a table for each warm-up group.

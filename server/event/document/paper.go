@@ -56,8 +56,8 @@ type paper struct {
 	head *Head
 }
 
-// newPaper begins a paper. Every page has the event above and below it whether
-// the paper holds.
+// newPaper begins a paper. Every page has the event above and, of a result, above
+// and below whether it holds.
 func newPaper(h *Head, title string) *paper {
 	p := &paper{Fpdf: fpdf.New("P", "mm", "A4", ""), head: h}
 	p.AddUTF8FontFromBytes(font, "", goregular.TTF)
@@ -98,7 +98,9 @@ func (p *paper) top(title string) {
 	p.SetFont(font, "B", sizeText+2)
 	p.CellFormat(0, 7, p.fitted(title+": "+what, p.inner()), "", 1, "L", false, 0, "")
 	p.SetFont(font, "B", sizeText)
-	p.CellFormat(0, 6, p.head.status(), "TB", 1, "L", false, 0, "")
+	if word, why := p.head.status(); word != "" {
+		p.CellFormat(0, 6, word+": "+why, "TB", 1, "L", false, 0, "")
+	}
 	p.Ln(3)
 }
 
@@ -112,8 +114,11 @@ func (p *paper) bottom() {
 	if len(revision) > shown {
 		revision = revision[:shown]
 	}
-	p.CellFormat(0, 4, fmt.Sprintf("%s.  Rules of %s (%s).  As of %s.", p.head.status(), rules.GetSeason(), revision,
-		p.head.Time.UTC().Format("2006-01-02 15:04 UTC")), "", 0, "L", false, 0, "")
+	text := fmt.Sprintf("Rules of %s (%s).  As of %s.", rules.GetSeason(), revision, p.head.Time.UTC().Format("2006-01-02 15:04 UTC"))
+	if word, why := p.head.status(); word != "" {
+		text = word + ": " + why + ".  " + text
+	}
+	p.CellFormat(0, 4, text, "", 0, "L", false, 0, "")
 	p.CellFormat(0, 4, fmt.Sprintf("%d / {nb}", p.PageNo()), "", 0, "R", false, 0, "")
 	p.SetTextColor(0, 0, 0)
 }
@@ -138,6 +143,14 @@ func (p *paper) note(text string) {
 	p.MultiCell(0, lineHeight, shown(text), "", "L", false)
 	p.SetTextColor(0, 0, 0)
 	p.Ln(1)
+}
+
+// corrected tells whose scores were changed after they were confirmed, by names
+// that are not cut.
+func (p *paper) corrected(names []string) {
+	if len(names) > 0 {
+		p.note("Corrected after the score was confirmed: " + strings.Join(names, ", ") + ". The score sheet says what and why.")
+	}
 }
 
 func (p *paper) warnings(list []*pb.Warning) {

@@ -16,11 +16,11 @@ func (d *SegmentResult) CSV() (*pb.File, error) {
 	for _, p := range d.Standing.GetPlaces() {
 		rows = append(rows, []string{
 			place(p.GetPlace(), p.GetStatus()), p.GetEntry(), p.GetName(), p.GetClub(), itoa(p.GetNumber()),
-			p.GetSegmentScore(), p.GetElementScore(), p.GetComponentScore(), p.GetTotalDeductions(), p.GetTieBrokenBy(),
+			p.GetSegmentScore(), p.GetElementScore(), p.GetComponentScore(), p.GetTotalDeductions(), p.GetTieBrokenBy(), yesNo(p.GetCorrected()),
 		})
 	}
 	return d.csv("result", []string{
-		"place", "entry", "name", "club", "number", "segment_score", "element_score", "component_score", "deductions", "tie_broken_by",
+		"place", "entry", "name", "club", "number", "segment_score", "element_score", "component_score", "deductions", "tie_broken_by", "corrected",
 	}, rows)
 }
 
@@ -30,7 +30,7 @@ func (d *SegmentResult) PDF() (*pb.File, error) {
 	var rows [][]string
 	for _, s := range d.Standing.GetPlaces() {
 		rows = append(rows, []string{
-			place(s.GetPlace(), s.GetStatus()), s.GetName(), s.GetClub(), s.GetSegmentScore(),
+			place(s.GetPlace(), s.GetStatus()), marked(s.GetName(), s.GetCorrected()), s.GetClub(), s.GetSegmentScore(),
 			s.GetElementScore(), s.GetComponentScore(), s.GetTotalDeductions(),
 		})
 	}
@@ -38,6 +38,7 @@ func (d *SegmentResult) PDF() (*pb.File, error) {
 		{"Place", 14, right}, {"Name", 60, left}, {"Club", 38, left}, {"Score", 18, right},
 		{"Elements", 18, right}, {"Components", 20, right}, {"Ded.", 12, right},
 	}, rows)
+	p.corrected(corrected(d.Standing.GetPlaces()))
 	p.warnings(d.Standing.GetWarnings())
 	return p.file("result")
 }
@@ -56,7 +57,11 @@ func (d *FinalResult) rows(short bool) [][]string {
 		if !short {
 			row = append(row, p.GetEntry())
 		}
-		row = append(row, p.GetName(), p.GetClub(), p.GetTotalScore())
+		name := p.GetName()
+		if short {
+			name = marked(name, p.GetCorrected())
+		}
+		row = append(row, name, p.GetClub(), p.GetTotalScore())
 		for _, segment := range d.Segments {
 			var at, score string
 			for _, s := range p.GetSegments() {
@@ -67,7 +72,7 @@ func (d *FinalResult) rows(short bool) [][]string {
 			row = append(row, at, score)
 		}
 		if !short {
-			row = append(row, p.GetTieBrokenBy())
+			row = append(row, p.GetTieBrokenBy(), yesNo(p.GetCorrected()))
 		}
 		rows = append(rows, row)
 	}
@@ -80,7 +85,7 @@ func (d *FinalResult) CSV() (*pb.File, error) {
 	for _, segment := range d.Segments {
 		header = append(header, segment.Key+"_place", segment.Key+"_score")
 	}
-	return d.csv("final result", append(header, "tie_broken_by"), d.rows(false))
+	return d.csv("final result", append(header, "tie_broken_by", "corrected"), d.rows(false))
 }
 
 // PDF gives the table of places.
@@ -93,6 +98,29 @@ func (d *FinalResult) PDF() (*pb.File, error) {
 		columns = append(columns, column{"", forPlace, right}, column{segment.Title, width - forPlace, right})
 	}
 	p.table(columns, d.rows(true))
+	p.corrected(corrected(d.Standing.GetPlaces()))
 	p.warnings(d.Standing.GetWarnings())
 	return p.file("final result")
+}
+
+// marked puts behind a name in a table that the score was corrected.
+func marked(name string, corrected bool) string {
+	if corrected {
+		return name + " (corrected)"
+	}
+	return name
+}
+
+// corrected gives the names of those whose score was corrected.
+func corrected[P interface {
+	GetName() string
+	GetCorrected() bool
+}](places []P) []string {
+	var names []string
+	for _, p := range places {
+		if p.GetCorrected() {
+			names = append(names, p.GetName())
+		}
+	}
+	return names
 }

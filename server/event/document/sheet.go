@@ -41,7 +41,11 @@ func (d *ScoreSheets) CSV() (*pb.File, error) {
 		for _, x := range s.GetDeductions() {
 			line("deduction", x.GetKind().String(), "", "", "", "", "", x.GetValue(), none)
 		}
-		line("total", "", "", "", "", "", "", s.GetSegmentScore(), none)
+		corrected := ""
+		if len(s.GetCorrections()) > 0 {
+			corrected = "corrected"
+		}
+		line("total", corrected, "", "", "", "", "", s.GetSegmentScore(), none)
 	}
 	return d.csv("score sheets", header, rows)
 }
