@@ -68,14 +68,28 @@ td { vertical-align: baseline; }
 .number { text-align: right; }
 td.number { white-space: nowrap; }
 td.place { font-weight: 700; width: 2.2em; }
-td .club { display: block; color: var(--soft); font-size: .72em; line-height: 1.2; }
-td.name { overflow-wrap: anywhere; }
+/* The name takes what the figures leave. It wraps between words; a word that is
+   wider still ends in an ellipsis. */
+td.name { width: 100%; max-width: 0; }
+td.name span { display: block; overflow: hidden; text-overflow: ellipsis; }
+td .club, td .corrected { color: var(--soft); font-size: .72em; line-height: 1.2; }
+td .corrected { color: var(--open); font-weight: 600; }
 td.points { font-weight: 650; }
 tr.now td { background: color-mix(in srgb, var(--accent) 14%, transparent); }
 .next { margin-top: .8em; }
 .next li { font-size: .9em; }
 .notes { margin-top: .6em; }
 
+@container (max-width: 30rem) {
+  .board { padding: .6em; }
+  .skater { padding: .6em .7em .8em; }
+  h3 { font-size: 1.5em; }
+  th, td { padding: .22em .25em; }
+  td.number { font-size: .92em; }
+  td.name { font-size: .95em; }
+  td.place { width: auto; }
+  .elements li { grid-template-columns: minmax(0, 1fr) 3.3em 3.3em 3.3em; }
+}
 @container (min-width: 54rem) {
   .board { grid-template-columns: minmax(0, 11fr) minmax(0, 9fr); align-items: start; }
   header, .nothing { grid-column: 1 / -1; }

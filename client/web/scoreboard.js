@@ -150,7 +150,7 @@ export class RinktallyScoreboard extends HTMLElement {
   #skater({ performance, place, finalPlace, lead }) {
     const p = this.#parts;
     const done = performance.state === "CONFIRMED";
-    setText(p.state, STATES[performance.state] ?? "");
+    setText(p.state, `${STATES[performance.state] ?? ""}${performance.corrections.length ? ", corrected" : ""}`);
     setText(p.name, performance.name);
     setText(p.club, [performance.club, `starting number ${performance.number}`].filter(Boolean).join(", "));
     const fill = (part, text) => {
@@ -212,13 +212,14 @@ export class RinktallyScoreboard extends HTMLElement {
     const rows = fitting(all, Number(this.getAttribute("rows")) || all.length, now);
     list(p.rows, rows, (s) => s.entry, () => make("tr", {}, 
       make("td", { class: "place number", "data-key": "place" }),
-      make("td", { class: "name", "data-key": "name" }, make("span"), make("span", { class: "club" })),
+      make("td", { class: "name", "data-key": "name" }, make("span"), make("span", { class: "club" }), make("span", { class: "corrected" })),
       make("td", { class: "points number", "data-key": "points" })),
       (node, s) => {
         const [place, name, points] = node.children;
         setText(place, s.place ? `${s.place}${s.shared ? "=" : ""}` : "");
         setText(name.firstChild, s.name);
-        setText(name.lastChild, s.club);
+        setText(name.children[1], s.club);
+        setText(name.lastChild, s.corrected ? "corrected" : "");
         setText(points, s.segmentScore || OUT[s.status] || "");
         node.classList.toggle("now", s.entry === now);
         const final = overall.get(s.entry);

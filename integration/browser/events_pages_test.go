@@ -119,7 +119,7 @@ func TestRestrictedBoardGivesPapers(t *testing.T) {
 	r := ready(t, "Ada Invented")
 	r.call("organiser", http.MethodPatch, "/v1/events/"+cup, map[string]any{"restricted": true}, nil)
 	closed := r.chrome.Open(t, r.server.URL+"/events/"+cup, browser.Desk)
-	closed.Wait(board + `.querySelector(".link").textContent.startsWith("Nothing to show: ")`)
+	closed.Wait(`!document.getElementById("gate").hidden && document.getElementById("board").hidden && document.getElementById("more").hidden`)
 	page := r.desk("referee", "referee", browser.Desk)
 	page.Do(chromedp.Click("#to-board"), chromedp.WaitVisible("#papers a"))
 	page.Do(chromedp.Evaluate[chromedp.Void](`{
@@ -127,6 +127,50 @@ func TestRestrictedBoardGivesPapers(t *testing.T) {
 		URL.createObjectURL = (blob) => { blob.arrayBuffer().then((data) => { window.paper = new TextDecoder("latin1").decode(data); }); return make.call(URL, blob); };
 	}`), chromedp.Click("#papers a"))
 	page.Wait(`window.paper?.startsWith("%PDF") && window.paper.startsWith("xref", Number(/startxref\s+(\d+)/.exec(window.paper)[1]))`)
+}
+
+// Where reading is restricted, the board and the list take a token as the desks do,
+// and refuse a wrong one with its reason.
+func TestRestrictedEventsTakeAToken(t *testing.T) {
+	r := ready(t, "Ada Invented")
+	r.call("organiser", http.MethodPatch, "/v1/events/"+cup, map[string]any{"restricted": true}, nil)
+	var viewer struct{ Token string }
+	r.call("organiser", http.MethodPost, "/v1/events/"+cup+"/tokens", map[string]any{"role": "VIEWER"}, &viewer)
+
+	page := r.chrome.Open(t, r.server.URL+"/events", browser.Phone)
+	page.Wait(`!document.getElementById("first").hidden`)
+	page.Do(chromedp.Click("#restricted summary"))
+	refusedThenIn := func(in string) {
+		t.Helper()
+		sit(page, "rt_pond-cup_nonsense")
+		page.Wait(`document.getElementById("token-fault").textContent.includes("ask the organiser for another") && document.getElementById("token").getAttribute("aria-invalid") === "true"`)
+		_ = page.Problems() // the refusal
+		page.Do(chromedp.Evaluate[chromedp.Void](`document.getElementById("token").value = ""`))
+		for _, barrier := range page.Barriers() {
+			t.Error(barrier)
+		}
+		page.Picture("restricted")
+		sit(page, viewer.Token)
+		page.Wait(in)
+	}
+	refusedThenIn(`document.querySelector("#events a")?.textContent === "Pond Cup" && document.getElementById("first").hidden`)
+	page.Do(chromedp.Click("#events a"), chromedp.WaitVisible("#board"))
+	page.Wait(`document.querySelector("rinktally-scoreboard")?.shadowRoot?.querySelector("h3")?.textContent === "Ada Invented"`)
+
+	page = r.chrome.Open(t, r.server.URL+"/events/"+cup, browser.Phone)
+	page.Wait(`!document.getElementById("gate").hidden`)
+	_ = page.Problems() // the refusal
+	refusedThenIn(`document.getElementById("gate").hidden && ` + board + `.querySelector("h3").textContent === "Ada Invented"`)
+	page.Do(chromedp.Reload())
+	page.Wait(`document.querySelector("rinktally-scoreboard")?.shadowRoot?.querySelector("h3")?.textContent === "Ada Invented"`)
+	clean(t, "board", page, false)
+
+	linked := r.chrome.Open(t, r.server.URL+"/events/"+cup+"?hall#token="+viewer.Token, browser.Hall)
+	shows(linked, "h3", "Ada Invented")
+	if at := browser.Evaluate[string](linked, "location.href"); strings.Contains(at, viewer.Token) {
+		t.Errorf("the token stays in the address: %s", at)
+	}
+	clean(t, "hall", linked, false)
 }
 
 // A desk says why a token does not open it, and closes when its token ends.

@@ -235,8 +235,8 @@ func (r *rink) restart(t *testing.T, judge *browser.Page, boards map[string]*bro
 
 // scored is what segments:score answers.
 type scored struct {
-	ElementScore, ComponentScore, SegmentScore string
-	Elements                                   []struct{ BaseValue, Goe, Score string }
+	ElementScore, ComponentScore, TotalDeductions, SegmentScore string
+	Elements                                                    []struct{ BaseValue, Goe, Score string }
 }
 
 // score asks segments:score for a performance, by what was typed.
@@ -286,6 +286,6 @@ func correct(t *testing.T, r *rink, referee, hall *browser.Page) {
 	after := performances[0]
 	after.falls, after.other = 0, "0.50"
 	want := r.score(women, short, after)
-	hall.Wait(fmt.Sprintf(`[...%s.querySelectorAll("td.points")].some(c => c.textContent === %q)`, board, want.SegmentScore))
+	hall.Wait(fmt.Sprintf(`[...%s.querySelectorAll("tr")].some(r => r.querySelector("td.points")?.textContent === %q && r.querySelector(".corrected").textContent === "corrected")`, board, want.SegmentScore))
 	referee.Wait(`document.querySelector("#correct .note li")?.textContent.includes("no fall on the replay")`)
 }

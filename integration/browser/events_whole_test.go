@@ -69,7 +69,12 @@ func TestWholeEventThroughThePages(t *testing.T) {
 	r.checkFinal(t, phone, women, "senior-women", []string{short, free}, scores, "Eva Invented", "Fay Invented")
 	r.checkFinal(t, phone, juniors, "junior-women", []string{short}, scores, "Gia Invented", "Hope Invented")
 	checkPapers(t, phone)
-	pictures(map[string]*browser.Page{"whole-board": phone, "whole-hall": hall, "whole-organiser": organiser, "whole-referee": desks["referee"]})
+	narrow := r.chrome.Open(t, r.server.URL+"/events/"+ponds, browser.View{Name: "phone-320", Width: 320, Height: 640})
+	shows(narrow, "thead", "Overall")
+	if wide := browser.Evaluate[bool](narrow, `document.documentElement.scrollWidth > innerWidth`); wide {
+		t.Error("the board is wider than a narrow phone")
+	}
+	pictures(map[string]*browser.Page{"whole-board": phone, "whole-narrow": narrow, "whole-hall": hall, "whole-organiser": organiser, "whole-referee": desks["referee"]})
 	for name, p := range map[string]*browser.Page{"organiser": organiser, "hall": hall, "phone": phone, "referee": desks["referee"], "technical": desks["technical panel"]} {
 		clean(t, name, p, false)
 	}
@@ -96,7 +101,7 @@ func newEvent(t *testing.T, r *rink, p *browser.Page) *browser.Page {
 	p.Wait(`document.getElementById("event-season").value === "2025-26"`)
 	p.Do(chromedp.SendKeys("#event-name", "Two Ponds Cup"), chromedp.SendKeys("#event-place", "Invented Hall"), set("event-start", "2026-01-15"))
 	p.Do(chromedp.SendKeys("#token", "rt__wrong\r"))
-	p.Wait(`document.getElementById("fault").textContent !== "" && document.getElementById("token").getAttribute("aria-invalid") === "true"`)
+	p.Wait(`document.getElementById("fault").textContent.startsWith("This server does not know this token") && document.getElementById("token").getAttribute("aria-invalid") === "true"`)
 	_ = p.Problems() // the refusal
 	p.Picture("whole-new")
 	p.Do(set("token", ""), chromedp.SendKeys("#token", r.server.AdminToken+"\r"), chromedp.WaitVisible("#next"))
@@ -130,7 +135,7 @@ func setUp(p *browser.Page) {
 	next("Next: bring in the entries of Senior women.")
 	csv := strings.Join(pondEntries, "\n")
 	p.Do(chromedp.Click("#entries summary"), set("csv", strings.Replace(csv, "Fay Invented", "", 1)), chromedp.Click("#entries details button"))
-	p.Wait(`document.querySelector("#entries .fault li")?.textContent === "Line 3 name is empty"`)
+	p.Wait(`document.querySelector("#entries .fault li")?.textContent === "Line 3: name is empty"`)
 	_ = p.Problems() // the refusal
 	p.Do(set("csv", csv), chromedp.Click("#entries details button"))
 
@@ -165,6 +170,7 @@ func handOut(t *testing.T, p *browser.Page) map[string]*browser.Page {
 		t.Error(barrier)
 	}
 	p.Picture("whole-tokens")
+	p.Wait(`document.querySelector("#tokens .warning").textContent.startsWith("These links work on this machine only.")`)
 	desks := map[string]*browser.Page{}
 	for _, link := range browser.Evaluate[[][2]string](p, `[...document.querySelectorAll("#handouts li")].map(li => [li.querySelector("strong").textContent, li.querySelector("a").href])`) {
 		name := strings.TrimPrefix(link[0], "Two Ponds Cup: ")
@@ -224,8 +230,9 @@ func (r *rink) skate(desks map[string]*browser.Page, hall *browser.Page, categor
 		}
 		technical.Do(chromedp.Click("#end", chromedp.NodeVisible))
 		referee.Wait(`document.querySelectorAll("#missing li").length === 0 && document.getElementById("end").hidden`)
-		referee.Do(chromedp.Click("#confirm"))
 		score := r.score(rulesCategory, segment, p)
+		seesScore(referee, score)
+		referee.Do(chromedp.Click("#confirm"))
 		scores[name][segment] = score
 		shows(hall, "h3", name)
 		shows(hall, ".figures .main dd", score.SegmentScore)

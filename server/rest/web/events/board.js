@@ -1,18 +1,19 @@
 // The page of an event: the scoreboard, and the papers below it. With ?hall it is
 // the scoreboard alone, with ?dark light on dark whatever the screen prefers. For
-// events whose reading is restricted there is ?token=, or the token of the desk that
-// was open in this tab.
+// events whose reading is restricted there is ?token=, #token= as of the desks, the
+// token of the desk that was open in this tab, or one that is typed here.
 
 import { Client } from "../../embed/client.js";
 import { at, list, make, setText, show } from "../../embed/dom.js";
 import "../../embed/scoreboard.js";
-import { event, home, tokenKey } from "./place.js";
+import { event, handed, home, tokenKey } from "./place.js";
 import { tell } from "./refusal.js";
 import { save } from "./save.js";
 
+handed();
 const query = new URLSearchParams(location.search);
 const hall = query.has("hall");
-const token = query.get("token") || sessionStorage.getItem(tokenKey(event)) || "";
+let token = query.get("token") || sessionStorage.getItem(tokenKey(event)) || "";
 const api = new Client(home, { token });
 
 const PAPERS = [["STARTING_ORDER", "Starting order"], ["SEGMENT_RESULT", "Result"], ["SCORE_SHEETS", "Score sheets"]];
@@ -61,9 +62,33 @@ board.addEventListener("scoreboard", ({ detail }) => {
 if (hall) board.setAttribute("rows", query.get("rows") || "12");
 document.body.classList.toggle("hall", hall);
 document.body.classList.toggle("dark", query.has("dark"));
-show(at("more"), !hall);
-if (token) board.setAttribute("token", token);
-board.setAttribute("event", event);
+
+// enter shows the board to who may see it, and asks others for a token.
+async function enter(typed) {
+  token = api.token = typed;
+  try {
+    await api.call("GetCaller", { event });
+  } catch (error) {
+    if ([401, 403].includes(error.status)) {
+      if (token) tell(at("token-fault"), error, at("token"));
+      show(at("gate"), true);
+      return;
+    }
+  }
+  // Whatever else is wrong the board tells itself.
+  if (token && !at("gate").hidden) sessionStorage.setItem(tokenKey(event), token);
+  show(at("gate"), false);
+  show(board, true);
+  show(at("more"), !hall);
+  if (token) board.setAttribute("token", token);
+  board.setAttribute("event", event);
+}
+at("gate").addEventListener("submit", (submit) => {
+  submit.preventDefault();
+  tell(at("token-fault"), undefined, at("token"));
+  enter(at("token").value.trim()).then(() => { at("token").value = ""; });
+});
+enter(token);
 for (const [id, way] of [["hall", "?hall"], ["dark", "?hall&dark"]]) at(id).href = query.has("token") ? `${way}&token=${encodeURIComponent(token)}` : way;
 at("desk").href = `${home}desk/${encodeURIComponent(event)}`;
 setText(at("embed"), `<script type="module" src="${home}embed/scoreboard.js"></script>\n<rinktally-scoreboard event="${event}"></rinktally-scoreboard>`);

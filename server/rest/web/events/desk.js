@@ -5,22 +5,13 @@ import { ApiError, Client } from "../../embed/client.js";
 import { at, list, make, setText, show, words } from "../../embed/dom.js";
 import { watchScoreboard } from "../../embed/watch.js";
 import { Outbox } from "./outbox.js";
-import { event, home, tokenKey } from "./place.js";
+import { event, handed, home, tokenKey } from "./place.js";
 import { explain, tell } from "./refusal.js";
 
 const key = tokenKey(event);
 const boxKey = `rinktally unsent ${location.pathname}`;
 
 const clock = (time) => time.toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
-
-// handed keeps the token of a link that the organiser gave out. It stands behind
-// "#", which no server is sent, and leaves the address at once.
-function handed() {
-  const token = new URLSearchParams(location.hash.slice(1)).get("token");
-  if (!token) return;
-  sessionStorage.setItem(key, token);
-  history.replaceState(null, "", location.pathname + location.search);
-}
 
 /** roleName says who somebody is. */
 export const roleName = ({ role, judge }) => (role === "ADMIN" ? "administrator" : judge ? `judge ${judge}` : words(role));

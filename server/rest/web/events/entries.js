@@ -122,7 +122,7 @@ function csvPart({ api, act }, ids) {
       const answer = await act("ImportEntries", { event, csv: csv.value });
       setText(done, `${answer.added} added, ${answer.changed} changed.`);
     } catch (error) {
-      const line = (f) => f.field.replace(/^csv\.line\[(\d+)\]\.?/, "Line $1 ").replace(/^csv$/, "The file");
+      const line = (f) => f.field.replace(/^csv\.line\[(\d+)\]\./, "Line $1: ").replace(/^csv\.line\[(\d+)\]/, "Line $1").replace(/^csv$/, "The file");
       say(...(error.fields.length ? error.fields.map((f) => `${line(f)} ${f.description}`) : [error.message]));
     }
   }

@@ -8,5 +8,16 @@ export const event = decodeURIComponent(location.pathname.slice(new URL(home).pa
 /** tokenKey is where the session storage keeps the token of an event until the tab is closed. */
 export const tokenKey = (name) => `rinktally token ${name}`;
 
+/**
+ * handed keeps the token of a link that the organiser gave out. It stands behind
+ * "#", which no server is sent, and leaves the address at once.
+ */
+export function handed() {
+  const token = new URLSearchParams(location.hash.slice(1)).get("token");
+  if (!token) return;
+  sessionStorage.setItem(tokenKey(event), token);
+  history.replaceState(null, "", location.pathname + location.search);
+}
+
 /** pageOf gives the address of an event's page: "judge" is the judge's desk, "" the scoreboard. */
 export const pageOf = (name, desk) => `${home}${desk ? "desk" : "events"}/${encodeURIComponent(name)}${desk ? `/${desk}` : ""}`;

@@ -1,6 +1,6 @@
 // The referee's desk: it runs a segment from the order to the signature.
 
-import { at, list, make, setText, show, words } from "../../embed/dom.js";
+import { at, list, make, setText, show } from "../../embed/dom.js";
 import { absentPart } from "./absent.js";
 import { ask } from "./ask.js";
 import { correction } from "./correction.js";
@@ -9,6 +9,8 @@ import { named, openDesk, roleName, skaterLine } from "./desk.js";
 import { entriesPart } from "./entries.js";
 import { orderForm } from "./order.js";
 import { event, pageOf } from "./place.js";
+import { explain, tell } from "./refusal.js";
+import { fillScore, resultPart } from "./result.js";
 import { fillOrder, segmentChoice, STATES } from "./segment.js";
 
 at("to-board").href = pageOf(event);
@@ -23,14 +25,24 @@ openDesk("Referee", ["REFEREE", "ORGANISER", "ADMIN"], (desk) => {
   const names = () => ({ event, category: shown.category.category, segment: shown.segment.segment });
   const parts = [
     orderForm(desk, at("draw"), names), absentPart(desk, at("absent"), names), correction(desk, at("correct"), caller.role === "REFEREE"),
-    entriesPart(desk, at("entries"), false), deductions.fill,
+    entriesPart(desk, at("entries"), false), deductions.fill, resultPart(desk, at("result"), names),
   ];
 
   const press = (id, call, request, fault) => at(id).addEventListener("click", () => act(call, request(), at(fault)));
   press("start", "StartSegment", names, "segment-fault");
   press("next", "CallSkater", names, "segment-fault");
   press("end", "EndProgram", () => named(state.performance), "confirm-fault");
-  press("confirm", "ConfirmSkater", () => ({ ...named(state.performance), acceptMissingMarks: at("accept").checked }), "confirm-fault");
+  at("confirm").addEventListener("click", async () => {
+    const fault = at("confirm-fault");
+    tell(fault);
+    try {
+      await act("ConfirmSkater", { ...named(state.performance), acceptMissingMarks: at("accept").checked });
+    } catch (error) {
+      // What is missing stands below already.
+      setText(fault, error.reason === "INCOMPLETE" ? "Not confirmed: something is still missing." : explain(error));
+      desk.refresh();
+    }
+  });
   at("publish").addEventListener("click", async () => {
     const { category, segment } = shown;
     const request = names();
@@ -55,6 +67,7 @@ openDesk("Referee", ["REFEREE", "ORGANISER", "ADMIN"], (desk) => {
     if (!p) return;
     const judges = (state.segment.panel?.judges ?? 0) - p.absentJudges.length;
     list(at("sheet"), [p], () => `${p.segment} ${p.entry}`, sheet, (node) => fillSheet(node, p, judges));
+    fillScore(at("score"), p);
     list(at("missing"), p.missing, (text) => text, () => make("li"), setText);
     show(at("confirm"), caller.role === "REFEREE");
     show(at("accepting"), p.missing.length > 0 && caller.role === "REFEREE");
@@ -75,8 +88,7 @@ openDesk("Referee", ["REFEREE", "ORGANISER", "ADMIN"], (desk) => {
 /** sheet is the table of calls and marks of a performance. */
 function sheet() {
   return make("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "Calls and marks" },
-    make("table", {}, make("thead", {}, make("tr", {}, ...["Element", "Base", "GOE", "Marks of the judges"].map((h, i) => make("th", { scope: "col", class: i === 1 || i === 2 ? "number" : false }, h)))), make("tbody")),
-    make("p", { class: "figures" }));
+    make("table", {}, make("thead", {}, make("tr", {}, ...["Element", "Base", "GOE", "Marks of the judges"].map((h, i) => make("th", { scope: "col", class: i === 1 || i === 2 ? "number" : false }, h)))), make("tbody")));
 }
 
 function fillSheet(node, p, judges) {
@@ -86,5 +98,4 @@ function fillSheet(node, p, judges) {
     ...p.components.map((c) => [c.name, "", "", marks(c.marks)])];
   list(node.querySelector("tbody"), rows.map((cells, i) => ({ cells, i })), (r) => r.i, () => make("tr", {}, make("td"), make("td", { class: "number" }), make("td", { class: "number" }), make("td", { class: "marks-of" })),
     (tr, { cells }) => cells.forEach((text, i) => setText(tr.children[i], text)));
-  setText(node.querySelector(".figures"), `Technical score so far ${p.elementScore}; deductions ${p.totalDeductions}; ${words(p.state)}`);
 }

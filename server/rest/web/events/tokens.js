@@ -29,7 +29,7 @@ export function tokensPart({ api, act }, place) {
   const handouts = make("ul", { class: "handouts", id: "handouts" });
   const hand = make("div", { hidden: true, role: "region", "aria-label": "New tokens" },
     make("p", {}, make("strong", {}, "Shown only now: "), "print these or send each link to its person. Whoever has a link may do what it is for."),
-    HERE.includes(location.hostname) && make("p", { class: "warning" }, "These links are good on this machine only. For other devices, open this page by this machine's name or address in the rink's network and make the tokens there."),
+    HERE.includes(location.hostname) && make("p", { class: "warning" }, "These links work on this machine only. For other devices the server must listen on the rink's network (", make("code", {}, "--http-addr :7080"), "); open this page by one of the addresses that it shows then, and make the tokens there."),
     handouts, make("div", { class: "row" }, make("button", { type: "button", onclick: () => print() }, "Print these"),
       make("button", { type: "button", class: "quiet", onclick: () => { handouts.replaceChildren(); show(hand, false); } }, "All handed out: hide them")));
   const rows = make("ul", { class: "entries", id: "tokens-given" });
