@@ -238,6 +238,37 @@ func TestTechnicalPanelByKeyboard(t *testing.T) {
 	clean(t, "technical", page, false)
 }
 
+// A judge marks one element after the other by figures alone, as the desk says.
+func TestJudgeGoesOnByItself(t *testing.T) {
+	r := ready(t, "Ada Invented")
+	r.element("3Lz")
+	r.element("CCoSp4")
+	r.element("StSq3")
+	page := r.desk("judge 1", "judge", browser.Desk)
+	seesElements(page, 3)
+	page.Wait(`document.getElementById("keys").textContent.includes("After a mark the next element without one is chosen by itself.")`)
+	page.Do(chromedp.Evaluate[chromedp.Void](`document.querySelector("#elements [role=group]").focus()`), chromedp.KeyEvent("3"), chromedp.KeyEvent("-"), chromedp.KeyEvent("2"), chromedp.KeyEvent("0"))
+	page.Wait(`[...document.querySelectorAll("#elements .own")].map(o => o.textContent).join() === "+3,−2,0"`)
+	arrived(page)
+	clean(t, "judge", page, false)
+}
+
+// Who makes an event with a token that is not the administrator's is told what is
+// wrong with it.
+func TestNewEventSaysWhatIsWrongWithAToken(t *testing.T) {
+	r := newRink(t)
+	page := r.chrome.Open(t, r.server.URL+"/desk", browser.Phone)
+	page.Wait(`document.getElementById("event-season").value === "2025-26"`)
+	page.Do(set("event-name", "Lake Cup"), set("event-start", "2026-01-15"))
+	for _, c := range [][2]string{{"rt__wrong", "This server does not know this token"}, {r.tokens["organiser"], "This token is not the administrator's."}} {
+		page.Do(set("token", ""))
+		sit(page, c[0])
+		page.Wait(fmt.Sprintf(`document.getElementById("fault").textContent.startsWith(%q) && document.getElementById("token").getAttribute("aria-invalid") === "true"`, c[1]))
+		_ = page.Problems() // the refusal
+	}
+	page.Picture("new-refused")
+}
+
 // What was typed in a page that was closed before it was sent is sent when the
 // page is opened again, and once only.
 func TestUnsentMarksOutliveThePage(t *testing.T) {

@@ -139,8 +139,8 @@ func pictures(pages map[string]*browser.Page) {
 // the right one.
 func bringEntries(t *testing.T, p *browser.Page) {
 	t.Helper()
-	p.Do(chromedp.Click("#entries summary"), chromedp.SetValue("#csv", "category,name,club\nsenior-women,Ada Invented,Pond\nseniors,Bea Invented,Lake\n"), chromedp.Click("#entries details button"))
-	p.Wait(`document.querySelector("#entries .fault li")?.textContent.startsWith("Line 3")`)
+	p.Do(chromedp.Click("#entries summary"), chromedp.SetValue("#csv", "category,name,club\nsenior-women,Ada Invented,Pond\nseniors,Bea Invented,Lake\nsenior-women,,Lake\nseniors,Cleo Invented,Lake\nsenior-women,Dora Invented\n"), chromedp.Click("#entries details button"))
+	p.Wait(`[...document.querySelectorAll("#entries .fault li")].map(li => /^Line \d(: name is|: there is no category| has 2 fields)/.exec(li.textContent)?.[0]).join() === "Line 3: there is no category,Line 4: name is,Line 5: there is no category,Line 6 has 2 fields"`)
 	p.Do(chromedp.SetValue("#csv", "category,name,club\nsenior-women,Ada Invented,Pond\nsenior-women,Bea Invented,Lake\n"), chromedp.Click("#entries details button"))
 	p.Wait(`document.querySelector("#entries").textContent.includes("2 added, 0 changed.")`)
 	p.Wait(`document.querySelectorAll("#entries .entries li").length === 2`)

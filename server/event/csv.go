@@ -56,7 +56,7 @@ func parseEntries(text string) ([]entryRow, rules.FieldErrors) {
 	}
 	header, err := in.Read()
 	if err != nil {
-		faults.Add("csv.line[1]", reasonCSV, "%v", err)
+		faults.Add("csv.line[1]", reasonCSV, "cannot be read: %v", errors.Unwrap(err))
 		return nil, faults
 	}
 	columns, faults := headerOf(header)

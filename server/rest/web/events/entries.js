@@ -4,7 +4,7 @@ import { list, make, setText, show, words } from "../../embed/dom.js";
 import { ask } from "./ask.js";
 import { faultLine, field } from "./form.js";
 import { event } from "./place.js";
-import { tell } from "./refusal.js";
+import { clause, tell } from "./refusal.js";
 import { save } from "./save.js";
 
 const REASON = { label: "Reason, which only organiser and referee see" };
@@ -95,6 +95,13 @@ export function entriesPart({ api, act }, place, organiser) {
   return fill;
 }
 
+// inFile gives a fault of a CSV file with its line.
+function inFile({ field, description }) {
+  const [, line, column] = /^csv\.line\[(\d+)\](?:\.(\w+))?$/.exec(field) ?? [];
+  if (!line) return clause("The file", description);
+  return column ? `Line ${line}: ${clause(column, description)}` : `Line ${line} ${description}`;
+}
+
 // csvPart brings entries in from a CSV file and gives them out as one. ids is the
 // line that names the categories.
 function csvPart({ api, act }, ids) {
@@ -122,8 +129,7 @@ function csvPart({ api, act }, ids) {
       const answer = await act("ImportEntries", { event, csv: csv.value });
       setText(done, `${answer.added} added, ${answer.changed} changed.`);
     } catch (error) {
-      const line = (f) => f.field.replace(/^csv\.line\[(\d+)\]\./, "Line $1: ").replace(/^csv\.line\[(\d+)\]/, "Line $1").replace(/^csv$/, "The file");
-      say(...(error.fields.length ? error.fields.map((f) => `${line(f)} ${f.description}`) : [error.message]));
+      say(...(error.fields.length ? error.fields.map(inFile) : [error.message]));
     }
   }
 

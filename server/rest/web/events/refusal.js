@@ -3,11 +3,13 @@
 import { ApiError } from "../../embed/client.js";
 import { setText } from "../../embed/dom.js";
 
-// fault gives a fault of a field as a sentence. Some descriptions go on from the
-// field's name ("is 7; allowed is …"), which here is a word and not a path.
+/** clause puts a name in front of a description that goes on from it ("is 7; allowed is …"). */
+export const clause = (name, description) => (/^(is|has|lacks|makes|leaves|stands|brings|cannot)\b/.test(description) ? `${name} ${description}` : description);
+
+// fault gives a fault of a field as a sentence; the field is a word here and not a path.
 function fault({ field, description }) {
   const name = field.replaceAll(/\[\d+\]/g, "").split(".").at(-1).replaceAll(/([A-Z])/g, " $1").toLowerCase();
-  const text = /^(is|has|lacks|makes|leaves|stands|brings|cannot)\b/.test(description) ? `${name} ${description}` : description;
+  const text = clause(name, description);
   return text.charAt(0).toUpperCase() + text.slice(1);
 }
 
