@@ -2,7 +2,9 @@ package integration_test
 
 import (
 	"encoding/json"
+	"maps"
 	"net/http"
+	"os"
 	"reflect"
 	"regexp"
 	"slices"
@@ -55,11 +57,15 @@ func TestWrongRequests(t *testing.T) {
 	}
 	overGRPC := 0
 	reasons := map[string]int{}
+	given := map[string]bool{} // "reason key" of the metadata of all answers
 	for _, w := range list {
 		t.Run(w.name, func(t *testing.T) {
 			rest := server.refuse(t, &w)
 			w.check(t, rest)
 			reasons[reasonOf(rest)]++
+			for key := range metadataOf(rest) {
+				given[reasonOf(rest)+" "+key] = true
+			}
 			if w.rpc != nil {
 				overGRPC++
 				s := refuseGRPC(t, conn, &w)
@@ -71,6 +77,13 @@ func TestWrongRequests(t *testing.T) {
 	for _, entry := range server.logs.All() {
 		if strings.Contains(entry.Message, "panic") || entry.ContextMap()["code"] == "Internal" {
 			t.Errorf("the server logged: %s %v", entry.Message, entry.ContextMap())
+		}
+	}
+	for reason, keys := range promised(t) {
+		for _, key := range keys {
+			if reasons[reason] > 0 && !given[reason+" "+key] {
+				t.Errorf("the contract's example of %s has metadata.%s, which no answer has", reason, key)
+			}
 		}
 	}
 	t.Logf("%d wrong requests over REST, %d of them over gRPC too, %d different reasons: %v", len(list), overGRPC, len(reasons), reasons)
@@ -183,6 +196,39 @@ func (w *wrong) same(t *testing.T, overGRPC, overREST *spb.Status) {
 }
 
 func reasonOf(s *spb.Status) string { return refusal(s).Reason }
+
+func metadataOf(s *spb.Status) map[string]string {
+	for _, d := range status.FromProto(s).Details() {
+		if info, ok := d.(*errdetails.ErrorInfo); ok {
+			return info.GetMetadata()
+		}
+	}
+	return nil
+}
+
+// promised gives the keys of the metadata in the contract's example of each reason.
+func promised(t *testing.T) map[string][]string {
+	t.Helper()
+	text, err := os.ReadFile("../proto/rinktally/v1/error_reason.proto")
+	if err != nil {
+		t.Fatal(err)
+	}
+	keys := map[string][]string{}
+	for _, example := range regexp.MustCompile(`//     (\{"reason": (?s:.*?))\n    [A-Z]`).FindAllStringSubmatch(string(text), -1) {
+		var info struct {
+			Reason   string
+			Metadata map[string]string
+		}
+		if err := json.Unmarshal([]byte(strings.ReplaceAll(example[1], "\n    //", "\n")), &info); err != nil {
+			t.Fatalf("%v in %s", err, example[1])
+		}
+		keys[info.Reason] = slices.Collect(maps.Keys(info.Metadata))
+	}
+	if len(keys) != len(pb.ErrorReason_Value_name)-1 {
+		t.Fatalf("%d reasons have an example, want all %d", len(keys), len(pb.ErrorReason_Value_name)-1)
+	}
+	return keys
+}
 
 func violations(s *spb.Status) (fields, texts []string) {
 	for _, d := range status.FromProto(s).Details() {

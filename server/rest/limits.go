@@ -79,9 +79,7 @@ func measure(data []byte, most limits) *excess {
 func (x *excess) err(data []byte) error {
 	path := cmp.Or(pathAt(data, x.at), wholeBody)
 	if x.reason == pb.ErrorReason_BODY_TOO_DEEP {
-		return errs.Status(rules.FieldError{
-			Field: show(path), Reason: rules.Reason(x.reason.String()), Message: fmt.Sprintf("is nested deeper than %d lists and objects", x.max),
-		}, nil)
+		return errs.Status(rules.Fault(show(path), rules.Reason(x.reason.String()), "is nested deeper than %s", rules.Allow("%d lists and objects", x.max)), nil)
 	}
 	return errs.TooMany(path, x.max)
 }

@@ -77,7 +77,7 @@ const (
 	// FAILED_PRECONDITION.
 	//
 	//	{"reason": "GOE_VALUE_UNKNOWN", "domain": "rinktally",
-	//	 "metadata": {"field": "elements[2].marks[4]", "code": "4T<", "found": "3", "season": "2014-15"}}
+	//	 "metadata": {"field": "elements[2].marks[4]", "found": "3", "season": "2014-15"}}
 	ErrorReason_GOE_VALUE_UNKNOWN ErrorReason_Value = 8
 	// A mark lies outside the season's scale. INVALID_ARGUMENT.
 	//
@@ -163,9 +163,9 @@ const (
 	//
 	//	{"reason": "FIELD_UNKNOWN", "domain": "rinktally", "metadata": {"field": "elements[0].mark", "allowed": "code, secondHalf, marks, missingMarks"}}
 	ErrorReason_FIELD_UNKNOWN ErrorReason_Value = 23
-	// The body is not JSON. INVALID_ARGUMENT.
+	// The body is not JSON; the message says at which line and column. INVALID_ARGUMENT.
 	//
-	//	{"reason": "JSON_INVALID", "domain": "rinktally", "metadata": {"line": "1", "column": "17"}}
+	//	{"reason": "JSON_INVALID", "domain": "rinktally", "metadata": {"field": "body"}}
 	ErrorReason_JSON_INVALID ErrorReason_Value = 24
 	// The body is larger than the server takes. RESOURCE_EXHAUSTED; over REST 413.
 	//
@@ -173,7 +173,8 @@ const (
 	ErrorReason_BODY_TOO_LARGE ErrorReason_Value = 25
 	// The body is nested deeper than the server takes. INVALID_ARGUMENT.
 	//
-	//	{"reason": "BODY_TOO_DEEP", "domain": "rinktally", "metadata": {"max_depth": "32"}}
+	//	{"reason": "BODY_TOO_DEEP", "domain": "rinktally",
+	//	 "metadata": {"field": "elements[0].spin", "allowed": "32 lists and objects"}}
 	ErrorReason_BODY_TOO_DEEP ErrorReason_Value = 26
 	// A list is longer than the call takes. INVALID_ARGUMENT.
 	//
@@ -229,7 +230,7 @@ const (
 	// The season's table has no rules for what was asked. FAILED_PRECONDITION.
 	//
 	//	{"reason": "RULES_NOT_AVAILABLE", "domain": "rinktally",
-	//	 "metadata": {"field": "season", "season": "2025-26", "missing": "values for pairs"}}
+	//	 "metadata": {"field": "season", "found": "2025-26", "season": "2025-26"}}
 	ErrorReason_RULES_NOT_AVAILABLE ErrorReason_Value = 38
 	// The body is of a type that the server does not read. INVALID_ARGUMENT; over
 	// REST 415.
