@@ -76,8 +76,8 @@ func TestVariablesExist(t *testing.T) {
 // flags.
 func TestCommandsExist(t *testing.T) {
 	checked := 0
-	for _, text := range []string{read(t, "README.md"), read(t, "../README.md"), read(t, "systemd/rinktally.service")} {
-		for _, line := range all(`(?m)(?:^|[ =/])rinktally ((?:serve|events|token|rules|config|healthcheck)\b[^\x60\n;]*)`, text) {
+	for _, text := range []string{read(t, "README.md"), read(t, "../README.md"), read(t, "../DEVELOPERS.md"), read(t, "systemd/rinktally.service")} {
+		for _, line := range all(`(?m)(?:^|[ =/\x60])rinktally ((?:serve|events|token|rules|config|healthcheck)\b[^\x60\n;]*)`, text) {
 			words := strings.Fields(line)
 			command := words[:1]
 			if len(words) > 1 && slices.Contains([]string{"events", "token", "rules"}, words[0]) && !strings.HasPrefix(words[1], "-") {
