@@ -6,7 +6,9 @@ package config
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"os"
+	"slices"
 	"strings"
 	"time"
 
@@ -122,7 +124,8 @@ func applyFile(flags *pflag.FlagSet, path string) error {
 		return fmt.Errorf("%s: want lines such as \"grpc-addr: 127.0.0.1:7070\": %w", path, err)
 	}
 	var faults []error
-	for name, node := range values {
+	for _, name := range slices.Sorted(maps.Keys(values)) {
+		node := values[name]
 		f := flags.Lookup(name)
 		if f == nil || internal(f) || name == FileFlag {
 			faults = append(faults, fmt.Errorf("%s:%d: %s is no setting; the settings are named as the flags", path, node.Line, name))
@@ -132,13 +135,17 @@ func applyFile(flags *pflag.FlagSet, path string) error {
 			continue
 		}
 		text := node.Value
-		if node.Kind == yaml.SequenceNode {
+		switch {
+		case node.Kind == yaml.SequenceNode:
 			var list []string
 			if err := node.Decode(&list); err != nil {
 				faults = append(faults, fmt.Errorf("%s:%d: %s: want a list of texts", path, node.Line, name))
 				continue
 			}
 			text = strings.Join(list, ",")
+		case node.Kind != yaml.ScalarNode || node.Tag == "!!null":
+			faults = append(faults, fmt.Errorf("%s:%d: %s: want a value, such as the default in \"rinktally config\"", path, node.Line, name))
+			continue
 		}
 		if err := f.Value.Set(text); err != nil {
 			faults = append(faults, fmt.Errorf("%s:%d: %s: %q does not fit: %w", path, node.Line, name, text, err))
@@ -154,6 +161,11 @@ func (c *Config) check() error {
 	bad := func(flag, format string, args ...any) {
 		faults = append(faults, fmt.Errorf("--%s: %s", flag, fmt.Sprintf(format, args...)))
 	}
+	for _, port := range []struct{ flag, addr string }{{"grpc-addr", c.GRPCAddr}, {"http-addr", c.HTTPAddr}} {
+		if port.addr == "" { // the system would take any port, open to every network
+			bad(port.flag, "is empty; give host and port such as 127.0.0.1:7080, or :7080 for every network of the machine")
+		}
+	}
 	if (c.TLSCert == "") != (c.TLSKey == "") {
 		bad("tls-cert", "--tls-cert and --tls-key belong together; one of them is missing")
 	}
@@ -164,7 +176,7 @@ func (c *Config) check() error {
 		// Not shown: it may hold a password.
 		bad("store", "does not begin with postgres://; leave it out to keep events in the data folder")
 	}
-	if c.DemoSpeed <= 0 {
+	if !(c.DemoSpeed > 0) { // NaN is no speed either
 		bad("demo-speed", "is %v; allowed is more than 0", c.DemoSpeed)
 	}
 	for _, positive := range []struct {
@@ -181,7 +193,7 @@ func (c *Config) check() error {
 	if c.Deadline < 0 || c.StopTimeout < 0 {
 		bad("deadline", "--deadline and --stop-timeout are lengths of time; allowed are 0s and more")
 	}
-	if c.Rate < 0 {
+	if !(c.Rate >= 0) {
 		bad("rate", "is %v; allowed are 0 and more", c.Rate)
 	}
 	return errors.Join(faults...)

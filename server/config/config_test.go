@@ -72,6 +72,64 @@ func TestAllFaultsOfTheSettingsAreTold(t *testing.T) {
 	}
 }
 
+// Each setting that cannot work is refused by its flag, and the nearest one that can
+// is taken.
+func TestBoundsOfSettings(t *testing.T) {
+	for _, c := range []struct{ bad, good, told string }{
+		{"--grpc-addr=", "--grpc-addr=:0", "--grpc-addr"},
+		{"--http-addr=", "--http-addr=:0", "--http-addr"},
+		{"--tls-cert=x", "--tls-cert=x --tls-key=y", "--tls-cert"},
+		{"--tls-key=y", "--tls-self", "--tls-cert"},
+		{"--tls-self --tls-cert=x --tls-key=y", "", "--tls-self"},
+		{"--store=mysql://x", "--store=postgres://x", "--store"},
+		{"--store=x", "--store=postgresql://x", "--store"},
+		{"--demo-speed=0", "--demo-speed=0.1", "--demo-speed"},
+		{"--demo-speed=NaN", "", "--demo-speed"},
+		{"--max-body=0", "--max-body=1", "--max-body"},
+		{"--max-batch-body=0", "--max-batch-body=1", "--max-batch-body"},
+		{"--max-message=0", "--max-message=1", "--max-message"},
+		{"--rate-burst=0", "--rate-burst=1", "--rate-burst"},
+		{"--log-first=-1", "--log-first=0", "--log-first"},
+		{"--log-then-of=-1", "--log-then-of=0", "--log-first"},
+		{"--deadline=-1s", "--deadline=0s", "--deadline"},
+		{"--stop-timeout=-1s", "--stop-timeout=0s", "--deadline"},
+		{"--rate=-1", "--rate=0", "--rate"},
+		{"--rate=NaN", "", "--rate"},
+	} {
+		if _, err := load(t, strings.Fields(c.bad), nil, ""); err == nil || !strings.Contains(err.Error(), c.told) {
+			t.Errorf("%s: %v", c.bad, err)
+		}
+		if _, err := load(t, strings.Fields(c.good), nil, ""); err != nil {
+			t.Errorf("%s: %v", c.good, err)
+		}
+	}
+}
+
+// A setting that the file leaves empty is refused: an empty address would be open
+// to every network.
+func TestEmptySettingsOfTheFile(t *testing.T) {
+	_, err := load(t, nil, nil, "http-addr:\ngrpc-addr: {port: 7070}\ndata: \"\"\n")
+	if err == nil {
+		t.Fatal("no fault")
+	}
+	for _, want := range []string{"settings.yaml:1: http-addr", "settings.yaml:2: grpc-addr"} {
+		if !strings.Contains(err.Error(), want) {
+			t.Errorf("%q is not told in:\n%v", want, err)
+		}
+	}
+	if strings.Contains(err.Error(), "data") {
+		t.Errorf("data may be empty, since then nothing is kept: %v", err)
+	}
+}
+
+func TestTLS(t *testing.T) {
+	for args, want := range map[string]bool{"": false, "--tls-self": true, "--tls-cert=x --tls-key=y": true} {
+		if c, err := load(t, strings.Fields(args), nil, ""); err != nil || c.TLS() != want {
+			t.Errorf("%q: TLS is %v, %v", args, c.TLS(), err)
+		}
+	}
+}
+
 func TestMissingFile(t *testing.T) {
 	_, err := load(t, []string{"--config", filepath.Join(t.TempDir(), "none.yaml")}, nil, "")
 	if err == nil || !strings.Contains(err.Error(), "none.yaml") {
