@@ -7,20 +7,11 @@ import (
 
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/score"
-	"github.com/rinktally/rinktally/rules/seasons"
 )
 
 // TestOddListOfMarksIsTold takes a segment of nine judges and gives some lists
 // another number of marks: those lists, and no others, are at fault.
 func TestOddListOfMarksIsTold(t *testing.T) {
-	catalog, err := rules.Load(rules.Layer{Name: "seasons", FS: seasons.FS})
-	if err != nil {
-		t.Fatal(err)
-	}
-	season, err := catalog.Season("2025-26")
-	if err != nil {
-		t.Fatal(err)
-	}
 	component := func(i, n int) func(*score.Segment) {
 		return func(in *score.Segment) { in.Components[i].Marks = marks[rules.Points](n, 700) }
 	}
@@ -49,7 +40,7 @@ func TestOddListOfMarksIsTold(t *testing.T) {
 			for _, change := range tc.change {
 				change(in)
 			}
-			_, err := score.Compute(season, in)
+			_, err := score.Compute(season(t, "2025-26"), in)
 			var faults rules.FieldErrors
 			if !errors.As(err, &faults) {
 				t.Fatalf("want faults, got %v", err)
@@ -72,18 +63,10 @@ func TestOddListOfMarksIsTold(t *testing.T) {
 // More absent judges than any panel has leave no panel to look a missing mark's
 // judge up in.
 func TestMissingMarkOfAPanelThatCannotBe(t *testing.T) {
-	catalog, err := rules.Load(rules.Layer{Name: "seasons", FS: seasons.FS})
-	if err != nil {
-		t.Fatal(err)
-	}
-	season, err := catalog.Season("2025-26")
-	if err != nil {
-		t.Fatal(err)
-	}
 	in := freeSkate()
 	in.Absent = make([]int32, 30)
 	in.Elements[0].Missing = []int32{25}
-	_, err = score.Compute(season, in)
+	_, err := score.Compute(season(t, "2025-26"), in)
 	var faults rules.FieldErrors
 	if !errors.As(err, &faults) || len(faults) != 1 || faults[0].Reason != rules.ReasonPanelSize {
 		t.Errorf("want the size of the panel as the one fault, got %v", err)
