@@ -29,15 +29,6 @@ type body struct {
 // bodyTime is how long a body may take to arrive.
 const bodyTime = 15 * time.Second
 
-// hurry gives a connection up whose body does not arrive. Also where nobody reads
-// the body the answer waits for it.
-func hurry(w http.ResponseWriter, r *http.Request) {
-	if r.ContentLength != 0 {
-		// Fails only where there is no connection, such as in a test.
-		_ = http.NewResponseController(w).SetReadDeadline(time.Now().Add(bodyTime))
-	}
-}
-
 // readBody reads a body within limits.
 func readBody(w http.ResponseWriter, r *http.Request, most limits, variables map[string]string) (*body, error) {
 	if r.ContentLength > int64(most.bytes) {

@@ -267,6 +267,31 @@ func TestRequestIDIsEchoed(t *testing.T) {
 	}
 }
 
+// timed is a connection that remembers until when an answer may be sent.
+type timed struct {
+	*httptest.ResponseRecorder
+
+	until time.Time
+}
+
+func (c *timed) SetWriteDeadline(t time.Time) error {
+	c.until = t
+	return nil
+}
+
+// Whatever is asked for, the answer has its time, so that who reads none of it is
+// not waited for.
+func TestAnswersHaveTheirTime(t *testing.T) {
+	h := handler(t, nil)
+	for _, path := range []string{"/", "/v1/seasons/2025-26", "/v1/nothing", "/openapi.json", "/nothing"} {
+		c := &timed{ResponseRecorder: httptest.NewRecorder()}
+		h.ServeHTTP(c, httptest.NewRequest(http.MethodGet, path, nil))
+		if left := time.Until(c.until); left < time.Minute || left > 2*time.Minute {
+			t.Errorf("%s has %v", path, left)
+		}
+	}
+}
+
 // panicking is a service with a fault.
 type panicking struct {
 	pb.UnimplementedScoringServiceServer

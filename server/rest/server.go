@@ -83,7 +83,7 @@ func New(o Options) (http.Handler, error) {
 	return guard(o.Log, mux), nil
 }
 
-// guard gives every answer a request id, every body its time, turns a panic into an INTERNAL, and
+// guard gives every answer a request id and its time, turns a panic into an INTERNAL, and
 // answers paths and methods that nothing serves in the same form as the rest.
 func guard(log *zap.Logger, mux *http.ServeMux) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
@@ -91,7 +91,7 @@ func guard(log *zap.Logger, mux *http.ServeMux) http.Handler {
 		r.Header.Set(requestIDHeader, id)
 		w.Header().Set(requestIDHeader, id)
 		w.Header().Set("X-Content-Type-Options", "nosniff")
-		hurry(w, r)
+		patience(w, r)
 		defer func() {
 			if p := recover(); p != nil {
 				if p == http.ErrAbortHandler { //nolint:errorlint // the very value
@@ -119,6 +119,22 @@ func guard(log *zap.Logger, mux *http.ServeMux) http.Handler {
 	})
 }
 
+// answerTime is how long an answer may take to be made and to be taken. Who reads
+// none of it would keep it in memory for ever.
+const answerTime = 2 * time.Minute
+
+// patience bounds how long a body may take to come, also where nobody reads it, for
+// the answer waits for its end, and how long the answer may take to go. Streams
+// settle their own time.
+func patience(w http.ResponseWriter, r *http.Request) {
+	// Both fail only where there is no connection, such as in a test.
+	control, now := http.NewResponseController(w), time.Now()
+	_ = control.SetWriteDeadline(now.Add(answerTime))
+	if r.ContentLength != 0 {
+		_ = control.SetReadDeadline(now.Add(bodyTime))
+	}
+}
+
 // methodsOf gives the methods that the mux has the path with.
 func methodsOf(mux *http.ServeMux, r *http.Request) []string {
 	return slices.DeleteFunc([]string{http.MethodGet}, func(method string) bool {
@@ -142,7 +158,8 @@ func writeJSON(w http.ResponseWriter, status int, body any) {
 const sendBuffer = 64 << 10
 
 // Serve gives the HTTP server's own limits. A connection that is slow to ask is
-// closed; answers have no time limit here, since some are streams.
+// closed; what comes behind the headers has its time from patience, since some
+// answers are streams.
 func Serve(handler http.Handler) *http.Server {
 	const maxHeader = 32 << 10
 	return &http.Server{
