@@ -131,7 +131,7 @@ func (s *Sheet) deductions(season *rules.Season) []RequestedDeductions {
 	}
 	if len(list) == 0 && points(s.TotalDeductions) != 0 {
 		// The source gives the total only.
-		list = append(list, RequestedDeductions{Kind: "OTHER", Value: s.TotalDeductions, Note: "reason not in the source"})
+		list = append(list, RequestedDeductions{Kind: "OTHER", Count: 1, Value: s.TotalDeductions, Note: "reason not in the source"})
 	}
 	return list
 }

@@ -66,7 +66,7 @@ func (x *explainer) component(c rules.Component, marks []rules.Points, trim int,
 
 func (x *explainer) deductions(r *Result) {
 	for _, d := range r.Deductions {
-		x.add("deduction %s, %d time(s): %v", d.Kind, max(d.Count, 1), d.Value)
+		x.add("deduction %s, %d time(s): %v", d.Kind, d.Count, d.Value)
 	}
 }
 

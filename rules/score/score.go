@@ -384,18 +384,17 @@ func (c *computation) deductions() {
 		rule := c.Season.Deduction(c.Category, d.Kind)
 		var points rules.Points
 		switch {
-		case d.Kind == other:
-			if d.Value >= 0 || d.Value < -100*rules.Point {
-				c.errs.Add(path("value"), rules.ReasonDeductionValue, "is %v; OTHER needs its points, from %s", d.Value, rules.Allowed("-100.00 to -0.01"))
-			}
-			points = -d.Value
-		case rule == nil:
+		case d.Kind != other && rule == nil:
 			c.errs.Add(path("kind"), rules.ReasonDeductionUnknown, "%s is no deduction of this season; it has: %s", rules.Quote(d.Kind), rules.AllowList(append(rules.SortedKeys(c.Season.Deductions), other)))
 			continue
-		case d.Value != 0:
+		case d.Kind == other && (d.Value >= 0 || d.Value < -100*rules.Point):
+			c.errs.Add(path("value"), rules.ReasonDeductionValue, "is %v; OTHER needs its points, from %s", d.Value, rules.Allowed("-100.00 to -0.01"))
+		case d.Kind != other && d.Value != 0:
 			c.errs.Add(path("value"), rules.ReasonDeductionValue, "only OTHER takes a value; the points of %s are in the season's table", d.Kind)
 		case d.Count < 1 || d.Count > maxCount:
 			c.errs.Add(path("count"), rules.ReasonDeductionValue, "is %d; allowed is %s", d.Count, rules.Allow("1 to %d", maxCount))
+		case d.Kind == other: // its value is that of all of them together
+			points = -d.Value
 		default:
 			points = rule.After(c.countBefore(i), d.Count)
 			c.warn(rule.Warn)
