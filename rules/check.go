@@ -18,7 +18,7 @@ var DeductionKinds = []string{
 	"MUSIC", "MUSIC_TEMPO", "EXTENDED_LIFT", "EXTRA_ELEMENT", "LATE_START",
 }
 
-// SegmentKeys are the segments that a category may have.
+// SegmentKeys are the segments that a category may have, in the order skated.
 var SegmentKeys = []string{
 	"short-program", "free-skating", "compulsory-dance", "original-dance", "short-dance", "rhythm-dance", "free-dance",
 }

@@ -1,9 +1,6 @@
 package rulesvc
 
 import (
-	"cmp"
-	"slices"
-
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
 )
@@ -53,33 +50,18 @@ func fromSeason(s *rules.Season) *pb.Season {
 	return out
 }
 
-// segmentOrder is the order in which segments are skated.
-var segmentOrder = []string{
-	"compulsory-dance", "short-program", "short-dance", "rhythm-dance", "original-dance", "free-skating", "free-dance",
-}
-
 func fromCategory(s *rules.Season, key string) *pb.Category {
 	c := s.Categories[key]
 	out := &pb.Category{
 		Category: key, Title: c.Title, Discipline: string(c.Discipline), Level: c.Level, MaxLevel: small(c.MaxLevel),
 		Deductions: fromDeductions(c.Deductions),
 	}
-	keys := rules.SortedKeys(c.Segments)
-	slices.SortStableFunc(keys, func(a, b string) int {
-		return cmp.Compare(skatedAt(a), skatedAt(b))
-	})
-	for _, k := range keys {
-		out.Segments = append(out.Segments, fromSegment(s, k, c.Segments[k]))
+	for _, k := range rules.SegmentKeys {
+		if g := c.Segments[k]; g != nil {
+			out.Segments = append(out.Segments, fromSegment(s, k, g))
+		}
 	}
 	return out
-}
-
-// skatedAt puts segments of a club's own behind the known ones.
-func skatedAt(segment string) int {
-	if i := slices.Index(segmentOrder, segment); i >= 0 {
-		return i
-	}
-	return len(segmentOrder)
 }
 
 func fromSegment(s *rules.Season, key string, g *rules.Segment) *pb.Segment {
