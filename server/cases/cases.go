@@ -18,7 +18,8 @@ import (
 )
 
 // Case is one request and what its answer must hold. Only what Expect names is
-// compared; an error is expected as {"error": {"reason": ..., "field": ...}}.
+// compared; an error is expected as
+// {"error": {"reason": ..., "fields": [...]}}.
 type Case struct {
 	Name    string   `yaml:"name"`
 	Source  string   `yaml:"source"`  // where the expected answer is published, or what it follows from
