@@ -264,6 +264,32 @@ func (f *faulty) Append(context.Context, string, uint64, string, []store.Fact) (
 	return store.Result{}, f.err
 }
 
+// A server that others are quicker than, many times in a row, still writes.
+func TestOthersAreQuicker(t *testing.T) {
+	r := newCup(t)
+	others := &quicker{Log: r.log, left: 100}
+	server := event.New(event.NewBook(others, nil), r.tables)
+	must(server.AddEntry(organiser(t), &pb.AddEntryRequest{Event: cup, Category: category, Name: "Dora Invented"}))
+	if n := len(r.entries(t)); n != 4 || others.left != 0 {
+		t.Errorf("%d entries, want 4; others were to be quicker %d more times", n, others.left)
+	}
+}
+
+// quicker is a log to which another server writes just before this one.
+type quicker struct {
+	store.Log
+
+	left int
+}
+
+func (q *quicker) Append(ctx context.Context, stream string, after uint64, id string, facts []store.Fact) (store.Result, error) {
+	if q.left > 0 {
+		q.left--
+		return store.Result{}, &store.ConflictError{Stream: stream, Expected: after, Actual: after + 1}
+	}
+	return q.Log.Append(ctx, stream, after, id, facts)
+}
+
 // Whoever has no role changes nothing, even where no interceptor stands before
 // the service.
 func TestNobodyChangesNothing(t *testing.T) {
