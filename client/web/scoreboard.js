@@ -20,6 +20,7 @@ const STATES = {
 const STATUSES = {
   PROVISIONAL: ["Provisional", "until the referee signs"], OFFICIAL: ["Official", "signed by the referee"],
 };
+const FETCHED = "The scoreboard is being fetched …";
 const OUT = { WITHDRAWN: "withdrew", DISQUALIFIED: "disqualified" };
 
 /** fitting gives the first places, and always that of the one who skates. */
@@ -66,6 +67,7 @@ export class RinktallyScoreboard extends HTMLElement {
       return;
     }
     const server = new URL(this.getAttribute("server") || home, document.baseURI).href;
+    if (!this.#board) setText(this.#parts.nothing, FETCHED);
     this.#board = undefined;
     this.#stop = watchScoreboard(server, event, {
       board: (board) => this.#show(board),
@@ -77,7 +79,7 @@ export class RinktallyScoreboard extends HTMLElement {
     const p = (this.#parts = {
       event: make("p", { class: "quiet" }), title: make("h2"), status: make("p", { class: "standing-of" }),
       link: make("p", { class: "link", role: "status", hidden: true }),
-      nothing: make("p", { class: "nothing" }, "The scoreboard is being fetched …"),
+      nothing: make("p", { class: "nothing" }, FETCHED),
       state: make("p", { class: "state" }), name: make("h3"), club: make("p", { class: "quiet" }),
       elements: make("ol", { class: "elements" }), lead: make("p", { class: "lead" }),
       technical: figure("Technical score so far", true), components: figure("Components"), deductions: figure("Deductions"),

@@ -63,26 +63,35 @@ if (hall) board.setAttribute("rows", query.get("rows") || "12");
 document.body.classList.toggle("hall", hall);
 document.body.classList.toggle("dark", query.has("dark"));
 
-// enter shows the board to who may see it, and asks others for a token.
+// enter shows the board, and asks who may not see it for a token. Whatever else is
+// wrong the board tells itself.
 async function enter(typed) {
   token = api.token = typed;
+  const asked = !at("gate").hidden;
+  if (!asked) watch();
   try {
     await api.call("GetCaller", { event });
   } catch (error) {
     if ([401, 403].includes(error.status)) {
       if (token) tell(at("token-fault"), error, at("token"));
-      show(at("gate"), true);
+      board.removeAttribute("event");
+      for (const [id, is] of [["gate", true], ["board", false], ["more", false]]) show(at(id), is);
       return;
     }
   }
-  // Whatever else is wrong the board tells itself.
-  if (token && !at("gate").hidden) sessionStorage.setItem(tokenKey(event), token);
+  if (!asked) return;
+  sessionStorage.setItem(tokenKey(event), token);
   show(at("gate"), false);
-  show(board, true);
-  show(at("more"), !hall);
+  watch();
+}
+
+function watch() {
   if (token) board.setAttribute("token", token);
   board.setAttribute("event", event);
+  show(board, true);
+  show(at("more"), !hall);
 }
+
 at("gate").addEventListener("submit", (submit) => {
   submit.preventDefault();
   tell(at("token-fault"), undefined, at("token"));
