@@ -97,15 +97,9 @@ func requestID(_ context.Context, r *http.Request) metadata.MD {
 	return metadata.MD{intercept.RequestIDKey: {r.Header.Get(requestIDHeader)}}
 }
 
-// passedOn names the headers that the interceptors and services may see.
-func passedOn(key string) (string, bool) {
-	switch key {
-	case "User-Agent", "Authorization":
-		return runtime.MetadataPrefix + key, true
-	default:
-		return "", false
-	}
-}
+// passedOn names the headers that the interceptors and services may see beside
+// Authorization, which the gateway hands on by itself.
+func passedOn(key string) (string, bool) { return runtime.MetadataPrefix + key, key == "User-Agent" }
 
 // refuse answers a call that does not reach its service, and logs it as the
 // interceptors would have.
