@@ -194,7 +194,7 @@ func (a *App) probeTables(context.Context) (string, error) {
 // probeStore tells whether events can be read and written.
 func (a *App) probeStore(ctx context.Context) (string, error) {
 	if err := a.events.log.Ready(ctx); err != nil {
-		return "", err
+		return "cannot be reached or used now; the server's log says why", err // which may name hosts and users
 	}
 	switch {
 	case a.config.Store != "":

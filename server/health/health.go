@@ -3,6 +3,7 @@
 package health
 
 import (
+	"cmp"
 	"context"
 	"slices"
 	"strings"
@@ -15,7 +16,8 @@ import (
 )
 
 // Check is one thing that services need. Probe gives a line of detail, and an
-// error when they cannot work without it.
+// error when they cannot work without it. A detail beside an error is what everybody
+// may read of it; the error itself is then for the log only.
 type Check struct {
 	Name  string
 	Probe func(context.Context) (string, error)
@@ -70,6 +72,7 @@ func (h *Health) Update(ctx context.Context) (bool, []Result) {
 	defer cancel()
 	results := make([]Result, len(h.checks))
 	var failed []string
+	var causes []error
 	down := map[string]bool{}
 	for i, c := range h.checks {
 		detail, err := c.Probe(ctx)
@@ -77,8 +80,8 @@ func (h *Health) Update(ctx context.Context) (bool, []Result) {
 		if err == nil {
 			continue
 		}
-		results[i].Detail = err.Error()
-		failed = append(failed, c.Name)
+		results[i].Detail = cmp.Or(detail, err.Error())
+		failed, causes = append(failed, c.Name), append(causes, err)
 		needy := h.services
 		if len(c.For) > 0 {
 			needy = c.For
@@ -95,7 +98,7 @@ func (h *Health) Update(ctx context.Context) (bool, []Result) {
 	}
 	if !h.known || !slices.Equal(failed, h.failed) {
 		h.known, h.failed = true, failed
-		h.log.Info("readiness changed", zap.Bool("ready", !down[whole]), zap.Any("checks", results))
+		h.log.Info("readiness changed", zap.Bool("ready", !down[whole]), zap.Any("checks", results), zap.Errors("causes", causes))
 		for _, s := range h.services {
 			status := healthpb.HealthCheckResponse_SERVING
 			if down[s] {

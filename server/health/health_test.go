@@ -3,9 +3,12 @@ package health_test
 import (
 	"context"
 	"errors"
+	"fmt"
+	"strings"
 	"testing"
 
 	"go.uber.org/zap"
+	"go.uber.org/zap/zaptest/observer"
 	healthpb "google.golang.org/grpc/health/grpc_health_v1"
 
 	"github.com/rinktally/rinktally/server/health"
@@ -15,7 +18,10 @@ func TestHealthFollowsTheChecks(t *testing.T) {
 	ctx := context.Background()
 	var fault error
 	h := health.New(zap.NewNop(), []string{"a.Service"}, health.Check{Name: "thing", Probe: func(context.Context) (string, error) {
-		return "fine", fault
+		if fault != nil {
+			return "", fault
+		}
+		return "fine", nil
 	}})
 	serving := func(service string) bool {
 		t.Helper()
@@ -47,9 +53,10 @@ func TestHealthOfEachService(t *testing.T) {
 	ctx := context.Background()
 	var fault error
 	const whole, stored, other = "", "a.Stored", "a.Other"
-	h := health.New(zap.NewNop(), []string{stored, other},
+	core, logged := observer.New(zap.InfoLevel)
+	h := health.New(zap.New(core), []string{stored, other},
 		health.Check{Name: "tables", Probe: func(context.Context) (string, error) { return "fine", nil }},
-		health.Check{Name: "store", For: []string{stored}, Probe: func(ctx context.Context) (string, error) { return "fine", errors.Join(fault, ctx.Err()) }})
+		health.Check{Name: "store", For: []string{stored}, Probe: func(ctx context.Context) (string, error) { return "for everybody", errors.Join(fault, ctx.Err()) }})
 	check := func(wantStored healthpb.HealthCheckResponse_ServingStatus) {
 		t.Helper()
 		for service, want := range map[string]healthpb.HealthCheckResponse_ServingStatus{
@@ -63,10 +70,13 @@ func TestHealthOfEachService(t *testing.T) {
 	}
 	h.Update(ctx)
 	check(healthpb.HealthCheckResponse_SERVING)
-	fault = errors.New("it broke")
+	fault = errors.New("it broke at 10.0.0.1")
 	ready, results := h.Update(ctx)
-	if !ready || !results[0].OK || results[1].OK || results[1].Detail != "it broke; not served meanwhile: a.Stored" {
+	if !ready || !results[0].OK || results[1].OK || results[1].Detail != "for everybody; not served meanwhile: a.Stored" {
 		t.Errorf("ready %v, %v", ready, results)
+	}
+	if last := logged.All()[logged.Len()-1]; !strings.Contains(fmt.Sprint(last.ContextMap()["causes"]), "10.0.0.1") {
+		t.Errorf("the log does not say why: %v", last.ContextMap())
 	}
 	check(healthpb.HealthCheckResponse_NOT_SERVING)
 	fault = nil
