@@ -65,6 +65,31 @@ func TestCorrectionAfterTheSignature(t *testing.T) {
 	}
 }
 
+// Whether an element was in the second half is corrected like its code; what a
+// correction leaves out stays.
+func TestCorrectionOfTheHalf(t *testing.T) {
+	r := started(t)
+	first := r.skate(t, short, "1", 1).GetElements() // 2A, StSq3
+	correct := func(e *pb.RevisedElement) []*pb.PerformedElement {
+		t.Helper()
+		return must(r.CorrectResult(referee(t), &pb.CorrectResultRequest{
+			Event: cup, Category: category, Segment: short, Entry: "1", Reason: "x", RevisedElements: []*pb.RevisedElement{e},
+		})).GetPerformance().GetElements()
+	}
+	half := correct(&pb.RevisedElement{Element: 1, SecondHalf: new(true)})
+	if !half[0].GetSecondHalf() || half[0].GetCode() != "2A" || half[0].GetBaseValue() == first[0].GetBaseValue() || half[1].GetSecondHalf() {
+		t.Errorf("put into the second half: %v", half)
+	}
+	code := correct(&pb.RevisedElement{Element: 1, Code: "3A"})
+	if !code[0].GetSecondHalf() || code[0].GetCode() != "3A" {
+		t.Errorf("with another code: %v", code)
+	}
+	back := correct(&pb.RevisedElement{Element: 1, Code: "2A", SecondHalf: new(false)})
+	if back[0].GetSecondHalf() || back[0].GetBaseValue() != first[0].GetBaseValue() {
+		t.Errorf("back again: %v, was %v", back, first)
+	}
+}
+
 // A correction is taken whole or not at all, with a reason, of a confirmed score
 // only.
 func TestFaultyCorrectionsAreRefused(t *testing.T) {
