@@ -29,6 +29,10 @@ type body struct {
 // bodyTime is how long a body may take to arrive.
 const bodyTime = 15 * time.Second
 
+// firstRoom is how much memory a body has before it has come: all that a segment
+// needs. Who announces more gets it as it arrives.
+const firstRoom = 64 << 10
+
 // readBody reads a body within limits.
 func readBody(w http.ResponseWriter, r *http.Request, most limits, variables map[string]string) (*body, error) {
 	if r.ContentLength > int64(most.bytes) {
@@ -36,7 +40,7 @@ func readBody(w http.ResponseWriter, r *http.Request, most limits, variables map
 	}
 	var data bytes.Buffer
 	if r.ContentLength > 0 {
-		data.Grow(int(r.ContentLength) + bytes.MinRead)
+		data.Grow(int(min(r.ContentLength, firstRoom)) + bytes.MinRead)
 	}
 	_, err := data.ReadFrom(http.MaxBytesReader(w, r.Body, int64(most.bytes)))
 	var large *http.MaxBytesError

@@ -343,3 +343,18 @@ func TestManyEmptyObjectsAreCheap(t *testing.T) {
 		t.Errorf("%d bytes were taken for a body of %d", used, len(body))
 	}
 }
+
+// A body takes memory as it comes, not as it is announced.
+func TestAnnouncedBodiesAreCheap(t *testing.T) {
+	h := handler(t, nil)
+	used := testing.Benchmark(func(b *testing.B) {
+		for b.Loop() {
+			r := httptest.NewRequestWithContext(t.Context(), http.MethodPost, "/v1/seasons/2025-26/segments:batchScore", strings.NewReader("{"))
+			r.ContentLength = maxBatch
+			h.ServeHTTP(httptest.NewRecorder(), r)
+		}
+	}).AllocedBytesPerOp()
+	if used > 256<<10 {
+		t.Errorf("%d bytes were taken for a body of which one byte came", used)
+	}
+}
