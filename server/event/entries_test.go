@@ -289,6 +289,32 @@ func TestWithdrawals(t *testing.T) {
 	}
 }
 
+// A place is taken away with a reason only; to say the same again writes nothing,
+// another reason replaces the first.
+func TestReasonsOfWithdrawals(t *testing.T) {
+	r := started(t)
+	r.skate(t, short, "1", 1)
+	withdraw := func(entry, reason string, status pb.CompetitorStatus_Value) error {
+		_, err := r.WithdrawEntry(referee(t), &pb.WithdrawEntryRequest{Event: cup, Entry: entry, Reason: reason, Status: status})
+		return err
+	}
+	refused(t, withdraw("1", "", pb.CompetitorStatus_WITHDRAWN), pb.ErrorReason_FIELD_REQUIRED, "reason") // has a score
+	refused(t, withdraw("2", "", pb.CompetitorStatus_DISQUALIFIED), pb.ErrorReason_FIELD_REQUIRED, "reason")
+	for _, c := range []struct {
+		reason string
+		status pb.CompetitorStatus_Value
+		writes uint64
+	}{
+		{"ill", pb.CompetitorStatus_WITHDRAWN, 1}, {"ill", pb.CompetitorStatus_WITHDRAWN, 0},
+		{"hurt", pb.CompetitorStatus_WITHDRAWN, 1}, {"hurt", pb.CompetitorStatus_DISQUALIFIED, 1},
+	} {
+		before := r.last(t)
+		if err := withdraw("2", c.reason, c.status); err != nil || r.last(t)-before != c.writes {
+			t.Errorf("%s, %q: %d facts, want %d: %v", c.status, c.reason, r.last(t)-before, c.writes, err)
+		}
+	}
+}
+
 // Who withdraws after a segment keeps the place in it and has none over the
 // segments, as results:rank says it too. Why is not everybody's to know. What is
 // signed of a place only the referee takes away or gives back.

@@ -292,6 +292,27 @@ func TestPanicIsAnswered(t *testing.T) {
 	}
 }
 
+// Who calls too often hears when to come again.
+func TestTooManyCalls(t *testing.T) {
+	loaded, err := tables.New(january)
+	if err != nil {
+		t.Fatal(err)
+	}
+	conn := inproc.New(intercept.Unary(intercept.Options{Limiter: intercept.NewLimiter(0.25, 1, january)})...)
+	pb.RegisterScoringServiceServer(conn, scoring.New(loaded))
+	server := serve(t, func(o *rest.Options) { o.Conn = conn })
+	const body = `{"category":"senior-women","segment":"free-skating","elements":[{"code":"3Lz"}]}`
+	for _, want := range []struct {
+		status int
+		after  string
+	}{{http.StatusOK, ""}, {http.StatusTooManyRequests, "4"}} {
+		res, answer := ask(t, server, http.MethodPost, "/v1/seasons/2025-26/elements:value", body)
+		if res.StatusCode != want.status || res.Header.Get("Retry-After") != want.after {
+			t.Errorf("%d, Retry-After %q: %s; want %d, %q", res.StatusCode, res.Header.Get("Retry-After"), answer, want.status, want.after)
+		}
+	}
+}
+
 func TestHealth(t *testing.T) {
 	server := serve(t, func(o *rest.Options) { o.Health.Stop() })
 	if res, body := ask(t, server, http.MethodGet, "/livez", ""); res.StatusCode != http.StatusOK {
