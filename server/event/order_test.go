@@ -126,3 +126,44 @@ func TestOneSegmentAfterTheOther(t *testing.T) {
 		t.Errorf("who is on the ice is not named: %v", err)
 	}
 }
+
+// To the free skating come those who have a place: not who withdrew or was
+// disqualified after the short program, nor who did not skate it, who cannot come back
+// either once that is signed.
+func TestOnlyWhoHasAPlaceComesOn(t *testing.T) {
+	r := newCup(t)
+	for _, name := range []string{"Dora Invented", "Eve Invented"} {
+		must(r.AddEntry(organiser(t), &pb.AddEntryRequest{Event: cup, Category: category, Name: name}))
+	}
+	must(r.DrawStartingOrder(organiser(t), &pb.DrawStartingOrderRequest{
+		Event: cup, Category: category, Segment: short, Method: pb.OrderMethod_GIVEN, Entries: []string{"1", "2", "3", "4", "5"},
+	}))
+	must(r.StartSegment(referee(t), &pb.StartSegmentRequest{Event: cup, Category: category, Segment: short}))
+	withdraw := func(entry string, status pb.CompetitorStatus_Value) {
+		must(r.WithdrawEntry(referee(t), &pb.WithdrawEntryRequest{Event: cup, Entry: entry, Status: status, Reason: "x"}))
+	}
+	withdraw("5", pb.CompetitorStatus_WITHDRAWN)
+	for entry, mark := range map[string]int32{"1": 4, "2": 3, "3": 2, "4": 1} {
+		r.skate(t, short, entry, mark)
+	}
+	must(r.PublishSegment(referee(t), &pb.PublishSegmentRequest{Event: cup, Category: category, Segment: short}))
+	_, err := r.ReinstateEntry(referee(t), &pb.ReinstateEntryRequest{Event: cup, Entry: "5", Reason: "x"})
+	refused(t, err, pb.ErrorReason_NOT_NOW)
+	withdraw("2", pb.CompetitorStatus_WITHDRAWN)
+	withdraw("4", pb.CompetitorStatus_DISQUALIFIED)
+	reverse := &pb.DrawStartingOrderRequest{Event: cup, Category: category, Segment: free, Method: pb.OrderMethod_REVERSE_STANDING}
+	must(r.DrawStartingOrder(organiser(t), reverse))
+	if got := r.order(t, free); got != "3 1" {
+		t.Errorf("the order is %q, want the last of the standing first: 3 1", got)
+	}
+	must(r.ReinstateEntry(referee(t), &pb.ReinstateEntryRequest{Event: cup, Entry: "2", Reason: "x"}))
+	must(r.DrawStartingOrder(organiser(t), reverse))
+	if got := r.order(t, free); got != "3 2 1" {
+		t.Errorf("the order with who came back is %q, want 3 2 1", got)
+	}
+	reverse.Qualified = 2
+	must(r.DrawStartingOrder(organiser(t), reverse))
+	if got := r.order(t, free); got != "2 1" {
+		t.Errorf("the order of two is %q, want 2 1", got)
+	}
+}

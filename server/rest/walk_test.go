@@ -82,6 +82,7 @@ func TestMeasure(t *testing.T) {
 		`[1,2,3,4,5,6,7,8,9,10,11]`: "TOO_MANY_ITEMS",
 		`[` + strings.Repeat(`[1,2,3,4,5,6],`, 9) + `0]`: "TOO_MANY_ITEMS",
 		`]]]]]}}}}`:     "",
+		`]},]`:          "",
 		`"unfinished \`: "",
 		``:              "",
 	} {
