@@ -228,7 +228,11 @@ func checkDeductions(bad report, path string, rules map[string]*DeductionRule) {
 		at := path + "." + kind
 		oneOf(bad, at, kind, DeductionKinds)
 		d := rules[kind]
-		if d == nil || (d.Each <= 0) == (len(d.Steps) == 0) {
+		if d != nil && d.Each < 0 {
+			bad(at+".each", "is %v; want the points that are taken off, as a positive number", d.Each)
+			continue
+		}
+		if d == nil || (d.Each == 0) == (len(d.Steps) == 0) {
 			bad(at, "want either each: points or steps: a list of points, as positive numbers")
 			continue
 		}

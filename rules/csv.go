@@ -65,7 +65,12 @@ func (l *loader) parseValues(s *Season, d Discipline, name string, data []byte) 
 	if s.GOE.Min < -5 || s.GOE.Min > -1 || s.GOE.Max > 5 || s.GOE.Max < 1 {
 		s.GOE.Min, s.GOE.Max = -5, 5 // the scale's own fault is told; the rows are still checked
 	}
+	data = bytes.TrimPrefix(data, byteOrderMark)
 	t := &ValueTable{rows: map[string][]*Value{}, Source: leadingComment(data), percent: s.GOE.percent(d)}
+	if line := notUTF8(data); line > 0 {
+		l.fault(name, line, saveAsUTF8)
+		return t
+	}
 	if t.Source == "" {
 		l.fault(name, 1, "want comment lines first (#) that name the source of the values")
 	}
@@ -73,12 +78,20 @@ func (l *loader) parseValues(s *Season, d Discipline, name string, data []byte) 
 	r.Comment = '#'
 	r.FieldsPerRecord = -1
 	header, err := r.Read()
+	for err == nil && isComment(header) {
+		header, err = r.Read()
+	}
 	if err != nil {
 		l.fault(name, 1, "want a header line: code,base_value and the GOE marks")
 		return t
 	}
 	line, _ := r.FieldPos(0)
+	if len(header) == 1 && strings.Contains(header[0], ";") {
+		l.fault(name, line, "has semicolons between its fields; want commas, and decimals with a point: save it as CSV with commas")
+		return t
+	}
 	columns := l.valueColumns(s, name, line, header)
+	first := map[*Value]int{} // line of each row
 	for {
 		record, err := r.Read()
 		if errors.Is(err, io.EOF) {
@@ -94,6 +107,9 @@ func (l *loader) parseValues(s *Season, d Discipline, name string, data []byte) 
 			return t
 		}
 		line, _ := r.FieldPos(0)
+		if isComment(record) || strings.Join(record, "") == "" {
+			continue
+		}
 		if len(record) != len(header) {
 			l.fault(name, line, "has %s, the header has %d (%s); a comma stands between two fields, and decimals follow a point", Count(len(record), "field"), len(header), strings.Join(header, ","))
 			continue
@@ -102,22 +118,35 @@ func (l *loader) parseValues(s *Season, d Discipline, name string, data []byte) 
 		if row == nil {
 			continue
 		}
-		if slices.ContainsFunc(t.rows[row.Code], func(have *Value) bool { return have.Scope == row.Scope }) {
-			l.fault(name, line, "%s stands twice with the same scope", row.Code)
+		if i := slices.IndexFunc(t.rows[row.Code], func(have *Value) bool { return have.Scope == row.Scope }); i >= 0 {
+			where := ""
+			if row.Scope != "" {
+				where = " with the scope " + Quote(row.Scope)
+			}
+			l.fault(name, line, "%s stands twice%s (first in line %d)", row.Code, where, first[t.rows[row.Code][i]])
 			continue
 		}
+		first[row] = line
 		t.rows[row.Code] = append(t.rows[row.Code], row)
 	}
 }
 
-// leadingComment joins the comment lines at the top of a CSV file.
+// isComment tells whether a line is a comment that a spreadsheet has put in quotes.
+func isComment(record []string) bool { return strings.HasPrefix(record[0], "#") }
+
+// leadingComment joins the comment lines at the top of a CSV file, also those that
+// a spreadsheet has put in quotes and filled up with commas.
 func leadingComment(data []byte) string {
 	var words []string
 	for line := range bytes.Lines(data) {
-		if !bytes.HasPrefix(line, []byte("#")) {
+		text := strings.TrimSpace(string(line))
+		if quoted, ok := strings.CutPrefix(text, `"#`); ok {
+			text = "#" + strings.ReplaceAll(strings.TrimRight(quoted, `",`), `""`, `"`)
+		}
+		if !strings.HasPrefix(text, "#") {
 			break
 		}
-		words = append(words, strings.TrimSpace(strings.TrimLeft(string(line), "# ")))
+		words = append(words, strings.TrimSpace(strings.TrimLeft(text, "# ")))
 	}
 	return strings.TrimSpace(strings.Join(words, " "))
 }
@@ -164,7 +193,7 @@ func (l *loader) parseRow(s *Season, t *ValueTable, name string, line int, colum
 		case "code":
 			v.Code = cell
 			if !codeText.MatchString(cell) {
-				l.fault(name, line, "code %s is not an element code", Quote(cell))
+				l.fault(name, line, "code %s is not an element code; want letters and digits, such as WJ, OneSp or 3Lz<", Quote(cell))
 			}
 		case "scope":
 			v.Scope = cell
@@ -200,6 +229,11 @@ func (l *loader) parseRow(s *Season, t *ValueTable, name string, line int, colum
 				l.fault(name, line, "GOE %+d of %s: %s has the wrong sign; the points of a mark have the mark's sign", mark, v.Code, cell)
 			}
 			goe[mark] = p
+		}
+	}
+	if l.check != nil && len(l.faults) == before {
+		if err := l.check(v.Code, v.Kind); err != nil {
+			l.fault(name, line, "%v", err)
 		}
 	}
 	isInferred := func(what string) bool { return slices.Contains(inferred, what) || slices.Contains(inferred, "all") }

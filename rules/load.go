@@ -36,10 +36,18 @@ const (
 
 var seasonKey = regexp.MustCompile(`^[a-z0-9][a-z0-9-]{0,62}$`)
 
+// RowCheck says why a row with a code and a kind of its own (often none) is of no
+// use, or nil.
+type RowCheck func(code, kind string) error
+
 // Load reads all season folders of all layers. It either gives a complete
 // catalog or every fault found, as TableFaults with file and line.
-func Load(layers ...Layer) (*Catalog, error) {
-	l := &loader{sources: map[string]*seasonSource{}, done: map[string]*Season{}, misfit: map[*yaml.Node]bool{}}
+func Load(layers ...Layer) (*Catalog, error) { return LoadChecked(nil, layers...) }
+
+// LoadChecked is Load with a check of every row of values, for what only the
+// readers of codes know. A nil check lets every row pass.
+func LoadChecked(check RowCheck, layers ...Layer) (*Catalog, error) {
+	l := &loader{check: check, sources: map[string]*seasonSource{}, done: map[string]*Season{}, misfit: map[*yaml.Node]bool{}}
 	for _, layer := range layers {
 		l.scan(layer)
 	}
@@ -115,10 +123,12 @@ type seasonSource struct {
 }
 
 type loader struct {
+	check   RowCheck
 	sources map[string]*seasonSource
 	done    map[string]*Season
 	trees   map[string]*tree    // merged YAML by season + file, for children
 	misfit  map[*yaml.Node]bool // values told of because they do not fit their field
+	told    map[string]bool     // faults of what stands in several places of a tree
 	faults  TableFaults
 }
 
@@ -325,9 +335,15 @@ func (l *loader) decode(t *tree, into any) {
 // told already because it does not even fit its field.
 func (l *loader) semantic(t *tree, p, message string) {
 	file, line, n := t.locate(p)
-	if !l.misfit[n] {
-		l.fault(file, line, "%s: %s", p, message)
+	once := fmt.Sprintf("%s:%d: %s", file, line, message)
+	if l.misfit[n] || l.told[once] {
+		return
 	}
+	if l.told == nil {
+		l.told = map[string]bool{}
+	}
+	l.told[once] = true
+	l.fault(file, line, "%s: %s", p, message)
 }
 
 // revision hashes everything the season rests on: its own files and its parent's.

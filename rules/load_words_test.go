@@ -44,9 +44,51 @@ func TestHeaderFaults(t *testing.T) {
 	got := faultsOf(t, "", "# ours\ncode,base\nWJ,0.30\nW?,0.30\n")
 	want := `club/ours/singles.csv:2: the header "code,base" has the column "base", which is not known; allowed are: code, base_value, scope, kind, inferred, source and GOE marks from -2 to +2
 club/ours/singles.csv:2: the header "code,base" lacks the column base_value
-club/ours/singles.csv:4: code "W?" is not an element code`
+club/ours/singles.csv:4: code "W?" is not an element code; want letters and digits, such as WJ, OneSp or 3Lz<`
 	if got != want {
 		t.Errorf("says\n%s\nwant\n%s", got, want)
+	}
+}
+
+// Files are read as spreadsheets save them; what cannot be read says how to save it.
+func TestSpreadsheets(t *testing.T) {
+	load := func(values string) (*Catalog, error) {
+		return Load(tables(map[string]string{
+			"base/season.yaml": base, "base/singles.csv": baseCSV, "ours/singles.csv": values,
+			"ours/season.yaml": "season: ours\ntitle: Ours\nextends: base\nsource: our own rule\nvalues: {singles: extend}\n",
+		}))
+	}
+	for _, values := range []string{
+		"\ufeff# ours\ncode,base_value\nWJ,0.30\n",
+		"\"# ours, and \"\"only\"\" ours\",,\ncode,base_value,kind\nWJ,0.30,jump\n,,\n",
+		"# ours\r\n\r\ncode,base_value\r\nWJ,0.30\r\n",
+	} {
+		c, err := load(values)
+		if err != nil {
+			t.Errorf("%q: %v", values, err)
+			continue
+		}
+		s, err := c.Season("ours")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if row, _ := s.Table(Singles).Find("WJ"); row == nil || row.Base != 30 || !strings.HasPrefix(row.Source, "ours") {
+			t.Errorf("%q: the row is %+v", values, row)
+		}
+	}
+	for values, want := range map[string]string{
+		"# ours\ncode;base_value\nWJ;0,30\n":                  "club/ours/singles.csv:2: has semicolons between its fields; want commas",
+		"# ours\ncode,base_value\nWJ,0.30\n\nWJ,0.40\n":       "club/ours/singles.csv:5: WJ stands twice (first in line 3)",
+		"# ours\ncode,base_value,source\nWJ,0.30,M\xfcller\n": "club/ours/singles.csv:3: is not UTF-8 text; save the file as UTF-8",
+	} {
+		_, err := load(values)
+		if err == nil || !strings.HasPrefix(err.Error(), want) || strings.Contains(err.Error(), "\n") {
+			t.Errorf("%q says %v; want only %s", values, err, want)
+		}
+	}
+	_, err := Load(tables(map[string]string{"ours/season.yaml": "season: ours\ntitle: M\xfcnze\n"}))
+	if err == nil || !strings.Contains(err.Error(), "club/ours/season.yaml:2: is not UTF-8 text") {
+		t.Errorf("YAML in another encoding: %v", err)
 	}
 }
 

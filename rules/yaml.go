@@ -28,6 +28,10 @@ type fitting struct {
 }
 
 func (f *fitting) read(data []byte, into any) *yaml.Node {
+	if line := notUTF8(data); line > 0 {
+		f.faults = append(f.faults, TableFault{File: f.file, Line: line, Message: saveAsUTF8})
+		return nil
+	}
 	var doc yaml.Node
 	if err := yaml.Unmarshal(data, &doc); err != nil {
 		f.faults = append(f.faults, syntaxFault(f.file, data, err))

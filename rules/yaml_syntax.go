@@ -7,9 +7,30 @@ import (
 	"sort"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"go.yaml.in/yaml/v3"
 )
+
+// byteOrderMark begins the files that some programs write as UTF-8.
+var byteOrderMark = []byte("\xef\xbb\xbf")
+
+const saveAsUTF8 = "is not UTF-8 text; save the file as UTF-8"
+
+// notUTF8 gives the first line that is not UTF-8 text, or 0.
+func notUTF8(data []byte) int {
+	if utf8.Valid(data) {
+		return 0
+	}
+	number := 1
+	for line := range bytes.Lines(data) {
+		if !utf8.Valid(line) {
+			break
+		}
+		number++
+	}
+	return number
+}
 
 var yamlLine = regexp.MustCompile(`^(?:yaml: )?line (\d+): (.*)$`)
 

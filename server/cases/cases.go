@@ -11,8 +11,11 @@ import (
 	"fmt"
 	"io/fs"
 	"path"
+	"regexp"
 	"slices"
 	"strings"
+
+	"go.yaml.in/yaml/v3"
 
 	"github.com/rinktally/rinktally/rules"
 )
@@ -33,7 +36,7 @@ type Case struct {
 }
 
 // Calls are the calls that a case can make, by the last part of their REST path.
-var Calls = []string{"levels:call", "elements:value", "segments:score", "programs:check", "results:rank"}
+var Calls = rules.SortedKeys(requests)
 
 // Caller makes a call of the contract under a season, with JSON in and out. An
 // error of the authority comes back as *Refusal.
@@ -92,9 +95,10 @@ func read(shown, season string, data []byte) ([]Case, rules.TableFaults) {
 		if item.Decode(&c) != nil {
 			continue // told above
 		}
-		fault := func(format string, args ...any) {
-			faults = append(faults, rules.TableFault{File: shown, Line: c.Line, Message: fmt.Sprintf(format, args...)})
+		at := func(line int, format string, args ...any) {
+			faults = append(faults, rules.TableFault{File: shown, Line: line, Message: fmt.Sprintf(format, args...)})
 		}
+		fault := func(format string, args ...any) { at(c.Line, format, args...) }
 		if c.Name == "" {
 			fault("name is missing")
 		}
@@ -102,10 +106,16 @@ func read(shown, season string, data []byte) ([]Case, rules.TableFaults) {
 			fault("source is missing: say where the expected answer is published, or what it follows from")
 		}
 		if !slices.Contains(Calls, c.Call) {
-			fault("call is %s; allowed are: %s", rules.Quote(c.Call), strings.Join(Calls, ", "))
+			at(lineOf(item, "call", c.Line), "call is %s; allowed are: %s", rules.Quote(c.Call), strings.Join(Calls, ", "))
 		}
 		if c.Request == nil || c.Expect == nil {
 			fault("request and expect are both needed")
+		} else if err := c.fits(); err != nil {
+			field := ""
+			if m := unknownField.FindStringSubmatch(err.Error()); m != nil {
+				field = m[1]
+			}
+			at(lineOf(item, field, c.Line), "%v", err)
 		}
 		if len(c.Seasons) == 0 {
 			c.Seasons = []string{season}
@@ -113,6 +123,33 @@ func read(shown, season string, data []byte) ([]Case, rules.TableFaults) {
 		list = append(list, c)
 	}
 	return list, faults
+}
+
+var unknownField = regexp.MustCompile(`unknown field "([^"]+)"`)
+
+// lineOf gives the line of a key in a case, or otherwise.
+func lineOf(n *yaml.Node, key string, otherwise int) int {
+	for i, c := range n.Content {
+		if n.Kind == yaml.MappingNode && i%2 == 0 && c.Value == key {
+			return c.Line
+		}
+		if line := lineOf(c, key, 0); line > 0 {
+			return line
+		}
+	}
+	return otherwise
+}
+
+// fits tells whether the request is one of the call, if there is such a call.
+func (c *Case) fits() error {
+	request, err := json.Marshal(c.Request)
+	if err != nil {
+		return fmt.Errorf("the request is no JSON: %w", err)
+	}
+	if m := requests[c.Call]; m != nil {
+		return fit(request, m.ProtoReflect().New().Interface())
+	}
+	return nil
 }
 
 // Run makes the case's call under one season and lists what differs from what

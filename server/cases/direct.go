@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"regexp"
 
 	"google.golang.org/grpc/status"
 	"google.golang.org/protobuf/encoding/protojson"
@@ -43,6 +44,24 @@ func Direct(t *tables.Tables) Caller {
 	}
 }
 
+// requests are the calls' requests.
+var requests = map[string]proto.Message{
+	"levels:call": &pb.CallLevelsRequest{}, "elements:value": &pb.ValueElementsRequest{}, "segments:score": &pb.ScoreSegmentRequest{},
+	"programs:check": &pb.CheckProgramRequest{}, "results:rank": &pb.RankEventRequest{},
+}
+
+// place is where the reader of JSON says that a fault is: a place that no file of
+// the case's writer has.
+var place = regexp.MustCompile(`^proto:[\s\x{a0}]*(\(line \d+:\d+\):[\s\x{a0}]*)?`)
+
+// fit reads a request from JSON.
+func fit(request []byte, into proto.Message) error {
+	if err := protojson.Unmarshal(request, into); err != nil {
+		return errors.New("the request does not fit the call: " + place.ReplaceAllString(err.Error(), ""))
+	}
+	return nil
+}
+
 // method reads a request from JSON, sets the season that REST takes from the
 // path, and calls.
 func method[Req any, Res proto.Message, Ptr interface {
@@ -51,8 +70,8 @@ func method[Req any, Res proto.Message, Ptr interface {
 }](call func(context.Context, Ptr) (Res, error), set func(Ptr, string)) func(context.Context, string, []byte) (proto.Message, error) {
 	return func(ctx context.Context, season string, request []byte) (proto.Message, error) {
 		req := Ptr(new(Req))
-		if err := protojson.Unmarshal(request, req); err != nil {
-			return nil, errors.New("the request does not fit the call: " + err.Error())
+		if err := fit(request, req); err != nil {
+			return nil, err
 		}
 		set(req, season)
 		return call(ctx, req)

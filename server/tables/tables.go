@@ -10,6 +10,7 @@ import (
 
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/seasons"
+	"github.com/rinktally/rinktally/rules/value"
 )
 
 // Current is the season key that stands for the table valid today.
@@ -61,7 +62,7 @@ func New(clock Clock, layers ...rules.Layer) (*Tables, error) {
 func (t *Tables) Reload() error {
 	t.reloading.Lock()
 	defer t.reloading.Unlock()
-	catalog, err := rules.Load(t.layers...)
+	catalog, err := rules.LoadChecked(value.CheckRow, t.layers...)
 	if err == nil {
 		t.catalog.Store(catalog)
 	}

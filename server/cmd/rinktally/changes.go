@@ -13,6 +13,8 @@ import (
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/rules/element"
+	"github.com/rinktally/rinktally/rules/value"
 	"github.com/rinktally/rinktally/server/rulesvc"
 	"github.com/rinktally/rinktally/server/tables"
 )
@@ -55,11 +57,16 @@ func printChanges(ctx context.Context, out io.Writer, t *tables.Tables, dir stri
 		printList(out, "new elements", added)
 		printList(out, "changed base values", changed)
 		printList(out, "no longer valued", removed)
+		for _, d := range rules.Disciplines {
+			if len(removed) > 0 && s.Table(d) != nil && base.Table(d) != nil && s.Values[d] == "" {
+				fmt.Fprintf(out, "  values: {%s: extend} would keep the values of %s\n", d, s.Extends)
+			}
+		}
 		printList(out, "new categories", categories)
 		if n := len(diff.GetRuleChanges()); n > 0 {
 			fmt.Fprintf(out, "  %s: rinktally rules diff --rules %s %s %s\n", rules.Count(n, "changed rule"), dir, s.Extends, key)
 		}
-		printTooMuch(out, filepath.Join(dir, key), s, base)
+		printDoubts(out, filepath.Join(dir, key), s, base)
 	}
 	return nil
 }
@@ -75,9 +82,10 @@ func printList(out io.Writer, title string, items []string) {
 	fmt.Fprintf(out, "  %s: %s%s\n", title, strings.Join(items, ", "), more)
 }
 
-// printTooMuch warns of base values above the highest one of the season that a
-// table extends: most often a decimal point was lost.
-func printTooMuch(out io.Writer, folder string, s, base *rules.Season) {
+// printDoubts warns of base values above the highest one of the season that a table
+// extends, where most often a decimal point was lost, and of elements of its own
+// whose kind nothing tells.
+func printDoubts(out io.Writer, folder string, s, base *rules.Season) {
 	for _, d := range rules.Disciplines {
 		own, from := s.Table(d), base.Table(d)
 		if own == nil || from == nil {
@@ -92,6 +100,10 @@ func printTooMuch(out io.Writer, folder string, s, base *rules.Season) {
 			}
 		}
 		for _, code := range own.Codes() {
+			if rows := own.Rows(code); len(from.Rows(code)) == 0 && kindless(rows[0]) {
+				fmt.Fprintf(out, "warning: %s/%s.csv: %s has no kind; say what it is if it is to earn the bonus of the second half by itself: %s\n",
+					folder, d, code, strings.Join(rules.ElementKinds, ", "))
+			}
 			for _, row := range own.Rows(code) {
 				if row.Base > highest.Base && !row.Derived {
 					fmt.Fprintf(out, "warning: %s/%s.csv: %s is worth %v, more than any element of season %s (%s %v); is a decimal point missing?\n",
@@ -100,4 +112,10 @@ func printTooMuch(out io.Writer, folder string, s, base *rules.Season) {
 			}
 		}
 	}
+}
+
+// kindless tells whether neither a row nor its code says what the element is.
+func kindless(row *rules.Value) bool {
+	e, err := element.Parse(row.Code)
+	return err == nil && len(e.Parts()) == 1 && value.KindOf(e.Kind(), row) == element.Other
 }

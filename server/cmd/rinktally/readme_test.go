@@ -14,24 +14,26 @@ import (
 	"github.com/rinktally/rinktally/server/scoring"
 )
 
-// TestReadmeClubTable takes the club's table and the group of skaters out of the
-// README: the table has no fault, and the group is scored under it.
+// TestReadmeClubTable takes the club's table, its golden case and the group of
+// skaters out of the README: the table has no fault, the case holds, and the group
+// is scored under it.
 func TestReadmeClubTable(t *testing.T) {
 	text, err := os.ReadFile("../../../README.md")
 	if err != nil {
 		t.Fatal(err)
 	}
 	_, section, _ := strings.Cut(string(text), "## Your own rules")
-	block := func(kind string) string {
-		m := regexp.MustCompile("(?s)```" + kind + "\n(.*?)```").FindStringSubmatch(section)
+	block := func(kind, begin string) string {
+		m := regexp.MustCompile("(?s)```" + kind + "\n(" + begin + ".*?)```").FindStringSubmatch(section)
 		if m == nil {
-			t.Fatalf("the README shows no %s", kind)
+			t.Fatalf("the README shows no %s %s", kind, begin)
 		}
 		return m[1]
 	}
-	dir := writeClub(t, block("yaml"), block("csv"), "")
+	const folder = "# our-rules/lakeside-2026/"
+	dir := writeClub(t, block("yaml", folder+"season"), block("csv", folder+"singles"), block("yaml", folder+"cases"))
 	var out bytes.Buffer
-	if err := checkRules(context.Background(), &out, dir); err != nil || strings.Contains(out.String(), "warning") {
+	if err := checkRules(context.Background(), &out, dir); err != nil || strings.Contains(out.String(), "warning") || !strings.Contains(out.String(), "golden cases run: 1, all of them hold") {
 		t.Fatalf("%v\n%s", err, out.String())
 	}
 	own, err := ownTables(dir)
@@ -39,7 +41,7 @@ func TestReadmeClubTable(t *testing.T) {
 		t.Fatal(err)
 	}
 	req := &pb.BatchScoreSegmentsRequest{}
-	if err := protojson.Unmarshal([]byte(block("json")), req); err != nil {
+	if err := protojson.Unmarshal([]byte(block("json", "")), req); err != nil {
 		t.Fatal(err)
 	}
 	req.Season = "lakeside-2026"

@@ -110,7 +110,7 @@ func TestTwelveMistakes(t *testing.T) {
 		"season.yaml:10: deductions.FALLS", "season.yaml:15: categories.cubs.max_level", "season.yaml:17: categories.cubs.segments.free-skating.factor",
 		"season.yaml:20: categories.otters.discipline", "season.yaml:23: categories.otters.segments.free-skating.second_half.which",
 		"singles.csv:3: has 3 fields", "singles.csv:4: base_value of BJ", `singles.csv:5: code "One Sp"`,
-		`cases/values.yaml:1: call is "elements:values"; allowed are: levels:call`,
+		`cases/values.yaml:3: call is "elements:values"; allowed are: elements:value`,
 	} {
 		if !strings.Contains(out.String(), "lakeside-2026/"+want) {
 			t.Errorf("not told: %s", want)
@@ -165,13 +165,22 @@ func TestCheckTellsWhatATableChanges(t *testing.T) {
 		"  new categories: cubs, otters\n",
 		" changed rules: rinktally rules diff --rules " + dir + " 2025-26 lakeside-2026\n",
 		"warning: " + dir + "/lakeside-2026/singles.csv: WJ is worth 30.00, more than any element of season 2025-26 (4A 12.50); is a decimal point missing?\n",
+		"warning: " + dir + "/lakeside-2026/singles.csv: WJ has no kind; say what it is",
 		"no golden cases lie beside them",
 	} {
 		if !strings.Contains(out.String(), want) {
 			t.Errorf("did not say %q", want)
 		}
 	}
+	if strings.Contains(out.String(), "OneSp has no kind") || strings.Contains(out.String(), "would keep the values") {
+		t.Error("said what is not so")
+	}
 	if t.Failed() {
 		t.Log(out.String())
+	}
+	dir = writeClub(t, strings.Replace(clubTable, "values: {singles: extend}\n", "", 1), clubValues, "")
+	out.Reset()
+	if err := checkRules(context.Background(), &out, dir); err != nil || !strings.Contains(out.String(), "values: {singles: extend} would keep the values of 2025-26") {
+		t.Errorf("of values that are no longer there is said: %v\n%s", err, out.String())
 	}
 }

@@ -1,0 +1,29 @@
+package value
+
+import (
+	"fmt"
+
+	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/rules/element"
+)
+
+// CheckRow says why no code would ever be valued by a row with this code and kind.
+// It is a rules.RowCheck.
+func CheckRow(code, kind string) error {
+	e, err := element.Parse(code)
+	if err != nil {
+		return fmt.Errorf("%w; a name of your own is letters and digits with a capital among them, such as WJ or OneSp, and has no signs", err)
+	}
+	first := &e.Parts()[0]
+	switch {
+	case e.String() != code:
+		return fmt.Errorf("code %s is written %s", rules.Quote(code), e.String())
+	case e.Markers() != 0 || e.KeyPoints != "":
+		return fmt.Errorf("code %s has more than an element's name, level and signs; its row is never read", rules.Quote(code))
+	case len(e.Parts()) > 1 && first.Kind == element.Jump:
+		return fmt.Errorf("code %s is a combination, which is worth the sum of its jumps; its row is never read", rules.Quote(code))
+	case kind != "" && first.Kind != element.Other:
+		return fmt.Errorf("kind of %s: its code tells that it is a %s; leave kind empty", code, first.Kind)
+	}
+	return nil
+}
