@@ -74,6 +74,10 @@ func (l *loader) parseValues(s *Season, d Discipline, name string, data []byte) 
 	if t.Source == "" {
 		l.fault(name, 1, "want comment lines first (#) that name the source of the values")
 	}
+	if line := semicolons(data); line > 0 {
+		l.fault(name, line, "has semicolons between its fields; want commas, and decimals with a point: save it as CSV with commas")
+		return t
+	}
 	r := csv.NewReader(bytes.NewReader(data))
 	r.Comment = '#'
 	r.FieldsPerRecord = -1
@@ -86,10 +90,6 @@ func (l *loader) parseValues(s *Season, d Discipline, name string, data []byte) 
 		return t
 	}
 	line, _ := r.FieldPos(0)
-	if len(header) == 1 && strings.Contains(header[0], ";") {
-		l.fault(name, line, "has semicolons between its fields; want commas, and decimals with a point: save it as CSV with commas")
-		return t
-	}
 	columns := l.valueColumns(s, name, line, header)
 	first := map[*Value]int{} // line of each row
 	for {
@@ -131,6 +131,23 @@ func (l *loader) parseValues(s *Season, d Discipline, name string, data []byte) 
 	}
 }
 
+// semicolons gives the line of a header whose fields are parted by semicolons, or 0.
+func semicolons(data []byte) int {
+	number := 0
+	for line := range bytes.Lines(data) {
+		number++
+		text := strings.TrimSpace(string(line))
+		if text == "" || strings.HasPrefix(strings.TrimPrefix(text, `"`), "#") {
+			continue
+		}
+		if strings.Contains(text, ";") && !strings.Contains(text, ",") {
+			return number
+		}
+		break
+	}
+	return 0
+}
+
 // isComment tells whether a line is a comment that a spreadsheet has put in quotes.
 func isComment(record []string) bool { return strings.HasPrefix(record[0], "#") }
 
@@ -141,7 +158,7 @@ func leadingComment(data []byte) string {
 	for line := range bytes.Lines(data) {
 		text := strings.TrimSpace(string(line))
 		if quoted, ok := strings.CutPrefix(text, `"#`); ok {
-			text = "#" + strings.ReplaceAll(strings.TrimRight(quoted, `",`), `""`, `"`)
+			text = "#" + strings.ReplaceAll(strings.TrimRight(quoted, `",;`), `""`, `"`)
 		}
 		if !strings.HasPrefix(text, "#") {
 			break
@@ -248,14 +265,6 @@ func (l *loader) parseRow(s *Season, t *ValueTable, name string, line int, colum
 	if v.BaseInferred = isInferred("base"); v.BaseInferred {
 		v.Warn = &Warning{Code: WarnInferredValue, Rule: v.Code, Message: fmt.Sprintf("the base value of %s was inferred (source: %s)", v.Code, v.Source)}
 	}
-	last := Points(-1 << 40)
-	for mark := s.GOE.Min; mark <= s.GOE.Max; mark++ {
-		if p, stated := goe[mark]; stated && p < last {
-			l.fault(name, line, "GOE %+d of %s: %v is lower than the points of a lower mark; points must rise with the marks", mark, v.Code, p)
-		} else if stated {
-			last = p
-		}
-	}
 	for mark := s.GOE.Min; mark <= s.GOE.Max; mark++ {
 		points, stated := goe[mark]
 		switch {
@@ -265,6 +274,21 @@ func (l *loader) parseRow(s *Season, t *ValueTable, name string, line int, colum
 		case t.percent > 0:
 			v.setGOE(mark, t.gradePoints(v.Base, mark), v.BaseInferred)
 		}
+	}
+	last := Points(-1 << 40)
+	for mark := s.GOE.Min; mark <= s.GOE.Max; mark++ {
+		points, known, _ := v.GOE(mark)
+		if !known {
+			continue
+		}
+		if points < last {
+			own := ""
+			if _, stated := goe[mark]; !stated {
+				own = fmt.Sprintf(" (%d%% of the base value a grade, since its cell is empty)", t.percent)
+			}
+			l.fault(name, line, "GOE %+d of %s: %v%s is lower than the points of a lower mark; points must rise with the marks", mark, v.Code, points, own)
+		}
+		last = points
 	}
 	return v
 }

@@ -181,16 +181,31 @@ func (l *loader) read(layer Layer, dir string) *seasonSource {
 	return src
 }
 
-// strange tells of tables in a season folder that no season has: most often a
-// name with a slip in it, whose content would be missed without a word.
+// casesFolder is where the golden cases of a season lie. They are read elsewhere.
+const casesFolder = "cases"
+
+// strange tells of what lies in a season folder like a part of its table and is
+// none: most often a name with a slip in it, whose content would be missed without
+// a word. Copies that editors keep beside a file are left alone.
 func (l *loader) strange(layer Layer, dir, name string) {
 	entries, err := fs.ReadDir(layer.FS, dir)
 	if err != nil {
 		l.fault(name, 0, "cannot be read: %v", err)
 	}
+	have := func(file string) bool {
+		return slices.ContainsFunc(entries, func(e fs.DirEntry) bool { return e.Name() == file })
+	}
 	for _, e := range entries {
-		table := slices.Contains([]string{".yaml", ".yml", ".csv"}, path.Ext(e.Name()))
-		if table && !e.IsDir() && !slices.Contains(tableFiles, e.Name()) {
+		small := strings.ToLower(e.Name())
+		isTable := slices.Contains([]string{".yaml", ".yml", ".csv"}, path.Ext(small)) ||
+			slices.ContainsFunc(tableFiles, func(file string) bool {
+				stem, _, _ := strings.Cut(file, ".")
+				return strings.HasPrefix(small, stem+".") && !have(file)
+			})
+		switch {
+		case e.IsDir() && e.Name() != casesFolder && Nearest(small, []string{casesFolder}) != "":
+			l.fault(path.Join(name, e.Name()), 0, "is not read; golden cases lie in a folder %s", casesFolder)
+		case !e.IsDir() && isTable && !slices.Contains(tableFiles, e.Name()):
 			l.fault(path.Join(name, e.Name()), 0, "is not a file of a season table and is not read; %s", meant(e.Name(), tableFiles))
 		}
 	}

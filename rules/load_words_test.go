@@ -77,9 +77,10 @@ func TestSpreadsheets(t *testing.T) {
 		}
 	}
 	for values, want := range map[string]string{
-		"# ours\ncode;base_value\nWJ;0,30\n":                  "club/ours/singles.csv:2: has semicolons between its fields; want commas",
-		"# ours\ncode,base_value\nWJ,0.30\n\nWJ,0.40\n":       "club/ours/singles.csv:5: WJ stands twice (first in line 3)",
-		"# ours\ncode,base_value,source\nWJ,0.30,M\xfcller\n": "club/ours/singles.csv:3: is not UTF-8 text; save the file as UTF-8",
+		"\"# ours; all\";;\n\"code\";\"base_value\"\n\"WJ\";\"0,30\"\n": "club/ours/singles.csv:2: has semicolons between its fields; want commas",
+		"# ours\ncode;base_value\nWJ;0,30\n":                            "club/ours/singles.csv:2: has semicolons between its fields; want commas",
+		"# ours\ncode,base_value\nWJ,0.30\n\nWJ,0.40\n":                 "club/ours/singles.csv:5: WJ stands twice (first in line 3)",
+		"# ours\ncode,base_value,source\nWJ,0.30,M\xfcller\n":           "club/ours/singles.csv:3: is not UTF-8 text; save the file as UTF-8",
 	} {
 		_, err := load(values)
 		if err == nil || !strings.HasPrefix(err.Error(), want) || strings.Contains(err.Error(), "\n") {
@@ -94,12 +95,13 @@ func TestSpreadsheets(t *testing.T) {
 
 func TestValueFaultsSayWhy(t *testing.T) {
 	for values, want := range map[string]string{
-		"# ours\ncode,base_value\nWJ,-0.30\n":     "base_value of WJ: -0.30 is negative; allowed are 0.00 and more",
-		"# ours\ncode,base_value\nWJ,0.333\n":     `base_value of WJ: "0.333" is not a number of points: it has more than two decimals`,
-		"# ours\ncode,base_value\nWJ,\"0,30\"\n":  `base_value of WJ: "0,30" is not a number of points: it has a comma`,
-		"# ours\ncode,base_value\nWJ,0,30\n":      "has 3 fields, the header has 2 (code,base_value); a comma stands between two fields, and decimals follow a point",
-		"# ours\ncode,base_value\nWJ\n":           "has 1 field, the header has 2 (code,base_value)",
-		"# ours\ncode,base_value,+1\nWJ,0.30,x\n": `GOE +1 of WJ: "x" is not a number of points: 'x' is no digit`,
+		"# ours\ncode,base_value,+1,+2\nWJ,1.00,0.40,\n": "GOE +2 of WJ: 0.20 (10% of the base value a grade, since its cell is empty) is lower than the points of a lower mark",
+		"# ours\ncode,base_value\nWJ,-0.30\n":            "base_value of WJ: -0.30 is negative; allowed are 0.00 and more",
+		"# ours\ncode,base_value\nWJ,0.333\n":            `base_value of WJ: "0.333" is not a number of points: it has more than two decimals`,
+		"# ours\ncode,base_value\nWJ,\"0,30\"\n":         `base_value of WJ: "0,30" is not a number of points: it has a comma`,
+		"# ours\ncode,base_value\nWJ,0,30\n":             "has 3 fields, the header has 2 (code,base_value); a comma stands between two fields, and decimals follow a point",
+		"# ours\ncode,base_value\nWJ\n":                  "has 1 field, the header has 2 (code,base_value)",
+		"# ours\ncode,base_value,+1\nWJ,0.30,x\n":        `GOE +1 of WJ: "x" is not a number of points: 'x' is no digit`,
 	} {
 		if got := faultsOf(t, "", values); !strings.HasPrefix(got, "club/ours/singles.csv:3: "+want) || strings.Contains(got, "\n") {
 			t.Errorf("%s says\n%s\nwant only\n%s", values, got, want)
@@ -234,5 +236,43 @@ func TestWarningsSayHowARuleIsKnown(t *testing.T) {
 		if got != want {
 			t.Errorf("%s: %q, want %q", cite, got, want)
 		}
+	}
+}
+
+// What lies in a season folder and is not read is told; an editor's copies are not.
+func TestStrangeFiles(t *testing.T) {
+	files := func(more ...string) string {
+		tree := map[string]string{
+			"base/season.yaml": base, "base/singles.csv": baseCSV,
+			"ours/season.yaml": "season: ours\ntitle: Ours\nextends: base\nsource: our own rule\nvalues: {singles: extend}\n",
+		}
+		for _, name := range more {
+			tree["ours/"+name] = ownValues
+		}
+		if _, err := Load(tables(tree)); err != nil {
+			return err.Error()
+		}
+		return ""
+	}
+	for name, want := range map[string]string{
+		"singles.csv.txt": "did you mean singles.csv?", "Singles.CSV": "did you mean singles.csv?", "singles.ods": "did you mean singles.csv?",
+		"levels.yml": "did you mean levels.yaml?", "Cases/values.yaml": "golden cases lie in a folder cases", "case/values.yaml": "golden cases lie in a folder cases",
+	} {
+		if got := files(name); !strings.Contains(got, "club/ours/"+strings.TrimSuffix(name, "/values.yaml")+": ") || !strings.Contains(got, want) {
+			t.Errorf("of %s is said %q, want %s", name, got, want)
+		}
+	}
+	if got := files("singles.csv", "singles.csv~", "singles.csv.bak", ".singles.csv.swp", "cases/values.yaml", "readme.txt", "notes/season.yaml"); got != "" {
+		t.Error(got)
+	}
+}
+
+// A key that stands twice is one fault, and hides none below it.
+func TestKeyTwice(t *testing.T) {
+	got := faultsOf(t, "title: Again\npanel: {trim: 9}\n", ownValues)
+	want := `club/ours/season.yaml:6: title: stands twice (first in line 2)
+club/ours/season.yaml:7: panel.trim: is 9; allowed is 0 to 4`
+	if got != want {
+		t.Errorf("says\n%s\nwant\n%s", got, want)
 	}
 }

@@ -121,9 +121,11 @@ func (f *fitting) mapping(path string, n *yaml.Node, t reflect.Type) {
 	}
 }
 
-// twice tells of keys that stand twice in a mapping.
+// twice tells of keys that stand twice in a mapping and leaves the first of them, so
+// that everything else can be read.
 func (f *fitting) twice(path string, n *yaml.Node) {
 	lines := map[string]int{}
+	var once []*yaml.Node
 	for i := 0; i+1 < len(n.Content); i += 2 {
 		key := n.Content[i]
 		if first, have := lines[key.Value]; have {
@@ -131,7 +133,9 @@ func (f *fitting) twice(path string, n *yaml.Node) {
 			continue
 		}
 		lines[key.Value] = key.Line
+		once = append(once, key, n.Content[i+1])
 	}
+	n.Content = once
 }
 
 var digits = regexp.MustCompile(`^\d+$`)

@@ -22,8 +22,8 @@ func CheckRow(code, kind string) error {
 		return fmt.Errorf("code %s has more than an element's name, level and signs; its row is never read", rules.Quote(code))
 	case len(e.Parts()) > 1 && first.Kind == element.Jump:
 		return fmt.Errorf("code %s is a combination, which is worth the sum of its jumps; its row is never read", rules.Quote(code))
-	case kind != "" && first.Kind != element.Other:
-		return fmt.Errorf("kind of %s: its code tells that it is a %s; leave kind empty", code, first.Kind)
+	case kind != "" && first.Kind != element.Other && kind != first.Kind.String():
+		return fmt.Errorf("kind of %s: %s is not what its code tells, %s", code, rules.Quote(kind), first.Kind)
 	}
 	return nil
 }

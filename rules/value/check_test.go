@@ -17,14 +17,14 @@ func TestCheckRow(t *testing.T) {
 		{"3Lz<!", ""}:     "is written 3Lz!<",
 		{"3T+2T", ""}:     "is worth the sum of its jumps",
 		{"3T+SEQ", ""}:    "more than an element's name",
-		{"OneSp", "jump"}: "its code tells that it is a spin",
-		{"1Lz", "step"}:   "its code tells that it is a jump",
+		{"OneSp", "jump"}: "is not what its code tells, spin",
+		{"1Lz", "step"}:   "is not what its code tells, jump",
 	} {
 		if err := value.CheckRow(row[0], row[1]); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%v says %v; want: %s", row, err, want)
 		}
 	}
-	for _, row := range [][2]string{{"WJ", "jump"}, {"WJ", ""}, {"OneSp", ""}, {"3Lz!<", ""}, {"CCoSp4V", ""}, {"SqTwW4+SqTwM3", ""}} {
+	for _, row := range [][2]string{{"WJ", "jump"}, {"WJ", ""}, {"OneSp", ""}, {"OneSp", "spin"}, {"3Lz!<", ""}, {"CCoSp4V", ""}, {"SqTwW4+SqTwM3", ""}} {
 		if err := value.CheckRow(row[0], row[1]); err != nil {
 			t.Errorf("%v: %v", row, err)
 		}

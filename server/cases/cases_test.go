@@ -56,6 +56,7 @@ func TestRunTellsEveryDifference(t *testing.T) {
 func TestLoadNamesFileAndLine(t *testing.T) {
 	_, err := cases.Load("club", fstest.MapFS{"a/cases/x.yaml": {Data: []byte("- name: one\n  call: levels:call\n- source: s\n- name: three\n  source: s\n  call: sing\n  expected: {}\n")},
 		"a/cases/w.yaml": {Data: []byte("- name: w\n  source: s\n  call: elements:value\n  request: {kategory: cubs}\n  expect: {elements: []}\n")},
+		"a/cases/v.yaml": {Data: []byte("- name: v\n  source: s\n  call: elements:value\n  request: {}\n  expect: {}\n")},
 		"a/cases/y.yaml": {Data: []byte("- name: [\n")},
 		"a/cases/z.yml":  {Data: []byte("[]\n")},
 	})
@@ -64,6 +65,7 @@ func TestLoadNamesFileAndLine(t *testing.T) {
 	}
 	for _, want := range []string{"club/a/cases/x.yaml:1: source is missing", "club/a/cases/x.yaml:3: name is missing", `club/a/cases/x.yaml:6: call is "sing"`,
 		"club/a/cases/x.yaml:7: [2].expected: is not a known key here; did you mean expect?", "club/a/cases/y.yaml:1: is not YAML", "club/a/cases/z.yml: is not read",
+		"club/a/cases/v.yaml:5: expect holds nothing",
 		`club/a/cases/w.yaml:4: the request does not fit the call: unknown field "kategory"`,
 	} {
 		if !strings.Contains(err.Error(), want) {

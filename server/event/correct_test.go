@@ -109,6 +109,12 @@ func TestFaultyCorrectionsAreRefused(t *testing.T) {
 		"one judge for all": {&pb.CorrectResultRequest{Reason: "x", AddedElements: []*pb.AddedElement{{Code: "3T", Marks: []*pb.ElementMark{{Judge: 1}, {Judge: 1, Mark: 1}, {Judge: 1}}}}},
 			pb.ErrorReason_JUDGE_UNKNOWN, "addedElements[0].marks[1].judge"},
 		"off grid": {&pb.CorrectResultRequest{Reason: "x", ComponentMarks: []*pb.CorrectedComponentMark{{Component: pb.Component_COMPOSITION, Judge: 1, Mark: 7.1}}}, pb.ErrorReason_MARK_OFF_GRID, "componentMarks[0].mark"},
+		"element twice": {&pb.CorrectResultRequest{Reason: "x", RevisedElements: []*pb.RevisedElement{{Element: 1, Code: "3A"}, {Element: 1, Code: "2A"}}},
+			pb.ErrorReason_FIELD_INVALID, "revisedElements[1].element"},
+		"mark twice": {&pb.CorrectResultRequest{Reason: "x", ElementMarks: []*pb.CorrectedElementMark{{Element: 1, Judge: 1, Mark: 2}, {Element: 2, Judge: 1, Mark: 2}, {Element: 1, Judge: 1, Mark: 3}}},
+			pb.ErrorReason_FIELD_INVALID, "elementMarks[2].judge"},
+		"component twice": {&pb.CorrectResultRequest{Reason: "x", ComponentMarks: []*pb.CorrectedComponentMark{{Component: pb.Component_COMPOSITION, Judge: 1, Mark: 7}, {Component: pb.Component_COMPOSITION, Judge: 1, Mark: 8}}},
+			pb.ErrorReason_FIELD_INVALID, "componentMarks[1].judge"},
 		"deduction": {&pb.CorrectResultRequest{Reason: "x", Deductions: &pb.CorrectedDeductions{Deductions: []*pb.Deduction{{Kind: pb.DeductionKind_EXTENDED_LIFT}}}},
 			pb.ErrorReason_DEDUCTION_UNKNOWN, "deductions.deductions[0].kind"},
 	} {

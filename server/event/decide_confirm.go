@@ -111,6 +111,19 @@ type correction struct {
 	before, after *Performance
 	faults        *rules.FieldErrors
 	facts         []proto.Message
+	said          map[string]bool // what the request corrects, once each
+}
+
+// once tells of what a request corrects twice, since only one of the two can hold.
+func (c *correction) once(field, format string, args ...any) {
+	what := fmt.Sprintf(format, args...)
+	if c.said[what] {
+		c.faults.Add(field, rules.ReasonFieldInvalid, "%s is corrected twice", what)
+	}
+	if c.said == nil {
+		c.said = map[string]bool{}
+	}
+	c.said[what] = true
 }
 
 // add tries a fact on the performance and keeps it. Faults that the season has
@@ -153,6 +166,7 @@ func (c *correction) revise(at string, revised *pb.RevisedElement) error {
 	if err != nil {
 		return err
 	}
+	c.once(at+"element", "element %d", e.Number)
 	fact := &logv1.ElementRevised{At: c.before.at(), Element: e.Number, Code: e.Code, SecondHalf: e.SecondHalf, Skated: e.Skated}
 	if revised.GetCode() != "" {
 		fact.Skated = nil
@@ -218,6 +232,7 @@ func (c *correction) elementMarks(r *pb.CorrectResultRequest) error {
 		if err := gather(c.faults, err); err != nil {
 			return err
 		}
+		c.once(at+"judge", "the mark of judge %d for element %d", m.GetJudge(), m.GetElement())
 		if err := c.mark(at, m.GetElement(), m.GetJudge(), m.GetMark()); err != nil {
 			return err
 		}
@@ -243,6 +258,7 @@ func (c *correction) componentMarks(r *pb.CorrectResultRequest) error {
 		c.judge(at+"judge", m.GetJudge())
 		key := m.GetComponent().String()
 		checkComponent(c.faults, c.before.components(c.season), at+"component", key)
+		c.once(at+"judge", "the mark of judge %d for %s", m.GetJudge(), key)
 		points := int64(componentMark(c.faults, c.season, at+"mark", m.GetMark()))
 		if len(*c.faults) > 0 {
 			continue

@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"sync"
 
@@ -82,7 +83,19 @@ func (a *Archive) write(s *rules.Season) error {
 	if err := os.Rename(scratch, target); err != nil && !errors.Is(err, fs.ErrExist) {
 		return err
 	}
-	return nil
+	return syncFolder(a.dir)
+}
+
+// syncFolder puts the names in a folder onto the disk.
+func syncFolder(dir string) error {
+	if runtime.GOOS == "windows" {
+		return nil // folders cannot be synced there
+	}
+	f, err := os.Open(dir)
+	if err != nil {
+		return err
+	}
+	return errors.Join(f.Sync(), f.Close())
 }
 
 // writeFile makes a file whose bytes are on the disk.

@@ -66,6 +66,9 @@ func printChanges(ctx context.Context, out io.Writer, t *tables.Tables, dir stri
 		if n := len(diff.GetRuleChanges()); n > 0 {
 			fmt.Fprintf(out, "  %s: rinktally rules diff --rules %s %s %s\n", rules.Count(n, "changed rule"), dir, s.Extends, key)
 		}
+		if s.ValidFrom != "" {
+			fmt.Fprintf(out, "  \"current\" means this table from %s to %s\n", s.ValidFrom, s.ValidTo)
+		}
 		printDoubts(out, filepath.Join(dir, key), s, base)
 	}
 	return nil
