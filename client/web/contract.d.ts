@@ -142,6 +142,7 @@ export interface EventSummary {
   startDate: string;
   endDate: string;
   season: string;
+  unreadable: boolean;
 }
 
 export interface EventCategory {

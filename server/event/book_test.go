@@ -192,6 +192,17 @@ func TestUnknownFactsStopTheEvent(t *testing.T) {
 	if !strings.Contains(err.Error(), "SkaterSang") {
 		t.Errorf("the log's error does not name the kind: %v", err)
 	}
+	// The others are listed all the same; that this one is there is told to whom it
+	// concerns.
+	admin := as(t.Context(), pb.Role_ADMIN)
+	must(r.CreateEvent(admin, &pb.CreateEventRequest{Event: "other-cup", Name: "Other Cup", StartDate: "2026-10-01", Season: "2025-26"}))
+	if got := must(r.ListEvents(t.Context(), &pb.ListEventsRequest{})).GetEvents(); len(got) != 1 || got[0].GetEvent() != "other-cup" {
+		t.Errorf("everybody is shown %v", got)
+	}
+	got := must(r.ListEvents(admin, &pb.ListEventsRequest{})).GetEvents()
+	if len(got) != 2 || got[0].GetUnreadable() || !got[1].GetUnreadable() || got[1].GetEvent() != cup {
+		t.Errorf("the administrator is shown %v", got)
+	}
 }
 
 // A record that does not fit stops the event, also when its caller leaves in that

@@ -154,10 +154,18 @@ func (v *Service) list(ctx context.Context, name string, res *pb.ListEventsRespo
 		}
 		return nil
 	})
-	if errs.Reason(err) == pb.ErrorReason_EVENT_UNKNOWN.String() {
+	switch reason := errs.Reason(errs.Of(err, nil)); {
+	case reason == pb.ErrorReason_EVENT_UNKNOWN.String():
 		return nil // a stream of the server's own
+	case reason == pb.ErrorReason_INTERNAL.String() && ctx.Err() == nil:
+		// One event that cannot be read keeps nobody from the others.
+		if actor.Role == pb.Role_ADMIN {
+			res.Events = append(res.Events, &pb.EventSummary{Event: name, Name: name, Unreadable: true})
+		}
+		return nil
+	default:
+		return err
 	}
-	return err
 }
 
 // pageSize gives how many items a page has.

@@ -510,7 +510,11 @@ type EventSummary struct {
 	// Last day.
 	EndDate string `protobuf:"bytes,5,opt,name=end_date,json=endDate,proto3" json:"end_date,omitempty"`
 	// Season key of its table.
-	Season        string `protobuf:"bytes,6,opt,name=season,proto3" json:"season,omitempty"`
+	Season string `protobuf:"bytes,6,opt,name=season,proto3" json:"season,omitempty"`
+	// True when the event cannot be shown: a record of its log is damaged, or was
+	// written by a newer program. The administrator alone is told of such an event,
+	// by its id; why is in the server's log when it is asked for.
+	Unreadable    bool `protobuf:"varint,7,opt,name=unreadable,proto3" json:"unreadable,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -585,6 +589,13 @@ func (x *EventSummary) GetSeason() string {
 		return x.Season
 	}
 	return ""
+}
+
+func (x *EventSummary) GetUnreadable() bool {
+	if x != nil {
+		return x.Unreadable
+	}
+	return false
 }
 
 // EventCategory is a group of skaters who compete with each other.
@@ -1545,7 +1556,7 @@ const file_rinktally_v1_event_model_proto_rawDesc = "" +
 	"\x05panel\x18\t \x01(\v2\x18.rinktally.v1.EventPanelR\x05panel\x12\x1a\n" +
 	"\bsequence\x18\n" +
 	" \x01(\x04R\bsequence\x121\n" +
-	"\bwarnings\x18\v \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\"\xa0\x01\n" +
+	"\bwarnings\x18\v \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\"\xc0\x01\n" +
 	"\fEventSummary\x12\x14\n" +
 	"\x05event\x18\x01 \x01(\tR\x05event\x12\x12\n" +
 	"\x04name\x18\x02 \x01(\tR\x04name\x12\x14\n" +
@@ -1553,7 +1564,10 @@ const file_rinktally_v1_event_model_proto_rawDesc = "" +
 	"\n" +
 	"start_date\x18\x04 \x01(\tR\tstartDate\x12\x19\n" +
 	"\bend_date\x18\x05 \x01(\tR\aendDate\x12\x16\n" +
-	"\x06season\x18\x06 \x01(\tR\x06season\"\xc1\x01\n" +
+	"\x06season\x18\x06 \x01(\tR\x06season\x12\x1e\n" +
+	"\n" +
+	"unreadable\x18\a \x01(\bR\n" +
+	"unreadable\"\xc1\x01\n" +
 	"\rEventCategory\x12\x1a\n" +
 	"\bcategory\x18\x01 \x01(\tR\bcategory\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12%\n" +

@@ -12,7 +12,7 @@ const days = ({ startDate, endDate }) => (endDate && endDate !== startDate ? `${
 function row(e) {
   const id = encodeURIComponent(e.event);
   return make("li", {}, make("a", { href: `${home}events/${id}` }, e.name),
-    make("span", { class: "note" }, [e.place, days(e), `season ${e.season}`].filter(Boolean).join(", ")),
+    make("span", { class: "note" }, e.unreadable ? "cannot be read; the server's log says why when it is opened" : [e.place, days(e), `season ${e.season}`].filter(Boolean).join(", ")),
     make("a", { href: `${home}desk/${id}`, class: "aside" }, "For the panel", make("span", { class: "aloud" }, ` of ${e.name}`)));
 }
 
