@@ -137,7 +137,7 @@ func semicolons(data []byte) int {
 	for line := range bytes.Lines(data) {
 		number++
 		text := strings.TrimSpace(string(line))
-		if text == "" || strings.HasPrefix(strings.TrimPrefix(text, `"`), "#") {
+		if _, is := comment(text); is || text == "" {
 			continue
 		}
 		if strings.Contains(text, ";") && !strings.Contains(text, ",") {
@@ -148,22 +148,27 @@ func semicolons(data []byte) int {
 	return 0
 }
 
-// isComment tells whether a line is a comment that a spreadsheet has put in quotes.
+// comment gives what a comment line says, also one that a spreadsheet has put in
+// quotes and filled up with separators.
+func comment(line string) (text string, is bool) {
+	if quoted, ok := strings.CutPrefix(line, `"#`); ok {
+		line = "#" + strings.ReplaceAll(strings.TrimRight(quoted, `",;`), `""`, `"`)
+	}
+	return strings.TrimSpace(strings.TrimLeft(line, "# ")), strings.HasPrefix(line, "#")
+}
+
+// isComment tells whether a line that was read is a comment in quotes.
 func isComment(record []string) bool { return strings.HasPrefix(record[0], "#") }
 
-// leadingComment joins the comment lines at the top of a CSV file, also those that
-// a spreadsheet has put in quotes and filled up with commas.
+// leadingComment joins the comment lines at the top of a CSV file.
 func leadingComment(data []byte) string {
 	var words []string
 	for line := range bytes.Lines(data) {
-		text := strings.TrimSpace(string(line))
-		if quoted, ok := strings.CutPrefix(text, `"#`); ok {
-			text = "#" + strings.ReplaceAll(strings.TrimRight(quoted, `",;`), `""`, `"`)
-		}
-		if !strings.HasPrefix(text, "#") {
+		text, is := comment(strings.TrimSpace(string(line)))
+		if !is {
 			break
 		}
-		words = append(words, strings.TrimSpace(strings.TrimLeft(text, "# ")))
+		words = append(words, text)
 	}
 	return strings.TrimSpace(strings.Join(words, " "))
 }

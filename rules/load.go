@@ -47,7 +47,10 @@ func Load(layers ...Layer) (*Catalog, error) { return LoadChecked(nil, layers...
 // LoadChecked is Load with a check of every row of values, for what only the
 // readers of codes know. A nil check lets every row pass.
 func LoadChecked(check RowCheck, layers ...Layer) (*Catalog, error) {
-	l := &loader{check: check, sources: map[string]*seasonSource{}, done: map[string]*Season{}, misfit: map[*yaml.Node]bool{}}
+	l := &loader{
+		check: check, sources: map[string]*seasonSource{}, done: map[string]*Season{},
+		misfit: map[*yaml.Node]bool{}, told: map[string]bool{},
+	}
 	for _, layer := range layers {
 		l.scan(layer)
 	}
@@ -353,9 +356,6 @@ func (l *loader) semantic(t *tree, p, message string) {
 	once := fmt.Sprintf("%s:%d: %s", file, line, message)
 	if l.misfit[n] || l.told[once] {
 		return
-	}
-	if l.told == nil {
-		l.told = map[string]bool{}
 	}
 	l.told[once] = true
 	l.fault(file, line, "%s: %s", p, message)

@@ -349,17 +349,17 @@ func (p *Part) signs(base, s string) *codeError {
 
 // canonical sets Text. When the word is canonical already, it shares its memory.
 func (p *Part) canonical(word, base string) {
-	if len(word) == len(base) && p.Reduced == Unreduced { // no sign: most parts
-		p.Text, p.bare = word, uint8(len(word))
-		if p.name == 0 {
-			p.name = p.bare
-		}
-		return
+	bare := base
+	if p.Reduced != Unreduced {
+		bare = strings.TrimSuffix(base, p.Reduced.String())
 	}
-	bare := strings.TrimSuffix(base, p.Reduced.String())
 	p.bare = uint8(len(bare))
 	if p.name == 0 {
 		p.name = p.bare
+	}
+	if len(word) == len(bare) { // no sign: most parts
+		p.Text = word
+		return
 	}
 	if rest, ok := strings.CutPrefix(word[len(bare):], p.Reduced.String()); ok {
 		if p.Edge == 0 || rest != "" && rest[0] == p.Edge {

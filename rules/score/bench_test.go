@@ -5,7 +5,6 @@ import (
 
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/score"
-	"github.com/rinktally/rinktally/rules/seasons"
 )
 
 // freeSkate is an invented free skate: 12 elements, 9 judges, 3 components.
@@ -35,20 +34,12 @@ func freeSkate() *score.Segment {
 // memory used again from one to the next, as the server does it, and with new
 // memory each time. Limit: 5 microseconds and 10 allocations.
 func BenchmarkSegment(b *testing.B) {
-	catalog, err := rules.Load(rules.Layer{Name: "seasons", FS: seasons.FS})
-	if err != nil {
-		b.Fatal(err)
-	}
-	season, err := catalog.Season("2025-26")
-	if err != nil {
-		b.Fatal(err)
-	}
-	in := freeSkate()
+	table, in := season(b, "2025-26"), freeSkate()
 	b.Run("memory=kept", func(b *testing.B) {
 		b.ReportAllocs()
 		var work score.Work
 		for b.Loop() {
-			if _, err := work.Compute(season, in); err != nil {
+			if _, err := work.Compute(table, in); err != nil {
 				b.Fatal(err)
 			}
 		}
@@ -56,7 +47,7 @@ func BenchmarkSegment(b *testing.B) {
 	b.Run("memory=new", func(b *testing.B) {
 		b.ReportAllocs()
 		for b.Loop() {
-			if _, err := score.Compute(season, in); err != nil {
+			if _, err := score.Compute(table, in); err != nil {
 				b.Fatal(err)
 			}
 		}

@@ -10,7 +10,7 @@ import (
 	"github.com/rinktally/rinktally/rules/seasons"
 )
 
-func season(t *testing.T, key string) *rules.Season {
+func season(t testing.TB, key string) *rules.Season {
 	t.Helper()
 	catalog, err := rules.Load(rules.Layer{Name: "seasons", FS: seasons.FS})
 	if err != nil {

@@ -84,7 +84,7 @@ func (d decision) correctResult(r *pb.CorrectResultRequest) ([]proto.Message, er
 	}
 	var faults rules.FieldErrors
 	reason := needed(&faults, "reason", r.GetReason(), maxReason)
-	c := correction{decision: d, season: season, before: p, after: p.clone(), faults: &faults}
+	c := correction{decision: d, season: season, before: p, after: p.clone(), faults: &faults, said: map[string]bool{}}
 	for _, step := range []func(*pb.CorrectResultRequest) error{c.elements, c.added, c.elementMarks, c.componentMarks, c.deduct} {
 		if err := step(r); err != nil {
 			return nil, err
@@ -119,9 +119,6 @@ func (c *correction) once(field, format string, args ...any) {
 	what := fmt.Sprintf(format, args...)
 	if c.said[what] {
 		c.faults.Add(field, rules.ReasonFieldInvalid, "%s is corrected twice", what)
-	}
-	if c.said == nil {
-		c.said = map[string]bool{}
 	}
 	c.said[what] = true
 }

@@ -83,8 +83,9 @@ func New(o Options) (http.Handler, error) {
 	return guard(o.Log, mux), nil
 }
 
-// guard gives every answer a request id and its time, turns a panic into an INTERNAL, and
-// answers paths and methods that nothing serves in the same form as the rest.
+// guard gives every answer a request id and its time, turns a panic into an
+// INTERNAL, and answers paths and methods that nothing serves in the same form as
+// the rest.
 func guard(log *zap.Logger, mux *http.ServeMux) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		id := intercept.NewRequestID(r.Header.Get(requestIDHeader))
