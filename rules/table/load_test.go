@@ -1,4 +1,4 @@
-package rules
+package table
 
 import (
 	"errors"
@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 	"testing/fstest"
+
+	"github.com/rinktally/rinktally/rules"
 )
 
 // base is a small complete table of an invented club.
@@ -71,8 +73,8 @@ func TestLoadDerivesReducedForms(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	values := s.Table(Singles)
-	for code, want := range map[string]struct{ base, plusTwo Points }{
+	values := s.Table(rules.Singles)
+	for code, want := range map[string]struct{ base, plusTwo rules.Points }{
 		"2F": {180, 36}, "2F<": {144, 29}, "2F<<": {50, 10}, "1F<<": {0, 0}, "2F!<": {144, 29}, "2F!q": {180, 36}, "2S<": {104, 21},
 	} {
 		v, _ := values.Find(code, "")
@@ -111,18 +113,18 @@ func TestExtendingSeasonStatesOnlyWhatChanges(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for code, want := range map[string]Points{"2F": 200, "2F<": 140, "2S<": 91, "WJ": 30, "USp1": 120} {
-			if v, _ := s.Table(Singles).Find(code, ""); v == nil || v.Base != want {
+		for code, want := range map[string]rules.Points{"2F": 200, "2F<": 140, "2S<": 91, "WJ": 30, "USp1": 120} {
+			if v, _ := s.Table(rules.Singles).Find(code, ""); v == nil || v.Base != want {
 				t.Errorf("%s: %s is %+v, want %v", key, code, v, want)
 			}
 		}
-		if v, _ := s.Table(Singles).Find("2Fq", ""); v != nil {
+		if v, _ := s.Table(rules.Singles).Find("2Fq", ""); v != nil {
 			t.Errorf("%s: 2Fq has a value though the season dropped the sign", key)
 		}
 		if f := s.Categories["cubs"].Segments["free-skating"].Panel[0].Factor; f != 200 {
 			t.Errorf("%s: factor is %v", key, f)
 		}
-		if s.Signs["<"].Value != SignPercent || s.CiteOf("signs.<").Confidence != Memory {
+		if s.Signs["<"].Value != rules.SignPercent || s.Signs["<"].Confidence != rules.Memory {
 			t.Errorf("%s: the sign < lost what it did not restate: %+v", key, s.Signs["<"])
 		}
 		if s.ValidFrom != "" {
@@ -175,9 +177,9 @@ func TestLoadTellsAllFaultsWithFileAndLine(t *testing.T) {
 		"list/season.yaml":     "- a\n",
 		"syntax/season.yaml":   "season: [\n",
 	}))
-	var faults TableFaults
+	var faults rules.TableFaults
 	if !errors.As(err, &faults) {
-		t.Fatalf("want TableFaults, got %v", err)
+		t.Fatalf("want rules.TableFaults, got %v", err)
 	}
 	text := faults.Error()
 	for _, want := range []string{
@@ -221,7 +223,7 @@ func TestCurrentSeason(t *testing.T) {
 			t.Errorf("on %s the season is %s (%v), want %s", date, s.Params.Season, w, want)
 		}
 	}
-	if s, w := c.Current("2026-11-25"); s.Params.Season != "next" || w == nil || w.Code != WarnSeasonNotFound {
+	if s, w := c.Current("2026-11-25"); s.Params.Season != "next" || w == nil || w.Code != rules.WarnSeasonNotFound {
 		t.Errorf("after the last table: %s, %v; want next with a warning", s.Params.Season, w)
 	}
 	if _, err := c.Season("2030-31"); err == nil || !strings.Contains(err.Error(), "base, next") {
@@ -231,8 +233,8 @@ func TestCurrentSeason(t *testing.T) {
 
 func TestRulesListEveryLeafWithItsSource(t *testing.T) {
 	s, _ := load(t, map[string]string{"base/season.yaml": base, "base/singles.csv": baseCSV}).Season("base")
-	i := slices.IndexFunc(s.Rules, func(r Rule) bool { return r.Key == "signs.<.percent" })
-	if i < 0 || s.Rules[i].Value != "80" || s.Rules[i].Source != "our own rule" || s.Rules[i].Confidence != Memory {
+	i := slices.IndexFunc(s.Rules, func(r rules.Rule) bool { return r.Key == "signs.<.percent" })
+	if i < 0 || s.Rules[i].Value != "80" || s.Rules[i].Source != "our own rule" || s.Rules[i].Confidence != rules.Memory {
 		t.Errorf("signs.<.percent is listed as %+v", s.Rules[max(i, 0)])
 	}
 }
@@ -244,12 +246,12 @@ func TestFilesLoadAgain(t *testing.T) {
 	})
 	s, _ := c.Season("next")
 	files := map[string]string{}
-	for name, data := range s.Files() {
+	for name, data := range s.Files {
 		files[name] = string(data)
 	}
 	again, err := load(t, files).Season("next")
 	if err != nil || again.Revision != s.Revision || len(files) != 3 {
-		t.Errorf("files %v load as revision %v, %v; want %v", SortedKeys(files), again, err, s.Revision)
+		t.Errorf("files %v load as revision %v, %v; want %v", rules.SortedKeys(files), again, err, s.Revision)
 	}
 }
 

@@ -1,4 +1,4 @@
-package rules
+package table
 
 import (
 	"strings"
@@ -29,7 +29,7 @@ func TestContentLayoutsBuildOnOthers(t *testing.T) {
 	c := load(t, map[string]string{
 		"base/season.yaml": base, "base/singles.csv": baseCSV, "base/program.yaml": content,
 		"next/season.yaml":  "season: next\ntitle: Next\nextends: base\nsource: our own rule\nvalid_from: 2021-07-01\nvalid_to: 2022-06-30\n",
-		"next/program.yaml": "layouts:\n  cubs:\n    boxes: {spin: {max: 2}}\n    repeats: null\n",
+		"next/program.yaml": "source: our own rule\nlayouts:\n  cubs:\n    boxes: {spin: {max: 2}}\n    repeats: null\n",
 	})
 	s, err := c.Season("base")
 	if err != nil {
