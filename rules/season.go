@@ -176,14 +176,16 @@ type SmallPanel struct {
 
 // BaseValue says how a base value is put together.
 type BaseValue struct {
-	Cite          `yaml:",inline"`
-	RoundTo       Points        `yaml:"round_to"`
-	RoundEachStep bool          `yaml:"round_each_step"`
-	Sequence      SequenceShare `yaml:"sequence"`
-	Repeat        Share         `yaml:"repeat"`
-	Combo         Share         `yaml:"combo"`
-	SecondHalf    Share         `yaml:"second_half"`
-	TwoParts      TwoParts      `yaml:"two_parts"`
+	Cite       `yaml:",inline"`
+	RoundTo    Points        `yaml:"round_to"` // after each share
+	Sequence   SequenceShare `yaml:"sequence"`
+	Repeat     Share         `yaml:"repeat"`
+	Combo      Share         `yaml:"combo"`
+	SecondHalf Share         `yaml:"second_half"`
+	// SecondHalfFirst tells that the bonus comes before the other shares; else it
+	// comes last. The order matters because each step is rounded.
+	SecondHalfFirst bool     `yaml:"second_half_first"`
+	TwoParts        TwoParts `yaml:"two_parts"`
 }
 
 // TwoParts says how an element of two parts is valued, such as a combination
