@@ -57,15 +57,16 @@ func (v *Value) SetGOE(mark int, p Points, inferred bool) {
 type ValueTable struct {
 	Discipline Discipline
 	Source     string
-	// Percent is what a grade is worth in percent of the base value; 0 = only
-	// the points that rows state.
-	Percent int64
-	rows    map[string][]*Value // by code; rows with a scope beside the one without
+	// Percent is what a grade is worth in percent of the base value or, with
+	// LevelOne, of that of the element's level 1; 0 = only the points that rows state.
+	Percent  int64
+	LevelOne bool
+	rows     map[string][]*Value // by code; rows with a scope beside the one without
 }
 
 // NewValueTable returns an empty table.
-func NewValueTable(d Discipline, source string, percent int64) *ValueTable {
-	return &ValueTable{Discipline: d, Source: source, Percent: percent, rows: map[string][]*Value{}}
+func NewValueTable(d Discipline, source string) *ValueTable {
+	return &ValueTable{Discipline: d, Source: source, rows: map[string][]*Value{}}
 }
 
 // Add enters a row. The table must not have one of its code and scope.

@@ -25,10 +25,26 @@ func checkSeason(c *check, s *rules.Season, parent *rules.Season) {
 		c.oneOf(in(p.Values, d), d, listed(rules.Disciplines), slices.Contains(rules.Disciplines, rules.Discipline(d)))
 	}
 	valuesOneOf(c, p.Values, []rules.ValuesMode{rules.ValuesOwn, rules.ValuesExtend, rules.ValuesNone})
+	for _, category := range rules.SortedKeys(p.Sheets) {
+		for _, segment := range rules.SortedKeys(p.Sheets[category]) {
+			at, n := in(p.Sheets[category], segment), p.Sheets[category][segment]
+			if of := p.Categories[category]; of == nil || of.Segments[segment] == nil {
+				c.at(at, "counts sheets of a segment that is not among the categories")
+			}
+			if n < 1 || n > 100_000 {
+				c.at(at, "is %d; allowed is 1 to 100000", n)
+			}
+		}
+	}
 	within(c, &p.GOE.Min, -5, -1)
 	within(c, &p.GOE.Max, 1, 5)
 	within(c, &p.GOE.PercentPerGrade, 0, 100)
-	oneOfEach(c, p.GOE.StatedOnly, rules.Disciplines)
+	keysOneOf(c, p.GOE.LevelOnePercent, rules.Disciplines)
+	for _, d := range rules.SortedKeys(p.GOE.LevelOnePercent) {
+		if n := p.GOE.LevelOnePercent[rules.Discipline(d)]; n < 0 || n > 100 {
+			c.at(in(p.GOE.LevelOnePercent, d), "is %d; allowed is 0 to 100", n)
+		}
+	}
 	within(c, &p.GOE.MissingMark, p.GOE.Min, p.GOE.Max)
 	if step := p.ComponentMarks.Step; step <= 0 || step > rules.Point {
 		c.at(&p.ComponentMarks.Step, "is %v; allowed is 0.01 to 1.00", step)
@@ -143,6 +159,7 @@ func checkBaseValue(c *check, p *rules.Params) {
 		oneOf(c, &rule.Value, signEffects)
 		if rule.Value == rules.SignPercent {
 			within(c, &rule.Percent, 1, 100)
+			within(c, &rule.Throws.Percent, 0, 100)
 		}
 	}
 }

@@ -86,7 +86,7 @@ func (c *compiler) compile(chain []string) *compiled {
 	if own.Panel.TrimFrom != 0 { // its own rule for panels of all sizes: what was said of small ones does not hold for it
 		inherited = inherited.without("panel", "small")
 	}
-	out.params = params.over(inherited, "season", "title", "extends", "valid_from", "valid_to", "values")
+	out.params = params.over(inherited, "season", "title", "extends", "valid_from", "valid_to", "sheets", "values")
 	of := c.decode("", params, out.params, &s.Params)
 	if s.Params.Season != c.folder.key {
 		of.at(&s.Params.Season, "is %s, but the folder is %s; they must be equal", rules.Quote(s.Params.Season), c.folder.key)
@@ -161,7 +161,7 @@ func (c *compiler) readOthers() {
 	c.season = new(rules.Season)
 	for _, d := range rules.Disciplines {
 		if data, ok := c.folder.files[valuesFile(d)]; ok {
-			c.parseValues(d, data)
+			c.parseValues(d, data, nil)
 		}
 	}
 }

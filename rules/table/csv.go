@@ -35,23 +35,32 @@ func (c *compiler) valueTable(d rules.Discipline) {
 			c.fault(c.file(valuesFile(d)), 0, "is here, but values.%s in %s is none", d, paramsFile)
 		}
 		return
-	case (!ok || mode == rules.ValuesExtend) && inherited != nil && !s.GOE.SameGrades(&c.parent.season.GOE):
+	case (!ok || mode == rules.ValuesExtend) && inherited != nil && !s.GOE.SameGrades(&c.parent.season.GOE, d):
 		c.fault(c.file(paramsFile), 0, "the scale of GOE differs from that of season %s, so its %s values cannot be taken over: give a complete %s.csv, or values: {%s: none}", c.parent.season.Params.Season, d, d, d)
 		return
 	case !ok && inherited == nil:
 		return
 	}
 	var t *rules.ValueTable
-	if ok {
-		t = c.parseValues(d, data)
-	} else {
-		t = rules.NewValueTable(d, inherited.Source, s.GOE.Percent(d))
+	if ok && mode != rules.ValuesExtend {
+		inherited = nil // the table replaces the other one
 	}
-	if inherited != nil && (!ok || mode == rules.ValuesExtend) {
+	if ok {
+		t = c.parseValues(d, data, inherited)
+	} else {
+		t = c.newTable(d, inherited.Source)
+	}
+	if inherited != nil {
 		extend(t, inherited)
 	}
 	derive(s, t)
 	s.Tables[d] = t
+}
+
+func (c *compiler) newTable(d rules.Discipline, source string) *rules.ValueTable {
+	t := rules.NewValueTable(d, source)
+	t.Percent, t.LevelOne = c.season.GOE.Share(d)
+	return t
 }
 
 // extend adds the stated rows of another table whose codes and scopes a table does
@@ -67,13 +76,15 @@ func extend(t, parent *rules.ValueTable) {
 	}
 }
 
-func (c *compiler) parseValues(d rules.Discipline, data []byte) *rules.ValueTable {
+// parseValues reads a CSV. Level 1 of an element may stand in the table that lies
+// under it, which may be nil.
+func (c *compiler) parseValues(d rules.Discipline, data []byte, under *rules.ValueTable) *rules.ValueTable {
 	name, s := c.file(valuesFile(d)), c.season
 	if s.GOE.Min < -5 || s.GOE.Min > -1 || s.GOE.Max > 5 || s.GOE.Max < 1 {
 		s.GOE.Min, s.GOE.Max = -5, 5 // the scale's own fault is told; the rows are still checked
 	}
 	data = bytes.TrimPrefix(data, byteOrderMark)
-	t := rules.NewValueTable(d, leadingComment(data), s.GOE.Percent(d))
+	t := c.newTable(d, leadingComment(data))
 	if line := notUTF8(data); line > 0 {
 		c.fault(name, line, saveAsUTF8)
 		return t
@@ -101,9 +112,13 @@ func (c *compiler) parseValues(d rules.Discipline, data []byte) *rules.ValueTabl
 	}
 	line, _ := r.FieldPos(0)
 	columns := c.valueColumns(name, line, header)
+	var rows []*rules.Value
 	for {
 		record, err := r.Read()
 		if errors.Is(err, io.EOF) {
+			for _, row := range rows {
+				c.grade(t, under, row)
+			}
 			return t
 		}
 		var pe *csv.ParseError
@@ -135,6 +150,7 @@ func (c *compiler) parseValues(d rules.Discipline, data []byte) *rules.ValueTabl
 			c.fault(name, line, "%s stands twice%s (first in line %d)", row.Code, where, first.Line)
 			continue
 		}
+		rows = append(rows, row)
 		t.Add(row)
 	}
 }
@@ -280,36 +296,45 @@ func (c *compiler) parseRow(t *rules.ValueTable, name string, line int, columns,
 	if v.BaseInferred = isInferred("base"); v.BaseInferred {
 		v.Warn = &rules.Warning{Code: rules.WarnInferredValue, Rule: v.Key(t.Discipline), Message: fmt.Sprintf("the base value of %s was inferred (source: %s)", v.Code, v.Source)}
 	}
-	for mark := s.GOE.Min; mark <= s.GOE.Max; mark++ {
-		points, stated := goe[mark]
-		switch {
-		case mark == 0:
-		case stated:
-			v.SetGOE(mark, points, isInferred(fmt.Sprintf("%+d", mark)))
-		case t.Percent > 0:
-			v.SetGOE(mark, gradePoints(t, v.Base, mark), v.BaseInferred)
-		}
-	}
-	last := rules.Points(-1 << 40)
-	for mark := s.GOE.Min; mark <= s.GOE.Max; mark++ {
-		points, known, _ := v.GOE(mark)
-		if !known {
-			continue
-		}
-		if points < last {
-			own := ""
-			if _, stated := goe[mark]; !stated {
-				own = fmt.Sprintf(" (%d%% of the base value a grade, since its cell is empty)", t.Percent)
-			}
-			c.fault(name, line, "GOE %+d of %s: %v%s is lower than the points of a lower mark; points must rise with the marks", mark, v.Code, points, own)
-		}
-		last = points
+	for mark, points := range goe {
+		v.SetGOE(mark, points, isInferred(fmt.Sprintf("%+d", mark)))
 	}
 	return v
 }
 
-// gradePoints computes a mark's points as a percentage of the base value per
-// grade, rounded half-up to 0.01 (from 2018-19: 10% a grade).
-func gradePoints(t *rules.ValueTable, base rules.Points, mark int) rules.Points {
-	return base.Percent(int64(mark) * t.Percent)
+// grade adds the points that follow from the season's percentage where a row's
+// cells are empty (from 2018-19: 10% of the base value a grade, in ice dance 15% of
+// that of level 1, rounded half-up to 0.01), and checks that points rise with the
+// marks.
+func (c *compiler) grade(t, under *rules.ValueTable, v *rules.Value) {
+	percent, base, of := t.Percent, v.Base, "the base value"
+	if level := len(v.Code) - 1; t.LevelOne && v.Code[level] >= '2' && v.Code[level] <= '4' {
+		one := t.Row(v.Code[:level]+"1", v.Scope)
+		if one == nil && under != nil {
+			one = under.Row(v.Code[:level]+"1", v.Scope)
+		}
+		if one == nil {
+			percent = 0
+		} else {
+			base, of = one.Base, "the base value of "+one.Code
+		}
+	}
+	last := rules.Points(-1 << 40)
+	for mark := c.season.GOE.Min; mark <= c.season.GOE.Max; mark++ {
+		points, stated, _ := v.GOE(mark)
+		own := ""
+		switch {
+		case stated:
+		case percent > 0:
+			points = base.Percent(int64(mark) * percent)
+			v.SetGOE(mark, points, v.BaseInferred)
+			own = fmt.Sprintf(" (%d%% of %s a grade, since its cell is empty)", percent, of)
+		default:
+			continue
+		}
+		if points < last {
+			c.fault(v.File, v.Line, "GOE %+d of %s: %v%s is lower than the points of a lower mark; points must rise with the marks", mark, v.Code, points, own)
+		}
+		last = points
+	}
 }

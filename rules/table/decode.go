@@ -205,7 +205,7 @@ func (d *decoder) structure(n *Node, v reflect.Value, at around) {
 		f := &shape.fields[i]
 		field := v.FieldByIndex(f.index)
 		below := inner.below(Key{Name: f.name, File: at.file, Line: at.line})
-		below.about, below.of, below.in, below.key = f.about, at.of+f.of, at.in+f.in, ""
+		below.about, below.of, below.in = f.about, at.of+f.of, at.in+f.in
 		k := n.key(f.name)
 		if k != nil {
 			below.place = place{path: below.path, file: k.File, line: k.Line, node: k.Value}

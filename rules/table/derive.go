@@ -55,6 +55,9 @@ func (d *deriver) jump(full *rules.Value, part *element.Part) {
 				continue
 			}
 			if rule := s.Signs[sign]; rule != nil {
+				if rule.Throws.Percent > 0 && part.Kind == element.Throw {
+					rule = &rules.SignRule{Value: rule.Value, Percent: rule.Throws.Percent, Clause: rule.Throws.Clause}
+				}
 				d.one(full, sign, rule, d.oneTurnLess(full, part, edge))
 				continue
 			}
@@ -116,10 +119,10 @@ func (d *deriver) one(full *rules.Value, sign string, rule *rules.SignRule, lowe
 	case rules.SignPercent:
 		reduced := *full
 		reduced.Base = full.Base.Percent(rule.Percent) // rounded half-up to 0.01
-		if t.Percent > 0 {
+		if t.Percent > 0 && !t.LevelOne {
 			for mark := s.GOE.Min; mark <= s.GOE.Max; mark++ {
 				if mark != 0 {
-					reduced.SetGOE(mark, gradePoints(t, reduced.Base, mark), full.BaseInferred)
+					reduced.SetGOE(mark, reduced.Base.Percent(int64(mark)*t.Percent), full.BaseInferred)
 				}
 			}
 		}
