@@ -54,7 +54,7 @@ func (e usageError) Unwrap() error { return e.error }
 
 func usagef(format string, args ...any) error { return usageError{fmt.Errorf(format, args...)} }
 
-// run does what args say and gives the exit code.
+// run does what args say and returns the exit code.
 func (a *app) run(ctx context.Context, args []string) int {
 	root := a.command()
 	root.SetArgs(args)
@@ -68,11 +68,12 @@ func (a *app) run(ctx context.Context, args []string) int {
 		return exitRefused
 	case err == nil:
 		return exitOK
-	case !a.started || errors.As(err, &usage):
+	case !a.started:
 		fmt.Fprintf(a.err, "tally: %v\n", err)
-		if !a.started {
-			fmt.Fprintln(a.err, `"tally help" and "tally help COMMAND" show what can be asked.`)
-		}
+		fmt.Fprintln(a.err, `"tally help" and "tally help COMMAND" show what can be asked.`)
+		return exitUsage
+	case errors.As(err, &usage):
+		a.printUsage(usage)
 		return exitUsage
 	}
 	a.printError("", err)
@@ -91,8 +92,14 @@ func (a *app) command() *cobra.Command {
 	f.StringVar(&a.caFile, "ca", "", "trust the certificates in this PEM `FILE` only")
 	f.StringArrayVar(&a.rules, "rules", nil, "add the season tables in `DIR` (only without --server; repeatable)")
 	f.BoolVar(&a.json, "json", false, "print the answer as JSON")
+	if err := root.MarkPersistentFlagDirname("rules"); err != nil {
+		panic(err) // a flag that is not there
+	}
 	root.AddCommand(a.levelCommand(), a.valueCommand(), a.scoreCommand(), a.checkCommand(),
-		a.seasonsCommand(), a.elementCommand(), a.compareCommand())
+		a.rankCommand(), a.seasonsCommand(), a.elementCommand(), a.compareCommand(), a.versionCommand())
+	for _, cmd := range root.Commands() {
+		a.complete(cmd)
+	}
 	return root
 }
 
