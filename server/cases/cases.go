@@ -12,7 +12,6 @@ import (
 	"io/fs"
 	"path"
 	"reflect"
-	"regexp"
 	"slices"
 	"strings"
 
@@ -37,7 +36,7 @@ type Case struct {
 }
 
 // Calls are the calls that a case can make, by the last part of their REST path.
-var Calls = rules.SortedKeys(requests)
+var Calls = rules.SortedKeys(messages)
 
 // Caller makes a call of the contract under a season, with JSON in and out. An
 // error of the authority comes back as *Refusal.
@@ -62,6 +61,7 @@ func Load(name string, fsys fs.FS) ([]Case, error) {
 	}
 	var all []Case
 	var faults rules.TableFaults
+	named := map[string]map[string]string{} // by season
 	for _, file := range files {
 		shown := path.Join(name, file)
 		if path.Ext(file) != ".yaml" {
@@ -74,7 +74,10 @@ func Load(name string, fsys fs.FS) ([]Case, error) {
 			continue
 		}
 		season, _, _ := strings.Cut(file, "/")
-		list, wrong := read(shown, season, data)
+		if named[season] == nil {
+			named[season] = map[string]string{}
+		}
+		list, wrong := read(shown, season, data, named[season])
 		all, faults = append(all, list...), append(faults, wrong...)
 	}
 	if len(faults) > 0 {
@@ -83,9 +86,9 @@ func Load(name string, fsys fs.FS) ([]Case, error) {
 	return all, nil
 }
 
-// read gives the cases of one file, with the season of its folder where a case
-// names none.
-func read(shown, season string, data []byte) ([]Case, rules.TableFaults) {
+// read returns the cases of one file, with the season of its folder where a case
+// names none. named holds where each name of the folder's cases stands.
+func read(shown, season string, data []byte, named map[string]string) ([]Case, rules.TableFaults) {
 	root, faults := rules.ReadYAML(shown, data, new([]Case))
 	if root == nil {
 		return nil, faults
@@ -117,13 +120,15 @@ func read(shown, season string, data []byte) ([]Case, rules.TableFaults) {
 		if c.Request == nil {
 			continue
 		}
-		if err := c.fits(); err != nil {
-			field := ""
-			if m := unknownField.FindStringSubmatch(err.Error()); m != nil {
-				field = m[1]
-			}
-			at(lineOf(item, field, c.Line), "%v", err)
+		before := len(faults)
+		c.checkFields(item, at)
+		if err := c.fits(); err != nil && len(faults) == before {
+			at(lineOf(item, "request", c.Line), "%v", err)
 		}
+		if line := named[c.Name]; line != "" && c.Name != "" {
+			fault("name is that of the case at %s; each case of a season has its own", line)
+		}
+		named[c.Name] = fmt.Sprintf("%s:%d", shown, c.Line)
 		if len(c.Seasons) == 0 {
 			c.Seasons = []string{season}
 		}
@@ -132,7 +137,38 @@ func read(shown, season string, data []byte) ([]Case, rules.TableFaults) {
 	return list, faults
 }
 
-var unknownField = regexp.MustCompile(`unknown field "([^"]+)"`)
+// checkFields reports what the request and the answer of the call have no field for.
+func (c *Case) checkFields(item *yaml.Node, fault func(line int, format string, args ...any)) {
+	m, known := messages[c.Call]
+	if !known {
+		return
+	}
+	if n := valueOf(item, "request"); n != nil {
+		f := fields{of: "the request of " + c.Call, fault: fault}
+		f.object(n, m.request.ProtoReflect().Descriptor(), "request")
+	}
+	expect := valueOf(item, "expect")
+	if expect == nil {
+		return
+	}
+	f := fields{of: "the answer of " + c.Call, answer: true, fault: fault}
+	if refusal := valueOf(expect, "error"); refusal != nil {
+		f.refusal(refusal)
+		return
+	}
+	f.object(expect, m.answer.ProtoReflect().Descriptor(), "expect")
+}
+
+// valueOf returns the value of a key of a mapping, or nil.
+func valueOf(n *yaml.Node, key string) *yaml.Node {
+	n = resolved(n)
+	for i := 0; n.Kind == yaml.MappingNode && i+1 < len(n.Content); i += 2 {
+		if n.Content[i].Value == key {
+			return n.Content[i+1]
+		}
+	}
+	return nil
+}
 
 // lineOf gives the line of a key in a case, or otherwise.
 func lineOf(n *yaml.Node, key string, otherwise int) int {
@@ -153,8 +189,8 @@ func (c *Case) fits() error {
 	if err != nil {
 		return fmt.Errorf("the request is no JSON: %w", err)
 	}
-	if m := requests[c.Call]; m != nil {
-		return fit(request, m.ProtoReflect().New().Interface())
+	if m, known := messages[c.Call]; known {
+		return fit(request, m.request.ProtoReflect().New().Interface())
 	}
 	return nil
 }
