@@ -49,7 +49,7 @@ type Refusal struct {
 	Text   string
 }
 
-// Error gives the authority's words.
+// Error returns the authority's words.
 func (r *Refusal) Error() string { return r.Reason + ": " + r.Text }
 
 // Load reads the cases of every season folder (cases/*.yaml) of a tree. Faults
@@ -97,7 +97,7 @@ func read(shown, season string, data []byte, named map[string]string) ([]Case, r
 	for _, item := range root.Content {
 		c := Case{File: shown, Line: item.Line}
 		if item.Decode(&c) != nil {
-			continue // told above
+			continue // reported above
 		}
 		at := func(line int, format string, args ...any) {
 			faults = append(faults, rules.TableFault{File: shown, Line: line, Message: fmt.Sprintf(format, args...)})
@@ -170,7 +170,7 @@ func valueOf(n *yaml.Node, key string) *yaml.Node {
 	return nil
 }
 
-// lineOf gives the line of a key in a case, or otherwise.
+// lineOf returns the line of a key in a case, or otherwise.
 func lineOf(n *yaml.Node, key string, otherwise int) int {
 	for i, c := range n.Content {
 		if n.Kind == yaml.MappingNode && i%2 == 0 && c.Value == key {
@@ -183,7 +183,7 @@ func lineOf(n *yaml.Node, key string, otherwise int) int {
 	return otherwise
 }
 
-// fits tells whether the request is one of the call, if there is such a call.
+// fits reports whether the request is one of the call, if there is such a call.
 func (c *Case) fits() error {
 	request, err := json.Marshal(c.Request)
 	if err != nil {
@@ -196,7 +196,7 @@ func (c *Case) fits() error {
 }
 
 // Run makes the case's call under one season and lists what differs from what
-// was expected, each with its path. It also gives the answer.
+// was expected, each with its path. It also returns the answer.
 func (c *Case) Run(ctx context.Context, season string, call Caller) (answer []byte, differences []string) {
 	request, err := json.Marshal(c.Request)
 	if err != nil {

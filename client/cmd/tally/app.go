@@ -21,7 +21,7 @@ const (
 	exitUsage   = 2 // the command line or the input cannot be understood
 )
 
-const long = `tally gives levels, base values and scores under the rules of a season.
+const long = `tally finds levels, base values and scores under the rules of a season.
 
 It computes by itself with the season tables it carries. With --server it asks a
 server instead. Results are unofficial until the event's referee signs.
@@ -103,7 +103,7 @@ func (a *app) command() *cobra.Command {
 	return root
 }
 
-// connect gives what answers: the tables here, or the server.
+// connect returns what answers: the tables here, or the server.
 func (a *app) connect() (_ client.Authority, release func(), _ error) {
 	if a.server == "" {
 		if a.plaintext || a.caFile != "" {

@@ -57,7 +57,7 @@ side instead.`,
 	return cmd
 }
 
-// seasons takes the two seasons from the arguments or the flags.
+// seasons reads the two seasons from the arguments or the flags.
 func seasons(req *pb.CompareSeasonsRequest, args []string) error {
 	switch {
 	case len(args) == 0 && req.GetFrom() != "" && req.GetTo() != "":

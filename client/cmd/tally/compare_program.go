@@ -41,7 +41,7 @@ func (a *app) printBeside(c *pb.CheckProgramResponse) {
 	fmt.Fprintln(a.out, "\nUnofficial: the technical panel calls what was skated, and the event's referee signs.")
 }
 
-// change gives the difference of two points with its sign.
+// change returns the difference of two points with its sign.
 func change(from, to string) string {
 	f, _ := rules.ParsePoints(from) // the authority writes points
 	t, _ := rules.ParsePoints(to)

@@ -123,7 +123,7 @@ func decodeLevels(data []byte, req *pb.CallLevelsRequest) error {
 	return decode(data, req)
 }
 
-// isElement tells whether an object names a kind of element, such as "spin".
+// isElement reports whether an object names a kind of element, such as "spin".
 func isElement(data []byte) bool {
 	var keys map[string]json.RawMessage
 	if json.Unmarshal(data, &keys) != nil {

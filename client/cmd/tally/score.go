@@ -19,7 +19,7 @@ func (a *app) scoreCommand() *cobra.Command {
 		Use:   "score FILE|-",
 		Short: "Score one segment, or every segment of a file, from the panel's marks",
 		Long: `score computes the score of a segment from the called elements and the panel's
-marks. FILE holds the segment as JSON, as POST …/segments:score takes it; "-"
+marks. FILE holds the segment as JSON, as POST …/segments:score reads it; "-"
 reads it from standard input.
 
 A file of several segments, one JSON object after the other (JSON lines), is

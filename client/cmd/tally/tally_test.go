@@ -274,7 +274,7 @@ func TestArchiveWarnings(t *testing.T) {
 	}
 }
 
-// TestUsageInJSON checks that with --json what is wrong in words is told as a
+// TestUsageInJSON checks that with --json what is wrong in words is answered as a
 // refused call is: in the shape of a status, every fault with its place.
 func TestUsageInJSON(t *testing.T) {
 	code, out, errs := tally(t, nil, "level", "--json", "--spin", "kamel 8", "--spin", "sit 8", "--spin", "sit")

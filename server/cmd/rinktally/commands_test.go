@@ -112,7 +112,7 @@ func edit(t *testing.T, folder string, change func(string) string) {
 	}
 }
 
-// TestStarterLoadsUncommented takes one # from every line of the starter: what was
+// TestStarterLoadsUncommented removes one # from every line of the starter: what was
 // an example is then a table without a fault that changes what the example says.
 func TestStarterLoadsUncommented(t *testing.T) {
 	comment := regexp.MustCompile(`(?m)^# ?`)

@@ -103,7 +103,7 @@ func rulesCheckCommand(dir *string) *cobra.Command {
 		Long: "Compile the tables of a folder over the embedded ones, show what they change, and run the\n" +
 			"golden cases that lie beside them (SEASON/cases/*.yaml). The folder is named as DIR or with\n" +
 			"--rules; with both, DIR lies over the other and both are checked. Without a folder the embedded\n" +
-			"tables are checked. Every fault is shown with file and line. The exit code is 0 when there is none.",
+			"tables are checked. Every fault is shown with file and line. The exit code is 0 when there is no fault.",
 		Args:              cobra.MaximumNArgs(1),
 		ValidArgsFunction: completeFolders,
 		RunE: func(cmd *cobra.Command, args []string) error {
