@@ -5,13 +5,13 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"time"
 
 	"github.com/spf13/cobra"
 
 	"github.com/rinktally/rinktally/client"
 	"github.com/rinktally/rinktally/client/offline"
+	"github.com/rinktally/rinktally/server/tables"
 )
 
 // Exit codes.
@@ -111,7 +111,11 @@ func (a *app) connect() (_ client.Authority, release func(), _ error) {
 		}
 		opts := []offline.Option{offline.WithClock(a.now)}
 		for _, dir := range a.rules {
-			opts = append(opts, offline.WithRules(os.DirFS(dir)))
+			layer, err := tables.Folder(dir)
+			if err != nil {
+				return nil, nil, usagef("--rules: %w", err)
+			}
+			opts = append(opts, offline.WithRules(layer.FS))
 		}
 		o, err := offline.New(opts...)
 		if err != nil {

@@ -132,6 +132,8 @@ func TestUsage(t *testing.T) {
 		{"bad program", []string{"check", write("plan.yaml", "category: senior-women\nsegment: free-skating\nelements: 3Lz$\ntime: 4\n")}, "plan.yaml:3: "},
 		{"one season", []string{"compare", "--from", "2016-17", "--line", "2A"}, "two seasons"},
 		{"no certificate", []string{"seasons", "--server", "localhost:1", "--ca", filepath.Join(dir, "absent.pem")}, "absent.pem"},
+		{"no tables", []string{"seasons", "--rules", filepath.Join(dir, "absent")}, "absent: no such file"},
+		{"one table", []string{"seasons", "--rules", filepath.Dir(write2(t, filepath.Join(dir, "one"), "club/season.yaml", "goe: 3\n"))}, "give the folder above it: "},
 		{"bad tables", []string{"seasons", "--rules", filepath.Dir(filepath.Dir(write2(t, dir, "club/season.yaml", "goe: 3\n")))}, "season.yaml"},
 	}
 	for _, test := range tests {

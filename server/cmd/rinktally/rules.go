@@ -43,29 +43,13 @@ func ownTables(dirs ...string) (*tables.Tables, error) {
 		if dir == "" {
 			continue
 		}
-		if err := ofTables(dir); err != nil {
+		layer, err := tables.Folder(dir)
+		if err != nil {
 			return nil, err
 		}
-		layers = append(layers, rules.Layer{Name: dir, FS: os.DirFS(dir)})
+		layers = append(layers, layer)
 	}
 	return tables.New(nil, layers...)
-}
-
-// ofTables returns an error when a folder is missing, or when it is the folder of
-// one season instead of the one above.
-func ofTables(dir string) error {
-	if _, err := os.ReadDir(dir); err != nil {
-		return err
-	}
-	const params = "season.yaml"
-	below, err := filepath.Glob(filepath.Join(dir, "*", params))
-	if err != nil || len(below) > 0 {
-		return err
-	}
-	if _, err := os.Stat(filepath.Join(dir, params)); err == nil {
-		return fmt.Errorf("%s is the folder of one season; give the folder above it: %s", dir, filepath.Join(dir, ".."))
-	}
-	return nil
 }
 
 func rulesListCommand(dir *string) *cobra.Command {
@@ -310,6 +294,9 @@ func rulesNewCommand(dir *string) *cobra.Command {
 			if err != nil {
 				return err
 			}
+			if restsOn(t, base, args[0]) {
+				return fmt.Errorf("a table that extends %s rests on %s and cannot have its key: give another key, or an earlier season as --from", base.Params.Season, args[0])
+			}
 			folder, err := newTable(out, args[0], base)
 			if err != nil {
 				return err
@@ -324,6 +311,15 @@ func rulesNewCommand(dir *string) *cobra.Command {
 	complete(cmd, "out", completeFolders)
 	cmd.ValidArgsFunction = cobra.NoFileCompletions
 	return cmd
+}
+
+// restsOn reports whether a season is the one of a key or extends it, directly or
+// through others.
+func restsOn(t *tables.Tables, s *rules.Season, key string) bool {
+	for s != nil && s.Params.Season != key {
+		s, _ = t.Catalog().Season(s.Extends) // nil where nothing is extended
+	}
+	return s != nil
 }
 
 // newTable writes the starter files. It never overwrites a file.
