@@ -46,6 +46,9 @@ type Key struct {
 // IsText tells whether the node is a single value.
 func (n *Node) IsText() bool { return n.kind == scalar }
 
+// IsNull tells whether the node is empty or null.
+func (n *Node) IsNull() bool { return n.null }
+
 // IsList tells whether the node is a list.
 func (n *Node) IsList() bool { return n.kind == list }
 
