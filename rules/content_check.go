@@ -22,7 +22,7 @@ var (
 func (r *ContentRules) check(tell func(path, message string)) {
 	bad := func(path, format string, args ...any) { tell(path, fmt.Sprintf(format, args...)) }
 	oneOf(bad, "marks.broken", r.Marks.Broken, brokenMarks)
-	for _, key := range SortedKeys(r.Layouts) {
+	for _, key := range r.statedFirst() {
 		if l := r.Layouts[key]; l != nil {
 			l.check(bad, "layouts."+key)
 		} else {
@@ -42,6 +42,20 @@ func (r *ContentRules) check(tell func(path, message string)) {
 			r.named(bad, at, r.Categories[category][segment])
 		}
 	}
+}
+
+// statedFirst lists the layouts with those last that are like others, so that a
+// fault is told of the layout that states it.
+func (r *ContentRules) statedFirst() []string {
+	keys := SortedKeys(r.Layouts)
+	like := func(key string) int {
+		if l := r.Layouts[key]; l != nil && l.Like != "" {
+			return 1
+		}
+		return 0
+	}
+	slices.SortStableFunc(keys, func(a, b string) int { return like(a) - like(b) })
+	return keys
 }
 
 func (r *ContentRules) named(bad report, at, layout string) {
@@ -132,8 +146,11 @@ func (l *Layout) checkRepeats(bad report, at string) {
 	within(bad, at+".from", r.From, 1, 5)
 	within(bad, at+".different", r.Different, 0, 20)
 	within(bad, at+".quads", r.Quads, 0, 20)
+	within(bad, at+".per_turns", r.PerTurns, 0, 20)
 	oneOf(bad, at+".over", r.Over, []Effect{EffectElement, EffectJump})
-	oneOf(bad, at+".solo_mark", r.SoloMark, soloMarks)
+	if r.SoloMark != "" {
+		oneOf(bad, at+".solo_mark", r.SoloMark, soloMarks)
+	}
 	for _, key := range SortedKeys(r.Executions) {
 		if !jumpOrTurns.MatchString(key) {
 			bad(at+".executions", "has %s; want turns such as 2 or a jump such as 2A", Quote(key))
@@ -162,6 +179,9 @@ func (s *ShortJumps) check(bad report, at string) {
 	if c := s.Combination; c != nil {
 		checkTurns(bad, at+".combination.turns", c.Turns)
 		within(bad, at+".combination.doubles", c.Doubles, 0, 5)
+		for i, name := range c.Second {
+			oneOf(bad, fmt.Sprintf("%s.combination.second[%d]", at, i), name, jumpNames)
+		}
 		oneOf(bad, at+".combination.wrong", c.Wrong, []Effect{EffectJump, EffectNone})
 		oneOf(bad, at+".combination.lower_by", c.LowerBy, []string{LowerByOriginal, LowerByCalled})
 	}
@@ -206,6 +226,9 @@ func (l *Layout) checkSpins(bad report, at string) {
 // is about.
 func (r *ContentRules) eachClause(visit func(path, about string, c *Clause)) {
 	visit("joining", "which jumps can follow each other directly", &r.Joining.Clause)
+	if r.Euler != nil {
+		visit("euler", "where an Euler counts", &r.Euler.Clause)
+	}
 	visit("marks", "how a credit is printed", &r.Marks.Clause)
 	for _, key := range SortedKeys(r.Layouts) {
 		if l := r.Layouts[key]; l != nil {
@@ -269,9 +292,8 @@ func (l *Layout) eachClause(visit func(path, about string, c *Clause)) {
 	}
 }
 
-// resolve names every rule, prepares the warning that resting on it gives, and
-// fills layouts from those that they are like. unsure tells how well the rule
-// at a path is known.
+// resolve names every rule and prepares the warning that resting on it gives.
+// unsure tells how well the rule at a path is known.
 func (r *ContentRules) resolve(unsure func(path, about string) *Warning) {
 	if r == nil {
 		return
@@ -280,61 +302,4 @@ func (r *ContentRules) resolve(unsure func(path, about string) *Warning) {
 		c.ID = "program." + path
 		c.Warn = unsure(c.ID, about)
 	})
-	done := map[string]bool{}
-	for _, key := range SortedKeys(r.Layouts) {
-		r.fill(key, done)
-	}
-}
-
-func (r *ContentRules) fill(key string, done map[string]bool) {
-	l := r.Layouts[key]
-	if done[key] || l.Like == "" {
-		return
-	}
-	done[key] = true
-	r.fill(l.Like, done)
-	base := r.Layouts[l.Like]
-	l.Boxes = fillMap(l.Boxes, base.Boxes)
-	l.Unknown = fillMap(l.Unknown, base.Unknown)
-	fillOne(&l.Combinations, base.Combinations)
-	fillOne(&l.Sequences, base.Sequences)
-	fillOne(&l.Repeats, base.Repeats)
-	fillOne(&l.Alone, base.Alone)
-	fillOne(&l.RequiredJump, base.RequiredJump)
-	fillOne(&l.JumpLimits, base.JumpLimits)
-	fillOne(&l.Duration, base.Duration)
-	fillOne(&l.ShortJumps, base.ShortJumps)
-	if s, b := l.ShortJumps, base.ShortJumps; s != nil && b != nil && s != b {
-		fillOne(&s.Axel, b.Axel)
-		fillOne(&s.Solo, b.Solo)
-		fillOne(&s.Combination, b.Combination)
-		fillOne(&s.Repeated, b.Repeated)
-	}
-	fillOne(&l.Spins, base.Spins)
-	if s, b := l.Spins, base.Spins; s != nil && b != nil && s != b {
-		s.Slots = fillMap(s.Slots, b.Slots)
-		if s.SameCode == "" {
-			s.SameCode = b.SameCode
-		}
-		if s.Apart == nil {
-			s.Apart = b.Apart
-		}
-	}
-}
-
-func fillOne[T any](own **T, base *T) {
-	if *own == nil {
-		*own = base
-	}
-}
-
-func fillMap[V any](own, base map[string]V) map[string]V {
-	filled := make(map[string]V, len(own)+len(base))
-	for key, v := range base {
-		filled[key] = v
-	}
-	for key, v := range own {
-		filled[key] = v
-	}
-	return filled
 }

@@ -273,9 +273,11 @@ func (l *loader) season(key string, chain []string) *Season {
 		l.decode(laid, s.Levels)
 	}
 	content := l.readTree(src, contentFile, new(ContentRules))
-	if content = content.over(parentTree(contentFile)); content != nil {
+	content = content.over(parentTree(contentFile))
+	layouts := content.likened("layouts")
+	if layouts != nil {
 		s.Content = new(ContentRules)
-		l.decode(content, s.Content)
+		l.decode(layouts, s.Content)
 	}
 	if s.Params.Season != key {
 		l.fault(paramsName, params.line("season"), "season: is %s, but the folder is %s; they must be equal", Quote(s.Params.Season), key)
@@ -286,9 +288,9 @@ func (l *loader) season(key string, chain []string) *Season {
 	if s.Levels != nil {
 		s.Levels.check(func(p, message string) { l.semantic(laid, p, message) })
 	}
-	s.flatten("program", content)
+	s.flatten("program", layouts)
 	if s.Content != nil {
-		s.Content.check(func(p, message string) { l.semantic(content, p, message) })
+		s.Content.check(func(p, message string) { l.semantic(layouts, p, message) })
 	}
 	if len(l.faults) == before {
 		s.resolve()

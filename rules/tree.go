@@ -104,6 +104,67 @@ func (t *tree) laid(base string, path ...string) *tree {
 	return m
 }
 
+// likened gives the tree in which every item of a top-level mapping that names
+// another one of it ("like") lies over that one, key by key. A mapping that an item
+// states itself has no provenance of the other's: that holds for what is taken over
+// whole.
+func (t *tree) likened(mapping string) *tree {
+	if t == nil {
+		return nil
+	}
+	m := &tree{files: maps.Clone(t.files)}
+	m.node = m.replace(t.node, []string{mapping}, func(all *yaml.Node) *yaml.Node {
+		return m.each(all, func(_ string, item *yaml.Node) *yaml.Node { return m.like(all, item, nil) })
+	})
+	return m
+}
+
+// like lays an item over the one that it names, which may itself be like another.
+// seen are the items that it is already laid over: a circle ends there.
+func (t *tree) like(all, item *yaml.Node, seen []int) *yaml.Node {
+	if item.Kind != yaml.MappingNode || find(item, "like") < 0 {
+		return item
+	}
+	base := find(all, item.Content[find(item, "like")+1].Value)
+	if base < 0 || slices.Contains(seen, base) {
+		return item
+	}
+	return t.merge(t.uncited(t.like(all, all.Content[base+1], append(seen, base)), item), item, nil)
+}
+
+// uncited gives a mapping without the provenance of what another one states too.
+func (t *tree) uncited(base, own *yaml.Node) *yaml.Node {
+	if base.Kind != yaml.MappingNode || own.Kind != yaml.MappingNode {
+		return base
+	}
+	return t.each(base, func(key string, value *yaml.Node) *yaml.Node {
+		if key == "source" || key == "confidence" || key == "note" {
+			return nil
+		}
+		if at := find(own, key); at >= 0 {
+			return t.uncited(value, own.Content[at+1])
+		}
+		return value
+	})
+}
+
+// each copies a mapping with its values changed; a key whose value becomes nil is
+// left out.
+func (t *tree) each(mapping *yaml.Node, change func(key string, value *yaml.Node) *yaml.Node) *yaml.Node {
+	if mapping.Kind != yaml.MappingNode {
+		return mapping
+	}
+	out := *mapping
+	out.Content = nil
+	for i := 0; i+1 < len(mapping.Content); i += 2 {
+		if value := change(mapping.Content[i].Value, mapping.Content[i+1]); value != nil {
+			out.Content = append(out.Content, mapping.Content[i], value)
+		}
+	}
+	t.files[&out] = t.files[mapping]
+	return &out
+}
+
 // without gives the tree without some keys of a top-level mapping.
 func (t *tree) without(mapping string, keys ...string) *tree {
 	if t == nil {
