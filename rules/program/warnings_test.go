@@ -12,7 +12,7 @@ import (
 // A second combination of three jumps is sure in 2025-26 (published sheets);
 // only that a sequence counts like one is inferred, and only then is it told.
 func TestLongSequencesAloneAreUnsure(t *testing.T) {
-	const sequences = "program.layouts.free-men.combinations.sequences"
+	const sequences = "program.layouts.free-women.combinations.sequences"
 	for line, want := range map[string]rules.Confidence{
 		"3Lz+2T+2Lo, 3F+2T+2Lo": rules.High, "3Lz+2A+2A+SEQ, 3F+2T+2Lo": rules.Inferred,
 	} {
