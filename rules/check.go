@@ -73,11 +73,21 @@ func (s *Season) check(bad report) {
 		oneOf(bad, "values", d, Disciplines)
 		oneOf(bad, "values."+string(d), mode, []ValuesMode{ValuesOwn, ValuesExtend, ValuesNone})
 	}
+	for _, category := range SortedKeys(p.Sheets) {
+		for _, segment := range SortedKeys(p.Sheets[category]) {
+			path := "sheets." + category + "." + segment
+			if c := p.Categories[category]; c == nil || c.Segments[segment] == nil {
+				bad(path, "counts sheets of a segment that is not among the categories")
+			}
+			within(bad, path, p.Sheets[category][segment], 1, 100_000)
+		}
+	}
 	within(bad, "goe.min", p.GOE.Min, -5, -1)
 	within(bad, "goe.max", p.GOE.Max, 1, 5)
 	within(bad, "goe.percent_per_grade", p.GOE.PercentPerGrade, 0, 100)
-	for i, d := range p.GOE.StatedOnly {
-		oneOf(bad, fmt.Sprintf("goe.stated_only[%d]", i), d, Disciplines)
+	for _, d := range SortedKeys(p.GOE.LevelOnePercent) {
+		oneOf(bad, "goe.level_one_percent", Discipline(d), Disciplines)
+		within(bad, "goe.level_one_percent."+d, p.GOE.LevelOnePercent[Discipline(d)], 0, 100)
 	}
 	within(bad, "goe.missing_mark", p.GOE.MissingMark, p.GOE.Min, p.GOE.Max)
 	if p.ComponentMarks.Step <= 0 || p.ComponentMarks.Step > Point {
@@ -219,6 +229,7 @@ func (s *Season) checkBaseValue(bad report) {
 		oneOf(bad, path+".value", rule.Value, signEffects)
 		if rule.Value == SignPercent {
 			within(bad, path+".percent", rule.Percent, 1, 100)
+			within(bad, path+".throws.percent", rule.Throws.Percent, 0, 100)
 		}
 	}
 }
@@ -310,6 +321,7 @@ func (s *Season) resolve() {
 	}
 	for sign, rule := range s.Signs {
 		rule.Warn = s.Unsure("signs."+sign, fmt.Sprintf("what the sign %s does to the value", sign))
+		rule.Throws.Warn = s.Unsure("signs."+sign+".throws", fmt.Sprintf("what the sign %s does to the value of a throw", sign))
 	}
 	s.GOE.Warn = s.Unsure("goe", "the scale of the grade of execution")
 	s.Panel.Warn = s.Unsure("panel", "how the marks of a panel count")

@@ -32,7 +32,7 @@ func (l *loader) valueTable(s *Season, d Discipline, src *seasonSource, parent *
 		return
 	case !ok:
 		if parent != nil && parent.values[d] != nil {
-			t := &ValueTable{rows: map[string][]*Value{}, Source: parent.values[d].Source, percent: s.GOE.percent(d)}
+			t := s.newTable(d, parent.values[d].Source)
 			t.extend(parent.values[d])
 			s.derive(t)
 			s.values[d] = t
@@ -43,8 +43,41 @@ func (l *loader) valueTable(s *Season, d Discipline, src *seasonSource, parent *
 	if s.Values[d] == ValuesExtend && parent != nil && parent.values[d] != nil {
 		t.extend(parent.values[d])
 	}
+	t.gradeByLevelOne(s)
 	s.derive(t)
 	s.values[d] = t
+}
+
+func (s *Season) newTable(d Discipline, source string) *ValueTable {
+	t := &ValueTable{rows: map[string][]*Value{}, Source: source}
+	t.percent, t.levelOne = s.GOE.share(d)
+	return t
+}
+
+// gradeByLevelOne adds the points that follow from the base value of an element's
+// level 1, where the table has one, unless a row states them.
+func (t *ValueTable) gradeByLevelOne(s *Season) {
+	if !t.levelOne {
+		return
+	}
+	for code, rows := range t.rows {
+		for i, row := range rows {
+			one := row
+			if n := len(code) - 1; code[n] >= '2' && code[n] <= '4' {
+				one = t.row(code[:n]+"1", row.Scope)
+			}
+			if one == nil {
+				continue
+			}
+			v := *row // the row itself may be the parent's
+			for mark := s.GOE.Min; mark <= s.GOE.Max; mark++ {
+				if _, known, _ := v.GOE(mark); !known {
+					v.setGOE(mark, t.gradePoints(one.Base, mark), v.BaseInferred)
+				}
+			}
+			rows[i] = &v
+		}
+	}
 }
 
 // extend adds the parent's stated rows of codes and scopes that the table does not have.
@@ -66,7 +99,7 @@ func (l *loader) parseValues(s *Season, d Discipline, name string, data []byte) 
 		s.GOE.Min, s.GOE.Max = -5, 5 // the scale's own fault is told; the rows are still checked
 	}
 	data = bytes.TrimPrefix(data, byteOrderMark)
-	t := &ValueTable{rows: map[string][]*Value{}, Source: leadingComment(data), percent: s.GOE.percent(d)}
+	t := s.newTable(d, leadingComment(data))
 	if line := notUTF8(data); line > 0 {
 		l.fault(name, line, saveAsUTF8)
 		return t
@@ -276,7 +309,7 @@ func (l *loader) parseRow(s *Season, t *ValueTable, name string, line int, colum
 		case mark == 0:
 		case stated:
 			v.setGOE(mark, points, isInferred(fmt.Sprintf("%+d", mark)))
-		case t.percent > 0:
+		case t.percent > 0 && !t.levelOne:
 			v.setGOE(mark, t.gradePoints(v.Base, mark), v.BaseInferred)
 		}
 	}

@@ -1,6 +1,9 @@
 package rules
 
-import "regexp"
+import (
+	"regexp"
+	"strings"
+)
 
 // Signs in their canonical order: the edge sign stands before the rotation sign.
 var (
@@ -47,6 +50,9 @@ func (s *Season) deriveJump(t *ValueTable, full *Value, turns, name string) {
 				continue
 			}
 			if rule := s.Signs[sign]; rule != nil {
+				if rule.Throws.Percent > 0 && strings.HasSuffix(name, "Th") {
+					rule = &SignRule{Value: rule.Value, Percent: rule.Throws.Percent, Warn: rule.Throws.Warn}
+				}
 				s.deriveOne(t, full, sign, rule, s.oneTurnLess(t, full, turns, name, edge))
 				continue
 			}

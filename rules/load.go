@@ -263,7 +263,7 @@ func (l *loader) season(key string, chain []string) *Season {
 	if own.Panel.TrimFrom != 0 { // its own rule for panels of all sizes: what was said of the parent's does not hold for it
 		inherited = inherited.without("panel", "source", "confidence", "note", "small")
 	}
-	merged := params.over(inherited, "season", "title", "extends", "valid_from", "valid_to", "values", "source", "confidence", "note")
+	merged := params.over(inherited, "season", "title", "extends", "valid_from", "valid_to", "sheets", "values", "source", "confidence", "note")
 	l.decode(merged, &s.Params)
 	levels := l.readTree(src, levelsFile, new(LevelRules))
 	levels = levels.over(parentTree(levelsFile))

@@ -2,6 +2,7 @@ package rules
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -53,12 +54,15 @@ func (p *Points) UnmarshalYAML(node *yaml.Node) error {
 
 // Params is the content of season.yaml.
 type Params struct {
-	Cite           `yaml:",inline"`
-	Season         string                    `yaml:"season"`
-	Title          string                    `yaml:"title"`
-	Extends        string                    `yaml:"extends"`
-	ValidFrom      string                    `yaml:"valid_from"` // inclusive, YYYY-MM-DD
-	ValidTo        string                    `yaml:"valid_to"`   // inclusive
+	Cite      `yaml:",inline"`
+	Season    string `yaml:"season"`
+	Title     string `yaml:"title"`
+	Extends   string `yaml:"extends"`
+	ValidFrom string `yaml:"valid_from"` // inclusive, YYYY-MM-DD
+	ValidTo   string `yaml:"valid_to"`   // inclusive
+	// Sheets counts the published score sheets that the season's tables reproduce,
+	// by category and segment. A season does not inherit it.
+	Sheets         map[string]map[string]int `yaml:"sheets"`
 	Values         map[Discipline]ValuesMode `yaml:"values"`
 	GOE            GOEScale                  `yaml:"goe"`
 	ComponentMarks Grid                      `yaml:"component_marks"`
@@ -118,25 +122,27 @@ type GOEScale struct {
 	Max             int `yaml:"max"`
 	PercentPerGrade int `yaml:"percent_per_grade"` // 0 = only the points that the table states
 	MissingMark     int `yaml:"missing_mark"`      // what one missing mark of a present judge counts as
-	// StatedOnly lists the disciplines for which PercentPerGrade does not hold:
-	// their points are those that the table states (ice dance).
-	StatedOnly []Discipline `yaml:"stated_only"`
+	// LevelOnePercent is the share of the disciplines for which PercentPerGrade
+	// does not hold (ice dance): one grade is worth so many percent of the base
+	// value of the element's level 1, whatever its level; of its own base value
+	// where it has level B or none.
+	LevelOnePercent map[Discipline]int `yaml:"level_one_percent"`
 
 	Warn *Warning `yaml:"-"`
 }
 
-// percent is what one grade is worth in a discipline, in percent of the base
-// value; 0 = only the points that the table states.
-func (g *GOEScale) percent(d Discipline) int64 {
-	if slices.Contains(g.StatedOnly, d) {
-		return 0
+// share is what one grade is worth in a discipline, in percent of the base value
+// or, with levelOne, of that of level 1; 0 = only the points that the table states.
+func (g *GOEScale) share(d Discipline) (percent int64, levelOne bool) {
+	if p, ok := g.LevelOnePercent[d]; ok {
+		return int64(p), true
 	}
-	return int64(g.PercentPerGrade)
+	return int64(g.PercentPerGrade), false
 }
 
 // sameGrades tells whether rows made under one scale hold under the other.
 func (g *GOEScale) sameGrades(other *GOEScale) bool {
-	return g.Min == other.Min && g.Max == other.Max && g.PercentPerGrade == other.PercentPerGrade
+	return g.Min == other.Min && g.Max == other.Max && g.PercentPerGrade == other.PercentPerGrade && maps.Equal(g.LevelOnePercent, other.LevelOnePercent)
 }
 
 // Grid is the scale of component marks.
@@ -170,14 +176,16 @@ type SmallPanel struct {
 
 // BaseValue says how a base value is put together.
 type BaseValue struct {
-	Cite          `yaml:",inline"`
-	RoundTo       Points        `yaml:"round_to"`
-	RoundEachStep bool          `yaml:"round_each_step"`
-	Sequence      SequenceShare `yaml:"sequence"`
-	Repeat        Share         `yaml:"repeat"`
-	Combo         Share         `yaml:"combo"`
-	SecondHalf    Share         `yaml:"second_half"`
-	TwoParts      TwoParts      `yaml:"two_parts"`
+	Cite       `yaml:",inline"`
+	RoundTo    Points        `yaml:"round_to"` // after each share
+	Sequence   SequenceShare `yaml:"sequence"`
+	Repeat     Share         `yaml:"repeat"`
+	Combo      Share         `yaml:"combo"`
+	SecondHalf Share         `yaml:"second_half"`
+	// SecondHalfFirst tells that the bonus comes before the other shares; else it
+	// comes last. The order matters because each step is rounded.
+	SecondHalfFirst bool     `yaml:"second_half_first"`
+	TwoParts        TwoParts `yaml:"two_parts"`
 }
 
 // TwoParts says how an element of two parts is valued, such as a combination
@@ -222,6 +230,9 @@ type SignRule struct {
 	Cite    `yaml:",inline"`
 	Value   SignEffect `yaml:"value"`
 	Percent int64      `yaml:"percent"`
+	// Throws is the share that holds for throw jumps instead; 0 percent means
+	// that theirs is Percent too.
+	Throws Share `yaml:"throws"`
 
 	Warn *Warning `yaml:"-"`
 }

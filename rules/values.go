@@ -47,10 +47,11 @@ func (v *Value) setGOE(mark int, p Points, inferred bool) {
 // ValueTable is a season's scale of values for one discipline.
 type ValueTable struct {
 	Source string
-	// percent is what a grade is worth in percent of the base value; 0 = only
-	// the points that rows state.
-	percent int64
-	rows    map[string][]*Value // by code; rows with a scope beside the one without
+	// percent is what a grade is worth in percent of the base value or, with
+	// levelOne, of that of the element's level 1; 0 = only the points that rows state.
+	percent  int64
+	levelOne bool
+	rows     map[string][]*Value // by code; rows with a scope beside the one without
 }
 
 // Find gives the row of a code that holds under a scope: of the scopes asked

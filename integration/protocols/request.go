@@ -52,12 +52,17 @@ type RequestedDeductions struct {
 var deductionKinds = map[string]string{
 	"Falls": "FALL", "Time violation": "TIME_VIOLATION", "Costume failure": "COSTUME_FAILURE",
 	"Illegal element/movement": "ILLEGAL_ELEMENT", "Illegal element": "ILLEGAL_ELEMENT", "Interruption in excess": "INTERRUPTION",
-	"Music violation": "MUSIC", "Extended lifts": "EXTENDED_LIFT", "Extra element by verif.": "EXTRA_ELEMENT", "Music tempo": "MUSIC_TEMPO",
+	"Music violation": "MUSIC", "Music requirements violation": "MUSIC", "Music tempo": "MUSIC_TEMPO", "Late start": "LATE_START",
+	"Extended lifts": "EXTENDED_LIFT",
+	"Extra element":  "EXTRA_ELEMENT", "Extra element by verif.": "EXTRA_ELEMENT", "Extra element by verification": "EXTRA_ELEMENT",
 }
 
 // Request turns the sheet into a request. The season tells what a sheet does not
 // print: which compulsory dance it was, and how often a deduction was taken.
 func (s *Sheet) Request(season *rules.Season) (*Request, error) {
+	if _, err := season.Category(s.Category()); err != nil {
+		return nil, err
+	}
 	scope, err := s.scope(season)
 	if err != nil {
 		return nil, err

@@ -60,9 +60,10 @@ func Folder(root string) (string, error) {
 	return dir, nil
 }
 
-// Read reads every sheet of a folder.
+// Read reads every sheet of a folder and of those beside it whose names continue
+// its own, such as protocols-2018-26 beside protocols.
 func Read(dir string) ([]Sheet, error) {
-	files, err := filepath.Glob(filepath.Join(dir, "*.jsonl"))
+	files, err := filepath.Glob(filepath.Join(filepath.Clean(dir)+"*", "*.jsonl"))
 	if err != nil {
 		return nil, err
 	}

@@ -53,12 +53,16 @@ const (
 	COMBO                    // the combination lacks its further jump
 	REP                      // repeated jump
 	TRANS                    // transitional element (dance, to 2011-12)
+	EXEL                     // above the number of elements allowed; the value is as printed
 )
+
+// ofJumps are the markers that only jumps can have.
+const ofJumps = SEQ | COMBO | REP
 
 var markers = [...]struct {
 	Marker
 	text string
-}{{SEQ, "SEQ"}, {COMBO, "COMBO"}, {REP, "REP"}, {TRANS, "TRANS"}}
+}{{SEQ, "SEQ"}, {COMBO, "COMBO"}, {REP, "REP"}, {TRANS, "TRANS"}, {EXEL, "EXEL"}}
 
 // MaxParts is the largest number of jumps or parts that one code may have.
 // The longest seen on a published sheet has four.
@@ -141,7 +145,9 @@ func (p *Part) Signs() string { return p.Text[p.bare:] }
 
 // Element is a parsed code.
 type Element struct {
-	KeyPoints string // pattern dances: Y, N, T for each key point
+	// KeyPoints are a pattern dance's Y, N, T for each key point. Behind them a
+	// sheet of 2019-20 prints <; the value is that of the printed level all the same.
+	KeyPoints string
 
 	parts [MaxParts]Part
 	n     int
@@ -175,7 +181,7 @@ func (e *Element) NoValue() bool {
 }
 
 // String prints the code in canonical form: signs in the order edge, rotation,
-// reduction, no value; markers in the order SEQ, COMBO, REP, TRANS, key points.
+// reduction, no value; markers in the order SEQ, COMBO, REP, TRANS, EXEL, key points.
 func (e *Element) String() string {
 	if first := &e.parts[0]; e.n == 1 && first.After == 0 && !first.NoValue && e.KeyPoints == "" {
 		return first.Text // most elements: nothing to put together

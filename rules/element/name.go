@@ -26,6 +26,7 @@ var markerWords = map[Marker]string{
 	COMBO: ", combination not completed",
 	REP:   ", repeated",
 	TRANS: ", transitional element",
+	EXEL:  ", above the number allowed",
 }
 
 func (p *Part) describe(b *strings.Builder) {

@@ -137,6 +137,9 @@ func isMarker(word string) bool {
 func (e *Element) marker(word string) (bool, *codeError) {
 	last := &e.parts[e.n-1]
 	text, star := strings.CutSuffix(word, "*")
+	if text == "ExEl" { // printed in both spellings
+		text = "EXEL"
+	}
 	for _, m := range markers {
 		if text != m.text {
 			continue
@@ -144,7 +147,7 @@ func (e *Element) marker(word string) (bool, *codeError) {
 		if last.After&m.Marker != 0 {
 			return false, no("", "+%s stands twice", m.text)
 		}
-		if m.Marker != TRANS && !isJump(last) || m.Marker == TRANS && last.Kind == Jump {
+		if m.Marker&ofJumps != 0 && !isJump(last) || m.Marker == TRANS && last.Kind == Jump {
 			return false, no("", "+%s cannot follow %s", m.text, last.Text)
 		}
 		last.After |= m.Marker
@@ -152,10 +155,11 @@ func (e *Element) marker(word string) (bool, *codeError) {
 		return true, nil
 	}
 	points, ok := strings.CutPrefix(word, "kp")
-	if !ok || points == "" || strings.Trim(points, "YNT") != "" {
+	each := strings.TrimSuffix(points, "<")
+	if !ok || each == "" || strings.Trim(each, "YNT") != "" {
 		return false, nil
 	}
-	if e.KeyPoints != "" || last.Kind == Jump || last.Kind == Spin || len(points) > 6 {
+	if e.KeyPoints != "" || last.Kind == Jump || last.Kind == Spin || len(each) > 6 {
 		return false, no("", "key points %s cannot follow %s", word, last.Text)
 	}
 	e.KeyPoints = points
@@ -257,7 +261,7 @@ func hasUpper(s string) bool {
 
 // kindOf tells the kind of element from its name.
 func kindOf(name string) Kind {
-	name = strings.TrimSuffix(strings.TrimSuffix(name, "W"), "M")
+	name = strings.TrimRight(name, "WLM") // the partner: woman (L to 2020-21) or man
 	switch {
 	case strings.HasPrefix(name, "Ch"):
 		return Choreo

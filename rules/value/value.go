@@ -241,7 +241,8 @@ func (c *Context) find(code string) (*rules.Value, *rules.FieldError) {
 
 // whole gives the row of an element of two parts that are no jumps, such as a
 // combination lift, in whichever order the table names them. It gives none
-// where the parts' own rows are to be added.
+// where the parts' own rows are to be added, as those of two parts without a level
+// (and so without value) are in every season.
 func (c *Context) whole(parts []element.Part) (*rules.Value, *rules.FieldError) {
 	if parts[0].NoValue || parts[1].NoValue {
 		return nil, nil
@@ -252,7 +253,7 @@ func (c *Context) whole(parts []element.Part) (*rules.Value, *rules.FieldError) 
 			return row, err
 		}
 	}
-	if c.Season.BaseValue.TwoParts == rules.TwoPartsStated {
+	if c.Season.BaseValue.TwoParts == rules.TwoPartsStated && (parts[0].Level != 0 || parts[1].Level != 0) {
 		return nil, fault(rules.ReasonElementUnknown, "season %s knows no base value of %s in %s; it values two parts together only where its table names both",
 			c.Season.Params.Season, rules.Quote(code), c.Category.Discipline)
 	}
@@ -409,13 +410,11 @@ func (c *Context) earnsBonus(v *Valued) bool {
 }
 
 // compute puts the base value together: the sum of the parts, of a sequence
-// only the highest ones, times each factor. The season rounds once at the end,
-// or (2005-06) after each factor.
+// only the highest ones, times each factor, rounded after each.
 func (c *Context) compute(v *Valued, bonus bool, warnings *rules.Warnings) {
 	rule := &c.Season.BaseValue
 	parts := v.Parts()
-	sum := v.sumOfParts(c.seqJumps(v))
-	num, den := int64(sum), int64(1)
+	v.Base = v.sumOfParts(c.seqJumps(v))
 	apply := func(kind FactorKind, share *rules.Share) {
 		if share.Warn != nil {
 			warnings.Add(share.Warn.Code, share.Warn.Rule, share.Warn.Message)
@@ -425,10 +424,10 @@ func (c *Context) compute(v *Valued, bonus bool, warnings *rules.Warnings) {
 		}
 		v.factors[v.nFactors] = Factor{kind, rules.Points(share.Percent)}
 		v.nFactors++
-		num, den = num*share.Percent, den*100
-		if rule.RoundEachStep {
-			num, den = rules.RoundDiv(num, den*int64(rule.RoundTo))*int64(rule.RoundTo), 1
-		}
+		v.Base = rules.Points(rules.RoundDiv(int64(v.Base)*share.Percent, 100*int64(rule.RoundTo))) * rule.RoundTo
+	}
+	if bonus && rule.SecondHalfFirst {
+		apply(SecondHalf, &rule.SecondHalf)
 	}
 	markers := v.Element.Markers()
 	if markers&element.SEQ != 0 {
@@ -440,10 +439,9 @@ func (c *Context) compute(v *Valued, bonus bool, warnings *rules.Warnings) {
 	if markers&element.REP != 0 {
 		apply(Repeat, &rule.Repeat)
 	}
-	if bonus {
+	if bonus && !rule.SecondHalfFirst {
 		apply(SecondHalf, &rule.SecondHalf)
 	}
-	v.Base = rules.Points(rules.RoundDiv(num, den*int64(rule.RoundTo)) * int64(rule.RoundTo))
 	v.chooseGOERows()
 	for i := range parts {
 		row := parts[i].Row

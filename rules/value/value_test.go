@@ -63,6 +63,19 @@ func TestBaseValues(t *testing.T) {
 		{one{"2016-17", "senior-pairs", "free-skating", "", "3TwB<<"}, "2.90", "published sheet of 2016-17"},
 		{one{"2016-17", "senior-pairs", "free-skating", "", "FoDs"}, "0.00", "no level has no value"},
 		{one{"2021-22", "senior-pairs", "free-skating", "", "PCoSp2V"}, "2.63", "published sheet of 2021-22"},
+		{one{"2019-20", "senior-pairs", "free-skating", "", "3LoTh<"}, "3.75", "published sheet of 2019-20: 75% of 5.00, while jumps have 80%"},
+		{one{"2019-20", "senior-pairs", "free-skating", "", "3S<"}, "3.44", "published sheets of 2019-20"},
+		{one{"2018-19", "senior-pairs", "free-skating", "", "3Fe<"}, "3.18", "published sheet of 2018-19: 60% of 5.30"},
+		{one{"2021-22", "senior-pairs", "free-skating", "", "BiDs4"}, "3.80", "the value of FiDs4 on the sheets of 2021-22"},
+		{one{"2022-23", "senior-pairs", "free-skating", "", "BiDs4"}, "4.00", "published sheets of 2022-23"},
+		{one{"2024-25", "senior-pairs", "free-skating", "", "FoDs4"}, "5.10", "published sheet of 2024-25"},
+		{one{"2025-26", "senior-pairs", "free-skating", "", "1Tw2"}, "1.30", "published sheet of 2025-26"},
+		// An attempt without a level.
+		{one{"2019-20", "senior-women", "short-program", "", "Sp"}, "0.00", "published sheet of 2019-20"},
+		{one{"2009-10", "senior-dance", "free-dance", "", "CuLi+RoLi"}, "0.00", "two lifts without a level: no level has no value"},
+		// Above the number allowed: the mark itself changes nothing.
+		{one{"2022-23", "senior-dance", "rhythm-dance", "", "RoLi*+EXEL"}, "0.00", "published sheet of 2022-23"},
+		{one{"2023-24", "senior-dance", "free-dance", "", "ChSt1+ExEl"}, "1.10", "published sheet of 2023-24"},
 		// Two parts: a share of the sum to 2009-10, the sum since; in either order.
 		{one{"2005-06", "senior-dance", "free-dance", "", "CuLi4+RoLi4"}, "5.60", "published sheets of 2005-06"},
 		{one{"2005-06", "senior-dance", "free-dance", "", "NtMiSt2+STw4"}, "7.00", "published sheets of 2005-06"},
@@ -70,6 +83,8 @@ func TestBaseValues(t *testing.T) {
 		{one{"2010-11", "senior-dance", "free-dance", "", "RoLi4+CuLi4"}, "8.00", "published sheets of 2010-11, the lifts in the other order"},
 		{one{"2016-17", "senior-dance", "free-dance", "", "RoLi4+StaLi4"}, "9.00", "published sheets of 2016-17"},
 		{one{"2021-22", "senior-dance", "rhythm-dance", "", "SqTwW4+SqTwM3"}, "6.47", "published sheets of 2021-22"},
+		{one{"2019-20", "senior-dance", "free-dance", "", "SqTwL4+SqTwM3"}, "6.47", "published sheets of 2019-20"},
+		{one{"2019-20", "junior-dance", "rhythm-dance", "", "1TTF2+kpNYYY<"}, "4.00", "published sheet of 2019-20"},
 		{one{"2025-26", "senior-dance", "rhythm-dance", "", "SqTwW4+SqTwM"}, "3.67", "published sheet of 2025-26: no level for the man"},
 		// Values of one segment, one dance, or one part of the season.
 		{one{"2008-09", "senior-dance", "original-dance", "", "DiSt3"}, "7.20", "published sheets of 2008-09"},
@@ -86,6 +101,28 @@ func TestBaseValues(t *testing.T) {
 			t.Errorf("%+v: %v", test.one, err)
 		} else if got.Base.String() != test.want {
 			t.Errorf("%+v is %v, want %s (%s)", test.one, got.Base, test.want, test.source)
+		}
+	}
+}
+
+// TestSecondHalfFirst checks the order of the shares, which shows in the last
+// digit: from 2006-07 on the second half, then a sequence, then a repetition, each
+// rounded; in 2005-06, which prints one decimal, the sequence first.
+func TestSecondHalfFirst(t *testing.T) {
+	c := catalog(t)
+	for _, test := range []struct{ season, category, code, want string }{
+		{"2018-19", "senior-men", "3F<+REP", "3.07"},     // 3.98, 4.38; printed
+		{"2019-20", "senior-women", "3S+2A<+SEQ", "6.10"}, // 6.94, 7.63; printed
+		{"2021-22", "senior-women", "3S+2A<+SEQ", "6.10"}, // printed
+		{"2019-20", "senior-women", "2A+2A<+SEQ", "5.22"}, // 5.94, 6.53; printed
+	} {
+		ctx := context(t, c, test.season, test.category, "free-skating", "")
+		var warnings rules.Warnings
+		got, err := ctx.Elements(nil, []value.Skated{{Code: test.code, SecondHalf: true}}, &warnings)
+		if err != nil {
+			t.Errorf("%+v: %v", test, err)
+		} else if got[0].Base.String() != test.want {
+			t.Errorf("%s %s in the second half is %v, want %s", test.season, test.code, got[0].Base, test.want)
 		}
 	}
 }
@@ -165,28 +202,6 @@ func TestRefusals(t *testing.T) {
 			t.Errorf("%+v: %v; want %s", test.one, err, test.reason)
 		case len(faults) != 1 || faults[0].Reason != test.reason || faults[0].Field != "elements[0].code" || !strings.Contains(faults[0].Message, test.say):
 			t.Errorf("%+v: %+v; want %s at elements[0].code that says %q", test.one, faults, test.reason, test.say)
-		}
-	}
-}
-
-// TestMissingDisciplinesSayWhatThereIs checks that a season without published
-// values of a discipline does not borrow those of another season.
-func TestMissingDisciplinesSayWhatThereIs(t *testing.T) {
-	c := catalog(t)
-	for _, key := range []string{"2018-19", "2019-20", "2020-21", "2022-23", "2023-24", "2024-25"} {
-		season, err := c.Season(key)
-		if err != nil {
-			t.Fatal(err)
-		}
-		for _, category := range []string{"senior-pairs", "junior-pairs", "senior-dance", "junior-dance"} {
-			_, err := value.NewContext(season, category, "free-skating", "")
-			var faults rules.FieldErrors
-			if !errors.As(err, &faults) || faults[0].Reason != rules.ReasonCategoryUnknown || !strings.Contains(faults[0].Message, "no published values of ") {
-				t.Errorf("%s %s: %v; want an answer that says what is missing", key, category, err)
-			}
-		}
-		if season.Table(rules.Pairs) != nil || season.Table(rules.Dance) != nil {
-			t.Errorf("%s has values of pairs or ice dance", key)
 		}
 	}
 }
