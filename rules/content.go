@@ -88,9 +88,6 @@ type CombinationRule struct {
 	Long     int    `yaml:"long"`  // how many may have that many jumps
 	Extra    Effect `yaml:"extra"` // of a combination beyond Max
 	LongOver Effect `yaml:"long_over"`
-	// Sequences tells how surely it is known that a sequence with that many jumps
-	// counts like a combination with as many.
-	Sequences Clause `yaml:"sequences"`
 }
 
 // SequenceRule says which jump sequences a season knows. A layout without one

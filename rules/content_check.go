@@ -248,7 +248,6 @@ func (l *Layout) eachClause(visit func(path, about string, c *Clause)) {
 	}
 	if c := l.Combinations; c != nil {
 		visit(".combinations", "the limit of jump combinations", &c.Clause)
-		visit(".combinations.sequences", "that a long sequence counts like a long combination", &c.Sequences)
 	}
 	if c := l.Sequences; c != nil {
 		visit(".sequences", "which jump sequences are allowed", &c.Clause)

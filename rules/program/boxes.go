@@ -32,9 +32,13 @@ func (c *checker) boxes() error {
 			continue
 		}
 		b := c.layout.Boxes[it.box]
-		if b.EachPart {
+		switch {
+		case it.Has(element.EXEL) && it.NoValue():
+			it.over = true // the panel took it out of the number
+			continue
+		case b.EachPart:
 			count[it.box] += len(it.Parts())
-		} else {
+		default:
 			count[it.box]++
 		}
 		if count[it.box] > b.Max {

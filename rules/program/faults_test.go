@@ -62,7 +62,7 @@ var planted = []struct {
 	{"fourth combination has no value", "2013-14", "senior-men", "free-skating", "4T+3T, 3A+2T, 3A, 3Lz+2T, 3F, 3Lo, 2A+2T, 3S, FCSp4, CSSp4, CCoSp4, StSq3, ChSq1", program.TooManyCombinations, 6, "2A*+2T*"},
 	// Novices and couples.
 	{"a triple of a basic novice", "2025-26", "basic-novice-girls", "free-skating", "3T, 2Lz, 1A, 2F+2T, CCoSp2, LSp2, StSq1", program.JumpNotAllowed, 0, "3T*"},
-	{"a 2A of a basic novice", "2025-26", "basic-novice-boys", "free-skating", "2A, 2Lz, 1A, 2F+2T, CCoSp2, CSp2, StSq1", program.JumpNotAllowed, 0, "2A*"},
+	{"a 2A of a basic novice", "2021-22", "basic-novice-boys", "free-skating", "2A, 2Lz, 1A, 2F+2T, CCoSp2, CSp2, StSq1", program.JumpNotAllowed, 0, "2A*"},
 	{"a level that novices do not have", "2025-26", "advanced-novice-girls", "free-skating", "3T, 2Lz+2T, 2A, 2F, 2Lo, 3S, CCoSp4, LSp2, StSq1", program.LevelCapped, 6, "CCoSp3"},
 	{"fourth lift of a couple", "2021-22", "senior-pairs", "free-skating", "3Tw3, 3T+2T, 3S, 3LoTh, FiDs3, ChSq1, 5ALi4, 3STh, 5RLi4, 4Li3, 3Li4, PCoSp3", program.TooManyElements, 10, "3Li4*"},
 	{"the same throw twice", "2021-22", "senior-pairs", "free-skating", "3Tw3, 3T+2T, 3S, 3STh, FiDs3, ChSq1, 5ALi4, 3STh, 5RLi4, 4Li3, PCoSp3", program.SameElement, 7, "3STh*"},

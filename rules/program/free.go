@@ -22,7 +22,6 @@ type executed struct {
 func (c *checker) freeJumps() {
 	done := executed{times: map[string]int{}, alone: map[string]bool{}}
 	combinations, long, alone := 0, 0, 0
-	sequence := false // among the long ones
 	for i := range c.items {
 		it := &c.items[i]
 		if !it.jumps() || it.over {
@@ -40,8 +39,7 @@ func (c *checker) freeJumps() {
 		c.limitLength(it)
 		if !it.NoValue() && c.isLong(it) {
 			long++
-			sequence = sequence || it.Has(element.SEQ)
-			c.limitLong(it, long, sequence)
+			c.limitLong(it, long)
 		}
 		c.limitRepeats(it, &done)
 	}
@@ -157,17 +155,12 @@ func (c *checker) limitLength(it *item) {
 		fmt.Sprintf("It has %d jumps; a combination has at most %d.", len(parts), rule.Jumps), "Leave the last jump out.")
 }
 
-// limitLong applies the limit of combinations with the most jumps. sequence says
-// whether one of the long ones so far is a sequence.
-func (c *checker) limitLong(it *item, number int, sequence bool) {
+// limitLong applies the limit of combinations and sequences with the most jumps.
+func (c *checker) limitLong(it *item, number int) {
 	rule := c.layout.Combinations
 	parts := it.Parts()
 	if number <= rule.Long {
 		return
-	}
-	clause := &rule.Clause
-	if sequence {
-		clause = &rule.Sequences
 	}
 	what := "it has no value"
 	if rule.LongOver == rules.EffectElement {
@@ -176,7 +169,7 @@ func (c *checker) limitLong(it *item, number int, sequence bool) {
 		what = fmt.Sprintf("%s has no value", parts[rule.Jumps-1].Text)
 		parts[rule.Jumps-1].NoValue = true
 	}
-	c.find(Error, TooManyLongCombinations, clause, it.index, Whole,
+	c.find(Error, TooManyLongCombinations, &rule.Clause, it.index, Whole,
 		fmt.Sprintf("Only %d combination of %d jumps is allowed and this is number %d, so %s.", rule.Long, rule.Jumps, number, what), "Leave its last jump out.")
 }
 
