@@ -175,10 +175,10 @@ func (c *checker) takenOff() {
 		switch now := it.String(); {
 		case it.given == "":
 		case now == it.given:
-			c.find(Info, CallsTakenOff, nil, it.index, Whole, fmt.Sprintf("The * and +REP of %s were taken off, and the rules put them there again.", it.given), "")
+			c.find(Info, CallsTakenOff, nil, it.index, Whole, fmt.Sprintf("The %s of %s was taken off, and the rules put it there again.", it.taken, it.given), "")
 		default:
-			c.find(Warning, CallsTakenOff, nil, it.index, Whole, fmt.Sprintf("The * and +REP of %s were taken off; by the rules alone it is %s.", it.given, now),
-				"Where they are calls of the panel in a program that was skated, have them kept (keepPanelCalls).")
+			c.find(Warning, CallsTakenOff, nil, it.index, Whole, fmt.Sprintf("The %s of %s was taken off; by the rules alone the element is %s.", it.taken, it.given, now),
+				"Where it is the panel's call in a program that was skated, have the calls kept (keepPanelCalls).")
 		}
 	}
 }

@@ -104,7 +104,8 @@ type item struct {
 	index int
 	box   string // key of the box that it is in; "" = none
 	over  bool   // beyond its box: without value, and no further rule looks at it
-	given string // the code of the request, where its no-value marks or +REP were taken off
+	given string // the code of the request, where marks were taken off
+	taken string // those marks
 }
 
 // Check finds how a season credits a program. It gives the result or every
@@ -199,13 +200,20 @@ func (c *checker) parse() error {
 // takeOffCalls takes off what the rules find by themselves: no-value marks and +REP.
 func (it *item) takeOffCalls() {
 	given := it.String()
+	void, repeated := false, it.Has(element.REP)
 	for j := range it.Parts() {
 		p := &it.Parts()[j]
+		void = void || p.NoValue || p.NoValueAfter
 		p.NoValue, p.NoValueAfter = false, false
 		p.After &^= element.REP
 	}
-	if it.String() != given {
-		it.given = given
+	switch {
+	case void && repeated:
+		it.given, it.taken = given, "* and +REP"
+	case void:
+		it.given, it.taken = given, "*"
+	case repeated:
+		it.given, it.taken = given, "+REP"
 	}
 }
 
