@@ -27,7 +27,7 @@ func (l *loader) valueTable(s *Season, d Discipline, src *seasonSource, parent *
 			l.fault(name, 0, "is here, but values.%s in %s is none", d, paramsFile)
 		}
 		return
-	case (!ok || s.Values[d] == ValuesExtend) && parent != nil && parent.values[d] != nil && !s.GOE.sameGrades(&parent.GOE):
+	case (!ok || s.Values[d] == ValuesExtend) && parent != nil && parent.values[d] != nil && !s.GOE.sameGrades(&parent.GOE, d):
 		l.fault(path.Join(src.name, paramsFile), 0, "the scale of GOE differs from that of season %s, so its %s values cannot be taken over: give a complete %s.csv, or values: {%s: none}", parent.Params.Season, d, d, d)
 		return
 	case !ok:
@@ -39,11 +39,14 @@ func (l *loader) valueTable(s *Season, d Discipline, src *seasonSource, parent *
 		}
 		return
 	}
-	t := l.parseValues(s, d, name, data)
-	if s.Values[d] == ValuesExtend && parent != nil && parent.values[d] != nil {
-		t.extend(parent.values[d])
+	var under *ValueTable // the parent's, where this one lies over it
+	if s.Values[d] == ValuesExtend && parent != nil {
+		under = parent.values[d]
 	}
-	t.gradeByLevelOne(s)
+	t := l.parseValues(s, d, name, data, under)
+	if under != nil {
+		t.extend(under)
+	}
 	s.derive(t)
 	s.values[d] = t
 }
@@ -52,32 +55,6 @@ func (s *Season) newTable(d Discipline, source string) *ValueTable {
 	t := &ValueTable{rows: map[string][]*Value{}, Source: source}
 	t.percent, t.levelOne = s.GOE.share(d)
 	return t
-}
-
-// gradeByLevelOne adds the points that follow from the base value of an element's
-// level 1, where the table has one, unless a row states them.
-func (t *ValueTable) gradeByLevelOne(s *Season) {
-	if !t.levelOne {
-		return
-	}
-	for code, rows := range t.rows {
-		for i, row := range rows {
-			one := row
-			if n := len(code) - 1; code[n] >= '2' && code[n] <= '4' {
-				one = t.row(code[:n]+"1", row.Scope)
-			}
-			if one == nil {
-				continue
-			}
-			v := *row // the row itself may be the parent's
-			for mark := s.GOE.Min; mark <= s.GOE.Max; mark++ {
-				if _, known, _ := v.GOE(mark); !known {
-					v.setGOE(mark, t.gradePoints(one.Base, mark), v.BaseInferred)
-				}
-			}
-			rows[i] = &v
-		}
-	}
 }
 
 // extend adds the parent's stated rows of codes and scopes that the table does not have.
@@ -94,7 +71,9 @@ func (t *ValueTable) extend(parent *ValueTable) {
 	}
 }
 
-func (l *loader) parseValues(s *Season, d Discipline, name string, data []byte) *ValueTable {
+// parseValues reads a CSV. Level 1 of an element may stand in the table that lies
+// under it, which may be nil.
+func (l *loader) parseValues(s *Season, d Discipline, name string, data []byte, under *ValueTable) *ValueTable {
 	if s.GOE.Min < -5 || s.GOE.Min > -1 || s.GOE.Max > 5 || s.GOE.Max < 1 {
 		s.GOE.Min, s.GOE.Max = -5, 5 // the scale's own fault is told; the rows are still checked
 	}
@@ -125,9 +104,13 @@ func (l *loader) parseValues(s *Season, d Discipline, name string, data []byte) 
 	line, _ := r.FieldPos(0)
 	columns := l.valueColumns(s, name, line, header)
 	first := map[*Value]int{} // line of each row
+	var rows []*Value
 	for {
 		record, err := r.Read()
 		if errors.Is(err, io.EOF) {
+			for _, row := range rows {
+				l.grade(s, t, under, row, name, first[row])
+			}
 			return t
 		}
 		var pe *csv.ParseError
@@ -160,6 +143,7 @@ func (l *loader) parseValues(s *Season, d Discipline, name string, data []byte) 
 			continue
 		}
 		first[row] = line
+		rows = append(rows, row)
 		t.rows[row.Code] = append(t.rows[row.Code], row)
 	}
 }
@@ -303,36 +287,45 @@ func (l *loader) parseRow(s *Season, t *ValueTable, name string, line int, colum
 	if v.BaseInferred = isInferred("base"); v.BaseInferred {
 		v.Warn = &Warning{Code: WarnInferredValue, Rule: v.Code, Message: fmt.Sprintf("the base value of %s was inferred (source: %s)", v.Code, v.Source)}
 	}
-	for mark := s.GOE.Min; mark <= s.GOE.Max; mark++ {
-		points, stated := goe[mark]
-		switch {
-		case mark == 0:
-		case stated:
-			v.setGOE(mark, points, isInferred(fmt.Sprintf("%+d", mark)))
-		case t.percent > 0 && !t.levelOne:
-			v.setGOE(mark, t.gradePoints(v.Base, mark), v.BaseInferred)
-		}
-	}
-	last := Points(-1 << 40)
-	for mark := s.GOE.Min; mark <= s.GOE.Max; mark++ {
-		points, known, _ := v.GOE(mark)
-		if !known {
-			continue
-		}
-		if points < last {
-			own := ""
-			if _, stated := goe[mark]; !stated {
-				own = fmt.Sprintf(" (%d%% of the base value a grade, since its cell is empty)", t.percent)
-			}
-			l.fault(name, line, "GOE %+d of %s: %v%s is lower than the points of a lower mark; points must rise with the marks", mark, v.Code, points, own)
-		}
-		last = points
+	for mark, points := range goe {
+		v.setGOE(mark, points, isInferred(fmt.Sprintf("%+d", mark)))
 	}
 	return v
 }
 
-// gradePoints computes a mark's points as a percentage of the base value per
-// grade, rounded half-up to 0.01 (from 2018-19: 10% a grade).
-func (t *ValueTable) gradePoints(base Points, mark int) Points {
-	return base.Percent(int64(mark) * t.percent)
+// grade adds the points that follow from the season's percentage where a row's
+// cells are empty (from 2018-19: 10% of the base value a grade, in ice dance 15% of
+// that of level 1, rounded half-up to 0.01), and checks that points rise with the
+// marks.
+func (l *loader) grade(s *Season, t, under *ValueTable, v *Value, name string, line int) {
+	percent, base, of := t.percent, v.Base, "the base value"
+	if level := len(v.Code) - 1; t.levelOne && v.Code[level] >= '2' && v.Code[level] <= '4' {
+		one := t.row(v.Code[:level]+"1", v.Scope)
+		if one == nil && under != nil {
+			one = under.row(v.Code[:level]+"1", v.Scope)
+		}
+		if one == nil {
+			percent = 0
+		} else {
+			base, of = one.Base, "the base value of "+one.Code
+		}
+	}
+	last := Points(-1 << 40)
+	for mark := s.GOE.Min; mark <= s.GOE.Max; mark++ {
+		points, stated, _ := v.GOE(mark)
+		own := ""
+		switch {
+		case stated:
+		case percent > 0:
+			points = base.Percent(int64(mark) * percent)
+			v.setGOE(mark, points, v.BaseInferred)
+			own = fmt.Sprintf(" (%d%% of %s a grade, since its cell is empty)", percent, of)
+		default:
+			continue
+		}
+		if points < last {
+			l.fault(name, line, "GOE %+d of %s: %v%s is lower than the points of a lower mark; points must rise with the marks", mark, v.Code, points, own)
+		}
+		last = points
+	}
 }

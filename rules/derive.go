@@ -111,10 +111,10 @@ func (s *Season) deriveOne(t *ValueTable, full *Value, sign string, rule *SignRu
 	case SignPercent:
 		reduced := *full
 		reduced.Base = full.Base.Percent(rule.Percent) // rounded half-up to 0.01
-		if t.percent > 0 {
+		if t.percent > 0 && !t.levelOne {
 			for mark := s.GOE.Min; mark <= s.GOE.Max; mark++ {
 				if mark != 0 {
-					reduced.setGOE(mark, t.gradePoints(reduced.Base, mark), full.BaseInferred)
+					reduced.setGOE(mark, reduced.Base.Percent(int64(mark)*t.percent), full.BaseInferred)
 				}
 			}
 		}

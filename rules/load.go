@@ -320,7 +320,7 @@ func (l *loader) alone(src *seasonSource) {
 	for _, d := range Disciplines {
 		file := string(d) + ".csv"
 		if data, ok := src.files[file]; ok {
-			l.parseValues(new(Season), d, path.Join(src.name, file), data)
+			l.parseValues(new(Season), d, path.Join(src.name, file), data, nil)
 		}
 	}
 }

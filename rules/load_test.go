@@ -8,6 +8,69 @@ import (
 	"testing/fstest"
 )
 
+// dancers is a season of the invented club with ice dance, whose grades are worth
+// a share of the base value of level 1.
+const dancers = `season: dancers
+title: Dancers
+extends: base
+source: our own rule
+goe: {level_one_percent: {dance: 15}}
+`
+
+func TestGradesOfLevelOne(t *testing.T) {
+	c := load(t, map[string]string{
+		"base/season.yaml": base, "dancers/season.yaml": dancers,
+		"dancers/dance.csv": "# ours\ncode,base_value,+1,+2,inferred\nDiSt,0.00,,,\nDiStB,2.00,,,\nDiSt1,4.00,,,\nDiSt3,6.00,,,base\nChSt1,1.00,0.83,1.66,\nMiSt3,6.00,,,\n",
+		"more/season.yaml":  "season: more\ntitle: More\nextends: dancers\nsource: our own rule\nvalues: {dance: extend}\n",
+		"more/dance.csv":    "# ours\ncode,base_value\nDiSt4,7.00\n",
+	})
+	s, err := c.Season("more")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for code, want := range map[string]Points{"DiSt": 0, "DiStB": 60, "DiSt1": 120, "DiSt3": 120, "DiSt4": 120, "ChSt1": 166} {
+		v, _ := s.Table(Dance).Find(code)
+		if v == nil {
+			t.Fatalf("%s has no row", code)
+		}
+		if p, known, inferred := v.GOE(2); p != want || !known || inferred != (code == "DiSt3") {
+			t.Errorf("%s: +2 is %v (known: %v, inferred: %v), want %v", code, p, known, inferred, want)
+		}
+	}
+	if v, _ := s.Table(Dance).Find("MiSt3"); v == nil {
+		t.Error("MiSt3 has no row")
+	} else if _, known, _ := v.GOE(2); known {
+		t.Error("the points of MiSt3 are known, though its level 1 has no value")
+	}
+	_, err = Load(tables(map[string]string{
+		"base/season.yaml": base, "dancers/season.yaml": dancers,
+		"dancers/dance.csv": "# ours\ncode,base_value,+1\nDiSt1,4.00,\nDiSt3,6.00,1.30\n",
+	}))
+	if want := "dance.csv:4: GOE +2 of DiSt3: 1.20 (15% of the base value of DiSt1 a grade, since its cell is empty) is lower"; err == nil || !strings.Contains(err.Error(), want) {
+		t.Errorf("%v, want %q", err, want)
+	}
+}
+
+func TestThrowsHaveTheirOwnShare(t *testing.T) {
+	c := load(t, map[string]string{
+		"base/season.yaml": base, "pairs/season.yaml": "season: pairs\ntitle: Pairs\nextends: base\nsource: our own rule\nsigns: {\"<\": {throws: {percent: 75, confidence: low}}}\n",
+		"pairs/pairs.csv": "# ours\ncode,base_value\n3LoTh,5.00\n3Lo,5.00\n",
+	})
+	s, err := c.Season("pairs")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for code, want := range map[string]struct {
+		base Points
+		warn Confidence
+	}{"3LoTh<": {375, Low}, "3Lo<": {400, Memory}} {
+		v, _ := s.Table(Pairs).Find(code)
+		if v == nil || v.Base != want.base || v.SignWarn == nil || !strings.Contains(v.SignWarn.Message, unsure[want.warn]) {
+			t.Errorf("%s is %+v, want %v with a warning of confidence %s", code, v, want.base, want.warn)
+		}
+	}
+}
+
 // base is a small complete table of an invented club.
 const base = `season: base
 title: Base table
@@ -38,6 +101,7 @@ categories:
     discipline: singles
     segments:
       free-skating: {title: Free skating, components: one, factor: 1.50, second_half: {which: last, last: 2}}
+sheets: {cubs: {free-skating: 3}}
 `
 
 const baseCSV = `# our own values
@@ -125,8 +189,8 @@ func TestExtendingSeasonStatesOnlyWhatChanges(t *testing.T) {
 		if s.Signs["<"].Value != SignPercent || s.CiteOf("signs.<").Confidence != Memory {
 			t.Errorf("%s: the sign < lost what it did not restate: %+v", key, s.Signs["<"])
 		}
-		if s.ValidFrom != "" {
-			t.Errorf("%s: took over the parent's dates", key)
+		if s.ValidFrom != "" || s.Sheets != nil {
+			t.Errorf("%s: took over the parent's dates or counts of sheets", key)
 		}
 	}
 	a, _ := c.Season("next")

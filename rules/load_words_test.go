@@ -111,6 +111,16 @@ func TestValueFaultsSayWhy(t *testing.T) {
 	if !strings.Contains(got, `club/ours/season.yaml:7: deductions.FALL.each: "0,50" is not a number of points: it has a comma`) {
 		t.Errorf("points in YAML: %s", got)
 	}
+	for yaml, want := range map[string]string{
+		"sheets: {cubs: {short-program: 3}}\n":      "sheets.cubs.short-program: counts sheets of a segment that is not among the categories",
+		"sheets: {cubs: {free-skating: 0}}\n":       "sheets.cubs.free-skating: is 0",
+		"goe: {level_one_percent: {singing: 15}}\n": "goe.level_one_percent: is \"singing\"; allowed are: singles, pairs, dance",
+		"goe: {level_one_percent: {dance: 150}}\n":  "goe.level_one_percent.dance: is 150",
+	} {
+		if got := faultsOf(t, yaml, ownValues); !strings.Contains(got, want) {
+			t.Errorf("%s says\n%s\nwant\n%s", yaml, got, want)
+		}
+	}
 }
 
 // How small panels count is taken over from a season that is not sure of it only

@@ -2,7 +2,6 @@ package rules
 
 import (
 	"fmt"
-	"maps"
 	"slices"
 	"strings"
 
@@ -140,9 +139,12 @@ func (g *GOEScale) share(d Discipline) (percent int64, levelOne bool) {
 	return int64(g.PercentPerGrade), false
 }
 
-// sameGrades tells whether rows made under one scale hold under the other.
-func (g *GOEScale) sameGrades(other *GOEScale) bool {
-	return g.Min == other.Min && g.Max == other.Max && g.PercentPerGrade == other.PercentPerGrade && maps.Equal(g.LevelOnePercent, other.LevelOnePercent)
+// sameGrades tells whether rows made under one scale hold under the other in a
+// discipline.
+func (g *GOEScale) sameGrades(other *GOEScale, d Discipline) bool {
+	percent, levelOne := g.share(d)
+	otherPercent, otherLevelOne := other.share(d)
+	return g.Min == other.Min && g.Max == other.Max && percent == otherPercent && levelOne == otherLevelOne
 }
 
 // Grid is the scale of component marks.

@@ -111,7 +111,7 @@ func TestBaseValues(t *testing.T) {
 func TestSecondHalfFirst(t *testing.T) {
 	c := catalog(t)
 	for _, test := range []struct{ season, category, code, want string }{
-		{"2018-19", "senior-men", "3F<+REP", "3.07"},     // 3.98, 4.38; printed
+		{"2018-19", "senior-men", "3F<+REP", "3.07"},      // 3.98, 4.38; printed
 		{"2019-20", "senior-women", "3S+2A<+SEQ", "6.10"}, // 6.94, 7.63; printed
 		{"2021-22", "senior-women", "3S+2A<+SEQ", "6.10"}, // printed
 		{"2019-20", "senior-women", "2A+2A<+SEQ", "5.22"}, // 5.94, 6.53; printed
