@@ -32,7 +32,11 @@ func (x *explainer) element(e *ElementScore) {
 	for _, f := range e.Factors() {
 		line += fmt.Sprintf(" x %v (%s)", f.By, strings.ToLower(strings.ReplaceAll(f.Kind.String(), "_", " ")))
 	}
-	x.add("%s = %v", line, e.Base)
+	rounded := ""
+	if len(e.Factors()) > 1 {
+		rounded = ", rounded after each factor"
+	}
+	x.add("%s = %v%s", line, e.Base, rounded)
 }
 
 func (x *explainer) worthless(e *ElementScore) {
