@@ -5,6 +5,7 @@ package rules
 type ContentRules struct {
 	Cite       `yaml:",inline"`
 	Joining    JoiningRule                  `yaml:"joining" about:"which jumps can follow each other directly"`
+	Euler      *EulerRule                   `yaml:"euler" about:"where an Euler counts"` // nil where a half-loop is a loop (1Lo)
 	Marks      CreditMarks                  `yaml:"marks" about:"how a credit is printed"`
 	Layouts    map[string]*Layout           `yaml:"layouts" about:"the content of the program ({title})"`
 	Categories map[string]map[string]string `yaml:"categories"` // category, segment: name of a layout
@@ -17,6 +18,11 @@ type JoiningRule struct {
 	Next          []string `yaml:"next"`            // names of jumps that can follow any jump directly
 	HalfLoops     []string `yaml:"half_loops"`      // jumps (Eu, 1Lo) behind which others can follow
 	AfterHalfLoop []string `yaml:"after_half_loop"` // names of those others
+}
+
+// EulerRule says that an Euler counts only between two other jumps.
+type EulerRule struct {
+	Clause `yaml:",inline"`
 }
 
 // CreditMarks says how the panel's computer prints a credit.
@@ -64,8 +70,11 @@ type BoxRule struct {
 	Title  string   `yaml:"title"` // plural, for people: "jump elements"
 	Kind   string   `yaml:"kind"`  // one of ElementKinds
 	Names  []string `yaml:"names"` // element names with * for any letters; empty = every element of the kind
-	Min    int      `yaml:"min"`
-	Max    int      `yaml:"max"`
+	// EachPart says that each part of an element counts: a combination lift is two
+	// short lifts.
+	EachPart bool `yaml:"each_part"`
+	Min      int  `yaml:"min"`
+	Max      int  `yaml:"max"`
 	// Different tells that no two of them may have the same name (throws: the
 	// same name and number of turns).
 	Different bool `yaml:"different"`
@@ -79,9 +88,6 @@ type CombinationRule struct {
 	Long     int    `yaml:"long"`  // how many may have that many jumps
 	Extra    Effect `yaml:"extra"` // of a combination beyond Max
 	LongOver Effect `yaml:"long_over"`
-	// Sequences tells how surely it is known that a sequence with that many jumps
-	// counts like a combination with as many.
-	Sequences Clause `yaml:"sequences" about:"that a long sequence counts like a long combination"`
 }
 
 // SequenceRule says which jump sequences a season knows. A layout without one
@@ -101,12 +107,13 @@ type RepeatRule struct {
 	From      int `yaml:"from"`
 	Different int `yaml:"different"`
 	Quads     int `yaml:"quads"`
+	PerTurns  int `yaml:"per_turns"` // how many of them with one number of turns; 0 = no limit
 	// Executions gives how often one jump may be executed, by turns ("2") or
 	// by jump ("2A"); what is not listed may be executed any number of times.
 	Executions map[string]int `yaml:"executions"`
 	Over       Effect         `yaml:"over"`
 	// SoloMark follows the second of two equal jumps that are both alone: SEQ,
-	// COMBO or REP.
+	// COMBO or REP; empty where they count in full.
 	SoloMark         string `yaml:"solo_mark"`
 	TakesCombination bool   `yaml:"takes_combination"` // and it uses up one of the combinations
 }
@@ -154,9 +161,12 @@ type JumpSlot struct {
 // ShortCombo says which combination fills the slot.
 type ShortCombo struct {
 	Clause  `yaml:",inline"`
-	Turns   []int  `yaml:"turns"`   // of each jump
-	Doubles int    `yaml:"doubles"` // how many jumps of two turns or fewer
-	Wrong   Effect `yaml:"wrong"`
+	Turns   []int `yaml:"turns"`   // of each jump
+	Doubles int   `yaml:"doubles"` // how many jumps of two turns or fewer
+	Euler   bool  `yaml:"euler"`   // an Euler may stand between the two jumps
+	// Second names the jumps that may be the second one; empty = any.
+	Second []string `yaml:"second"`
+	Wrong  Effect   `yaml:"wrong"`
 	// LowerBy tells by which value the lesser of too many doubles is found:
 	// ORIGINAL (without signs) or CALLED (with signs).
 	LowerBy string `yaml:"lower_by"`

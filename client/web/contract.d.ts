@@ -1297,6 +1297,7 @@ export interface CheckProgramRequest {
   durationSeconds?: number;
   compareSeason?: string;
   partial?: boolean;
+  keepPanelCalls?: boolean;
 }
 
 export interface PlannedElement {
@@ -1410,7 +1411,9 @@ export type FindingCode =
   | "NO_LEVEL"
   | "NO_TURNS"
   | "TOO_LONG"
-  | "TOO_SHORT";
+  | "TOO_SHORT"
+  | "EULER_MISPLACED"
+  | "CALLS_TAKEN_OFF";
 
 export interface KindTotal {
   kind: string;

@@ -28,12 +28,20 @@ func (c *checker) boxes() error {
 			}
 			it.over = true
 			it.strike()
-			c.find(Error, ElementNotAllowed, &c.layout.Clause, it.index, Whole,
-				fmt.Sprintf("%s is not an element of this program (%s) and has no value.", it.Parts()[0].Text, c.layout.Title), "Leave it out.")
+			c.notAllowed(it)
 			continue
 		}
 		b := c.layout.Boxes[it.box]
-		if count[it.box]++; count[it.box] > b.Max {
+		switch {
+		case it.Has(element.EXEL) && it.NoValue():
+			it.over = true // the panel took it out of the number
+			continue
+		case b.EachPart:
+			count[it.box] += len(it.Parts())
+		default:
+			count[it.box]++
+		}
+		if count[it.box] > b.Max {
 			it.over = true
 			it.strike()
 			c.find(Error, TooManyElements, &b.Clause, it.index, Whole,
@@ -60,6 +68,19 @@ func (c *checker) boxes() error {
 		}
 	}
 	return errs.Err()
+}
+
+// notAllowed says of an element that no box takes which ones of its kind the
+// program asks for, if any.
+func (c *checker) notAllowed(it *item) {
+	rule, asked, advice := &c.layout.Clause, "", "Leave it out."
+	for _, key := range rules.SortedKeys(c.layout.Boxes) {
+		if b := c.layout.Boxes[key]; b.Kind == it.kind.String() && b.Max > 0 {
+			rule, asked, advice = &b.Clause, fmt.Sprintf(", which asks for: %s", b.Title), "Take what is asked for."
+		}
+	}
+	c.find(Error, ElementNotAllowed, rule, it.index, Whole,
+		fmt.Sprintf("%s is not an element of this program (%s)%s. It has no value.", it.Parts()[0].Text, c.layout.Title, asked), advice)
 }
 
 // slotted tells whether other rules tell what is missing of a box, one by one.
@@ -147,6 +168,22 @@ func (c *checker) attempts() {
 			case p.Kind == element.Spin && p.Level == 0 && !c.valued(p):
 				c.find(Info, NoLevel, nil, it.index, Whole, fmt.Sprintf("%s has no level: it has no value but fills its place.", p.Text), "Write the level, such as "+p.Text+"2.")
 			}
+		}
+	}
+}
+
+// takenOff says of each element whose no-value marks or +REP were taken off what
+// the rules made of it.
+func (c *checker) takenOff() {
+	for i := range c.items {
+		it := &c.items[i]
+		switch now := it.String(); {
+		case it.given == "":
+		case now == it.given:
+			c.find(Info, CallsTakenOff, nil, it.index, Whole, fmt.Sprintf("The %s of %s was taken off, and the rules put it there again.", it.taken, it.given), "")
+		default:
+			c.find(Warning, CallsTakenOff, nil, it.index, Whole, fmt.Sprintf("The %s of %s was taken off; by the rules alone the element is %s.", it.taken, it.given, now),
+				"Where it is the panel's call in a program that was skated, have the calls kept (keepPanelCalls).")
 		}
 	}
 }

@@ -31,6 +31,15 @@ var planted = []struct {
 	{"second combination of three jumps", "2025-26", "senior-women", "free-skating", "3Lz+2T+2Lo, 2A+1Eu+3S, 3F, 3Lo, FCSp4, 2A, StSq3, ChSq1, CCoSp4, LSp4", program.TooManyLongCombinations, 1, "2A+1Eu+3S*"},
 	{"four jumps in a combination", "2025-26", "senior-women", "free-skating", "3Lz+2T+2Lo+2Lo, 3F, 3Lo, FCSp4, 2A, StSq3, ChSq1, CCoSp4, LSp4", program.CombinationTooLong, 0, "3Lz+2T+2Lo+2Lo*"},
 	{"sequence without an Axel", "2025-26", "senior-women", "free-skating", "3Lz+3S, 3F, 3Lo, FCSp4, 2A, StSq3, ChSq1, CCoSp4, LSp4", program.SequenceNotAllowed, 0, "3Lz+COMBO+3S*"},
+	// ISU Communication 2176; no published sheet from 2018-19 on has such a sequence.
+	{"called sequence without an Axel", "2025-26", "senior-women", "free-skating", "3Lz+3T+SEQ, 3F, 3Lo, FCSp4, 2A, StSq3, ChSq1, CCoSp4, LSp4", program.SequenceNotAllowed, 0, "3Lz+SEQ+3T*"},
+	{"sequence with the Axel first only", "2021-22", "senior-women", "free-skating", "2A+3T+SEQ, 3F, 3Lo, FCSp4, 2A, StSq3, ChSq1, CCoSp4, LSp4", program.SequenceNotAllowed, 0, "2A+SEQ+3T*"},
+	{"called sequence in a short program", "2025-26", "senior-women", "short-program", "3Lz+3T+SEQ, 2A, FSSp4, 3Lo, StSq4, LSp4, CCoSp3", program.SequenceNotAllowed, 0, "3Lz+COMBO+3T*"},
+	{"sequence of a couple without an Axel", "2023-24", "senior-pairs", "free-skating", "3Tw3, 3T+2T+SEQ, 3S, 3LoTh, FiDs3, ChSq1, 5ALi4, 3STh, 5RLi4, 4Li3, PCoSp3", program.SequenceNotAllowed, 1, "3T+SEQ+2T*"},
+	// Published sheets of 2018-19 to 2025-26: every Euler stands second of three.
+	{"Euler as the last jump", "2025-26", "senior-women", "free-skating", "3Lz+1Eu, 3F, 3Lo, FCSp4, 2A, StSq3, ChSq1, CCoSp4, LSp4", program.EulerMisplaced, 0, "3Lz+1Eu*"},
+	{"Euler as the first jump", "2018-19", "senior-women", "free-skating", "1Eu+3S, 3F, 3Lo, FCSp4, 2A, StSq3, ChSq1, CCoSp4, LSp4", program.EulerMisplaced, 0, "1Eu*+3S"},
+	{"Euler alone", "2021-22", "senior-women", "free-skating", "1Eu, 3F, 3Lo, FCSp4, 2A, StSq3, ChSq1, CCoSp4, LSp4", program.EulerMisplaced, 0, "1Eu*"},
 	{"a jump behind a break", "2025-26", "senior-women", "free-skating", "3Lz+COMBO+1T, 3F, 3Lo, FCSp4, 2A, StSq3, ChSq1, CCoSp4, LSp4", program.AfterBreak, 0, "3Lz+COMBO+1T*"},
 	{"no Axel", "2025-26", "senior-women", "free-skating", "3Lz+3T, 3F+2T, 3Lo, 3S, FCSp4, 3Lz, 3F, 3T, StSq3, ChSq1, CCoSp4, LSp4", program.RequiredJumpMissing, 7, "3T*"},
 	{"the same spin twice", "2025-26", "senior-women", "free-skating", "3Lz+3T, 3F, 3Lo, FCSp4, 2A, StSq3, ChSq1, CCoSp4, CCoSp3", program.SpinSameCode, 8, "CCoSp3*"},
@@ -62,10 +71,24 @@ var planted = []struct {
 	{"fourth combination has no value", "2013-14", "senior-men", "free-skating", "4T+3T, 3A+2T, 3A, 3Lz+2T, 3F, 3Lo, 2A+2T, 3S, FCSp4, CSSp4, CCoSp4, StSq3, ChSq1", program.TooManyCombinations, 6, "2A*+2T*"},
 	// Novices and couples.
 	{"a triple of a basic novice", "2025-26", "basic-novice-girls", "free-skating", "3T, 2Lz, 1A, 2F+2T, CCoSp2, LSp2, StSq1", program.JumpNotAllowed, 0, "3T*"},
-	{"a 2A of a basic novice", "2025-26", "basic-novice-boys", "free-skating", "2A, 2Lz, 1A, 2F+2T, CCoSp2, CSp2, StSq1", program.JumpNotAllowed, 0, "2A*"},
+	{"a 2A of a basic novice", "2021-22", "basic-novice-boys", "free-skating", "2A, 2Lz, 1A, 2F+2T, CCoSp2, CSp2, StSq1", program.JumpNotAllowed, 0, "2A*"},
+	// A national site's pages for events of 2022-23 and for 2024-25.
+	{"three jumps in a combination of a novice", "2022-23", "intermediate-novice-girls", "free-skating", "2F+2T+2T, 2Lz, 1A, 2Lo, 2S, CCoSp2, CSp2, StSq1", program.CombinationTooLong, 0, "2F+2T+2T*"},
+	{"two doubles repeated by a novice", "2025-26", "basic-novice-girls", "free-skating", "2F+2T, 2Lz+2T, 1A, 2F, CCoSp2, LSp2, StSq1", program.TooManyRepeated, 3, "2F*"},
+	{"second jump of an advanced novice", "2024-25", "advanced-novice-girls", "short-program", "2A, 2Lz+2Lo, 2F, CCoSp3, LSp3, StSq3", program.WrongCombinationJump, 1, "2Lz+2Lo*"},
+	{"Euler of an advanced novice before the page", "2023-24", "advanced-novice-girls", "short-program", "2A, 2Lz+1Eu, 2F, CCoSp3, LSp3, StSq3", program.EulerMisplaced, 1, "2Lz+1Eu*"},
 	{"a level that novices do not have", "2025-26", "advanced-novice-girls", "free-skating", "3T, 2Lz+2T, 2A, 2F, 2Lo, 3S, CCoSp4, LSp2, StSq1", program.LevelCapped, 6, "CCoSp3"},
 	{"fourth lift of a couple", "2021-22", "senior-pairs", "free-skating", "3Tw3, 3T+2T, 3S, 3LoTh, FiDs3, ChSq1, 5ALi4, 3STh, 5RLi4, 4Li3, 3Li4, PCoSp3", program.TooManyElements, 10, "3Li4*"},
 	{"the same throw twice", "2021-22", "senior-pairs", "free-skating", "3Tw3, 3T+2T, 3S, 3STh, FiDs3, ChSq1, 5ALi4, 3STh, 5RLi4, 4Li3, PCoSp3", program.SameElement, 7, "3STh*"},
+	// Every couple of the season's sheets shows the same lift group and death spiral.
+	{"lift of another group", "2024-25", "senior-pairs", "short-program", "3Tw3, 3LoTh, 3S, BoDs3, CCoSp4, StSq3, 3Li4", program.ElementNotAllowed, 6, "3Li4*"},
+	{"another death spiral", "2025-26", "senior-pairs", "short-program", "3Tw3, 3LoTh, 3S, FiDs3, CCoSp4, StSq3, 5ALi4", program.ElementNotAllowed, 3, "FiDs3*"},
+	{"spin without change of foot", "2023-24", "senior-pairs", "short-program", "3Tw3, 3LoTh, 3S, FiDs3, CoSp4, StSq3, 3Li4", program.SpinNotRequired, 4, "CoSp4*"},
+	{"two jumps alone", "2014-15", "senior-pairs", "free-skating", "3Tw3, 3S, 2A, 3LoTh, FiDs3, ChSq1, 5ALi4, 3STh, 5RLi4, 4Li3, PCoSp3p3, CCoSp3p3", program.CombinationMissing, 2, "2A+REP"},
+	{"pattern element of the juniors", "2019-20", "senior-dance", "rhythm-dance", "1TTF2, PStL3+PStM3, MiSt3, SqTwL4+SqTwM3, RoLi4", program.ElementNotAllowed, 0, "1TTF2*"},
+	{"no choreographic rhythm sequence", "2025-26", "senior-dance", "rhythm-dance", "PSt3, MiStW3+MiStM2, SqTwW4+SqTwM3, RoLi4", program.ElementMissing, program.Whole, ""},
+	{"synchronized twizzles in a rhythm dance", "2024-25", "senior-dance", "rhythm-dance", "PSt3, ChRS1, MiStW3+MiStM2, SyTwW4+SyTwM3, RoLi4", program.ElementNotAllowed, 3, "SyTwW4*+SyTwM3*"},
+	{"a combination lift and two short ones", "2024-25", "senior-dance", "free-dance", "DSp4, SlLi4+RoLi4, OFTW3+OFTM3, CiStW3+CiStM3, ChSt1, CuLi4, SyTwW4+SyTwM4, ChTw1, ChSl1, StaLi4", program.TooManyElements, 9, "StaLi4*"},
 	{"the same choreographic element twice", "2021-22", "senior-dance", "free-dance", "CoSp4, SlLi4+RoLi4, OFStW3+OFStM3, CiSt3, ChSt1, CuLi4, SyTwW4+SyTwM4, ChSt1, ChLi1", program.SameElement, 7, "ChSt1*"},
 }
 

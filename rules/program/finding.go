@@ -59,6 +59,8 @@ const (
 	NoTurns                 Code = "NO_TURNS"
 	TooLong                 Code = "TOO_LONG"
 	TooShort                Code = "TOO_SHORT"
+	EulerMisplaced          Code = "EULER_MISPLACED"
+	CallsTakenOff           Code = "CALLS_TAKEN_OFF"
 )
 
 // Whole is the element of findings about the program as a whole.

@@ -14,6 +14,7 @@ type executed struct {
 	alone    map[string]bool // the first execution was a jump alone
 	repeated []string        // jumps executed twice that count as repeated
 	quads    int             // of them with four turns or more
+	perTurns [6]int          // of them by number of turns
 }
 
 // freeJumps applies the limits of combinations and of repeated jumps to a free
@@ -21,7 +22,6 @@ type executed struct {
 func (c *checker) freeJumps() {
 	done := executed{times: map[string]int{}, alone: map[string]bool{}}
 	combinations, long, alone := 0, 0, 0
-	sequence := false // among the long ones
 	for i := range c.items {
 		it := &c.items[i]
 		if !it.jumps() || it.over {
@@ -36,10 +36,10 @@ func (c *checker) freeJumps() {
 			combinations++
 			c.limitCombinations(it, combinations)
 		}
+		c.limitLength(it)
 		if !it.NoValue() && c.isLong(it) {
 			long++
-			sequence = sequence || it.Has(element.SEQ)
-			c.limitLong(it, long, sequence)
+			c.limitLong(it, long)
 		}
 		c.limitRepeats(it, &done)
 	}
@@ -60,7 +60,8 @@ func (c *checker) limitAlone(it *item, number int) {
 		fmt.Sprintf("It is jump alone number %d and %d is allowed: %s stands in the place of the combination or sequence (+%s)%s.", number, rule.Max, it.Parts()[0].Text, rule.Mark, c.shareOf(mark)), "Add a further jump.")
 }
 
-// soloRepeat marks the second of two equal jumps that are both alone.
+// soloRepeat marks the second of two equal jumps that are both alone. It gives the
+// mark, which may be the panel's own.
 func (c *checker) soloRepeat(it *item, done *executed) element.Marker {
 	rule := c.layout.Repeats
 	if rule == nil || it.combined() {
@@ -68,8 +69,8 @@ func (c *checker) soloRepeat(it *item, done *executed) element.Marker {
 	}
 	p := &it.Parts()[0]
 	key := jumpKey(p)
-	if int(p.Turns) < rule.From || done.times[key] != 1 || !done.alone[key] || p.NoValue {
-		return 0
+	if rule.SoloMark == "" || int(p.Turns) < rule.From || done.times[key] != 1 || !done.alone[key] || p.NoValue {
+		return p.After & element.REP
 	}
 	mark := markers[rule.SoloMark]
 	p.After |= mark
@@ -112,7 +113,6 @@ func (c *checker) limitCombinations(it *item, number int) {
 		for j := range it.Parts() {
 			p := &it.Parts()[j]
 			p.NoValue = p.NoValue || j > 0
-			p.After &^= element.SEQ | element.COMBO
 		}
 		it.Parts()[len(it.Parts())-1].After |= element.REP
 	} else {
@@ -138,28 +138,29 @@ func (c *checker) isLong(it *item) bool {
 	return counting >= rule.Jumps && rule.Jumps > 2 && !(it.Has(element.SEQ) && c.layout.Sequences == nil)
 }
 
-// limitLong applies the limit of combinations with the most jumps, and of the
-// number of jumps in one. sequence tells whether one of the long ones so far is a
-// sequence.
-func (c *checker) limitLong(it *item, number int, sequence bool) {
+// limitLength strikes the jumps of an element beyond the most that one may have.
+func (c *checker) limitLength(it *item) {
 	rule := c.layout.Combinations
 	parts := it.Parts()
-	if len(parts) > rule.Jumps {
-		for j := rule.Jumps; j < len(parts); j++ {
-			parts[j].NoValue = true
-		}
-		if rule.LongOver == rules.EffectElement {
-			it.strike()
-		}
-		c.find(Error, CombinationTooLong, &rule.Clause, it.index, rule.Jumps,
-			fmt.Sprintf("It has %d jumps; a combination has at most %d.", len(parts), rule.Jumps), "Leave the last jump out.")
-	}
-	if number <= rule.Long {
+	if rule == nil || it.NoValue() || len(parts) <= rule.Jumps || it.Has(element.SEQ) && c.layout.Sequences == nil {
 		return
 	}
-	clause := &rule.Clause
-	if sequence {
-		clause = &rule.Sequences
+	for j := rule.Jumps; j < len(parts); j++ {
+		parts[j].NoValue = true
+	}
+	if rule.LongOver == rules.EffectElement {
+		it.strike()
+	}
+	c.find(Error, CombinationTooLong, &rule.Clause, it.index, rule.Jumps,
+		fmt.Sprintf("It has %d jumps; a combination has at most %d.", len(parts), rule.Jumps), "Leave the last jump out.")
+}
+
+// limitLong applies the limit of combinations and sequences with the most jumps.
+func (c *checker) limitLong(it *item, number int) {
+	rule := c.layout.Combinations
+	parts := it.Parts()
+	if number <= rule.Long {
+		return
 	}
 	what := "it has no value"
 	if rule.LongOver == rules.EffectElement {
@@ -168,7 +169,7 @@ func (c *checker) limitLong(it *item, number int, sequence bool) {
 		what = fmt.Sprintf("%s has no value", parts[rule.Jumps-1].Text)
 		parts[rule.Jumps-1].NoValue = true
 	}
-	c.find(Error, TooManyLongCombinations, clause, it.index, Whole,
+	c.find(Error, TooManyLongCombinations, &rule.Clause, it.index, Whole,
 		fmt.Sprintf("Only %d combination of %d jumps is allowed and this is number %d, so %s.", rule.Long, rule.Jumps, number, what), "Leave its last jump out.")
 }
 
@@ -183,10 +184,16 @@ func (c *checker) limitRepeats(it *item, done *executed) {
 	struck := false
 	for j := range it.Parts() {
 		p := &it.Parts()[j]
-		if p.NoValue || p.Turns == 0 || p.Name() == "Eu" {
+		if p.Turns == 0 || p.Name() == "Eu" {
 			continue
 		}
-		code, message := done.add(p, rule)
+		var code Code
+		var message string
+		if p.NoValue { // it was executed all the same
+			done.times[jumpKey(p)]++
+		} else {
+			code, message = done.add(p, rule)
+		}
 		if code == "" {
 			if key := jumpKey(p); done.times[key] == 1 {
 				done.alone[key] = !it.combined()
@@ -208,7 +215,7 @@ func (c *checker) limitRepeats(it *item, done *executed) {
 }
 
 func (d *executed) copy() executed {
-	n := executed{times: map[string]int{}, alone: map[string]bool{}, repeated: append([]string(nil), d.repeated...), quads: d.quads}
+	n := executed{times: map[string]int{}, alone: map[string]bool{}, repeated: append([]string(nil), d.repeated...), quads: d.quads, perTurns: d.perTurns}
 	for k, v := range d.times {
 		n.times[k] = v
 	}
@@ -232,10 +239,13 @@ func (d *executed) add(p *element.Part, rule *rules.RepeatRule) (Code, string) {
 		switch {
 		case len(d.repeated) >= rule.Different:
 			return TooManyRepeated, fmt.Sprintf("Only %d jumps of %d or more turns may be executed twice; here it is %s, and %s is one more.", rule.Different, rule.From, list(d.repeated), key)
+		case rule.PerTurns > 0 && d.perTurns[p.Turns] >= rule.PerTurns:
+			return TooManyRepeated, fmt.Sprintf("Only %d %s jump may be executed twice, and %s is one more.", rule.PerTurns, turnWords[p.Turns], key)
 		case p.Turns >= 4 && rule.Quads > 0 && d.quads >= rule.Quads:
 			return TooManyRepeatedQuads, fmt.Sprintf("Only %d quadruple jump may be executed twice, and %s is one more.", rule.Quads, key)
 		}
 		d.repeated = append(d.repeated, key)
+		d.perTurns[p.Turns]++
 		if p.Turns >= 4 {
 			d.quads++
 		}

@@ -18,6 +18,7 @@ func (c *checker) join() {
 			continue
 		}
 		c.limitJumps(it)
+		c.euler(it)
 		parts := it.Parts()
 		if at := it.marked(); at >= 0 && at < len(parts)-1 {
 			c.breakAfter(it, at)
@@ -31,6 +32,9 @@ func (c *checker) join() {
 func (c *checker) breakAfter(it *item, at int) {
 	parts := it.Parts()
 	for j := at + 1; j < len(parts); j++ {
+		if parts[j].NoValue {
+			continue
+		}
 		parts[j].NoValue = true
 		c.find(Error, AfterBreak, &c.rules().Marks.Clause, it.index, j,
 			fmt.Sprintf("%s follows a break of the combination and has no value.", parts[j].Text), "Only jumps that follow directly count.")
@@ -39,17 +43,19 @@ func (c *checker) breakAfter(it *item, at int) {
 
 func (c *checker) rules() *rules.ContentRules { return c.Season.Content }
 
-// sequence marks an element whose jumps cannot all follow directly.
+// sequence marks an element whose jumps cannot all follow directly, and ends one
+// that is no sequence by the rules. Where the code alone does not say behind which
+// jump the step was, it is taken to be behind the first.
 func (c *checker) sequence(it *item) {
 	parts := it.Parts()
 	broken := it.firstIndirect(&c.rules().Joining)
-	if broken < 0 {
+	given := it.Has(element.SEQ) && len(parts) > 1
+	if broken < 0 && !given {
 		return
 	}
-	given := it.Has(element.SEQ)
 	rule := c.layout.Sequences
 	if c.layout.ShortJumps != nil {
-		c.endBefore(it, broken, nil, "A short program has no jump sequence")
+		c.endBefore(it, max(broken, 1), nil, "A short program has no jump sequence")
 		return
 	}
 	if rule != nil {
@@ -59,6 +65,10 @@ func (c *checker) sequence(it *item) {
 		}
 		if bad := it.firstNotAxel(&c.rules().Joining, len(parts)); rule.OnlyAxels && bad >= 0 {
 			c.endBefore(it, bad, &rule.Clause, "In a sequence only an Axel can follow another jump with a step between")
+			return
+		}
+		if rule.OnlyAxels && broken < 0 && !slices.ContainsFunc(parts[1:], func(p element.Part) bool { return p.Name() == "A" }) {
+			c.endBefore(it, 1, &rule.Clause, "A sequence has an Axel as its second or third jump")
 			return
 		}
 	}
@@ -76,12 +86,12 @@ func (c *checker) endBefore(it *item, at int, rule *rules.Clause, why string) {
 	if at == 0 {
 		return
 	}
+	mark := element.COMBO
+	if c.layout.ShortJumps == nil && (it.Has(element.SEQ) || c.rules().Marks.Broken == "SEQ") {
+		mark = element.SEQ
+	}
 	for j := range parts {
 		parts[j].After &^= element.SEQ | element.COMBO
-	}
-	mark := element.COMBO
-	if c.rules().Marks.Broken == "SEQ" && c.layout.ShortJumps == nil {
-		mark = element.SEQ
 	}
 	parts[at-1].After |= mark
 	for j := at; j < len(parts); j++ {
@@ -91,7 +101,25 @@ func (c *checker) endBefore(it *item, at int, rule *rules.Clause, why string) {
 		rule = &c.rules().Joining.Clause
 	}
 	c.find(Error, SequenceNotAllowed, rule, it.index, at,
-		fmt.Sprintf("%s: %s behind %s has no value.", why, parts[at].Text, parts[at-1].Text), "Change or leave out this jump.")
+		fmt.Sprintf("%s: %s behind %s has no value, and the element counts as %s.", why, parts[at].Text, parts[at-1].Text, it.String()), "Change or leave out this jump.")
+}
+
+// euler strikes an Euler that has no jump on each side.
+func (c *checker) euler(it *item) {
+	rule := c.rules().Euler
+	if rule == nil {
+		return
+	}
+	parts := it.Parts()
+	for j := range parts {
+		p := &parts[j]
+		if p.Name() != "Eu" || p.NoValue || j > 0 && j < len(parts)-1 {
+			continue
+		}
+		p.NoValue = true
+		c.find(Error, EulerMisplaced, &rule.Clause, it.index, j,
+			fmt.Sprintf("%s counts only between two other jumps of a combination; here it has no value.", p.Text), "Put it between two jumps, or leave it out.")
+	}
 }
 
 // firstIndirect gives the index of the first jump that cannot follow the one

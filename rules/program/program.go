@@ -26,10 +26,14 @@ type Program struct {
 	// key; empty = no total is predicted.
 	Components map[string]rules.Points
 	Duration   int // seconds; 0 = not known
+	// KeepPanelCalls says that the program was skated: no-value marks and +REP in
+	// its codes are the panel's decisions and stand, each on the jump that it
+	// follows. Else they are taken off, and the rules say where they belong. +SEQ
+	// and +COMBO stand in any case.
+	KeepPanelCalls bool
 }
 
-// Planned is one element of a program. A no-value mark and +REP in the code
-// are taken off and found anew.
+// Planned is one element of a program.
 type Planned struct {
 	Code       string
 	SecondHalf bool // executed in the second half
@@ -100,6 +104,8 @@ type item struct {
 	index int
 	box   string // key of the box that it is in; "" = none
 	over  bool   // beyond its box: without value, and no further rule looks at it
+	given string // the code of the request, where marks were taken off
+	taken string // those marks
 }
 
 // Check finds how a season credits a program. It gives the result or every
@@ -129,6 +135,8 @@ func Check(season *rules.Season, in *Program) (*Result, error) {
 	c.spins()
 	c.duration()
 	c.attempts()
+	c.markVoid()
+	c.takenOff()
 	if err := c.values(); err != nil {
 		return nil, err
 	}
@@ -170,23 +178,43 @@ func (c *checker) parse() error {
 			errs.Add(fmt.Sprintf("elements[%d].code", i), rules.ReasonCodeInvalid, "%v", err)
 			continue
 		}
-		for j := range e.Parts() {
-			p := &e.Parts()[j]
-			p.NoValue, p.NoValueAfter = false, false
-			p.After &^= element.REP
+		it := item{Element: e, index: i}
+		if !c.in.KeepPanelCalls {
+			it.takeOffCalls()
 		}
+		it.kind = c.Kind(&it.Element)
 		if g := planned.Grade; g != nil {
 			low, high := rules.Points(c.Season.GOE.Min)*rules.Point, rules.Points(c.Season.GOE.Max)*rules.Point
 			if *g < low || *g > high {
 				errs.Add(fmt.Sprintf("elements[%d].grade", i), rules.ReasonMarkOutOfRange, "is %v; season %s has grades from %s", *g, c.Season.Params.Season, rules.Allow("%d to +%d", c.Season.GOE.Min, c.Season.GOE.Max))
 			}
 		}
-		c.items = append(c.items, item{Element: e, kind: c.Kind(&e), index: i})
+		c.items = append(c.items, it)
 	}
 	if c.in.Duration < 0 {
 		errs.Add("duration", rules.ReasonFieldInvalid, "is %d seconds; allowed are %s", c.in.Duration, rules.Allowed("0 (not known) or more"))
 	}
 	return errs.Err()
+}
+
+// takeOffCalls takes off what the rules find by themselves: no-value marks and +REP.
+func (it *item) takeOffCalls() {
+	given := it.String()
+	void, repeated := false, it.Has(element.REP)
+	for j := range it.Parts() {
+		p := &it.Parts()[j]
+		void = void || p.NoValue || p.NoValueAfter
+		p.NoValue, p.NoValueAfter = false, false
+		p.After &^= element.REP
+	}
+	switch {
+	case void && repeated:
+		it.given, it.taken = given, "* and +REP"
+	case void:
+		it.given, it.taken = given, "*"
+	case repeated:
+		it.given, it.taken = given, "+REP"
+	}
 }
 
 // strike takes the value from a whole element.

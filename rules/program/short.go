@@ -118,22 +118,34 @@ func (c *checker) checkCombination(it *item) {
 		parts[j].NoValue = true
 		c.find(Error, code, &rule.Clause, it.index, j, message+" It has no value.", advice)
 	}
+	jumps, second := 0, -1
+	eulerAt := func(j int) bool { return rule.Euler && parts[j].Name() == "Eu" }
 	for j := range parts {
-		if p := &parts[j]; !p.NoValue && j > 1 {
+		p := &parts[j]
+		if eulerAt(j) {
+			continue
+		}
+		if jumps++; jumps == 2 {
+			second = j
+		}
+		if !p.NoValue && jumps > 2 {
 			p.NoValue = true
 			c.find(Error, CombinationTooLong, &rule.Clause, it.index, j, fmt.Sprintf("The combination has two jumps; %s is one more and has no value.", p.Text), "Leave it out.")
 		}
 	}
+	if len(rule.Second) > 0 && second >= 0 && !parts[second].NoValue && !slices.Contains(rule.Second, parts[second].Name()) {
+		strike(second, WrongCombinationJump, fmt.Sprintf("%s is not a second jump for this combination, which ends with %s.", parts[second].Text, list(rule.Second)), "Take another second jump.")
+	}
 	for j := range parts {
 		p := &parts[j]
-		if !p.NoValue && p.Turns > 0 && !slices.Contains(rule.Turns, int(p.Turns)) {
+		if !p.NoValue && p.Turns > 0 && !eulerAt(j) && !slices.Contains(rule.Turns, int(p.Turns)) {
 			strike(j, WrongCombinationJump, fmt.Sprintf("%s is not a jump for this combination.", p.Text), "Take a jump with another number of turns.")
 		}
 	}
 	for {
 		doubles, lesser := 0, -1
 		for j := range parts {
-			if p := &parts[j]; !p.NoValue && p.Turns <= 2 {
+			if p := &parts[j]; !p.NoValue && p.Turns <= 2 && !eulerAt(j) {
 				doubles++
 				if lesser < 0 || c.worthOf(p, rule.LowerBy) <= c.worthOf(&parts[lesser], rule.LowerBy) {
 					lesser = j
@@ -187,8 +199,8 @@ func (c *checker) jumpTwice(it *item, done map[string]int) {
 	if twice && rule.Over == rules.EffectElement {
 		it.strike()
 	}
-	for j := range parts {
-		if p := &parts[j]; !p.NoValue && p.Turns > 0 {
+	for j := range parts { // a jump without value was executed all the same
+		if p := &parts[j]; p.Turns > 0 {
 			if _, seen := done[jumpKey(p)]; !seen {
 				done[jumpKey(p)] = it.index
 			}

@@ -50,21 +50,21 @@ func (c *checker) values() error {
 func (c *checker) credited() []value.Skated {
 	skated := make([]value.Skated, len(c.items))
 	for i := range c.items {
-		it := &c.items[i]
-		c.markVoid(it)
-		skated[i] = value.Skated{Code: it.String(), SecondHalf: c.in.Elements[i].SecondHalf}
+		skated[i] = value.Skated{Code: c.items[i].String(), SecondHalf: c.in.Elements[i].SecondHalf}
 	}
 	return skated
 }
 
 // markVoid prints the no-value mark behind +COMBO too, where the season does.
-func (c *checker) markVoid(it *item) {
+func (c *checker) markVoid() {
 	if !c.rules().Marks.NoValueAfter {
 		return
 	}
-	for j := range it.Parts() {
-		if p := &it.Parts()[j]; p.NoValue && p.After&element.COMBO != 0 {
-			p.NoValueAfter = true
+	for i := range c.items {
+		for j := range c.items[i].Parts() {
+			if p := &c.items[i].Parts()[j]; p.NoValue && p.After&element.COMBO != 0 {
+				p.NoValueAfter = true
+			}
 		}
 	}
 }

@@ -31,7 +31,13 @@ func (c *check) at(field any, format string, args ...any) {
 	if !ok || c.misfit[at.node] {
 		return
 	}
-	text := at.path + ": " + fmt.Sprintf(format, args...)
+	message := fmt.Sprintf(format, args...)
+	if once := fmt.Sprintf("%s:%d: %s", at.file, at.line, message); c.told[once] {
+		return // what stands in several places of the tree is at fault in one line
+	} else {
+		c.told[once] = true
+	}
+	text := at.path + ": " + message
 	if own, inherited := c.inherits(at); inherited {
 		text += fmt.Sprintf(" (inherited from %s:%d)", at.file, at.line)
 		at.file, at.line = own.file, own.line

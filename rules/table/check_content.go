@@ -20,7 +20,7 @@ var (
 // checkContent reports every fault in the meaning of the content rules.
 func checkContent(c *check, r *rules.ContentRules) {
 	oneOf(c, &r.Marks.Broken, brokenMarks)
-	for _, key := range rules.SortedKeys(r.Layouts) {
+	for _, key := range statedFirst(r) {
 		if l := r.Layouts[key]; l != nil {
 			checkLayout(c, l)
 		} else {
@@ -35,6 +35,20 @@ func checkContent(c *check, r *rules.ContentRules) {
 			checkNamed(c, r, in(segments, segment), segments[segment])
 		}
 	}
+}
+
+// statedFirst lists the layouts with those last that are like others, so that a
+// fault is reported of the layout that states it.
+func statedFirst(r *rules.ContentRules) []string {
+	keys := rules.SortedKeys(r.Layouts)
+	like := func(key string) int {
+		if l := r.Layouts[key]; l != nil && l.Like != "" {
+			return 1
+		}
+		return 0
+	}
+	slices.SortStableFunc(keys, func(a, b string) int { return like(a) - like(b) })
+	return keys
 }
 
 func checkNamed(c *check, r *rules.ContentRules, at any, layout string) {
@@ -125,8 +139,9 @@ func checkRepeats(c *check, r *rules.RepeatRule) {
 	within(c, &r.From, 1, 5)
 	within(c, &r.Different, 0, 20)
 	within(c, &r.Quads, 0, 20)
+	within(c, &r.PerTurns, 0, 20)
 	oneOf(c, &r.Over, []rules.Effect{rules.EffectElement, rules.EffectJump})
-	oneOf(c, &r.SoloMark, soloMarks)
+	oneOfSet(c, &r.SoloMark, soloMarks)
 	for _, key := range rules.SortedKeys(r.Executions) {
 		at := in(r.Executions, key)
 		if !isJumpOrTurns(key) {
@@ -153,6 +168,7 @@ func checkShortJumps(c *check, s *rules.ShortJumps) {
 	if o := s.Combination; o != nil {
 		checkTurns(c, &o.Turns)
 		within(c, &o.Doubles, 0, 5)
+		oneOfEach(c, o.Second, element.JumpNames())
 		oneOf(c, &o.Wrong, []rules.Effect{rules.EffectJump, rules.EffectNone})
 		oneOf(c, &o.LowerBy, []string{rules.LowerByOriginal, rules.LowerByCalled})
 	}

@@ -42,7 +42,8 @@ type compiler struct {
 	parent  *compiled
 	season  *rules.Season
 	faults  rules.TableFaults
-	misfit  map[*Node]bool // values of the season's own files that do not fit
+	misfit  map[*Node]bool  // values of the season's own files that do not fit
+	told    map[string]bool // faults that are reported already, by place and message
 }
 
 func (c *compiler) fault(file string, line int, format string, args ...any) {
@@ -57,7 +58,7 @@ func (c *Catalog) compile(f *folder, chain []string) *compiled {
 	if done := f.result.Load(); done != nil {
 		return done
 	}
-	m := &compiler{catalog: c, folder: f, misfit: map[*Node]bool{}}
+	m := &compiler{catalog: c, folder: f, misfit: map[*Node]bool{}, told: map[string]bool{}}
 	out := m.compile(chain)
 	out.faults = m.faults
 	if len(m.faults) > 0 {
@@ -101,9 +102,9 @@ func (c *compiler) compile(chain []string) *compiled {
 	}
 	content := c.read(contentFile, new(rules.ContentRules))
 	out.content = content.over(parent.content)
-	if out.content != nil {
+	if layouts := out.content.likened("layouts"); layouts != nil {
 		s.Content = new(rules.ContentRules)
-		checkContent(c.decode("program", content, out.content, s.Content), s.Content)
+		checkContent(c.decode("program", content, layouts, s.Content), s.Content)
 	}
 	if len(c.faults) == 0 {
 		resolve(s)

@@ -3,6 +3,8 @@ package table
 import (
 	"strings"
 	"testing"
+
+	"github.com/rinktally/rinktally/rules"
 )
 
 // content is a small program table of an invented club.
@@ -15,7 +17,7 @@ layouts:
     boxes:
       jump: {title: jump elements, kind: jump, min: 2, max: 3, confidence: memory}
       spin: {title: spins, kind: spin, min: 1, max: 1}
-    repeats: {from: 3, different: 2, executions: {"2": 2, "2A": 1}, over: JUMP, solo_mark: REP}
+    repeats: {from: 3, different: 2, executions: {"2": 2, "2A": 1}, over: JUMP, solo_mark: REP, confidence: medium}
   big-cubs:
     title: big cubs' free skating
     like: cubs
@@ -42,8 +44,17 @@ func TestContentLayoutsBuildOnOthers(t *testing.T) {
 	if l.Boxes["jump"].Max != 5 || l.Boxes["spin"].Max != 1 || l.Repeats == nil || l.Repeats.Executions["2A"] != 1 {
 		t.Errorf("the layout is not filled from the one it is like: %+v", l)
 	}
-	if id := l.Repeats.ID; id != "program.layouts.cubs.repeats" {
+	if id := l.Repeats.ID; id != "program.layouts.big-cubs.repeats" {
 		t.Errorf("a rule taken over is named %s", id)
+	}
+	// What is taken over whole keeps its provenance; what is stated has its own.
+	for _, rule := range []struct {
+		*rules.Clause
+		want rules.Confidence
+	}{{&l.Repeats.Clause, rules.Medium}, {&l.Boxes["jump"].Clause, ""}} {
+		if rule.Confidence != rule.want {
+			t.Errorf("%s rests on %+v, want the confidence %q", rule.ID, rule.Cite, rule.want)
+		}
 	}
 	if w := s.Content.Layouts["cubs"].Boxes["jump"].Warn; w == nil || w.Rule != "program.layouts.cubs.boxes.jump" {
 		t.Errorf("a rule from memory has the warning %+v", w)

@@ -236,6 +236,33 @@ func (n *Node) laid(base string, path ...string) *Node {
 	return n.replace(path, func(own *Node) *Node { return own.merge(n.Get(base), 1, nil) })
 }
 
+// likened returns the tree in which every item of a top-level mapping that names
+// another one of it ("like") lies over that one, key by key.
+func (n *Node) likened(mapping string) *Node {
+	if n == nil || n.Get(mapping) == nil {
+		return n
+	}
+	return n.replace([]string{mapping}, func(all *Node) *Node {
+		out := *all
+		out.Keys = slices.Clone(all.Keys)
+		for i, k := range out.Keys {
+			out.Keys[i].Value = k.Value.like(all, nil)
+		}
+		return &out
+	})
+}
+
+// like lays an item over the one that it names, which may itself be like another.
+// seen are the items that it is already laid over: a circle ends there.
+func (n *Node) like(all *Node, seen []string) *Node {
+	named := n.Get("like")
+	if named == nil || slices.Contains(seen, named.Text) || all.Get(named.Text) == nil {
+		return n
+	}
+	const depth = 2 // of an item of a top-level mapping
+	return n.merge(all.Get(named.Text).like(all, append(seen, named.Text)), depth, nil)
+}
+
 // without returns the tree without a key of a top-level mapping.
 func (n *Node) without(mapping, key string) *Node {
 	if n == nil {

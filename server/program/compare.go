@@ -21,6 +21,7 @@ func (s *Service) compare(season *rules.Season, in *content.Program, req *pb.Che
 		return nil, ofSecond(err.(rules.FieldErrors)) //nolint:errorlint // the tables give bare FieldErrors
 	}
 	second := *in
+	second.KeepPanelCalls = false // they are calls by the rules of the first season
 	var unused *pb.Warning
 	if expects(in) && !sameScales(season, other, in) {
 		second.Components = nil

@@ -19,6 +19,7 @@ func toProgram(req *pb.CheckProgramRequest) (*content.Program, rules.FieldErrors
 	var faults rules.FieldErrors
 	in := &content.Program{
 		Category: req.GetCategory(), Segment: req.GetSegment(), Scope: req.GetScope(), Duration: int(req.GetDurationSeconds()),
+		KeepPanelCalls: req.GetKeepPanelCalls(),
 	}
 	switch {
 	case len(req.GetElements()) > 0 && req.GetText() != "":

@@ -106,6 +106,31 @@ func TestCautionStandsBesideHarderContent(t *testing.T) {
 	}
 }
 
+// The panel's calls are kept where that is asked for, and taken off under a second
+// season, whose rules they do not follow. Values: ISU Communication 2000 (3A 8.50)
+// and published sheets of 2025-26 (3A 8.00, 2T 1.30).
+func TestPanelCallsAreKept(t *testing.T) {
+	req := &pb.CheckProgramRequest{
+		Season: "2016-17", CompareSeason: "2025-26", Category: "senior-men", Segment: "free-skating",
+		Text: "3A+2T*+REP, 4T", KeepPanelCalls: true,
+	}
+	res, err := service(t).CheckProgram(context.Background(), req)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if e := res.GetElements()[0]; e.GetCode() != "3A+2T*+REP" || e.GetBaseValue() != "5.95" || len(e.GetFindings()) > 0 {
+		t.Errorf("kept: %v", e)
+	}
+	second := res.GetCompared()
+	e := second.GetElements()[0]
+	if e.GetCode() != "3A+2T" || e.GetBaseValue() != "9.30" || len(e.GetFindings()) != 1 {
+		t.Fatalf("compared: %v", e)
+	}
+	if f := second.GetFindings()[e.GetFindings()[0]]; f.GetCode() != pb.FindingCode_CALLS_TAKEN_OFF || f.GetSeverity() != pb.Severity_WARNING {
+		t.Errorf("the second season takes them off without a word: %v", f)
+	}
+}
+
 func TestComparison(t *testing.T) {
 	s := service(t)
 	ask := func(season, other string) *pb.CheckProgramResponse {

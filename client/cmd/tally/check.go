@@ -14,6 +14,7 @@ import (
 func (a *app) checkCommand() *cobra.Command {
 	var at place
 	var line string
+	var keep bool
 	cmd := &cobra.Command{
 		Use:   "check FILE|-",
 		Short: "A program on paper: what counts, what it is worth, what is missing",
@@ -43,6 +44,7 @@ program could be checked.`,
 			if err != nil {
 				return err
 			}
+			req.KeepPanelCalls = keep
 			authority, release, err := a.connect()
 			if err != nil {
 				return err
@@ -62,6 +64,7 @@ program could be checked.`,
 		},
 	}
 	at.flags(cmd, "senior-women", "free-skating")
+	cmd.Flags().BoolVar(&keep, "keep-panel-calls", false, "the program was skated: * and +REP in its codes are the panel's calls and stand")
 	cmd.Flags().StringVar(&line, "line", "", "the `PROGRAM` itself instead of a file, such as \"3Lz+3T, CCoSp4 | 2A\"")
 	return cmd
 }

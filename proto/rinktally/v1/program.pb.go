@@ -218,6 +218,10 @@ const (
 	FindingCode_TOO_LONG FindingCode_Value = 29
 	// The program is shorter than allowed.
 	FindingCode_TOO_SHORT FindingCode_Value = 30
+	// An Euler that is not between two other jumps.
+	FindingCode_EULER_MISPLACED FindingCode_Value = 31
+	// "*" or "+REP" of the request were taken off.
+	FindingCode_CALLS_TAKEN_OFF FindingCode_Value = 32
 )
 
 // Enum value maps for FindingCode_Value.
@@ -254,6 +258,8 @@ var (
 		28: "NO_TURNS",
 		29: "TOO_LONG",
 		30: "TOO_SHORT",
+		31: "EULER_MISPLACED",
+		32: "CALLS_TAKEN_OFF",
 	}
 	FindingCode_Value_value = map[string]int32{
 		"FINDING_CODE_UNSPECIFIED":   0,
@@ -287,6 +293,8 @@ var (
 		"NO_TURNS":                   28,
 		"TOO_LONG":                   29,
 		"TOO_SHORT":                  30,
+		"EULER_MISPLACED":            31,
+		"CALLS_TAKEN_OFF":            32,
 	}
 )
 
@@ -353,9 +361,18 @@ type CheckProgramRequest struct {
 	// read, or that the season does not have, is left out and told in left_out,
 	// where it would otherwise be an error. A second season that cannot take the
 	// program is left out the same way.
-	Partial       bool `protobuf:"varint,11,opt,name=partial,proto3" json:"partial,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	Partial bool `protobuf:"varint,11,opt,name=partial,proto3" json:"partial,omitempty"`
+	// True for a program that was skated: "*" and "+REP" in a code stand as the
+	// panel's decision, each on the jump that it follows; a "*" at the end of a
+	// combination is that of its last jump. A jump without value fills its place and
+	// counts as executed for repetition; nothing else of a code is a decision of the
+	// panel, and the rest is checked around it. False takes both off and finds them
+	// by the rules, with the finding CALLS_TAKEN_OFF. "+SEQ" and "+COMBO" stand in
+	// either case. A second season takes them off always: they are calls by the rules
+	// of the first.
+	KeepPanelCalls bool `protobuf:"varint,12,opt,name=keep_panel_calls,json=keepPanelCalls,proto3" json:"keep_panel_calls,omitempty"`
+	unknownFields  protoimpl.UnknownFields
+	sizeCache      protoimpl.SizeCache
 }
 
 func (x *CheckProgramRequest) Reset() {
@@ -465,10 +482,18 @@ func (x *CheckProgramRequest) GetPartial() bool {
 	return false
 }
 
+func (x *CheckProgramRequest) GetKeepPanelCalls() bool {
+	if x != nil {
+		return x.KeepPanelCalls
+	}
+	return false
+}
+
 // PlannedElement is an element as planned, or as the technical panel called it.
 type PlannedElement struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// Code: "3Lz+3T", "CCoSp4". "*" and "+REP" are taken off and found anew.
+	// Code: "3Lz+3T", "CCoSp4", "2Lz+2A*+2T*+SEQ+REP". What becomes of "*" and
+	// "+REP" is said at keep_panel_calls.
 	Code string `protobuf:"bytes,1,opt,name=code,proto3" json:"code,omitempty"`
 	// True when it is executed in the second half.
 	SecondHalf bool `protobuf:"varint,2,opt,name=second_half,json=secondHalf,proto3" json:"second_half,omitempty"`
@@ -1382,7 +1407,7 @@ var File_rinktally_v1_program_proto protoreflect.FileDescriptor
 
 const file_rinktally_v1_program_proto_rawDesc = "" +
 	"\n" +
-	"\x1arinktally/v1/program.proto\x12\frinktally.v1\x1a\x1cgoogle/api/annotations.proto\x1a\x1fgoogle/api/field_behavior.proto\x1a\x18rinktally/v1/types.proto\"\xc7\x03\n" +
+	"\x1arinktally/v1/program.proto\x12\frinktally.v1\x1a\x1cgoogle/api/annotations.proto\x1a\x1fgoogle/api/field_behavior.proto\x1a\x18rinktally/v1/types.proto\"\xf6\x03\n" +
 	"\x13CheckProgramRequest\x12\x1b\n" +
 	"\x06season\x18\x01 \x01(\tB\x03\xe0A\x02R\x06season\x12\x1f\n" +
 	"\brevision\x18\x02 \x01(\tB\x03\xe0A\x01R\brevision\x12\x1f\n" +
@@ -1397,7 +1422,8 @@ const file_rinktally_v1_program_proto_rawDesc = "" +
 	"\x10duration_seconds\x18\t \x01(\x05B\x03\xe0A\x01R\x0fdurationSeconds\x12*\n" +
 	"\x0ecompare_season\x18\n" +
 	" \x01(\tB\x03\xe0A\x01R\rcompareSeason\x12\x1d\n" +
-	"\apartial\x18\v \x01(\bB\x03\xe0A\x01R\apartial\"y\n" +
+	"\apartial\x18\v \x01(\bB\x03\xe0A\x01R\apartial\x12-\n" +
+	"\x10keep_panel_calls\x18\f \x01(\bB\x03\xe0A\x01R\x0ekeepPanelCalls\"y\n" +
 	"\x0ePlannedElement\x12\x17\n" +
 	"\x04code\x18\x01 \x01(\tB\x03\xe0A\x02R\x04code\x12$\n" +
 	"\vsecond_half\x18\x02 \x01(\bB\x03\xe0A\x01R\n" +
@@ -1481,8 +1507,8 @@ const file_rinktally_v1_program_proto_rawDesc = "" +
 	"\x14SEVERITY_UNSPECIFIED\x10\x00\x12\b\n" +
 	"\x04INFO\x10\x01\x12\v\n" +
 	"\aWARNING\x10\x02\x12\t\n" +
-	"\x05ERROR\x10\x03\"\xbd\x05\n" +
-	"\vFindingCode\"\xad\x05\n" +
+	"\x05ERROR\x10\x03\"\xe7\x05\n" +
+	"\vFindingCode\"\xd7\x05\n" +
 	"\x05Value\x12\x1c\n" +
 	"\x18FINDING_CODE_UNSPECIFIED\x10\x00\x12\x15\n" +
 	"\x11TOO_MANY_ELEMENTS\x10\x01\x12\x13\n" +
@@ -1517,7 +1543,9 @@ const file_rinktally_v1_program_proto_rawDesc = "" +
 	"\bNO_LEVEL\x10\x1b\x12\f\n" +
 	"\bNO_TURNS\x10\x1c\x12\f\n" +
 	"\bTOO_LONG\x10\x1d\x12\r\n" +
-	"\tTOO_SHORT\x10\x1e\"j\n" +
+	"\tTOO_SHORT\x10\x1e\x12\x13\n" +
+	"\x0fEULER_MISPLACED\x10\x1f\x12\x13\n" +
+	"\x0fCALLS_TAKEN_OFF\x10 \"j\n" +
 	"\tKindTotal\x12\x12\n" +
 	"\x04kind\x18\x01 \x01(\tR\x04kind\x12\x14\n" +
 	"\x05count\x18\x02 \x01(\x05R\x05count\x12\x1d\n" +
