@@ -92,7 +92,8 @@ const (
 	CombinationChange SpinKind = "COMBINATION_CHANGE" // with change of foot
 )
 
-var spinKinds = []SpinKind{OnePosition, OnePositionChange, Combination, CombinationChange}
+// SpinKinds lists all kinds.
+var SpinKinds = []SpinKind{OnePosition, OnePositionChange, Combination, CombinationChange}
 
 // SpinFault is something that takes level or value from a spin.
 type SpinFault string

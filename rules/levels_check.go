@@ -203,7 +203,7 @@ func (s *SpinRules) checkFault(bad report, path string, f SpinFault) {
 		effects = append(effects, rule.Segments[segment])
 	}
 	for i, kind := range rule.Spins {
-		oneOf(bad, fmt.Sprintf("%s.spins[%d]", path, i), kind, spinKinds)
+		oneOf(bad, fmt.Sprintf("%s.spins[%d]", path, i), kind, SpinKinds)
 	}
 	if slices.Contains(effects, FaultReduces) && s.Reduced == nil {
 		bad(path+".effect", "reduces the value, but spins.reduced does not say with which sign")

@@ -16,15 +16,6 @@ type spinCall struct {
 	cap      rules.Clause // the rule behind max
 }
 
-// public is the name of a feature in answers. Where a season asks for six
-// revolutions without change, as in pair skating, the name says so.
-func (c *spinCall) public(f rules.SpinFeature) string {
-	if f == rules.EightRevolutions && c.rules.Features[f] != nil && c.rules.Features[f].MinRevolutions == 6*rules.Revolution {
-		return string(rules.SixRevolutions)
-	}
-	return string(f)
-}
-
 // verdict is what is found about one spin before it is put into words.
 type verdict struct {
 	sh      *shape
@@ -61,7 +52,7 @@ func (c *spinCall) judge(s *Spin, used *usage) *verdict {
 	v.called = true
 	col := collector{
 		rules: c.rules, segment: c.segment, category: c.category, sh: v.sh, used: used,
-		spinUses: map[rules.SpinFeature]bool{}, warn: &v.warn,
+		warn: &v.warn,
 	}
 	col.collect()
 	v.claims = col.claims
@@ -202,7 +193,7 @@ func (c *spinCall) explain(s *Spin, used *usage) (Called, clauses) {
 	for i := range claims {
 		cl := &claims[i]
 		call.Features[i] = Feature{
-			Feature: c.public(cl.feature), At: cl.at, Reason: cl.reason, Counted: cl.reason == "", Message: sentence(cl.message),
+			Feature: public(c.rules, cl.feature), At: cl.at, Reason: cl.reason, Counted: cl.reason == "", Message: sentence(cl.message),
 		}
 		if cl.rule != nil {
 			call.Features[i].Rule = cl.rule.ID

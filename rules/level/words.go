@@ -7,31 +7,6 @@ import (
 	"github.com/rinktally/rinktally/rules"
 )
 
-// featureWords names the features at the beginning of a sentence.
-var featureWords = map[rules.SpinFeature]string{
-	rules.DifficultVariation:        "A difficult variation",
-	rules.ChangeOfFootByJump:        "A change of foot by jump",
-	rules.JumpWithin:                "A jump within the spin",
-	rules.DifficultChangeOfPosition: "A difficult change of position",
-	rules.DifficultEntrance:         "The entrance",
-	rules.DifficultExit:             "A difficult exit",
-	rules.ChangeOfEdge:              "A change of edge",
-	rules.AllPositionsOnSecondFoot:  "Showing all three basic positions on the second foot",
-	rules.BothDirections:            "Spinning in both directions",
-	rules.IncreaseOfSpeed:           "An increase of speed",
-	rules.EightRevolutions:          "Holding eight revolutions without change",
-	rules.DifficultFlyingEntry:      "A difficult flying entry",
-	rules.DifficultBlade:            "A difficult use of the blade",
-	rules.LaybackSideChange:         "The layback's change of side",
-	rules.BiellmannAfterLayback:     "The Biellmann after the layback",
-}
-
-// inner names a feature within a sentence.
-func inner(f rules.SpinFeature) string {
-	text := featureWords[f]
-	return strings.ToLower(text[:1]) + text[1:]
-}
-
 var variationWords = map[Variation]string{
 	CamelForward:    "the camel variation with the shoulders parallel to the ice",
 	CamelSideways:   "the camel variation with the shoulder line vertical",
