@@ -1,5 +1,11 @@
 package rules
 
+import "strings"
+
+// inWords writes a key of a table as warnings show it: DIFFICULT_EXIT is "difficult
+// exit".
+func inWords(name string) string { return strings.ToLower(strings.ReplaceAll(name, "_", " ")) }
+
 // visitClause takes a rule with its path below the levels file and what it is
 // about, in words.
 type visitClause func(path, about string, c *Clause)
@@ -39,7 +45,7 @@ func (s *SpinRules) eachClause(visit visitClause) {
 	visit("spins.features", "the list of spin features", &s.List)
 	for _, name := range SortedKeys(s.Instead) {
 		if rule := s.Instead[SpinFeature(name)]; rule != nil {
-			visit("spins.instead."+name, "what "+name+" was in this season", &rule.Clause)
+			visit("spins.instead."+name, "what "+inWords(name)+" was in this season", &rule.Clause)
 		}
 	}
 	for _, name := range SortedKeys(s.Features) {
@@ -47,7 +53,7 @@ func (s *SpinRules) eachClause(visit visitClause) {
 		if rule == nil {
 			continue
 		}
-		visit("spins.features."+name, "the spin feature "+name, &rule.Clause)
+		visit("spins.features."+name, "the spin feature "+inWords(name), &rule.Clause)
 		for _, category := range SortedKeys(rule.AfterLaybackOf) {
 			if of := rule.AfterLaybackOf[category]; of != nil {
 				visit("spins.features."+name+".after_layback_of."+category, "the revolutions of layback that "+category+" needs", &of.Clause)
@@ -56,7 +62,7 @@ func (s *SpinRules) eachClause(visit visitClause) {
 	}
 	for _, name := range SortedKeys(s.Faults) {
 		if rule := s.Faults[SpinFault(name)]; rule != nil {
-			visit("spins.faults."+name, "what the fault "+name+" does to a spin", &rule.Clause)
+			visit("spins.faults."+name, "what the fault "+inWords(name)+" does to a spin", &rule.Clause)
 		}
 	}
 }
@@ -71,12 +77,12 @@ func (s *StepRules) eachClause(visit visitClause) {
 	visit("steps.codes", "the code of a step sequence", &s.Codes.Clause)
 	for _, name := range SortedKeys(s.Features) {
 		if rule := s.Features[StepFeature(name)]; rule != nil {
-			visit("steps.features."+name, "the step sequence feature "+name, &rule.Clause)
+			visit("steps.features."+name, "the step sequence feature "+inWords(name), &rule.Clause)
 		}
 	}
 	for _, name := range SortedKeys(s.Faults) {
 		if rule := s.Faults[StepFault(name)]; rule != nil {
-			visit("steps.faults."+name, "what the fault "+name+" does to a step sequence", &rule.Clause)
+			visit("steps.faults."+name, "what the fault "+inWords(name)+" does to a step sequence", &rule.Clause)
 		}
 	}
 }
@@ -106,12 +112,12 @@ func (e *PairElementRules) eachClause(key, words string, visit visitClause) {
 	}
 	for _, name := range SortedKeys(e.Features) {
 		if rule := e.Features[PairFeature(name)]; rule != nil {
-			visit(key+".features."+name, "the feature "+name+" of a "+words, &rule.Clause)
+			visit(key+".features."+name, "the feature "+inWords(name)+" of a "+words, &rule.Clause)
 		}
 	}
 	for _, name := range SortedKeys(e.Faults) {
 		if rule := e.Faults[SpinFault(name)]; rule != nil {
-			visit(key+".faults."+name, "what the fault "+name+" does to a "+words, &rule.Clause)
+			visit(key+".faults."+name, "what the fault "+inWords(name)+" does to a "+words, &rule.Clause)
 		}
 	}
 }

@@ -50,7 +50,7 @@ func (c *collector) collect() {
 	}
 	c.look(atEnd, moment{})
 	if c.sh.vain {
-		c.notes = append(c.notes, "What was tried in the final upright cannot count there, so it stays a wind-up and is no position.")
+		c.notes = append(c.notes, "The final upright is only a wind-up, so features in it do not count.")
 	}
 }
 

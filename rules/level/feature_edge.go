@@ -29,7 +29,7 @@ var changeOfEdge = &feature{
 			foot.Positions = slices.Insert(foot.Positions, p.index+1, more)
 			which := ""
 			if more.Edges != "" {
-				which = " (" + more.Edges + ")"
+				which = " " + edgeWords[more.Edges]
 			}
 			return fmt.Sprintf("Change the edge clearly in the %s%s, at least %s on each edge.", where, which, turns(s.rule.MinRevolutions))
 		})
@@ -37,6 +37,14 @@ var changeOfEdge = &feature{
 	reach: func(_ *rules.SpinRules, rule *rules.FeatureRule) string {
 		return inPlaces("Change the edge clearly, at least %s on each edge", rule, turns(rule.MinRevolutions))
 	},
+}
+
+// edgeWords names the changes of edge of rules.EdgeChanges.
+var edgeWords = map[string]string{
+	"BI_FO": "from backward inside to forward outside",
+	"BO_FI": "from backward outside to forward inside",
+	"FI_BO": "from forward inside to backward outside",
+	"FO_BI": "from forward outside to backward inside",
 }
 
 // edgeChange claims a change of edge: either within this position or from the
@@ -59,12 +67,12 @@ func (c *collector) edgeChange(m moment) {
 		cl.reason, cl.message = WrongPosition, "a change of edge counts only in: "+placeWords(rule.In)
 		ignored = rule.WrongPlace == rules.WrongPlaceIgnored
 	case want != "" && p.Edges != "" && p.Edges != want:
-		cl.reason, cl.message = WrongPosition, fmt.Sprintf("in this position only the change of edge %s counts, not %s", want, p.Edges)
+		cl.reason, cl.message = WrongPosition, fmt.Sprintf("in this position only the change of edge %s counts, not %s", edgeWords[want], edgeWords[p.Edges])
 		ignored = rule.WrongPlace == rules.WrongPlaceIgnored
 	case !c.sh.edgesHeld(p, rule):
 		cl.reason, cl.message = TooFew, "each edge needs "+turns(least)
 	case want != "" && p.Edges == "":
-		c.notes = append(c.notes, fmt.Sprintf("The edges of the change of edge in %s were not named; it is taken to be %s, the one that counts there.", p.path(), want))
+		c.notes = append(c.notes, fmt.Sprintf("The edges of the change of edge in the %s were not named; it is taken to be one %s, which counts there.", positionWordsOn(c.sh.spin, p), edgeWords[want]))
 	}
 	if ignored {
 		cl.message += "; it is not used up"

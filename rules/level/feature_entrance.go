@@ -67,7 +67,7 @@ func (c *collector) entrance(m moment) {
 		!(s.BackwardEntry && slices.Contains(rule.Entries, rules.BackwardEntry)):
 		cl.reason, cl.message = NotThisSeason, "a plain backward entrance is not a feature in this season; it is not used up"
 		if s.DifficultEntrance {
-			cl.message = "in this season only a backward entrance is a feature: report one as backwardEntry; it is not used up"
+			cl.message = "in this season only a backward entrance is a feature: report one as a backward entrance; it is not used up"
 		}
 		c.add(&cl, first, true)
 	case s.Flying == DifficultFlying:

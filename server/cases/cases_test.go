@@ -2,6 +2,7 @@ package cases_test
 
 import (
 	"context"
+	"regexp"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -11,6 +12,15 @@ import (
 	"github.com/rinktally/rinktally/server/tables"
 )
 
+// advice is a sentence for coaches in an answer; internalName is a name of the
+// contract or of a table in it, such as BI_FO, backwardEntry or feet[0].
+var (
+	advice       = regexp.MustCompile(`"(?:message|advice)": *"((?:[^"\\]|\\.)*)"`)
+	internalName = regexp.MustCompile(`[A-Z]+_[A-Z_]+|\b[a-z]{3,}[A-Z]\w*|\w+\[\d+\]`)
+)
+
+// TestEmbeddedCases runs the golden cases of all seasons. What their answers say to
+// coaches is in words.
 func TestEmbeddedCases(t *testing.T) {
 	list, err := cases.Load("seasons", seasons.FS)
 	if err != nil {
@@ -25,8 +35,14 @@ func TestEmbeddedCases(t *testing.T) {
 	for _, c := range list {
 		for _, season := range c.Seasons {
 			ran++
-			if _, wrong := c.Run(context.Background(), season, call); len(wrong) > 0 {
+			answer, wrong := c.Run(context.Background(), season, call)
+			if len(wrong) > 0 {
 				t.Errorf("%s:%d %s (season %s):\n  %s", c.File, c.Line, c.Name, season, strings.Join(wrong, "\n  "))
+			}
+			for _, m := range advice.FindAllStringSubmatch(string(answer), -1) {
+				if name := internalName.FindString(m[1]); name != "" {
+					t.Errorf("%s:%d (season %s): %q is no word for a coach in %q", c.File, c.Line, season, name, m[1])
+				}
 			}
 		}
 	}
