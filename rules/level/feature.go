@@ -16,7 +16,7 @@ type feature struct {
 	title string // in a list: "Change of edge"
 	short string // the same on a phone: "edge"
 	words string // at the beginning of a sentence: "A change of edge"
-	word  string // in a spin written as words; "" where the engine finds the feature
+	word  string // of report, in a spin written as words
 	ease  int    // 1 is usually added first: our own order for reading, not a rule
 
 	// The keys of its rule in levels.yaml beside those that every feature knows,
@@ -83,6 +83,9 @@ func init() {
 		byName[f.name] = f
 		byStage[f.stage] = append(byStage[f.stage], f)
 	}
+	for _, w := range PositionWords() {
+		positionFeatures = append(positionFeatures, w.Report)
+	}
 	byEase = slices.SortedFunc(slices.Values(features), func(a, b *feature) int { return cmp.Compare(a.ease, b.ease) })
 }
 
@@ -143,16 +146,23 @@ func SpinFeatureKeys(f rules.SpinFeature) (knows, needs []string, ok bool) {
 	return slices.Concat(known.knows, known.needs), slices.Clone(known.needs), true
 }
 
-// SpinWords returns the words that stand for features in a spin written as
-// words, by what a panel reports in a position.
-func SpinWords() map[string]PositionFeature {
-	words := map[string]PositionFeature{"windmill": HasWindmill} // no feature of its own
+// Word is what a panel reports in a position, in a spin written as words.
+type Word struct {
+	Word   string
+	Title  string // "Change of edge"
+	Report PositionFeature
+}
+
+// PositionWords lists the words for what a panel reports in a position, over
+// all seasons.
+func PositionWords() []Word {
+	var list []Word
 	for _, f := range features {
 		if f.report != "" {
-			words[f.word] = f.report
+			list = append(list, Word{f.word, f.title, f.report})
 		}
 	}
-	return words
+	return append(list, Word{"windmill", "Windmill", HasWindmill}) // no feature of its own
 }
 
 // Info is what people are shown of a feature that a season's table has.

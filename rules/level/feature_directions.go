@@ -8,7 +8,7 @@ import (
 
 var bothDirections = &feature{
 	name:  rules.BothDirections,
-	title: "Both directions", short: "both ways", words: "Spinning in both directions", word: "reverse",
+	title: "Both directions", short: "both ways", words: "Spinning in both directions",
 	ease:  14,
 	knows: []string{"mixed"}, needs: []string{"in", "min_revolutions"},
 	kinds: withChange,

@@ -8,7 +8,7 @@ import (
 
 var difficultEntrance = &feature{
 	name:  rules.DifficultEntrance,
-	title: "Difficult entrance", short: "entrance", words: "The entrance", word: "entrance",
+	title: "Difficult entrance", short: "entrance", words: "The entrance",
 	ease:     7,
 	needs:    []string{"entries"},
 	windmill: true,

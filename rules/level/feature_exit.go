@@ -8,7 +8,7 @@ import (
 
 var difficultExit = &feature{
 	name:  rules.DifficultExit,
-	title: "Difficult exit", short: "exit", words: "A difficult exit", word: "exit",
+	title: "Difficult exit", short: "exit", words: "A difficult exit",
 	ease:     8,
 	windmill: true,
 	stage:    atEnd,

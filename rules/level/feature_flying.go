@@ -4,7 +4,7 @@ import "github.com/rinktally/rinktally/rules"
 
 var difficultFlyingEntry = &feature{
 	name:  rules.DifficultFlyingEntry,
-	title: "Difficult flying entry", short: "hard fly", words: "A difficult flying entry", word: "difficult-flying",
+	title: "Difficult flying entry", short: "hard fly", words: "A difficult flying entry",
 	ease:  13,
 	stage: atEntry,
 	claim: func(c *collector, m moment) {

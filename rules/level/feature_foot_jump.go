@@ -10,7 +10,7 @@ const secondChange = "only the first change of foot can be a feature"
 
 var changeOfFootByJump = &feature{
 	name:  rules.ChangeOfFootByJump,
-	title: "Change of foot by jump", short: "jump change", words: "A change of foot by jump", word: "jump",
+	title: "Change of foot by jump", short: "jump change", words: "A change of foot by jump",
 	ease:  6,
 	kinds: withChange,
 	stage: atChange,
