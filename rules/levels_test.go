@@ -106,7 +106,7 @@ func TestLevelTableFaults(t *testing.T) {
 		{"dance:\n  twizzles: {floor: 2}", 2, "allowed are B and 1"},
 		{"dance:\n  twizzles: {steps: []}", 2, "what each level needs"},
 		{"dance:\n  twizzles:\n    steps:\n      - {level: 1, rotations: 3}\n      - {level: 2, rotations: 2}", 5, "must rise"},
-		{"dance:\n  twizzles:\n    steps:\n      - {level: 1, both_directions: [OFT]}", 4, "SqTw, SyTw"},
+		{"dance:\n  twizzles:\n    codes: [SqTw, SyTw]\n    steps:\n      - {level: 1, both_directions: [OFT]}", 5, "SqTw, SyTw"},
 	} {
 		_, err := loadLevels(tc.levels)
 		var faults rules.TableFaults

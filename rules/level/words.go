@@ -104,7 +104,9 @@ func variationLimitWords(limit *rules.VariationLimit) string {
 	text := fmt.Sprintf("%d difficult variations count in one spin", limit.Max)
 	if limit.OtherFoot || limit.OtherPosition {
 		text += "; the second only on another foot when the foot is changed, and in another position in a spin combination"
-	} else if limit.Pick == rules.PickInOrder {
+	} else if limit.Pick == rules.PickBest {
+		text += "; those that help the level most are taken"
+	} else {
 		text += ", the first ones in the order skated that can count; one of them that another limit then keeps from counting takes its place all the same"
 	}
 	return text
