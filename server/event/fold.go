@@ -44,6 +44,9 @@ func (s *State) apply(fact proto.Message, r *store.Record) error {
 		s.Focus = p.Segment
 		return p.apply(fact, r)
 	}
+	if _, ok := fact.(*logv1.NothingChanged); ok {
+		return nil // its request id is remembered already
+	}
 	return firstKnowing(s, fact, r, (*State).applySetup, (*State).applyEntry, (*State).applyOrder, (*State).applySegment, (*State).applyToken)
 }
 

@@ -3,6 +3,7 @@ package event
 import (
 	"strings"
 
+	logv1 "github.com/rinktally/rinktally/proto/rinktally/log/v1"
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/server/store"
 )
@@ -39,11 +40,14 @@ func CheckRequestID(id string) error {
 }
 
 // Span is the sequence numbers of a change's facts. Without facts First is
-// behind Last, which is then the number of the last fact before.
+// behind Last, which is then the sequence number that the change answers.
 type Span struct{ First, Last uint64 }
 
 // Has reports whether a fact with a sequence number is one of the change's.
 func (s Span) Has(seq uint64) bool { return seq >= s.First && seq <= s.Last }
+
+// nothingChanged is the kind of the fact that only keeps a request id.
+var nothingChanged = string((&logv1.NothingChanged{}).ProtoReflect().Descriptor().Name())
 
 // request is what is remembered of a request with an id.
 type request struct {
@@ -69,6 +73,8 @@ func (s *State) remember(r *store.Record) {
 	first := r.Seq
 	if seen, ok := s.requests[id.Caller]; ok {
 		first = seen.span.First
+	} else if r.Kind == nothingChanged {
+		first = r.Seq + 1
 	}
 	s.requests[id.Caller] = request{digest: id.Digest, span: Span{first, r.Seq}}
 }

@@ -14,6 +14,7 @@ import (
 
 	"google.golang.org/protobuf/proto"
 
+	logv1 "github.com/rinktally/rinktally/proto/rinktally/log/v1"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/access"
 	"github.com/rinktally/rinktally/server/errs"
@@ -174,12 +175,17 @@ func (b *Book) do(ctx context.Context, c *Change, id event.RequestID, p *page) e
 	if err != nil {
 		return err
 	}
-	span := event.Span{p.state.Seq + 1, p.state.Seq}
+	span := event.Span{First: p.state.Seq + 1, Last: p.state.Seq + uint64(len(decided))}
+	if len(decided) == 0 && id.Caller != "" {
+		// A call that changes nothing is remembered too: its repetition may come
+		// after a change of somebody else, which it must not undo.
+		decided = []proto.Message{&logv1.NothingChanged{}}
+		span = event.Span{First: span.First + 1, Last: span.First}
+	}
 	if len(decided) > 0 {
 		if err := b.append(ctx, c, id, p, decided); err != nil {
 			return err
 		}
-		span.Last += uint64(len(decided))
 	}
 	return c.Show(p.state, span)
 }
