@@ -213,7 +213,7 @@ func (c *correction) insert(at string, e *pb.AddedElement) error {
 			c.faults.Add(at+"judge", rules.ReasonJudgeUnknown, "judge %d is named twice", m.GetJudge())
 		}
 		marked[m.GetJudge()] = true
-		if err := c.mark(at, number, m.GetJudge(), m.GetMark()); err != nil {
+		if err := c.mark(at, number, m.GetJudge(), m.Mark); err != nil {
 			return err
 		}
 	}
@@ -231,7 +231,7 @@ func (c *correction) elementMarks(r *pb.CorrectResultRequest) error {
 			return err
 		}
 		c.once(at+"judge", "the mark of judge %d for element %d", m.GetJudge(), m.GetElement())
-		if err := c.mark(at, m.GetElement(), m.GetJudge(), m.GetMark()); err != nil {
+		if err := c.mark(at, m.GetElement(), m.GetJudge(), m.Mark); err != nil {
 			return err
 		}
 	}
@@ -239,14 +239,18 @@ func (c *correction) elementMarks(r *pb.CorrectResultRequest) error {
 }
 
 // mark corrects one judge's mark for an element.
-func (c *correction) mark(at string, element, judge, mark int32) error {
+func (c *correction) mark(at string, element, judge int32, mark *int32) error {
 	c.judge(at+"judge", judge)
-	checkMark(c.faults, c.season, at+"mark", mark)
+	if mark == nil {
+		c.markRequired(at)
+	} else {
+		checkMark(c.faults, c.season, at+"mark", *mark)
+	}
 	if len(*c.faults) > 0 {
 		return nil
 	}
 	return c.add(&logv1.ElementMarksGiven{
-		At: c.before.at(), Judge: judge, Marks: []*logv1.ElementMark{{Element: element, Mark: &mark}},
+		At: c.before.at(), Judge: judge, Marks: []*logv1.ElementMark{{Element: element, Mark: mark}},
 	}, at+"mark")
 }
 
@@ -257,7 +261,12 @@ func (c *correction) componentMarks(r *pb.CorrectResultRequest) error {
 		key := m.GetComponent().String()
 		checkComponent(c.faults, c.before.PrintedComponents(c.season), at+"component", key)
 		c.once(at+"judge", "the mark of judge %d for %s", m.GetJudge(), key)
-		points := int64(componentMark(c.faults, c.season, at+"mark", m.GetMark()))
+		var points int64
+		if m.Mark == nil {
+			c.markRequired(at)
+		} else {
+			points = int64(componentMark(c.faults, c.season, at+"mark", m.GetMark()))
+		}
 		if len(*c.faults) > 0 {
 			continue
 		}
@@ -269,6 +278,11 @@ func (c *correction) componentMarks(r *pb.CorrectResultRequest) error {
 		}
 	}
 	return nil
+}
+
+// markRequired refuses a mark that is left out: it would be 0.
+func (c *correction) markRequired(at string) {
+	c.faults.Add(at+"mark", rules.ReasonFieldRequired, "is left out: give the mark of the judge")
 }
 
 func (c *correction) judge(field string, judge int32) {

@@ -131,7 +131,7 @@ func (r *Reader) elements(p *event.Performance) []*pb.PerformedElement {
 			Element: e.Number, Code: e.Code, SecondHalf: e.SecondHalf, InReview: e.InReview, MarksGiven: number(len(e.Marks)),
 		}
 		for _, judge := range judgesOf(r, p, e.Marks) {
-			to.Marks = append(to.Marks, &pb.ElementMark{Judge: judge, Mark: e.Marks[judge]})
+			to.Marks = append(to.Marks, &pb.ElementMark{Judge: judge, Mark: new(e.Marks[judge])})
 		}
 		out = append(out, to)
 	}

@@ -203,7 +203,7 @@ func anyRequest(random *rand.Rand, step int, s *event.State) proto.Message {
 	case 27, 28:
 		return &pb.CorrectResultRequest{
 			Category: category, Segment: segment, Entry: entry, Reason: "why",
-			ComponentMarks: []*pb.CorrectedComponentMark{{Component: pb.Component_COMPOSITION, Judge: judge, Mark: 5}},
+			ComponentMarks: []*pb.CorrectedComponentMark{{Component: pb.Component_COMPOSITION, Judge: judge, Mark: new(float64(5))}},
 		}
 	case 29:
 		if random.IntN(2) == 0 {
