@@ -85,16 +85,47 @@ var ranks = map[string]int{
 	"rules/element": 1,
 	"rules/value":   2,
 	"rules/score":   3, "rules/level": 3,
-	"rules/program": 4, "rules/standing": 4, "rules/plan": 4,
+	"rules/table":   4,
+	"rules/program": 5, "rules/standing": 5, "rules/plan": 5,
 }
 
 // What the rules may import beside each other: the parts of the standard library
-// that only compute, and one reader of YAML. There is no clock among them, no
-// file, no network, and no package math, whose numbers are floats.
+// that only compute, and one reader of YAML. There is no file among them, no
+// network, and no package math, whose numbers are floats. Of package time they use
+// the calendar (TestNoClock).
 var pure = []string{
-	"bytes", "cmp", "crypto/sha256", "embed", "encoding/csv", "encoding/hex", "errors", "fmt", "io", "io/fs", "iter", "maps",
-	"math/bits", "path", "reflect", "regexp", "slices", "sort", "strconv", "strings", "unicode", "unicode/utf8",
-	"go.yaml.in/yaml/v3",
+	"bytes", "cmp", "crypto/sha256", "embed", "encoding", "encoding/csv", "encoding/hex", "errors", "fmt", "io", "io/fs", "iter", "maps",
+	"math/bits", "path", "reflect", "regexp", "slices", "sort", "strconv", "strings", "sync", "sync/atomic", "time", "unicode", "unicode/utf8",
+	"github.com/goccy/go-yaml/ast", "github.com/goccy/go-yaml/parser", "github.com/goccy/go-yaml/token",
+}
+
+// TestNoClock looks at what the rules use of package time: to read a day of the
+// calendar, never the time that it is now.
+func TestNoClock(t *testing.T) {
+	used := 0
+	for _, p := range packages(t) {
+		if !under(p.name(), "rules") {
+			continue
+		}
+		p.files(t, func(name string, set *token.FileSet, f *ast.File) {
+			ast.Inspect(f, func(n ast.Node) bool {
+				s, ok := n.(*ast.SelectorExpr)
+				if !ok {
+					return true
+				}
+				if of, ok := s.X.(*ast.Ident); ok && of.Name == "time" {
+					used++
+					if s.Sel.Name != "Parse" && s.Sel.Name != "DateOnly" {
+						t.Errorf("%s:%d: time.%s; the rules know no clock", name, set.Position(n.Pos()).Line, s.Sel.Name)
+					}
+				}
+				return true
+			})
+		})
+	}
+	if used == 0 {
+		t.Error("no use of package time was found; the test looks at nothing")
+	}
 }
 
 func TestRulesArePure(t *testing.T) {

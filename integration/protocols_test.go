@@ -15,6 +15,7 @@ import (
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/seasons"
+	"github.com/rinktally/rinktally/rules/table"
 	"github.com/rinktally/rinktally/server/scoring"
 )
 
@@ -28,7 +29,7 @@ func published(t *testing.T) (sheets []protocols.Sheet, requests []json.RawMessa
 	if sheets, err = protocols.Read(dir); err != nil {
 		t.Fatal(err)
 	}
-	catalog, err := rules.Load(rules.Layer{Name: "seasons", FS: seasons.FS})
+	catalog, err := table.Load(table.Layer{Name: "seasons", FS: seasons.FS})
 	if err != nil {
 		t.Fatal(err)
 	}

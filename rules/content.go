@@ -4,10 +4,10 @@ package rules
 // hold, and what becomes of an element that breaks a rule.
 type ContentRules struct {
 	Cite       `yaml:",inline"`
-	Joining    JoiningRule                  `yaml:"joining"`
-	Euler      *EulerRule                   `yaml:"euler"` // nil where a half-loop is a loop (1Lo)
-	Marks      CreditMarks                  `yaml:"marks"`
-	Layouts    map[string]*Layout           `yaml:"layouts"`
+	Joining    JoiningRule                  `yaml:"joining" about:"which jumps can follow each other directly"`
+	Euler      *EulerRule                   `yaml:"euler" about:"where an Euler counts"` // nil where a half-loop is a loop (1Lo)
+	Marks      CreditMarks                  `yaml:"marks" about:"how a credit is printed"`
+	Layouts    map[string]*Layout           `yaml:"layouts" about:"the content of the program ({title})"`
 	Categories map[string]map[string]string `yaml:"categories"` // category, segment: name of a layout
 }
 
@@ -40,16 +40,16 @@ type Layout struct {
 	Clause       `yaml:",inline"`
 	Title        string              `yaml:"title"`
 	Like         string              `yaml:"like"` // another layout: what this one leaves out is as there
-	Boxes        map[string]*BoxRule `yaml:"boxes"`
-	Combinations *CombinationRule    `yaml:"combinations"`
-	Sequences    *SequenceRule       `yaml:"sequences"`
-	Repeats      *RepeatRule         `yaml:"repeats"`
-	Alone        *AloneRule          `yaml:"alone"`
-	RequiredJump *RequiredJump       `yaml:"required_jump"`
-	JumpLimits   *JumpLimits         `yaml:"jump_limits"`
+	Boxes        map[string]*BoxRule `yaml:"boxes" about:"the number of {title}"`
+	Combinations *CombinationRule    `yaml:"combinations" about:"the limit of jump combinations"`
+	Sequences    *SequenceRule       `yaml:"sequences" about:"which jump sequences are allowed"`
+	Repeats      *RepeatRule         `yaml:"repeats" about:"the repetition of jumps"`
+	Alone        *AloneRule          `yaml:"alone" about:"the number of jumps alone"`
+	RequiredJump *RequiredJump       `yaml:"required_jump" about:"the required jump"`
+	JumpLimits   *JumpLimits         `yaml:"jump_limits" about:"the jumps that are allowed"`
 	ShortJumps   *ShortJumps         `yaml:"short_jumps"`
-	Spins        *SpinContent        `yaml:"spins"`
-	Duration     *DurationRule       `yaml:"duration"`
+	Spins        *SpinContent        `yaml:"spins" about:"which spins are required"`
+	Duration     *DurationRule       `yaml:"duration" about:"the time of the program"`
 	Unknown      map[string]string   `yaml:"unknown"` // what no source gives: a name and a sentence for the reader
 }
 
@@ -144,10 +144,10 @@ type JumpLimits struct {
 // ShortJumps are the jump elements of a short program; one that is left out is
 // not part of it.
 type ShortJumps struct {
-	Axel        *JumpSlot     `yaml:"axel"`
-	Solo        *JumpSlot     `yaml:"solo"`
-	Combination *ShortCombo   `yaml:"combination"`
-	Repeated    *RepeatedJump `yaml:"repeated"`
+	Axel        *JumpSlot     `yaml:"axel" about:"the Axel of the short program"`
+	Solo        *JumpSlot     `yaml:"solo" about:"the solo jump of the short program"`
+	Combination *ShortCombo   `yaml:"combination" about:"the combination of the short program"`
+	Repeated    *RepeatedJump `yaml:"repeated" about:"a jump repeated in the short program"`
 }
 
 // JumpSlot says which jump fills a slot.
@@ -192,7 +192,7 @@ type SpinContent struct {
 	// came before.
 	SameCode Effect `yaml:"same_code"`
 	// Slots are the spins required, each filled by one spin.
-	Slots map[string]*SpinSlot `yaml:"slots"`
+	Slots map[string]*SpinSlot `yaml:"slots" about:"the {title}"`
 	// Apart names two slots whose spins must be in different positions.
 	Apart []string `yaml:"apart"`
 }

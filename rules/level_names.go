@@ -92,7 +92,8 @@ const (
 	CombinationChange SpinKind = "COMBINATION_CHANGE" // with change of foot
 )
 
-var spinKinds = []SpinKind{OnePosition, OnePositionChange, Combination, CombinationChange}
+// SpinKinds lists all kinds of spin.
+var SpinKinds = []SpinKind{OnePosition, OnePositionChange, Combination, CombinationChange}
 
 // SpinFault is something that takes level or value from a spin.
 type SpinFault string
@@ -111,7 +112,8 @@ const (
 	SamePositionAsFlying  SpinFault = "SAME_POSITION_AS_FLYING"     // one-position and flying spin in one position
 )
 
-var spinFaults = []SpinFault{
+// SpinFaults lists all faults of spins.
+var SpinFaults = []SpinFault{
 	FlyingWithoutJump, TwoPositions, OneBasicPosition, NoBasicPosition, NoBasicOnAFoot,
 	FewRevolutionsOnAFoot, SecondChangeOfFoot, TwoSpins, SameCode, SamePositionAsFlying,
 }
@@ -130,7 +132,8 @@ const (
 	FaultFloor     FaultEffect = "FLOOR"      // of step sequences: the lowest level
 )
 
-var faultEffects = []FaultEffect{FaultNone, FaultReduces, FaultLevelOne, FaultNoLevel, FaultNoValue, FaultFirstPart}
+// FaultEffects lists the effects that faults of spins can have.
+var FaultEffects = []FaultEffect{FaultNone, FaultReduces, FaultLevelOne, FaultNoLevel, FaultNoValue, FaultFirstPart}
 
 // StepFeature is a feature that can raise the level of a step sequence.
 type StepFeature string
@@ -165,7 +168,8 @@ const (
 	ShownHold             StepSign = "NOT_SEPARATING"
 )
 
-var stepSigns = []StepSign{
+// StepSigns lists all that a panel can report.
+var StepSigns = []StepSign{
 	ShownRotations, ShownBodyMovement, ShownUpperBody, ShownOneFoot, ShownCombinations, ShownQuickCombination,
 	ShownPositionChanges, ShownHold,
 }

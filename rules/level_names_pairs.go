@@ -74,7 +74,8 @@ const (
 	KindDanceStepSequence LevelledKind = "DANCE_STEP_SEQUENCE"
 )
 
-var levelledKinds = []LevelledKind{
+// LevelledKinds lists all kinds.
+var LevelledKinds = []LevelledKind{
 	KindSoloSpin, KindPairStepSequence, KindPairLift, KindTwistLift, KindDeathSpiral, KindPairSpin,
 	KindPatternDance, KindTwizzles, KindDanceLift, KindDanceSpin, KindDanceStepSequence,
 }
@@ -88,4 +89,5 @@ const (
 	NotRecognisable StepFault = "NOT_RECOGNISABLE" // the pattern does not use the full ice or cannot be seen
 )
 
-var stepFaults = []StepFault{BadlySpread, NotRecognisable}
+// StepFaults lists all faults of step sequences.
+var StepFaults = []StepFault{BadlySpread, NotRecognisable}

@@ -3,8 +3,6 @@ package rules
 import (
 	"fmt"
 	"strconv"
-
-	"go.yaml.in/yaml/v3"
 )
 
 // LevelRules is the content of levels.yaml: how the levels of a season's
@@ -13,8 +11,8 @@ type LevelRules struct {
 	Cite  `yaml:",inline"`
 	Spins *SpinRules  `yaml:"spins"` // of single skating
 	Steps *StepRules  `yaml:"steps"` // of single skating
-	Pairs *PairRules  `yaml:"pairs"`
-	Dance *DanceRules `yaml:"dance"`
+	Pairs *PairRules  `yaml:"pairs" in:" in pair skating"`
+	Dance *DanceRules `yaml:"dance" in:" in ice dance"`
 	// Missing says, by kind of element, which text would be needed to know its
 	// levels.
 	Missing map[LevelledKind]string `yaml:"missing"`
@@ -26,15 +24,6 @@ func (r *LevelRules) Not(kind LevelledKind) string {
 		return ""
 	}
 	return r.Missing[kind]
-}
-
-// Clause is what every level rule carries: its provenance, its name in answers
-// and the warning that resting on it gives.
-type Clause struct {
-	Cite `yaml:",inline"`
-
-	ID   string   `yaml:"-"` // path in the season's tables, such as levels.spins.per_foot
-	Warn *Warning `yaml:"-"` // nil when the rule is sure
 }
 
 // Revolutions counts in halves: 5 is two and a half revolutions.
@@ -52,11 +41,11 @@ func (r Revolutions) String() string {
 	return text
 }
 
-// UnmarshalYAML reads whole or half revolutions, such as 8 or 2.5.
-func (r *Revolutions) UnmarshalYAML(node *yaml.Node) error {
-	p, err := ParsePoints(node.Value)
+// UnmarshalText reads whole or half revolutions, such as 8 or 2.5.
+func (r *Revolutions) UnmarshalText(text []byte) error {
+	p, err := ParsePoints(string(text))
 	if half := Point / Points(Revolution); err != nil || p < 0 || p%half != 0 {
-		return &yaml.TypeError{Errors: []string{fmt.Sprintf("line %d: %s is not a number of revolutions: want whole or half ones, such as 8 or 2.5", node.Line, Quote(node.Value))}}
+		return fmt.Errorf("%s is not a number of revolutions: want whole or half ones, such as 8 or 2.5", Quote(string(text)))
 	}
 	*r = Revolutions(p * Points(Revolution) / Point)
 	return nil
@@ -85,15 +74,15 @@ func (l Level) String() string {
 	return strconv.Itoa(int(l))
 }
 
-// UnmarshalYAML reads B or 1 to 4.
-func (l *Level) UnmarshalYAML(node *yaml.Node) error {
+// UnmarshalText reads B or 1 to 4.
+func (l *Level) UnmarshalText(text []byte) error {
 	for level := LevelB; level <= MaxLevel; level++ {
-		if node.Value == level.String() {
+		if string(text) == level.String() {
 			*l = level
 			return nil
 		}
 	}
-	return &yaml.TypeError{Errors: []string{fmt.Sprintf("line %d: %s is not a level: want B, 1, 2, 3 or 4", node.Line, Quote(node.Value))}}
+	return fmt.Errorf("%s is not a level: want B, 1, 2, 3 or 4", Quote(string(text)))
 }
 
 // LevelScale says how many features a level needs.
@@ -117,18 +106,18 @@ func (s *LevelScale) Of(features int) Level {
 // SpinRules says how the level of a spin is found.
 type SpinRules struct {
 	Cite            `yaml:",inline"`
-	Revolutions     SpinRevolutions              `yaml:"revolutions"`
-	Levels          LevelScale                   `yaml:"levels"`
-	Mandatory       *MandatoryFeatures           `yaml:"mandatory"`
-	PerFoot         *FeaturesPerFoot             `yaml:"per_foot"`
-	Variations      *VariationLimit              `yaml:"variations"`
-	UsedVariation   *UsedVariation               `yaml:"used_variation"`
-	Features        map[SpinFeature]*FeatureRule `yaml:"features"`
-	List            Clause                       `yaml:"-"`       // the list of features as a whole
-	Instead         map[SpinFeature]*Instead     `yaml:"instead"` // what a feature that is not in the list was then
-	Reduced         *ReducedValue                `yaml:"reduced"`
-	PositionsInCode *PositionsInCode             `yaml:"positions_in_code"`
-	Faults          map[SpinFault]*SpinFaultRule `yaml:"faults"`
+	Revolutions     SpinRevolutions              `yaml:"revolutions" about:"the revolutions that a spin needs"`
+	Levels          LevelScale                   `yaml:"levels" about:"how many features the level of a spin needs"`
+	Mandatory       *MandatoryFeatures           `yaml:"mandatory" about:"the set of features of which the highest level of a spin needs one"`
+	PerFoot         *FeaturesPerFoot             `yaml:"per_foot" about:"the limit of features on one foot"`
+	Variations      *VariationLimit              `yaml:"variations" about:"the limit of difficult variations in one spin"`
+	UsedVariation   *UsedVariation               `yaml:"used_variation" about:"what counts in a variation that was used before"`
+	Features        map[SpinFeature]*FeatureRule `yaml:"features" about:"the spin feature {key}"`
+	List            Clause                       `whole:"features" about:"the list of spin features"`   // the list of features as a whole
+	Instead         map[SpinFeature]*Instead     `yaml:"instead" about:"what {key} was in this season"` // what a feature that is not in the list was then
+	Reduced         *ReducedValue                `yaml:"reduced" about:"the sign of a reduced value"`
+	PositionsInCode *PositionsInCode             `yaml:"positions_in_code" about:"the number of positions in the code"`
+	Faults          map[SpinFault]*SpinFaultRule `yaml:"faults" about:"what the fault {key} does to a spin"`
 }
 
 // SpinRevolutions are the numbers of revolutions that define a spin.
@@ -218,7 +207,7 @@ type FeatureRule struct {
 	Entries         []Entry                `yaml:"entries"`
 	AfterLayback    map[string]Revolutions `yaml:"after_layback"` // by segment
 	// AfterLaybackOf says by category what differs from AfterLayback.
-	AfterLaybackOf  map[string]*CategoryRevolutions `yaml:"after_layback_of"`
+	AfterLaybackOf  map[string]*CategoryRevolutions `yaml:"after_layback_of" about:"the revolutions of layback that {key} needs"`
 	OnePositionOnly bool                            `yaml:"one_position_only"`
 	Mixed           bool                            `yaml:"mixed"` // the positions before and after may differ
 	Feet            Feet                            `yaml:"feet"`
@@ -248,12 +237,12 @@ type SpinFaultRule struct {
 // StepRules says how the level of a step sequence is found.
 type StepRules struct {
 	Cite     `yaml:",inline"`
-	Levels   LevelScale                       `yaml:"levels"`
-	Variety  TurnVariety                      `yaml:"variety"`
-	Features map[StepFeature]*StepFeatureRule `yaml:"features"`
-	List     Clause                           `yaml:"-"` // the list of features as a whole
-	Faults   map[StepFault]*FaultRule         `yaml:"faults"`
-	Codes    StepCodes                        `yaml:"codes"`
+	Levels   LevelScale                       `yaml:"levels" about:"how many features the level of a step sequence needs"`
+	Variety  TurnVariety                      `yaml:"variety" about:"how much variety of turns a level needs"`
+	Features map[StepFeature]*StepFeatureRule `yaml:"features" about:"the step sequence feature {key}"`
+	List     Clause                           `whole:"features" about:"the list of features of a step sequence"` // the list of features as a whole
+	Faults   map[StepFault]*FaultRule         `yaml:"faults" about:"what the fault {key} does to a step sequence"`
+	Codes    StepCodes                        `yaml:"codes" about:"the code of a step sequence"`
 }
 
 // TurnVariety says how many difficult turns and steps a level needs.

@@ -4,8 +4,8 @@ package rules
 // missing is not known; LevelRules.Missing says why.
 type DanceRules struct {
 	Cite      `yaml:",inline"`
-	KeyPoints *KeyPointRules `yaml:"key_points"`
-	Twizzles  *TwizzleRules  `yaml:"twizzles"`
+	KeyPoints *KeyPointRules `yaml:"key_points" about:"which level so many key points make"`
+	Twizzles  *TwizzleRules  `yaml:"twizzles" about:"what the level of a set of twizzles needs"`
 }
 
 // KeyPointRules says how the key points of a pattern dance make its level.
@@ -19,7 +19,7 @@ type KeyPointRules struct {
 	Only []string `yaml:"only"`
 	Also []string `yaml:"also"`
 	// Incomplete is what too few of the steps do.
-	Incomplete *FaultRule `yaml:"incomplete"`
+	Incomplete *FaultRule `yaml:"incomplete" about:"what too few steps of a pattern do"`
 }
 
 // Points is the number of key points of an element.

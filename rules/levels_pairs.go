@@ -8,10 +8,10 @@ type PairRules struct {
 	// states here over the rules of single skating, key by key.
 	Spins        *SpinRules        `yaml:"spins"`
 	Steps        *StepRules        `yaml:"steps"`
-	Lifts        *PairElementRules `yaml:"lifts"`
-	TwistLifts   *PairElementRules `yaml:"twist_lifts"`
-	DeathSpirals *PairElementRules `yaml:"death_spirals"`
-	PairSpins    *PairElementRules `yaml:"pair_spins"`
+	Lifts        *PairElementRules `yaml:"lifts" of:"pair lift"`
+	TwistLifts   *PairElementRules `yaml:"twist_lifts" of:"twist lift"`
+	DeathSpirals *PairElementRules `yaml:"death_spirals" of:"death spiral"`
+	PairSpins    *PairElementRules `yaml:"pair_spins" of:"pair spin"`
 }
 
 // PairElementRules says how the level of an element is found that counts
@@ -19,14 +19,14 @@ type PairRules struct {
 type PairElementRules struct {
 	Cite   `yaml:",inline"`
 	Codes  []string   `yaml:"codes"` // without level, such as 5ALi
-	Levels LevelScale `yaml:"levels"`
+	Levels LevelScale `yaml:"levels" about:"how many features the level of a {of} needs"`
 	// Position is how long a position must be held: in a death spiral to have a
 	// level at all, in a pair spin to count.
-	Position *HeldPosition                    `yaml:"position"`
-	Features map[PairFeature]*PairFeatureRule `yaml:"features"`
-	List     Clause                           `yaml:"-"` // the list of features as a whole
-	Reduced  *ReducedValue                    `yaml:"reduced"`
-	Faults   map[SpinFault]*SpinFaultRule     `yaml:"faults"` // of pair spins
+	Position *HeldPosition                    `yaml:"position" about:"how long the position of a {of} is held"`
+	Features map[PairFeature]*PairFeatureRule `yaml:"features" about:"the feature {key} of a {of}"`
+	List     Clause                           `whole:"features" about:"the list of features of a {of}"` // the list of features as a whole
+	Reduced  *ReducedValue                    `yaml:"reduced" about:"the sign of a reduced value"`
+	Faults   map[SpinFault]*SpinFaultRule     `yaml:"faults" about:"what the fault {key} does to a {of}"` // of pair spins
 }
 
 // HeldPosition is the least number of revolutions in a position.

@@ -5,8 +5,8 @@ import (
 	"strings"
 )
 
-// meant says which of the allowed names was meant, perhaps, and lists them all.
-func meant(name string, allowed []string) string {
+// Meant says which of the allowed names was meant, perhaps, and lists them all.
+func Meant(name string, allowed []string) string {
 	list := "allowed are: " + strings.Join(allowed, ", ")
 	if near := Nearest(name, allowed); near != "" {
 		return "did you mean " + near + "? " + list
@@ -14,7 +14,7 @@ func meant(name string, allowed []string) string {
 	return list
 }
 
-// Nearest gives the allowed name that differs from name by the fewest letters,
+// Nearest returns the allowed name that differs from name by the fewest letters,
 // when these are few; otherwise "".
 func Nearest(name string, allowed []string) string {
 	best, least := "", len(name)/3+1

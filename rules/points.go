@@ -1,9 +1,8 @@
 // Package rules holds what every part of the calculation stands on: exact
-// points, the season tables and how they are loaded, faults with a path, and
-// warnings with the rule they come from.
+// points, the types of a season's tables, faults with a path, and warnings with
+// the rule they come from. Package rules/table reads the tables.
 //
-// It is pure: it reads tables from an fs.FS and computes; it knows no clock,
-// no network and no protocol.
+// It is pure: it computes, and knows no clock, no network and no protocol.
 package rules
 
 import (
@@ -105,6 +104,16 @@ func ParsePoints(s string) (Points, error) {
 		n = -n
 	}
 	return n, nil
+}
+
+// UnmarshalText reads points as ParsePoints does.
+func (p *Points) UnmarshalText(text []byte) error {
+	v, err := ParsePoints(string(text))
+	if err != nil {
+		return err
+	}
+	*p = v
+	return nil
 }
 
 // MulDiv multiplies by num/den and rounds once, half away from zero

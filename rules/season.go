@@ -2,10 +2,9 @@ package rules
 
 import (
 	"fmt"
+	"iter"
 	"slices"
 	"strings"
-
-	"go.yaml.in/yaml/v3"
 )
 
 // Discipline names a value table.
@@ -41,14 +40,44 @@ type Cite struct {
 	Note       string     `yaml:"note"`
 }
 
-// UnmarshalYAML reads points exactly from the text of the scalar.
-func (p *Points) UnmarshalYAML(node *yaml.Node) error {
-	v, err := ParsePoints(node.Value)
-	if err != nil {
-		return &yaml.TypeError{Errors: []string{fmt.Sprintf("line %d: %v", node.Line, err)}}
+// Doubt ranks how little is known: 0 for what makes no warning (High, and what a
+// club states of its own rules), the most for Memory.
+func (c Confidence) Doubt() int {
+	return slices.Index([]Confidence{High, Medium, Inferred, Low, Memory}, c)
+}
+
+// unsure says in words what each confidence but High means.
+var unsure = map[Confidence]string{
+	Medium:   "taken from a secondary text, or from texts that only nearly agree",
+	Low:      "taken from thin or contradicting sources",
+	Memory:   "written from memory, not from a published text",
+	Inferred: "inferred from other rules or values, not read in a published text",
+}
+
+// Unsure returns the warning for using the rule at a path, whose subject is what in
+// words, or nil when it is sure.
+func (c Cite) Unsure(path, what string) *Warning {
+	if c.Confidence.Doubt() <= 0 {
+		return nil
 	}
-	*p = v
-	return nil
+	text := what + ": " + unsure[c.Confidence]
+	if !strings.EqualFold(c.Source, "from memory") { // the words say that already
+		text += " (source: " + c.Source + ")"
+	}
+	if c.Note != "" {
+		text += ". " + c.Note
+	}
+	return &Warning{Code: WarnLowConfidence, Rule: path, Message: text}
+}
+
+// Clause is what every rule of a table carries: its provenance, which is that of
+// the least sure of its values, its key and the warning that resting on it makes.
+// The loader fills it in; of the YAML it takes source, confidence and note.
+type Clause struct {
+	Cite `yaml:",inline"`
+
+	ID   string   `yaml:"-"` // path in the season's tables, such as levels.spins.per_foot
+	Warn *Warning `yaml:"-"` // nil when the rule is sure
 }
 
 // Params is the content of season.yaml.
@@ -63,15 +92,15 @@ type Params struct {
 	// by category and segment. A season does not inherit it.
 	Sheets         map[string]map[string]int `yaml:"sheets"`
 	Values         map[Discipline]ValuesMode `yaml:"values"`
-	GOE            GOEScale                  `yaml:"goe"`
+	GOE            GOEScale                  `yaml:"goe" about:"the scale of the grade of execution"`
 	ComponentMarks Grid                      `yaml:"component_marks"`
-	Panel          Panel                     `yaml:"panel"`
+	Panel          Panel                     `yaml:"panel" about:"how the marks of a panel count"`
 	BaseValue      BaseValue                 `yaml:"base_value"`
-	Signs          map[string]*SignRule      `yaml:"signs"`
+	Signs          map[string]*SignRule      `yaml:"signs" about:"what the sign {key} does to the value"`
 	Components     map[string]ComponentName  `yaml:"components"`
 	ComponentSets  map[string][]string       `yaml:"component_sets"`
-	Deductions     map[string]*DeductionRule `yaml:"deductions"`
-	Categories     map[string]*Category      `yaml:"categories"`
+	Deductions     map[string]*DeductionRule `yaml:"deductions" about:"the points of the deduction {key}"`
+	Categories     map[string]*Category      `yaml:"categories" about:"this category"`
 	Standing       Standing                  `yaml:"standing"`
 	// Missing tells, by key of a category that the season does not have, which
 	// published numbers it would need.
@@ -82,10 +111,11 @@ type Params struct {
 type Standing struct {
 	Cite `yaml:",inline"`
 	// Segments names per segment what breaks a tie: element_score or component_score.
-	Segments map[string]TieBreak `yaml:"segments"`
+	Segments  map[string]TieBreak `yaml:"segments"`
+	InSegment Clause              `whole:"segments" about:"how ties are broken"`
 	// Final names, in order, what breaks a tie of totals: each a segment whose
 	// score decides.
-	Final FinalTies `yaml:"final"`
+	Final FinalTies `yaml:"final" about:"how ties are broken"`
 }
 
 // TieBreak names the score that decides between equal segment scores.
@@ -99,8 +129,8 @@ const (
 
 // FinalTies says what breaks a tie of totals: the scores of these segments, in order.
 type FinalTies struct {
-	Cite `yaml:",inline"`
-	By   []string `yaml:"by"`
+	Clause `yaml:",inline"`
+	By     []string `yaml:"by"`
 }
 
 // ValuesMode says how a season's value rows relate to those of the season it extends.
@@ -116,7 +146,7 @@ const (
 
 // GOEScale is the scale of the grade of execution.
 type GOEScale struct {
-	Cite            `yaml:",inline"`
+	Clause          `yaml:",inline"`
 	Min             int `yaml:"min"`
 	Max             int `yaml:"max"`
 	PercentPerGrade int `yaml:"percent_per_grade"` // 0 = only the points that the table states
@@ -126,24 +156,22 @@ type GOEScale struct {
 	// value of the element's level 1, whatever its level; of its own base value
 	// where it has level B or none.
 	LevelOnePercent map[Discipline]int `yaml:"level_one_percent"`
-
-	Warn *Warning `yaml:"-"`
 }
 
-// share is what one grade is worth in a discipline, in percent of the base value
+// Share is what one grade is worth in a discipline, in percent of the base value
 // or, with levelOne, of that of level 1; 0 = only the points that the table states.
-func (g *GOEScale) share(d Discipline) (percent int64, levelOne bool) {
+func (g *GOEScale) Share(d Discipline) (percent int64, levelOne bool) {
 	if p, ok := g.LevelOnePercent[d]; ok {
 		return int64(p), true
 	}
 	return int64(g.PercentPerGrade), false
 }
 
-// sameGrades tells whether rows made under one scale hold under the other in a
+// SameGrades tells whether rows made under one scale hold under the other in a
 // discipline.
-func (g *GOEScale) sameGrades(other *GOEScale, d Discipline) bool {
-	percent, levelOne := g.share(d)
-	otherPercent, otherLevelOne := other.share(d)
+func (g *GOEScale) SameGrades(other *GOEScale, d Discipline) bool {
+	percent, levelOne := g.Share(d)
+	otherPercent, otherLevelOne := other.Share(d)
 	return g.Min == other.Min && g.Max == other.Max && percent == otherPercent && levelOne == otherLevelOne
 }
 
@@ -157,33 +185,29 @@ type Grid struct {
 
 // Panel says which marks of a panel count.
 type Panel struct {
-	Cite      `yaml:",inline"`
+	Clause    `yaml:",inline"`
 	MinJudges int  `yaml:"min_judges"`
 	MaxJudges int  `yaml:"max_judges"`
 	TrimFrom  int  `yaml:"trim_from"` // from so many counted marks on, Trim are dropped at each end
 	Trim      int  `yaml:"trim"`
 	Draw      bool `yaml:"draw"` // only a drawn subset of the judges counted
 	// Small says how surely it is known that fewer than TrimFrom marks all count.
-	Small SmallPanel `yaml:"small"`
-
-	Warn *Warning `yaml:"-"`
+	Small SmallPanel `yaml:"small" about:"that all marks count in a panel that is too small for dropping any"`
 }
 
 // SmallPanel is the provenance of the rule for panels that are not trimmed.
 type SmallPanel struct {
-	Cite `yaml:",inline"`
-
-	Warn *Warning `yaml:"-"`
+	Clause `yaml:",inline"`
 }
 
 // BaseValue says how a base value is put together.
 type BaseValue struct {
 	Cite       `yaml:",inline"`
 	RoundTo    Points        `yaml:"round_to"` // after each share
-	Sequence   SequenceShare `yaml:"sequence"`
-	Repeat     Share         `yaml:"repeat"`
-	Combo      Share         `yaml:"combo"`
-	SecondHalf Share         `yaml:"second_half"`
+	Sequence   SequenceShare `yaml:"sequence" about:"the value of a jump sequence"`
+	Repeat     Share         `yaml:"repeat" about:"the value of a repeated jump"`
+	Combo      Share         `yaml:"combo" about:"the value of a jump called +COMBO"`
+	SecondHalf Share         `yaml:"second_half" about:"the second-half bonus"`
 	// SecondHalfFirst tells that the bonus comes before the other shares; else it
 	// comes last. The order matters because each step is rounded.
 	SecondHalfFirst bool     `yaml:"second_half_first"`
@@ -204,10 +228,8 @@ const (
 
 // Share is a percentage of a base value; 0 percent means the season does not know it.
 type Share struct {
-	Cite    `yaml:",inline"`
+	Clause  `yaml:",inline"`
 	Percent int64 `yaml:"percent"`
-
-	Warn *Warning `yaml:"-"`
 }
 
 // SequenceShare is the share of a jump sequence's highest jumps.
@@ -229,14 +251,12 @@ const (
 
 // SignRule says what a sign, or a combination of signs, does.
 type SignRule struct {
-	Cite    `yaml:",inline"`
+	Clause  `yaml:",inline"`
 	Value   SignEffect `yaml:"value"`
 	Percent int64      `yaml:"percent"`
 	// Throws is the share that holds for throw jumps instead; 0 percent means
 	// that theirs is Percent too.
-	Throws Share `yaml:"throws"`
-
-	Warn *Warning `yaml:"-"`
+	Throws Share `yaml:"throws" about:"what the sign {key} does to the value of a throw"`
 }
 
 // ComponentName is the printed name of a program component.
@@ -247,11 +267,9 @@ type ComponentName struct {
 
 // DeductionRule says what a deduction takes off, as positive points.
 type DeductionRule struct {
-	Cite  `yaml:",inline"`
-	Each  Points   `yaml:"each"`
-	Steps []Points `yaml:"steps"` // nth occurrence costs Steps[n-1]; the last repeats
-
-	Warn *Warning `yaml:"-"`
+	Clause `yaml:",inline"`
+	Each   Points   `yaml:"each"`
+	Steps  []Points `yaml:"steps"` // nth occurrence costs Steps[n-1]; the last repeats
 }
 
 // Total is what so many occurrences take off together.
@@ -273,30 +291,29 @@ func (d *DeductionRule) After(others, count int) Points {
 
 // Category is one kind of competitor, such as senior-women.
 type Category struct {
-	Cite       `yaml:",inline"`
+	Clause     `yaml:",inline"`
 	Title      string                    `yaml:"title"`
 	Discipline Discipline                `yaml:"discipline"`
 	Level      string                    `yaml:"level"` // senior, junior, advanced-novice ...
 	MaxLevel   int                       `yaml:"max_level"`
-	Deductions map[string]*DeductionRule `yaml:"deductions"`
-	Segments   map[string]*Segment       `yaml:"segments"`
+	Cap        Clause                    `whole:"max_level" about:"the highest level of this category"`
+	Deductions map[string]*DeductionRule `yaml:"deductions" about:"the points of the deduction {key}"`
+	Segments   map[string]*Segment       `yaml:"segments" about:"the components, factors or second-half rule of this segment"`
 }
 
 // Segment is one part of a competition for a category.
 type Segment struct {
-	Cite       `yaml:",inline"`
+	Clause     `yaml:",inline"`
 	Title      string            `yaml:"title"`
 	Components string            `yaml:"components"` // name of a component set
 	Factor     Points            `yaml:"factor"`     // for every component ...
 	Factors    map[string]Points `yaml:"factors"`    // ... or one each
 	Names      map[string]string `yaml:"names"`      // printed names of components, where they differ from the season's
 	SecondHalf SecondHalf        `yaml:"second_half"`
-	Combo      *Share            `yaml:"combo"` // what +COMBO leaves, where it differs from the season's
+	Combo      *Share            `yaml:"combo" about:"the value of a jump called +COMBO"` // what +COMBO leaves, where it differs from the season's
 
 	// Panel lists what is marked, in printed order, with factors resolved.
 	Panel []Component `yaml:"-"`
-	// Warn holds what of the segment's own parameters is not fully sure.
-	Warn []Warning `yaml:"-"`
 }
 
 // ComponentKeys lists the keys of what the segment marks, in printed order.
@@ -329,37 +346,42 @@ type Season struct {
 	Revision string // "sha256:..." over all that the season's answers rest on
 	Levels   *LevelRules
 	Content  *ContentRules
-	Rules    []Rule // every leaf of the tables with its source
-
-	values map[Discipline]*ValueTable
-	cites  map[string]Cite
-	files  map[string][]byte // own table files, by name
-	parent *Season
+	Rules    []Rule // every rule and every value of the YAML files with its source
+	Tables   map[Discipline]*ValueTable
+	// Files are the texts of all files that the season rests on, its own and those
+	// of the seasons that it extends, by path (2025-26/season.yaml). Loading them
+	// again makes a season of the same revision.
+	Files map[string][]byte
 }
 
-// Rule is one stated fact of a table.
+// Rule is one stated fact of a table, or a rule that holds several of them.
 type Rule struct {
 	Key   string // path in the table, such as base_value.sequence.percent
-	Value string
+	Title string // what a rule of several values is about, in words; else empty
+	Value string // empty for a rule of several values
+	File  string // where it is stated
+	Line  int
 	Cite
 }
 
-// Table gives the value table of a discipline, or nil when the season has none.
-func (s *Season) Table(d Discipline) *ValueTable { return s.values[d] }
+// Table returns the value table of a discipline, or nil when the season has none.
+func (s *Season) Table(d Discipline) *ValueTable { return s.Tables[d] }
 
-// CiteOf gives the provenance that holds at a path of the season's YAML.
-func (s *Season) CiteOf(path string) Cite {
-	for path != "" {
-		if c, ok := s.cites[path]; ok {
-			return c
+// EachRule lists everything that the tables state, the values of elements last:
+// those have the key values.<discipline>.<code> and their base value as value.
+func (s *Season) EachRule() iter.Seq[Rule] {
+	return func(yield func(Rule) bool) {
+		for _, r := range s.Rules {
+			if !yield(r) {
+				return
+			}
 		}
-		cut := strings.LastIndexByte(path, '.')
-		if cut < 0 {
-			break
+		for _, d := range Disciplines {
+			if t := s.Tables[d]; t != nil && !t.eachRule(yield) {
+				return
+			}
 		}
-		path = path[:cut]
 	}
-	return s.Params.Cite
 }
 
 // Category finds a category or says which exist.
@@ -390,7 +412,21 @@ func (s *Season) Deduction(c *Category, kind string) *DeductionRule {
 	return s.Deductions[kind]
 }
 
-// SortedKeys gives the keys of a map in order.
+// ComponentKeys are the program components that any season may mark.
+var ComponentKeys = []string{"SKATING_SKILLS", "TRANSITIONS", "PERFORMANCE", "COMPOSITION", "INTERPRETATION", "TIMING", "PRESENTATION"}
+
+// DeductionKinds are the deductions that a season may price.
+var DeductionKinds = []string{
+	"FALL", "TIME_VIOLATION", "INTERRUPTION", "COSTUME", "COSTUME_FAILURE", "ILLEGAL_ELEMENT",
+	"MUSIC", "MUSIC_TEMPO", "EXTENDED_LIFT", "EXTRA_ELEMENT", "LATE_START",
+}
+
+// SegmentKeys are the segments that a category may have, in the order skated.
+var SegmentKeys = []string{
+	"short-program", "free-skating", "compulsory-dance", "original-dance", "short-dance", "rhythm-dance", "free-dance",
+}
+
+// SortedKeys returns the keys of a map in order.
 func SortedKeys[K ~string, V any](m map[K]V) []string {
 	keys := make([]string, 0, len(m))
 	for k := range m {

@@ -11,6 +11,8 @@ type Value struct {
 	Base         Points
 	BaseInferred bool
 	Source       string
+	File         string // where the row is stated
+	Line         int
 	Derived      bool     // made by a sign rule from the row without the sign, not stated in the table
 	Warn         *Warning // set when the base value was inferred
 	SignWarn     *Warning // set when the sign rule it rests on is not fully sure
@@ -21,7 +23,13 @@ type Value struct {
 	min      int
 }
 
-// GOE gives the points of a mark: whether the table knows them, and whether
+// NewValue returns an empty row of a season whose lowest mark is min.
+func NewValue(min int) *Value { return &Value{min: min} }
+
+// Key is the key of the row among the season's rules.
+func (v *Value) Key(d Discipline) string { return "values." + string(d) + "." + v.Code }
+
+// GOE returns the points of a mark: whether the table knows them, and whether
 // they were inferred. Mark 0 is always 0.00.
 func (v *Value) GOE(mark int) (points Points, known, inferred bool) {
 	if mark == 0 {
@@ -35,7 +43,8 @@ func (v *Value) GOE(mark int) (points Points, known, inferred bool) {
 	return v.goe[i], v.known&bit != 0, v.inferred&bit != 0
 }
 
-func (v *Value) setGOE(mark int, p Points, inferred bool) {
+// SetGOE states the points of a mark.
+func (v *Value) SetGOE(mark int, p Points, inferred bool) {
 	i := mark - v.min
 	v.goe[i] = p
 	v.known |= 1 << i
@@ -46,15 +55,64 @@ func (v *Value) setGOE(mark int, p Points, inferred bool) {
 
 // ValueTable is a season's scale of values for one discipline.
 type ValueTable struct {
-	Source string
-	// percent is what a grade is worth in percent of the base value or, with
-	// levelOne, of that of the element's level 1; 0 = only the points that rows state.
-	percent  int64
-	levelOne bool
+	Discipline Discipline
+	Source     string
+	// Percent is what a grade is worth in percent of the base value or, with
+	// LevelOne, of that of the element's level 1; 0 = only the points that rows state.
+	Percent  int64
+	LevelOne bool
 	rows     map[string][]*Value // by code; rows with a scope beside the one without
 }
 
-// Find gives the row of a code that holds under a scope: of the scopes asked
+// NewValueTable returns an empty table.
+func NewValueTable(d Discipline, source string) *ValueTable {
+	return &ValueTable{Discipline: d, Source: source, rows: map[string][]*Value{}}
+}
+
+// Add enters a row. The table must not have one of its code and scope.
+func (t *ValueTable) Add(v *Value) { t.rows[v.Code] = append(t.rows[v.Code], v) }
+
+// Row returns the row of a code with exactly this scope, or nil.
+func (t *ValueTable) Row(code, scope string) *Value {
+	for _, v := range t.rows[code] {
+		if v.Scope == scope {
+			return v
+		}
+	}
+	return nil
+}
+
+// eachRule lists the stated values of elements as rules, one a code.
+func (t *ValueTable) eachRule(yield func(Rule) bool) bool {
+	for _, code := range t.Codes() {
+		var rule *Rule
+		for _, v := range t.rows[code] {
+			switch {
+			case v.Derived:
+			case rule == nil:
+				rule = &Rule{Key: v.Key(t.Discipline), Value: v.Base.String(), File: v.File, Line: v.Line, Cite: Cite{Source: v.Source, Confidence: v.confidence()}}
+			default:
+				rule.Value += ", " + v.Base.String()
+			}
+			if rule != nil && v.Scope != "" {
+				rule.Value += " (" + v.Scope + ")"
+			}
+		}
+		if rule != nil && !yield(*rule) {
+			return false
+		}
+	}
+	return true
+}
+
+func (v *Value) confidence() Confidence {
+	if v.BaseInferred {
+		return Inferred
+	}
+	return High
+}
+
+// Find returns the row of a code that holds under a scope: of the scopes asked
 // for the first that has a row, else the row without scope. The second result
 // lists the scopes when only scoped rows exist.
 func (t *ValueTable) Find(code string, scopes ...string) (*Value, []string) {
@@ -101,5 +159,5 @@ func (t *ValueTable) Scopes() []string {
 	return SortedKeys(scopes)
 }
 
-// Rows gives all rows of a code, one per scope.
+// Rows returns all rows of a code, one per scope.
 func (t *ValueTable) Rows(code string) []*Value { return slices.Clone(t.rows[code]) }

@@ -17,7 +17,7 @@ import (
 
 	"github.com/rinktally/rinktally/client"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
-	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/rules/table"
 	"github.com/rinktally/rinktally/server/intercept"
 	"github.com/rinktally/rinktally/server/program"
 	"github.com/rinktally/rinktally/server/result"
@@ -39,14 +39,14 @@ type Server struct {
 type Option func(*settings)
 
 type settings struct {
-	layers []rules.Layer
+	layers []table.Layer
 	clock  tables.Clock
 	log    *zap.Logger
 }
 
 // WithRules adds season tables, as offline.WithRules does.
 func WithRules(tree fs.FS) Option {
-	return func(s *settings) { s.layers = append(s.layers, rules.Layer{Name: "rules", FS: tree}) }
+	return func(s *settings) { s.layers = append(s.layers, table.Layer{Name: "rules", FS: tree}) }
 }
 
 // WithClock sets the time that decides what the season "current" is.

@@ -13,7 +13,7 @@ import (
 
 	"github.com/rinktally/rinktally/client"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
-	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/rules/table"
 	"github.com/rinktally/rinktally/server/errs"
 	"github.com/rinktally/rinktally/server/program"
 	"github.com/rinktally/rinktally/server/result"
@@ -36,7 +36,7 @@ var _ client.Authority = (*Client)(nil)
 type Option func(*settings)
 
 type settings struct {
-	layers []rules.Layer
+	layers []table.Layer
 	clock  func() time.Time
 }
 
@@ -45,7 +45,7 @@ type settings struct {
 func WithRules(trees ...fs.FS) Option {
 	return func(s *settings) {
 		for _, tree := range trees {
-			s.layers = append(s.layers, rules.Layer{Name: fmt.Sprintf("rules[%d]", len(s.layers)), FS: tree})
+			s.layers = append(s.layers, table.Layer{Name: fmt.Sprintf("rules[%d]", len(s.layers)), FS: tree})
 		}
 	}
 }

@@ -11,8 +11,8 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/goccy/go-yaml"
 	"github.com/spf13/pflag"
-	"go.yaml.in/yaml/v3"
 
 	"github.com/rinktally/rinktally/server/config"
 )

@@ -89,15 +89,25 @@ var spinWords = map[string]string{
 	"U": "upright", "L": "layback", "C": "camel", "S": "sit", "Co": "combination", "P": "pair", "PCo": "pair combination",
 }
 
-// spinWords reads a spin's letters: F for the flying entrance, C for the change
+// spinLetters reads a spin's letters: F for the flying entrance, C for the change
 // of foot, then the position.
-func (p *Part) spinWords() string {
-	name := strings.TrimSuffix(p.Name(), "Sp")
-	position, flying := strings.CutPrefix(name, "F")
-	change := false
+func (p *Part) spinLetters() (position string, change, flying bool) {
+	position, flying = strings.CutPrefix(strings.TrimSuffix(p.Name(), "Sp"), "F")
 	if len(position) > 1 && spinWords[position] == "" {
 		position, change = strings.CutPrefix(position, "C")
 	}
+	return position, change, flying
+}
+
+// IsSpinOfSport tells whether the part is a spin that the sport's letters name,
+// such as CCoSp4, and no club's own, such as OneSp.
+func (p *Part) IsSpinOfSport() bool {
+	position, _, _ := p.spinLetters()
+	return p.Kind == Spin && spinWords[position] != ""
+}
+
+func (p *Part) spinWords() string {
+	position, change, flying := p.spinLetters()
 	words := spinWords[position]
 	if words == "" {
 		return p.Name()

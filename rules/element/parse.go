@@ -206,17 +206,39 @@ func (p *Part) jump(base string) bool {
 		rest = rest[1:]
 	}
 	name, throw := strings.CutSuffix(rest, "Th")
+	if !IsJumpName(name) {
+		*p = Part{}
+		return false
+	}
+	p.Kind = Jump
+	if throw {
+		p.Kind = Throw
+	}
+	return true
+}
+
+// JumpNames lists the jumps of the sport without their turns.
+func JumpNames() []string { return []string{"T", "S", "Lo", "F", "Lz", "A", "Eu"} }
+
+// IsJumpName tells whether a name is that of a jump of the sport, without turns.
+func IsJumpName(name string) bool {
 	switch name {
 	case "T", "S", "Lo", "F", "Lz", "A", "Eu":
-		p.Kind = Jump
-		if throw {
-			p.Kind = Throw
-		}
 		return true
 	}
-	*p = Part{}
 	return false
 }
+
+// HasTakeOffEdge tells whether a jump can be called for its edge at the take-off.
+func HasTakeOffEdge(name string) bool { return name == "F" || name == "Lz" }
+
+// IsJump tells whether a text is a jump with its turns and without signs, such as 2A.
+func IsJump(text string) bool {
+	return text != "" && IsTurns(text[:1]) && IsJumpName(text[1:])
+}
+
+// IsTurns tells whether a text is a number of turns that a jump can have: 1 to 5.
+func IsTurns(text string) bool { return len(text) == 1 && text[0] >= '1' && text[0] <= '5' }
 
 // named reads an element that is not a jump: its name, a reduction (spins),
 // and its level.
@@ -341,7 +363,7 @@ func (p *Part) signs(base, s string) *codeError {
 	switch {
 	case p.Kind == Other && likeJump(base) && (p.Edge != 0 || p.Rotation != Full):
 		return no(JumpForm, "%s is no jump of the sport; a jump is %s", base, JumpForm)
-	case p.Edge != 0 && !strings.HasSuffix(base, "F") && !strings.HasSuffix(base, "Lz"):
+	case p.Edge != 0 && !HasTakeOffEdge(strings.TrimLeft(base, "12345")):
 		return no("", "%s cannot have the edge sign %c; only flip and Lutz can", base, p.Edge)
 	case p.Rotation == OnQuarter && p.Kind != Jump && p.Kind != Throw:
 		return no("", "%s cannot have the sign q", base)

@@ -8,11 +8,12 @@ import (
 	"testing"
 	"testing/fstest"
 
-	"go.yaml.in/yaml/v3"
+	"github.com/goccy/go-yaml"
 
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/level"
 	"github.com/rinktally/rinktally/rules/seasons"
+	"github.com/rinktally/rinktally/rules/table"
 )
 
 // worked is testdata/spins.yaml.
@@ -45,21 +46,21 @@ func readYAML(t testing.TB, name string, into any) {
 
 // tables loads the embedded seasons and, above them, variants of 2025-26 that
 // state only what differs.
-func tables(t testing.TB, variants map[string]string) *rules.Catalog {
+func tables(t testing.TB, variants map[string]string) *table.Catalog {
 	t.Helper()
 	files := fstest.MapFS{}
 	for name, levels := range variants {
 		files[name+"/season.yaml"] = &fstest.MapFile{Data: []byte("season: " + name + "\ntitle: Variant\nextends: 2025-26\nsource: test\n")}
-		files[name+"/levels.yaml"] = &fstest.MapFile{Data: []byte(levels)}
+		files[name+"/levels.yaml"] = &fstest.MapFile{Data: []byte(levels + "\nsource: test\n")}
 	}
-	c, err := rules.Load(rules.Layer{FS: seasons.FS}, rules.Layer{Name: "variants", FS: files})
+	c, err := table.Load(table.Layer{FS: seasons.FS}, table.Layer{Name: "variants", FS: files})
 	if err != nil {
 		t.Fatal(err)
 	}
 	return c
 }
 
-func levelRules(t testing.TB, c *rules.Catalog, season string) *rules.LevelRules {
+func levelRules(t testing.TB, c *table.Catalog, season string) *rules.LevelRules {
 	t.Helper()
 	s, err := c.Season(season)
 	if err != nil {
@@ -287,8 +288,7 @@ func position(t testing.TB, words []string) level.Position {
 	default:
 		p.Position = level.PositionKind(name)
 	}
-	node := yaml.Node{Kind: yaml.ScalarNode, Value: words[1]}
-	if err := p.Revolutions.UnmarshalYAML(&node); err != nil {
+	if err := p.Revolutions.UnmarshalText([]byte(words[1])); err != nil {
 		t.Fatal(err)
 	}
 	for _, word := range words[2:] {

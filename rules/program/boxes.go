@@ -134,9 +134,7 @@ func (c *checker) capLevels() {
 			}
 			called := p.Text
 			setLevel(p, byte('0'+most))
-			clause := rules.Clause{ID: "categories." + c.in.Category + ".max_level"}
-			clause.Warn = c.Season.Unsure(clause.ID, "the highest level of this category")
-			c.find(Warning, LevelCapped, &clause, it.index, Whole,
+			c.find(Warning, LevelCapped, &c.Category.Cap, it.index, Whole,
 				fmt.Sprintf("The highest level of %s is %d: %s counts as %s.", c.Category.Title, most, called, p.Text), "")
 		}
 	}

@@ -100,9 +100,8 @@ var harder = []Code{
 func (c *checker) find(severity Severity, code Code, rule *rules.Clause, element, jump int, message, advice string) {
 	f := Finding{Severity: severity, Code: code, Element: element, Jump: jump, Message: message, Advice: advice}
 	if rule != nil {
-		cite := c.Season.CiteOf(rule.ID)
-		f.Rule, f.Source, f.Confidence = rule.ID, cite.Source, cite.Confidence
-		if cite != c.Season.CiteOf(c.layout.ID) { // the layout's own warning stands already
+		f.Rule, f.Source, f.Confidence = rule.ID, rule.Source, rule.Confidence
+		if rule.Cite != c.layout.Cite { // the layout's own warning stands already
 			c.warn(rule.Warn)
 		}
 	}

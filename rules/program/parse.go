@@ -5,10 +5,9 @@ import (
 	"fmt"
 	"strings"
 
-	"go.yaml.in/yaml/v3"
-
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/element"
+	"github.com/rinktally/rinktally/rules/table"
 )
 
 // MaxFile is the longest program file that is read, in bytes.
@@ -111,15 +110,15 @@ func ParseFile(data []byte) (*File, error) {
 	if len(data) > MaxFile {
 		return nil, ParseError{1, fmt.Sprintf("is longer than %d bytes", MaxFile)}
 	}
-	var doc yaml.Node
-	if err := yaml.Unmarshal(data, &doc); err != nil {
-		return nil, yamlError(err)
+	root, fault := table.ParseYAML("", data)
+	if fault != nil {
+		return nil, ParseError{fault.Line, fault.Message}
 	}
-	if len(doc.Content) == 0 || doc.Content[0].Kind != yaml.MappingNode {
+	if !root.IsMapping() {
 		return nil, ParseError{1, "want a mapping with category, segment and elements"}
 	}
 	r := &fileReader{file: &File{}}
-	r.mapping(doc.Content[0], map[string]func(*yaml.Node){
+	r.mapping(root, map[string]func(*table.Node){
 		"season":     r.text(&r.file.Season),
 		"title":      r.text(&r.file.Title),
 		"category":   r.text(&r.file.Category),
@@ -131,23 +130,13 @@ func ParseFile(data []byte) (*File, error) {
 	})
 	for _, need := range []struct{ key, value string }{{"category", r.file.Category}, {"segment", r.file.Segment}} {
 		if need.value == "" {
-			r.fault(doc.Content[0], "%s is missing", need.key)
+			r.fault(root, "%s is missing", need.key)
 		}
 	}
 	if len(r.file.Elements) == 0 && len(r.errs) == 0 {
-		r.fault(doc.Content[0], "elements is missing or empty")
+		r.fault(root, "elements is missing or empty")
 	}
 	return r.file, errors.Join(r.errs...)
-}
-
-// yamlError turns the reader's error into one with a line.
-func yamlError(err error) error {
-	line := 1
-	text := strings.TrimPrefix(err.Error(), "yaml: ")
-	if _, scanErr := fmt.Sscanf(text, "line %d:", &line); scanErr == nil {
-		_, text, _ = strings.Cut(text, ": ")
-	}
-	return ParseError{line, text}
 }
 
 type fileReader struct {
@@ -155,48 +144,47 @@ type fileReader struct {
 	errs []error
 }
 
-func (r *fileReader) fault(at *yaml.Node, format string, args ...any) {
+func (r *fileReader) fault(at *table.Node, format string, args ...any) {
 	r.errs = append(r.errs, ParseError{at.Line, fmt.Sprintf(format, args...)})
 }
 
 // mapping reads a mapping by its known keys.
-func (r *fileReader) mapping(node *yaml.Node, known map[string]func(*yaml.Node)) {
+func (r *fileReader) mapping(node *table.Node, known map[string]func(*table.Node)) {
 	seen := map[string]bool{}
-	for i := 0; i+1 < len(node.Content); i += 2 {
-		key := node.Content[i]
-		read := known[key.Value]
+	for _, k := range node.Keys {
+		read := known[k.Name]
 		switch {
 		case read == nil:
-			r.fault(key, "%s is not a known key here; known are: %s", rules.Quote(key.Value), list(rules.SortedKeys(known)))
-		case seen[key.Value]:
-			r.fault(key, "%s stands here twice", key.Value)
+			r.errs = append(r.errs, ParseError{k.Line, fmt.Sprintf("%s is not a known key here; known are: %s", rules.Quote(k.Name), list(rules.SortedKeys(known)))})
+		case seen[k.Name]:
+			r.errs = append(r.errs, ParseError{k.Line, k.Name + " stands here twice"})
 		default:
-			read(node.Content[i+1])
+			read(k.Value)
 		}
-		seen[key.Value] = true
+		seen[k.Name] = true
 	}
 }
 
-func (r *fileReader) text(into *string) func(*yaml.Node) {
-	return func(node *yaml.Node) {
-		if node.Kind != yaml.ScalarNode {
+func (r *fileReader) text(into *string) func(*table.Node) {
+	return func(node *table.Node) {
+		if !node.IsText() {
 			r.fault(node, "want a text")
 			return
 		}
-		*into = node.Value
+		*into = node.Text
 	}
 }
 
 // duration reads minutes and seconds (4:00) or seconds (240).
-func (r *fileReader) duration(node *yaml.Node) {
-	minutes, seconds, clock := strings.Cut(node.Value, ":")
+func (r *fileReader) duration(node *table.Node) {
+	minutes, seconds, clock := strings.Cut(node.Text, ":")
 	if !clock {
-		minutes, seconds = "0", node.Value
+		minutes, seconds = "0", node.Text
 	}
 	m, okM := digits(minutes)
 	s, okS := digits(seconds)
-	if node.Kind != yaml.ScalarNode || !okM || !okS || clock && s > 59 {
-		r.fault(node, `duration is %s; want minutes and seconds such as "4:00", or seconds`, rules.Quote(node.Value))
+	if !node.IsText() || !okM || !okS || clock && s > 59 {
+		r.fault(node, `duration is %s; want minutes and seconds such as "4:00", or seconds`, rules.Quote(node.Text))
 		return
 	}
 	r.file.Duration = 60*m + s
@@ -213,32 +201,32 @@ func digits(text string) (int, bool) {
 	return n, text != "" && len(text) <= 4
 }
 
-func (r *fileReader) components(node *yaml.Node) {
-	if node.Kind != yaml.MappingNode {
+func (r *fileReader) components(node *table.Node) {
+	if !node.IsMapping() {
 		r.fault(node, "components: want a mapping of component to average mark")
 		return
 	}
 	r.file.Components = map[string]rules.Points{}
-	for i := 0; i+1 < len(node.Content); i += 2 {
-		mark, err := rules.ParsePoints(node.Content[i+1].Value)
+	for _, k := range node.Keys {
+		mark, err := rules.ParsePoints(k.Value.Text)
 		if err != nil {
-			r.fault(node.Content[i+1], "components.%s: %v", node.Content[i].Value, err)
+			r.fault(k.Value, "components.%s: %v", k.Name, err)
 			continue
 		}
-		r.file.Components[node.Content[i].Value] = mark
+		r.file.Components[k.Name] = mark
 	}
 }
 
-func (r *fileReader) elements(node *yaml.Node) {
-	switch node.Kind {
-	case yaml.ScalarNode:
+func (r *fileReader) elements(node *table.Node) {
+	switch {
+	case node.IsText():
 		r.line(node)
-	case yaml.SequenceNode:
-		for _, item := range node.Content {
-			switch item.Kind {
-			case yaml.ScalarNode:
+	case node.IsList():
+		for _, item := range node.Items {
+			switch {
+			case item.IsText():
 				r.line(item)
-			case yaml.MappingNode:
+			case item.IsMapping():
 				r.element(item)
 			default:
 				r.fault(item, "want an element's code, or a mapping with code, second_half and grade")
@@ -251,10 +239,10 @@ func (r *fileReader) elements(node *yaml.Node) {
 
 // line reads a text in the one-line notation. In a block text the lines are
 // counted from the one below the key.
-func (r *fileReader) line(node *yaml.Node) {
-	planned, err := ParseLine(node.Value)
+func (r *fileReader) line(node *table.Node) {
+	planned, err := ParseLine(node.Text)
 	first := node.Line
-	if node.Style&(yaml.LiteralStyle|yaml.FoldedStyle) != 0 {
+	if node.Block {
 		first++
 	}
 	var faults interface{ Unwrap() []error }
@@ -272,24 +260,24 @@ func (r *fileReader) line(node *yaml.Node) {
 	r.file.Elements = append(r.file.Elements, planned...)
 }
 
-func (r *fileReader) element(node *yaml.Node) {
+func (r *fileReader) element(node *table.Node) {
 	var p Planned
-	r.mapping(node, map[string]func(*yaml.Node){
-		"code": func(n *yaml.Node) {
-			e, err := element.Parse(n.Value)
+	r.mapping(node, map[string]func(*table.Node){
+		"code": func(n *table.Node) {
+			e, err := element.Parse(n.Text)
 			if err != nil {
 				r.fault(n, "%v", err)
 			}
 			p.Code = e.String()
 		},
-		"second_half": func(n *yaml.Node) {
-			if n.Value != "true" && n.Value != "false" {
-				r.fault(n, "second_half is %s; want true or false", rules.Quote(n.Value))
+		"second_half": func(n *table.Node) {
+			if n.Text != "true" && n.Text != "false" {
+				r.fault(n, "second_half is %s; want true or false", rules.Quote(n.Text))
 			}
-			p.SecondHalf = n.Value == "true"
+			p.SecondHalf = n.Text == "true"
 		},
-		"grade": func(n *yaml.Node) {
-			grade, err := rules.ParsePoints(n.Value)
+		"grade": func(n *table.Node) {
+			grade, err := rules.ParsePoints(n.Text)
 			if err != nil {
 				r.fault(n, "grade: %v", err)
 			}

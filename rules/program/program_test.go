@@ -5,14 +5,14 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/program"
 	"github.com/rinktally/rinktally/rules/seasons"
+	"github.com/rinktally/rinktally/rules/table"
 )
 
-func load(t testing.TB) *rules.Catalog {
+func load(t testing.TB) *table.Catalog {
 	t.Helper()
-	catalog, err := rules.Load(rules.Layer{Name: "seasons", FS: seasons.FS})
+	catalog, err := table.Load(table.Layer{Name: "seasons", FS: seasons.FS})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -20,7 +20,7 @@ func load(t testing.TB) *rules.Catalog {
 }
 
 // check checks a program in the one-line notation.
-func check(t testing.TB, catalog *rules.Catalog, season, category, segment, line string, seconds int) *program.Result {
+func check(t testing.TB, catalog *table.Catalog, season, category, segment, line string, seconds int) *program.Result {
 	t.Helper()
 	s, err := catalog.Season(season)
 	if err != nil {

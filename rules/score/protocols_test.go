@@ -7,6 +7,7 @@ import (
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/score"
 	"github.com/rinktally/rinktally/rules/seasons"
+	"github.com/rinktally/rinktally/rules/table"
 )
 
 // TestPublishedSheetsReproduce re-scores every published score sheet from its
@@ -20,7 +21,7 @@ func TestPublishedSheetsReproduce(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	catalog, err := rules.Load(rules.Layer{Name: "seasons", FS: seasons.FS})
+	catalog, err := table.Load(table.Layer{Name: "seasons", FS: seasons.FS})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -125,9 +125,7 @@ func (w *Work) Compute(season *rules.Season, in *Segment) (*Result, error) {
 	if in.Explain {
 		c.explain = &explainer{}
 	}
-	for _, w := range ctx.Segment.Warn {
-		c.out.Warnings.Add(w.Code, w.Rule, w.Message)
-	}
+	c.warn(ctx.Segment.Warn)
 	c.warn(season.GOE.Warn)
 	c.warn(season.Panel.Warn)
 	c.elements()

@@ -4,9 +4,9 @@ import (
 	"slices"
 	"testing"
 
-	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/score"
 	"github.com/rinktally/rinktally/rules/seasons"
+	"github.com/rinktally/rinktally/rules/table"
 )
 
 // panelOf is the invented free skate with so many judges.
@@ -24,7 +24,7 @@ func panelOf(judges int) *score.Segment {
 // TestUnsurePanelWarns checks that an answer says so when it rests on what is
 // known from memory: how small panels count. The scale and whole panels are printed.
 func TestUnsurePanelWarns(t *testing.T) {
-	catalog, err := rules.Load(rules.Layer{Name: "seasons", FS: seasons.FS})
+	catalog, err := table.Load(table.Layer{Name: "seasons", FS: seasons.FS})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -6,9 +6,9 @@ import (
 	"testing"
 
 	"github.com/rinktally/rinktally/integration/protocols"
-	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/seasons"
 	"github.com/rinktally/rinktally/rules/standing"
+	"github.com/rinktally/rinktally/rules/table"
 )
 
 // TestPublishedRankings reproduces the places of every complete segment of the
@@ -36,7 +36,7 @@ func TestPublishedRankings(t *testing.T) {
 			groups[key] = append(groups[key], r)
 		}
 	}
-	catalog, err := rules.Load(rules.Layer{Name: "seasons", FS: seasons.FS})
+	catalog, err := table.Load(table.Layer{Name: "seasons", FS: seasons.FS})
 	if err != nil {
 		t.Fatal(err)
 	}

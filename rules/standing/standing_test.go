@@ -6,11 +6,12 @@ import (
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/seasons"
 	"github.com/rinktally/rinktally/rules/standing"
+	"github.com/rinktally/rinktally/rules/table"
 )
 
 func season(t *testing.T, key string) *rules.Season {
 	t.Helper()
-	catalog, err := rules.Load(rules.Layer{Name: "seasons", FS: seasons.FS})
+	catalog, err := table.Load(table.Layer{Name: "seasons", FS: seasons.FS})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -4,8 +4,8 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/seasons"
+	"github.com/rinktally/rinktally/rules/table"
 	"github.com/rinktally/rinktally/rules/value"
 )
 
@@ -29,7 +29,7 @@ func TestCheckRow(t *testing.T) {
 			t.Errorf("%v: %v", row, err)
 		}
 	}
-	if _, err := rules.LoadChecked(value.CheckRow, rules.Layer{Name: "seasons", FS: seasons.FS}); err != nil {
+	if _, err := table.Load(table.Layer{Name: "seasons", FS: seasons.FS}); err != nil {
 		t.Error(err)
 	}
 }

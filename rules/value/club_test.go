@@ -9,12 +9,13 @@ import (
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/element"
 	"github.com/rinktally/rinktally/rules/seasons"
+	"github.com/rinktally/rinktally/rules/table"
 	"github.com/rinktally/rinktally/rules/value"
 )
 
 // club loads a club's table over the seasons.
-func club(values string) (*rules.Catalog, error) {
-	return rules.Load(rules.Layer{Name: "seasons", FS: seasons.FS}, rules.Layer{Name: "club", FS: fstest.MapFS{
+func club(values string) (*table.Catalog, error) {
+	return table.Load(table.Layer{Name: "seasons", FS: seasons.FS}, table.Layer{Name: "club", FS: fstest.MapFS{
 		"lake/season.yaml": {Data: []byte(`season: lake
 title: Lake
 extends: 2025-26

@@ -191,7 +191,7 @@ func (c *Context) checkLevels(program []Valued, warnings *rules.Warnings) {
 	for i := range program {
 		for _, p := range program[i].Element.Parts() {
 			if p.Level != 'B' && int(p.Level)-'0' > most {
-				warnings.Add(rules.WarnLevelAboveCap, "categories."+c.category+".max_level",
+				warnings.Add(rules.WarnLevelAboveCap, c.Category.Cap.ID,
 					fmt.Sprintf("%s has level %c; the highest of %s is %d", p.Text, p.Level, c.Category.Title, most))
 			}
 		}

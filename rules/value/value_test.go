@@ -7,19 +7,20 @@ import (
 
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/seasons"
+	"github.com/rinktally/rinktally/rules/table"
 	"github.com/rinktally/rinktally/rules/value"
 )
 
-func catalog(t testing.TB) *rules.Catalog {
+func catalog(t testing.TB) *table.Catalog {
 	t.Helper()
-	c, err := rules.Load(rules.Layer{Name: "seasons", FS: seasons.FS})
+	c, err := table.Load(table.Layer{Name: "seasons", FS: seasons.FS})
 	if err != nil {
 		t.Fatal(err)
 	}
 	return c
 }
 
-func context(t testing.TB, c *rules.Catalog, season, category, segment, scope string) value.Context {
+func context(t testing.TB, c *table.Catalog, season, category, segment, scope string) value.Context {
 	t.Helper()
 	s, err := c.Season(season)
 	if err != nil {
@@ -37,7 +38,7 @@ type one struct {
 	season, category, segment, scope, code string
 }
 
-func (o one) value(t *testing.T, c *rules.Catalog) (value.Valued, rules.Warnings, error) {
+func (o one) value(t *testing.T, c *table.Catalog) (value.Valued, rules.Warnings, error) {
 	t.Helper()
 	ctx := context(t, c, o.season, o.category, o.segment, o.scope)
 	var warnings rules.Warnings

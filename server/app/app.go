@@ -17,7 +17,7 @@ import (
 	healthpb "google.golang.org/grpc/health/grpc_health_v1"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
-	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/rules/table"
 	"github.com/rinktally/rinktally/server/access"
 	"github.com/rinktally/rinktally/server/config"
 	"github.com/rinktally/rinktally/server/health"
@@ -82,7 +82,10 @@ func (a *App) build(ctx context.Context, o Options) error {
 	var err error
 
 	// What the server answers from and keeps.
-	if a.tables, err = loadTables(c.Rules, o.Clock); err != nil {
+	if a.tables, err = loadTables(c.Rules, o.Clock); err == nil {
+		err = a.tables.Catalog().Compile() // so that no caller waits for a season
+	}
+	if err != nil {
 		return err
 	}
 	if err := makeData(c); err != nil {
@@ -164,12 +167,12 @@ func (a *App) build(ctx context.Context, o Options) error {
 
 // loadTables loads the embedded tables and those of a folder.
 func loadTables(dir string, clock tables.Clock) (*tables.Tables, error) {
-	var layers []rules.Layer
+	var layers []table.Layer
 	if dir != "" {
 		if _, err := os.Stat(dir); err != nil {
 			return nil, fmt.Errorf("--rules: %w", err)
 		}
-		layers = append(layers, rules.Layer{Name: dir, FS: os.DirFS(dir)})
+		layers = append(layers, table.Layer{Name: dir, FS: os.DirFS(dir)})
 	}
 	t, err := tables.New(clock, layers...)
 	if err != nil {

@@ -16,9 +16,8 @@ import (
 	"slices"
 	"strings"
 
-	"go.yaml.in/yaml/v3"
-
 	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/rules/table"
 )
 
 // Case is one request and what its answer must hold. Only what Expect names is
@@ -86,16 +85,15 @@ func Load(name string, fsys fs.FS) ([]Case, error) {
 // read gives the cases of one file, with the season of its folder where a case
 // names none.
 func read(shown, season string, data []byte) ([]Case, rules.TableFaults) {
-	root, faults := rules.ReadYAML(shown, data, new([]Case))
+	var read []Case
+	root, faults := table.ReadYAML(shown, data, &read)
 	if root == nil {
 		return nil, faults
 	}
 	var list []Case
-	for _, item := range root.Content {
-		c := Case{File: shown, Line: item.Line}
-		if item.Decode(&c) != nil {
-			continue // told above
-		}
+	for i, item := range root.Items {
+		c := read[i]
+		c.File, c.Line = shown, item.Line
 		at := func(line int, format string, args ...any) {
 			faults = append(faults, rules.TableFault{File: shown, Line: line, Message: fmt.Sprintf(format, args...)})
 		}
@@ -135,12 +133,17 @@ func read(shown, season string, data []byte) ([]Case, rules.TableFaults) {
 var unknownField = regexp.MustCompile(`unknown field "([^"]+)"`)
 
 // lineOf gives the line of a key in a case, or otherwise.
-func lineOf(n *yaml.Node, key string, otherwise int) int {
-	for i, c := range n.Content {
-		if n.Kind == yaml.MappingNode && i%2 == 0 && c.Value == key {
-			return c.Line
+func lineOf(n *table.Node, key string, otherwise int) int {
+	for _, k := range n.Keys {
+		if k.Name == key {
+			return k.Line
 		}
-		if line := lineOf(c, key, 0); line > 0 {
+		if line := lineOf(k.Value, key, 0); line > 0 {
+			return line
+		}
+	}
+	for _, item := range n.Items {
+		if line := lineOf(item, key, 0); line > 0 {
 			return line
 		}
 	}

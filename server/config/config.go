@@ -12,8 +12,9 @@ import (
 	"strings"
 	"time"
 
+	"github.com/goccy/go-yaml"
+	"github.com/goccy/go-yaml/ast"
 	"github.com/spf13/pflag"
-	"go.yaml.in/yaml/v3"
 )
 
 // Config is everything that can be set. The zero value of each optional field
@@ -119,36 +120,36 @@ func applyFile(flags *pflag.FlagSet, path string) error {
 	if err != nil {
 		return fmt.Errorf("configuration file: %w", err)
 	}
-	var values map[string]yaml.Node
+	var values map[string]ast.Node
 	if err := yaml.Unmarshal(data, &values); err != nil {
 		return fmt.Errorf("%s: want lines such as \"grpc-addr: 127.0.0.1:7070\": %w", path, err)
 	}
 	var faults []error
 	for _, name := range slices.Sorted(maps.Keys(values)) {
-		node := values[name]
+		node, line := values[name], values[name].GetToken().Position.Line
 		f := flags.Lookup(name)
 		if f == nil || internal(f) || name == FileFlag {
-			faults = append(faults, fmt.Errorf("%s:%d: %s is no setting; the settings are named as the flags", path, node.Line, name))
+			faults = append(faults, fmt.Errorf("%s:%d: %s is no setting; the settings are named as the flags", path, line, name))
 			continue
 		}
 		if f.Changed {
 			continue
 		}
-		text := node.Value
-		switch {
-		case node.Kind == yaml.SequenceNode:
+		text := node.GetToken().Value
+		switch node.Type() {
+		case ast.SequenceType:
 			var list []string
-			if err := node.Decode(&list); err != nil {
-				faults = append(faults, fmt.Errorf("%s:%d: %s: want a list of texts", path, node.Line, name))
+			if err := yaml.NodeToValue(node, &list); err != nil {
+				faults = append(faults, fmt.Errorf("%s:%d: %s: want a list of texts", path, line, name))
 				continue
 			}
 			text = strings.Join(list, ",")
-		case node.Kind != yaml.ScalarNode || node.Tag == "!!null":
-			faults = append(faults, fmt.Errorf("%s:%d: %s: want a value, such as the default in \"rinktally config\"", path, node.Line, name))
+		case ast.MappingType, ast.NullType:
+			faults = append(faults, fmt.Errorf("%s:%d: %s: want a value, such as the default in \"rinktally config\"", path, line, name))
 			continue
 		}
 		if err := f.Value.Set(text); err != nil {
-			faults = append(faults, fmt.Errorf("%s:%d: %s: %q does not fit: %w", path, node.Line, name, text, err))
+			faults = append(faults, fmt.Errorf("%s:%d: %s: %q does not fit: %w", path, line, name, text, err))
 		}
 		f.Changed = true
 	}

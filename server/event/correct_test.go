@@ -51,14 +51,14 @@ func TestCorrectionAfterTheSignature(t *testing.T) {
 			t.Errorf("of the corrections the standings say: %v, %v", p, final.GetPlaces()[i])
 		}
 	}
-	sheets := table(t, r.document(t, &pb.GetDocumentRequest{Document: pb.Document_SCORE_SHEETS, Segment: short, Format: pb.DocumentFormat_CSV}))
+	sheets := cells(t, r.document(t, &pb.GetDocumentRequest{Document: pb.Document_SCORE_SHEETS, Segment: short, Format: pb.DocumentFormat_CSV}))
 	for _, line := range sheets[1:] {
 		if line[3] == "total" && (line[4] == "corrected") != (line[1] == "1") {
 			t.Errorf("the score sheets say of the correction: %q", line)
 		}
 	}
 	for document, at := range map[pb.Document_Value]int{pb.Document_SEGMENT_RESULT: 11, pb.Document_FINAL_RESULT: 11} {
-		rows := table(t, r.document(t, &pb.GetDocumentRequest{Document: document, Segment: short, Format: pb.DocumentFormat_CSV}))
+		rows := cells(t, r.document(t, &pb.GetDocumentRequest{Document: document, Segment: short, Format: pb.DocumentFormat_CSV}))
 		if rows[0][at] != "corrected" || rows[1][at] != "yes" || rows[2][at] != "no" || rows[3][at] != "no" {
 			t.Errorf("%s says of the correction: %q", document, rows)
 		}

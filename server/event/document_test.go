@@ -16,7 +16,7 @@ func (r *rink) document(t testing.TB, req *pb.GetDocumentRequest) *pb.File {
 	return must(r.GetDocument(t.Context(), req)).GetFile()
 }
 
-func table(t *testing.T, f *pb.File) [][]string {
+func cells(t *testing.T, f *pb.File) [][]string {
 	t.Helper()
 	if f.GetContentType() != "text/csv; charset=utf-8" || !strings.HasSuffix(f.GetFilename(), ".csv") {
 		t.Errorf("%s is %s", f.GetFilename(), f.GetContentType())
@@ -35,15 +35,15 @@ func TestDocumentsAsCSV(t *testing.T) {
 	sheet := r.skate(t, short, "1", 1)
 	must(r.WithdrawEntry(referee(t), &pb.WithdrawEntryRequest{Event: cup, Entry: "3"}))
 
-	order := table(t, r.document(t, &pb.GetDocumentRequest{Document: pb.Document_STARTING_ORDER, Segment: short, Format: pb.DocumentFormat_CSV}))
+	order := cells(t, r.document(t, &pb.GetDocumentRequest{Document: pb.Document_STARTING_ORDER, Segment: short, Format: pb.DocumentFormat_CSV}))
 	if len(order) != 4 || strings.Join(order[1], "|") != "1|1|1|Ada Invented|Pond|yes" || strings.Join(order[3], "|") != "3|1|3|Cleo Invented|Pond|no" {
 		t.Errorf("starting order: %q", order)
 	}
-	result := table(t, r.document(t, &pb.GetDocumentRequest{Document: pb.Document_SEGMENT_RESULT, Segment: short, Format: pb.DocumentFormat_CSV}))
+	result := cells(t, r.document(t, &pb.GetDocumentRequest{Document: pb.Document_SEGMENT_RESULT, Segment: short, Format: pb.DocumentFormat_CSV}))
 	if len(result) != 4 || result[1][1] != "1" || result[1][2] != "2" || result[2][6] != sheet.GetSegmentScore() || result[3][1] != "WD" || result[3][6] != "" {
 		t.Errorf("result: %q", result)
 	}
-	sheets := table(t, r.document(t, &pb.GetDocumentRequest{Document: pb.Document_SCORE_SHEETS, Segment: short, Entry: "1", Format: pb.DocumentFormat_CSV}))
+	sheets := cells(t, r.document(t, &pb.GetDocumentRequest{Document: pb.Document_SCORE_SHEETS, Segment: short, Entry: "1", Format: pb.DocumentFormat_CSV}))
 	e := sheet.GetElements()[0]
 	want := []string{"UNOFFICIAL", "1", "Ada Invented", "element", "2A", "", e.GetBaseValue(), e.GetGoe(), "", "", e.GetScore(), "1", "1", "1"}
 	if strings.Join(sheets[1], "|") != strings.Join(want, "|") || len(sheets) != 1+2+3+1 {
@@ -53,8 +53,8 @@ func TestDocumentsAsCSV(t *testing.T) {
 		t.Errorf("last line of the score sheet: %q", total)
 	}
 	must(r.PublishSegment(referee(t), &pb.PublishSegmentRequest{Event: cup, Category: category, Segment: short}))
-	result = table(t, r.document(t, &pb.GetDocumentRequest{Document: pb.Document_SEGMENT_RESULT, Segment: short, Format: pb.DocumentFormat_CSV}))
-	final := table(t, r.document(t, &pb.GetDocumentRequest{Document: pb.Document_FINAL_RESULT, Format: pb.DocumentFormat_CSV}))
+	result = cells(t, r.document(t, &pb.GetDocumentRequest{Document: pb.Document_SEGMENT_RESULT, Segment: short, Format: pb.DocumentFormat_CSV}))
+	final := cells(t, r.document(t, &pb.GetDocumentRequest{Document: pb.Document_FINAL_RESULT, Format: pb.DocumentFormat_CSV}))
 	if result[1][0] != "OFFICIAL" || final[1][0] != "UNOFFICIAL" { // the free skating is still to come
 		t.Errorf("signed: %q, over all segments: %q", result[1], final[1])
 	}

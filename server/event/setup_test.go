@@ -10,8 +10,8 @@ import (
 	"google.golang.org/protobuf/types/known/durationpb"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
-	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/seasons"
+	"github.com/rinktally/rinktally/rules/table"
 	"github.com/rinktally/rinktally/server/access"
 	"github.com/rinktally/rinktally/server/event"
 	"github.com/rinktally/rinktally/server/tables"
@@ -151,7 +151,7 @@ func TestPinnedTableIsKept(t *testing.T) {
 func retitled(t *testing.T) *tables.Tables {
 	t.Helper()
 	season := must(seasons.FS.ReadFile("2025-26/season.yaml"))
-	return must(tables.New(func() time.Time { return day }, rules.Layer{Name: "club", FS: fstest.MapFS{
+	return must(tables.New(func() time.Time { return day }, table.Layer{Name: "club", FS: fstest.MapFS{
 		"2025-26/season.yaml": {Data: bytes.Replace(season, []byte("title: Season"), []byte("title: Other season"), 1)},
 	}}))
 }
@@ -160,7 +160,7 @@ func retitled(t *testing.T) *tables.Tables {
 // once a segment has started, nothing of the two could be changed any more.
 func TestSeasonMustHaveThePanels(t *testing.T) {
 	r := newRink(t)
-	loaded := must(tables.New(func() time.Time { return day }, rules.Layer{Name: "club", FS: fstest.MapFS{
+	loaded := must(tables.New(func() time.Time { return day }, table.Layer{Name: "club", FS: fstest.MapFS{
 		"small/season.yaml": {Data: []byte("season: small\ntitle: Small\nsource: our own rule\nextends: 2025-26\npanel: {max_judges: 5}\n")},
 	}}))
 	server := event.New(r.book, tables.NewArchive(loaded, ""))

@@ -8,8 +8,8 @@ import (
 	"testing"
 	"testing/fstest"
 
-	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/seasons"
+	"github.com/rinktally/rinktally/rules/table"
 	"github.com/rinktally/rinktally/server/rest"
 	"github.com/rinktally/rinktally/server/tables"
 )
@@ -54,7 +54,7 @@ func TestETags(t *testing.T) {
 // What a changed table changes has another tag, the list of all seasons too; what it
 // leaves alone keeps its own.
 func TestTagsFollowTheTables(t *testing.T) {
-	over := func(layers ...rules.Layer) *httptest.Server {
+	over := func(layers ...table.Layer) *httptest.Server {
 		loaded, err := tables.New(january, layers...)
 		if err != nil {
 			t.Fatal(err)
@@ -69,7 +69,7 @@ func TestTagsFollowTheTables(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	old, changed := over(), over(rules.Layer{Name: "club", FS: fstest.MapFS{
+	old, changed := over(), over(table.Layer{Name: "club", FS: fstest.MapFS{
 		"2025-26/season.yaml": {Data: bytes.Replace(season, []byte("title: Season"), []byte("title: Other season"), 1)},
 	}})
 	for path, changes := range map[string]bool{

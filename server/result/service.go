@@ -62,7 +62,7 @@ func (s *Service) RankSegment(_ context.Context, req *pb.RankSegmentRequest) (*p
 		})
 	}
 	slices.SortStableFunc(out.Entries, func(a, b *pb.RankedEntry) int { return byPlace(a.GetPlace(), b.GetPlace()) })
-	out.Warnings = answer.Warnings(warning, tieWarnings(season, "standing.segments", slices.ContainsFunc(places, tied)))
+	out.Warnings = answer.Warnings(warning, tieWarnings(&season.Standing.InSegment, slices.ContainsFunc(places, tied)))
 	return out, nil
 }
 
@@ -101,7 +101,7 @@ func (s *Service) RankEvent(_ context.Context, req *pb.RankEventRequest) (*pb.Ra
 		out.Competitors = append(out.Competitors, ranked)
 	}
 	slices.SortStableFunc(out.Competitors, func(a, b *pb.RankedCompetitor) int { return byPlace(a.GetPlace(), b.GetPlace()) })
-	out.Warnings = answer.Warnings(warning, tieWarnings(season, "standing.final", anyTie))
+	out.Warnings = answer.Warnings(warning, tieWarnings(&season.Standing.Final.Clause, anyTie))
 	return out, nil
 }
 
@@ -212,9 +212,9 @@ func statusOf(faults *rules.FieldErrors, at string, s pb.CompetitorStatus_Value)
 func tied(p standing.Place) bool { return p.Broken != "" || p.Shared }
 
 // tieWarnings warns when a tie was decided by a rule that is not fully sure.
-func tieWarnings(season *rules.Season, rule string, tie bool) rules.Warnings {
+func tieWarnings(rule *rules.Clause, tie bool) rules.Warnings {
 	var out rules.Warnings
-	if w := season.Unsure(rule, "how ties are broken"); tie && w != nil {
+	if w := rule.Warn; tie && w != nil {
 		out.Add(w.Code, w.Rule, w.Message)
 	}
 	return out

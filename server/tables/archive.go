@@ -11,6 +11,7 @@ import (
 	"sync"
 
 	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/rules/table"
 )
 
 // Archive keeps the tables that events were made with, so that an event has
@@ -71,7 +72,7 @@ func (a *Archive) write(s *rules.Season) error {
 		return err
 	}
 	defer os.RemoveAll(scratch) //nolint:errcheck // gone already when it was moved
-	for name, data := range s.Files() {
+	for name, data := range s.Files {
 		file := filepath.Join(scratch, filepath.FromSlash(name))
 		if err := os.MkdirAll(filepath.Dir(file), private); err != nil {
 			return err
@@ -137,7 +138,7 @@ func (a *Archive) Season(key, revision string) (*rules.Season, error) {
 	if _, err := os.Stat(folder); err != nil {
 		return nil, missing
 	}
-	catalog, err := rules.Load(rules.Layer{Name: folder, FS: os.DirFS(folder)})
+	catalog, err := table.Load(table.Layer{Name: folder, FS: os.DirFS(folder)})
 	if err != nil {
 		return nil, fmt.Errorf("the kept tables of season %s cannot be read: %w", key, err)
 	}

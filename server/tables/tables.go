@@ -4,13 +4,14 @@
 package tables
 
 import (
+	"errors"
 	"sync"
 	"sync/atomic"
 	"time"
 
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/seasons"
-	"github.com/rinktally/rinktally/rules/value"
+	"github.com/rinktally/rinktally/rules/table"
 )
 
 // Current is the season key that stands for the table valid today.
@@ -23,11 +24,17 @@ const ReasonRevisionMismatch rules.Reason = "REVISION_MISMATCH"
 // Clock gives the time now. It decides what "current" means.
 type Clock func() time.Time
 
-// Tables gives seasons by key. It is safe for use by several goroutines.
+// embedded are the program's own tables. They do not change, so all Tables share
+// the seasons that are compiled already.
+var embedded = sync.OnceValue(func() *table.Catalog {
+	return table.Read(table.Layer{Name: "embedded", FS: seasons.FS})
+})
+
+// Tables finds seasons by key. It is safe for use by several goroutines.
 type Tables struct {
 	clock   Clock
-	layers  []rules.Layer
-	catalog atomic.Pointer[rules.Catalog]
+	layers  []table.Layer // beside the embedded ones
+	catalog atomic.Pointer[table.Catalog]
 
 	reloading sync.Mutex // one reload at a time
 	mu        sync.Mutex // guards state
@@ -41,16 +48,14 @@ type State struct {
 	Err    error     // why the last load failed; nil when the tables in use are its result
 }
 
-// New loads the embedded tables and over them the layers, in order. A nil clock
-// is the system's. It fails when any table has a fault, with all faults.
-func New(clock Clock, layers ...rules.Layer) (*Tables, error) {
+// New lays the layers over the embedded tables, in order. A nil clock is the
+// system's. It compiles what the layers add and fails with all faults of that; an
+// embedded season is compiled when it is first asked for.
+func New(clock Clock, layers ...table.Layer) (*Tables, error) {
 	if clock == nil {
 		clock = time.Now
 	}
-	t := &Tables{
-		clock:  clock,
-		layers: append([]rules.Layer{{Name: "embedded", FS: seasons.FS}}, layers...),
-	}
+	t := &Tables{clock: clock, layers: layers}
 	if err := t.Reload(); err != nil {
 		return nil, err
 	}
@@ -59,11 +64,19 @@ func New(clock Clock, layers ...rules.Layer) (*Tables, error) {
 
 // Reload reads all layers again. It swaps in the new tables when every one of
 // them is good; otherwise the tables in use stay and the faults are returned.
-func (t *Tables) Reload() error {
+func (t *Tables) Reload() error { return t.reload(func() bool { return true }) }
+
+// reload is Reload, which leaves the tables in use where the layers did not rest
+// while they were read.
+func (t *Tables) reload(rested func() bool) error {
 	t.reloading.Lock()
 	defer t.reloading.Unlock()
-	catalog, err := rules.LoadChecked(value.CheckRow, t.layers...)
-	if err == nil {
+	catalog := embedded().Over(t.layers...)
+	err := catalog.CompileAdded()
+	switch {
+	case !rested():
+		return errWriting
+	case err == nil:
 		t.catalog.Store(catalog)
 	}
 	t.mu.Lock()
@@ -75,7 +88,10 @@ func (t *Tables) Reload() error {
 	return err
 }
 
-// State tells how the last load went.
+// errWriting says that a folder of tables changed while it was read.
+var errWriting = errors.New("the folder of tables is being written; the tables in use stay until it has come to rest")
+
+// State returns how the last load went.
 func (t *Tables) State() State {
 	t.mu.Lock()
 	defer t.mu.Unlock()
@@ -83,7 +99,7 @@ func (t *Tables) State() State {
 }
 
 // Catalog gives the tables in use.
-func (t *Tables) Catalog() *rules.Catalog { return t.catalog.Load() }
+func (t *Tables) Catalog() *table.Catalog { return t.catalog.Load() }
 
 // Season finds a season by key or "current". The warning is set when no table
 // is valid today and the newest one answers. A revision other than "" must be
@@ -118,7 +134,7 @@ func (t *Tables) Today() (*rules.Season, *rules.Warning) {
 
 func today(clock Clock) string { return clock().UTC().Format(time.DateOnly) }
 
-func find(catalog *rules.Catalog, clock Clock, key, revision, field string) (*rules.Season, *rules.Warning, error) {
+func find(catalog *table.Catalog, clock Clock, key, revision, field string) (*rules.Season, *rules.Warning, error) {
 	var season *rules.Season
 	var warning *rules.Warning
 	switch key {
@@ -128,10 +144,14 @@ func find(catalog *rules.Catalog, clock Clock, key, revision, field string) (*ru
 		season, warning = catalog.Current(today(clock))
 	default:
 		var err error
-		if season, err = catalog.Season(key); err != nil {
-			unknown := err.(rules.FieldError) //nolint:errorlint // Season gives a bare FieldError
+		var unknown rules.FieldError
+		season, err = catalog.Season(key)
+		switch {
+		case errors.As(err, &unknown):
 			unknown.Field = field
 			return nil, nil, rules.FieldErrors{unknown}
+		case err != nil:
+			return nil, nil, err
 		}
 	}
 	if revision != "" && revision != season.Revision {

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/rules/table"
 	"github.com/rinktally/rinktally/server/tables"
 )
 
@@ -100,7 +101,7 @@ func TestPairTellsBothFaults(t *testing.T) {
 // A reload takes all tables or none: with a fault the last good ones stay.
 func TestReloadIsAllOrNothing(t *testing.T) {
 	files := folder("First")
-	loaded, err := tables.New(on("2026-01-15"), rules.Layer{Name: "club", FS: files})
+	loaded, err := tables.New(on("2026-01-15"), table.Layer{Name: "club", FS: files})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -133,7 +134,7 @@ func TestReloadIsAllOrNothing(t *testing.T) {
 }
 
 func TestFaultyTablesDoNotStart(t *testing.T) {
-	_, err := tables.New(nil, rules.Layer{Name: "club", FS: fstest.MapFS{"our-club/season.yaml": {Data: []byte("seeson: x\n")}}})
+	_, err := tables.New(nil, table.Layer{Name: "club", FS: fstest.MapFS{"our-club/season.yaml": {Data: []byte("seeson: x\n")}}})
 	if err == nil || !strings.Contains(err.Error(), "seeson") {
 		t.Errorf("%v", err)
 	}

@@ -3,6 +3,7 @@ package tables
 import (
 	"context"
 	"crypto/sha256"
+	"errors"
 	"fmt"
 	"io/fs"
 	"os"
@@ -12,8 +13,9 @@ import (
 // Watch reloads the tables when a file of a layer from outside the program has
 // changed, and whenever ask says so, until the context ends. At each tick it
 // compares names, sizes and times of all files; a change is loaded once two
-// ticks have seen it the same, so that a copy under way is not read half. done
-// hears how each reload went.
+// ticks have seen it the same, and only if it is still the same when it has been
+// read, so that what somebody is writing is not taken half. done hears how each
+// reload went.
 func (t *Tables) Watch(ctx context.Context, tick <-chan time.Time, ask <-chan os.Signal, done func(error)) {
 	loaded, seen := t.fingerprint(), ""
 	for {
@@ -26,8 +28,11 @@ func (t *Tables) Watch(ctx context.Context, tick <-chan time.Time, ask <-chan os
 		case <-tick:
 			now := t.fingerprint()
 			if now != loaded && now == seen {
-				loaded = now
-				done(t.Reload())
+				err := t.reload(func() bool { return t.fingerprint() == now })
+				if !errors.Is(err, errWriting) { // else a later tick sees it at rest
+					loaded = now
+					done(err)
+				}
 			}
 			seen = now
 		}
@@ -38,7 +43,7 @@ func (t *Tables) Watch(ctx context.Context, tick <-chan time.Time, ask <-chan os
 // of theirs.
 func (t *Tables) fingerprint() string {
 	h := sha256.New()
-	for _, layer := range t.layers[1:] {
+	for _, layer := range t.layers {
 		err := fs.WalkDir(layer.FS, ".", func(name string, d fs.DirEntry, err error) error {
 			if err != nil || d.IsDir() {
 				return err

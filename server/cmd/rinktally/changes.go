@@ -105,7 +105,7 @@ func printDoubts(out io.Writer, folder string, s, base *rules.Season) {
 		for _, code := range own.Codes() {
 			if rows := own.Rows(code); len(from.Rows(code)) == 0 && kindless(rows[0]) {
 				fmt.Fprintf(out, "warning: %s/%s.csv: %s has no kind; say what it is if it is to earn the bonus of the second half by itself: %s\n",
-					folder, d, code, strings.Join(rules.ElementKinds, ", "))
+					folder, d, code, strings.Join(element.KindNames()[1:], ", "))
 			}
 			for _, row := range own.Rows(code) {
 				if row.Base > highest.Base && !row.Derived {

@@ -17,6 +17,7 @@ import (
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/seasons"
+	"github.com/rinktally/rinktally/rules/table"
 	"github.com/rinktally/rinktally/server/cases"
 	"github.com/rinktally/rinktally/server/rulesvc"
 	"github.com/rinktally/rinktally/server/tables"
@@ -36,12 +37,12 @@ func rulesCommand() *cobra.Command {
 
 // ownTables loads the embedded tables and those of a folder.
 func ownTables(dir string) (*tables.Tables, error) {
-	var layers []rules.Layer
+	var layers []table.Layer
 	if dir != "" {
 		if _, err := os.Stat(dir); err != nil {
 			return nil, err
 		}
-		layers = append(layers, rules.Layer{Name: dir, FS: os.DirFS(dir)})
+		layers = append(layers, table.Layer{Name: dir, FS: os.DirFS(dir)})
 	}
 	return tables.New(nil, layers...)
 }

@@ -1,9 +1,11 @@
-package rules
+package table
 
 import (
 	"errors"
 	"strings"
 	"testing"
+
+	"github.com/rinktally/rinktally/rules"
 )
 
 // faultsOf loads the base table with one text replaced and a club's table over it.
@@ -14,9 +16,9 @@ func faultsOf(t *testing.T, season, values string) string {
 		"ours/season.yaml": "season: ours\ntitle: Ours\nextends: base\nsource: our own rule\nvalues: {singles: extend}\n" + season,
 		"ours/singles.csv": values,
 	}))
-	var faults TableFaults
+	var faults rules.TableFaults
 	if !errors.As(err, &faults) {
-		t.Fatalf("want TableFaults, got %v", err)
+		t.Fatalf("want rules.TableFaults, got %v", err)
 	}
 	return faults.Error()
 }
@@ -72,7 +74,7 @@ func TestSpreadsheets(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if row, _ := s.Table(Singles).Find("WJ"); row == nil || row.Base != 30 || !strings.HasPrefix(row.Source, "ours") {
+		if row, _ := s.Table(rules.Singles).Find("WJ"); row == nil || row.Base != 30 || !strings.HasPrefix(row.Source, "ours") {
 			t.Errorf("%q: the row is %+v", values, row)
 		}
 	}

@@ -1,4 +1,4 @@
-package rules
+package table
 
 import (
 	"errors"
@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 	"testing/fstest"
+
+	"github.com/rinktally/rinktally/rules"
 )
 
 // dancers is a season of the invented club with ice dance, whose grades are worth
@@ -28,8 +30,8 @@ func TestGradesOfLevelOne(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for code, want := range map[string]Points{"DiSt": 0, "DiStB": 60, "DiSt1": 120, "DiSt3": 120, "DiSt4": 120, "ChSt1": 166} {
-		v, _ := s.Table(Dance).Find(code)
+	for code, want := range map[string]rules.Points{"DiSt": 0, "DiStB": 60, "DiSt1": 120, "DiSt3": 120, "DiSt4": 120, "ChSt1": 166} {
+		v, _ := s.Table(rules.Dance).Find(code)
 		if v == nil {
 			t.Fatalf("%s has no row", code)
 		}
@@ -37,7 +39,7 @@ func TestGradesOfLevelOne(t *testing.T) {
 			t.Errorf("%s: +2 is %v (known: %v, inferred: %v), want %v", code, p, known, inferred, want)
 		}
 	}
-	if v, _ := s.Table(Dance).Find("MiSt3"); v == nil {
+	if v, _ := s.Table(rules.Dance).Find("MiSt3"); v == nil {
 		t.Error("MiSt3 has no row")
 	} else if _, known, _ := v.GOE(2); known {
 		t.Error("the points of MiSt3 are known, though its level 1 has no value")
@@ -61,11 +63,15 @@ func TestThrowsHaveTheirOwnShare(t *testing.T) {
 		t.Fatal(err)
 	}
 	for code, want := range map[string]struct {
-		base Points
-		warn Confidence
-	}{"3LoTh<": {375, Low}, "3Lo<": {400, Memory}} {
-		v, _ := s.Table(Pairs).Find(code)
-		if v == nil || v.Base != want.base || v.SignWarn == nil || !strings.Contains(v.SignWarn.Message, unsure[want.warn]) {
+		base  rules.Points
+		warn  rules.Confidence
+		about string
+	}{
+		"3LoTh<": {375, rules.Low, "what the sign < does to the value of a throw"},
+		"3Lo<":   {400, rules.Memory, "what the sign < does to the value"},
+	} {
+		v, _ := s.Table(rules.Pairs).Find(code)
+		if v == nil || v.Base != want.base || v.SignWarn == nil || v.SignWarn.Message != (rules.Cite{Source: "our own rule", Confidence: want.warn}).Unsure("x", want.about).Message {
 			t.Errorf("%s is %+v, want %v with a warning of confidence %s", code, v, want.base, want.warn)
 		}
 	}
@@ -135,8 +141,8 @@ func TestLoadDerivesReducedForms(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	values := s.Table(Singles)
-	for code, want := range map[string]struct{ base, plusTwo Points }{
+	values := s.Table(rules.Singles)
+	for code, want := range map[string]struct{ base, plusTwo rules.Points }{
 		"2F": {180, 36}, "2F<": {144, 29}, "2F<<": {50, 10}, "1F<<": {0, 0}, "2F!<": {144, 29}, "2F!q": {180, 36}, "2S<": {104, 21},
 	} {
 		v, _ := values.Find(code, "")
@@ -175,18 +181,18 @@ func TestExtendingSeasonStatesOnlyWhatChanges(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for code, want := range map[string]Points{"2F": 200, "2F<": 140, "2S<": 91, "WJ": 30, "USp1": 120} {
-			if v, _ := s.Table(Singles).Find(code, ""); v == nil || v.Base != want {
+		for code, want := range map[string]rules.Points{"2F": 200, "2F<": 140, "2S<": 91, "WJ": 30, "USp1": 120} {
+			if v, _ := s.Table(rules.Singles).Find(code, ""); v == nil || v.Base != want {
 				t.Errorf("%s: %s is %+v, want %v", key, code, v, want)
 			}
 		}
-		if v, _ := s.Table(Singles).Find("2Fq", ""); v != nil {
+		if v, _ := s.Table(rules.Singles).Find("2Fq", ""); v != nil {
 			t.Errorf("%s: 2Fq has a value though the season dropped the sign", key)
 		}
 		if f := s.Categories["cubs"].Segments["free-skating"].Panel[0].Factor; f != 200 {
 			t.Errorf("%s: factor is %v", key, f)
 		}
-		if s.Signs["<"].Value != SignPercent || s.CiteOf("signs.<").Confidence != Memory {
+		if s.Signs["<"].Value != rules.SignPercent || s.Signs["<"].Confidence != rules.Memory {
 			t.Errorf("%s: the sign < lost what it did not restate: %+v", key, s.Signs["<"])
 		}
 		if s.ValidFrom != "" || s.Sheets != nil {
@@ -239,9 +245,9 @@ func TestLoadTellsAllFaultsWithFileAndLine(t *testing.T) {
 		"list/season.yaml":     "- a\n",
 		"syntax/season.yaml":   "season: [\n",
 	}))
-	var faults TableFaults
+	var faults rules.TableFaults
 	if !errors.As(err, &faults) {
-		t.Fatalf("want TableFaults, got %v", err)
+		t.Fatalf("want rules.TableFaults, got %v", err)
 	}
 	text := faults.Error()
 	for _, want := range []string{
@@ -285,7 +291,7 @@ func TestCurrentSeason(t *testing.T) {
 			t.Errorf("on %s the season is %s (%v), want %s", date, s.Params.Season, w, want)
 		}
 	}
-	if s, w := c.Current("2026-11-25"); s.Params.Season != "next" || w == nil || w.Code != WarnSeasonNotFound {
+	if s, w := c.Current("2026-11-25"); s.Params.Season != "next" || w == nil || w.Code != rules.WarnSeasonNotFound {
 		t.Errorf("after the last table: %s, %v; want next with a warning", s.Params.Season, w)
 	}
 	if _, err := c.Season("2030-31"); err == nil || !strings.Contains(err.Error(), "base, next") {
@@ -295,8 +301,8 @@ func TestCurrentSeason(t *testing.T) {
 
 func TestRulesListEveryLeafWithItsSource(t *testing.T) {
 	s, _ := load(t, map[string]string{"base/season.yaml": base, "base/singles.csv": baseCSV}).Season("base")
-	i := slices.IndexFunc(s.Rules, func(r Rule) bool { return r.Key == "signs.<.percent" })
-	if i < 0 || s.Rules[i].Value != "80" || s.Rules[i].Source != "our own rule" || s.Rules[i].Confidence != Memory {
+	i := slices.IndexFunc(s.Rules, func(r rules.Rule) bool { return r.Key == "signs.<.percent" })
+	if i < 0 || s.Rules[i].Value != "80" || s.Rules[i].Source != "our own rule" || s.Rules[i].Confidence != rules.Memory {
 		t.Errorf("signs.<.percent is listed as %+v", s.Rules[max(i, 0)])
 	}
 }
@@ -308,12 +314,12 @@ func TestFilesLoadAgain(t *testing.T) {
 	})
 	s, _ := c.Season("next")
 	files := map[string]string{}
-	for name, data := range s.Files() {
+	for name, data := range s.Files {
 		files[name] = string(data)
 	}
 	again, err := load(t, files).Season("next")
 	if err != nil || again.Revision != s.Revision || len(files) != 3 {
-		t.Errorf("files %v load as revision %v, %v; want %v", SortedKeys(files), again, err, s.Revision)
+		t.Errorf("files %v load as revision %v, %v; want %v", rules.SortedKeys(files), again, err, s.Revision)
 	}
 }
 

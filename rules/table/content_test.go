@@ -1,8 +1,10 @@
-package rules
+package table
 
 import (
 	"strings"
 	"testing"
+
+	"github.com/rinktally/rinktally/rules"
 )
 
 // content is a small program table of an invented club.
@@ -29,7 +31,7 @@ func TestContentLayoutsBuildOnOthers(t *testing.T) {
 	c := load(t, map[string]string{
 		"base/season.yaml": base, "base/singles.csv": baseCSV, "base/program.yaml": content,
 		"next/season.yaml":  "season: next\ntitle: Next\nextends: base\nsource: our own rule\nvalid_from: 2021-07-01\nvalid_to: 2022-06-30\n",
-		"next/program.yaml": "layouts:\n  cubs:\n    boxes: {spin: {max: 2}}\n    repeats: null\n",
+		"next/program.yaml": "source: our own rule\nlayouts:\n  cubs:\n    boxes: {spin: {max: 2}}\n    repeats: null\n",
 	})
 	s, err := c.Season("base")
 	if err != nil {
@@ -46,10 +48,8 @@ func TestContentLayoutsBuildOnOthers(t *testing.T) {
 		t.Errorf("a rule taken over is named %s", id)
 	}
 	// What is taken over whole keeps its provenance; what is stated has its own.
-	for path, want := range map[string]Confidence{"repeats": Medium, "boxes.jump": ""} {
-		if cite := s.CiteOf("program.layouts.big-cubs." + path); cite.Confidence != want {
-			t.Errorf("%s rests on %+v, want the confidence %q", path, cite, want)
-		}
+	if got, stated := l.Repeats.Confidence, l.Boxes["jump"].Confidence; got != rules.Medium || stated != "" {
+		t.Errorf("the repeats are known %q and the jumps %q", got, stated)
 	}
 	if w := s.Content.Layouts["cubs"].Boxes["jump"].Warn; w == nil || w.Rule != "program.layouts.cubs.boxes.jump" {
 		t.Errorf("a rule from memory has the warning %+v", w)

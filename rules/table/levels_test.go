@@ -1,4 +1,4 @@
-package rules_test
+package table_test
 
 import (
 	"errors"
@@ -9,16 +9,22 @@ import (
 
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/seasons"
+	"github.com/rinktally/rinktally/rules/table"
 )
 
-// loadLevels loads the embedded tables and a season that extends 2025-26 with
+// loadLevels lays over the embedded tables a season that extends 2025-26 with
 // the given levels.yaml.
-func loadLevels(levels string) (*rules.Catalog, error) {
-	return rules.Load(rules.Layer{FS: seasons.FS}, rules.Layer{Name: "club", FS: fstest.MapFS{
+func loadLevels(levels string) (*table.Catalog, error) {
+	c := embedded.Over(table.Layer{Name: "club", FS: fstest.MapFS{
 		"ours/season.yaml": {Data: []byte("season: ours\ntitle: Ours\nextends: 2025-26\nsource: our own rules\n")},
-		"ours/levels.yaml": {Data: []byte(levels)},
+		"ours/levels.yaml": {Data: []byte(levels + "\nsource: our own rules\n")},
 	}})
+	_, err := c.Season("ours")
+	return c, err
 }
+
+// embedded holds the tables of the program; each test compiles only what it asks for.
+var embedded = table.Read(table.Layer{FS: seasons.FS})
 
 // TestLevelTableFaults plants mistakes in a table of levels and wants each told
 // with its line and what is allowed.
@@ -153,8 +159,12 @@ func TestLevelTableExtends(t *testing.T) {
 	if exit.ID != "levels.spins.features.DIFFICULT_EXIT" || exit.Warn == nil || exit.Warn.Rule != exit.ID {
 		t.Errorf("exit is %q with warning %+v", exit.ID, exit.Warn)
 	}
-	if s.PerFoot.Warn != nil {
-		t.Errorf("a sure rule warns: %+v", s.PerFoot.Warn)
+	from, err := c.Season("2025-26")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if s.PerFoot.Cite != from.Levels.Spins.PerFoot.Cite {
+		t.Errorf("of a rule that the table does not state is said %+v", s.PerFoot.Cite)
 	}
 }
 

@@ -1,0 +1,147 @@
+package table
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/rules/element"
+)
+
+// elementKinds are the kinds of element that a table can speak of.
+var elementKinds = element.KindNames()[1:] // without "other"
+
+var confidences = []rules.Confidence{rules.High, rules.Medium, rules.Low, rules.Memory, rules.Inferred}
+
+// check reports what is wrong with the values of a decoded tree. Its places are
+// found by the address of the field, so that a check cannot name a path that does
+// not exist.
+type check struct {
+	*compiler
+	places map[any]place
+	own    *Node // what the season's own file states; nil when it has none
+
+	reported map[string]bool // faults of layouts, by place and text
+}
+
+// at reports a fault of a field, of an item of a list or of a struct in a map, by
+// its pointer; or of a value of a map, by its entry. What does not fit its type is
+// reported already, and so is what lies in it.
+func (c *check) at(field any, format string, args ...any) {
+	at, ok := c.places[field]
+	if !ok || c.misfit[at.node] {
+		return
+	}
+	text := fmt.Sprintf(format, args...)
+	if c.repeated(at, text) {
+		return
+	}
+	text = at.path + ": " + text
+	if own, inherited := c.inherits(at); inherited {
+		text += fmt.Sprintf(" (inherited from %s:%d)", at.file, at.line)
+		at.file, at.line = own.file, own.line
+	}
+	c.fault(at.file, at.line, "%s", text)
+}
+
+// repeated says whether a fault is reported already of the layout that another one
+// is like.
+func (c *check) repeated(at place, text string) bool {
+	_, below, _ := strings.Cut(strings.TrimPrefix(at.path, "layouts."), ".")
+	fault := fmt.Sprintf("%s:%d: %s: %s", at.file, at.line, below, text)
+	again := strings.HasPrefix(at.path, "layouts.") && c.reported[fault]
+	c.reported[fault] = true
+	return again
+}
+
+// inherits returns the place in the season's own file that has to do with a fault of
+// what the season inherits, such as the null that takes away what another rule
+// names: the season that it extends has no fault.
+func (c *check) inherits(at place) (own place, inherited bool) {
+	if c.own == nil || at.file == c.own.File {
+		return own, false
+	}
+	best := -1
+	own = place{file: c.own.File, line: 1}
+	var look func(path string, n *Node)
+	look = func(path string, n *Node) {
+		for _, k := range n.Keys {
+			p := join(path, k.Name)
+			near := 2 * shared(p, at.path)
+			if k.Value.null {
+				near++
+			}
+			if near > 0 && near > best {
+				best, own.line = near, k.Line
+			}
+			look(p, k.Value)
+		}
+	}
+	look("", c.own)
+	return own, true
+}
+
+// shared counts the steps that two paths have in common at their beginning.
+func shared(a, b string) (n int) {
+	as, bs := strings.Split(a, "."), strings.Split(b, ".")
+	for n < len(as) && n < len(bs) && as[n] == bs[n] {
+		n++
+	}
+	return n
+}
+
+// oneOf reports a field that holds none of the words that are allowed.
+func oneOf[T ~string](c *check, field *T, allowed []T) {
+	c.oneOf(field, *field, listed(allowed), slices.Contains(allowed, *field))
+}
+
+// oneOfSet is oneOf where the field may be left out.
+func oneOfSet[T ~string](c *check, field *T, allowed []T) {
+	if *field != "" {
+		oneOf(c, field, allowed)
+	}
+}
+
+// oneOfEach is oneOf for each item of a list.
+func oneOfEach[T ~string](c *check, items []T, allowed []T) {
+	for i := range items {
+		oneOf(c, &items[i], allowed)
+	}
+}
+
+// keysOneOf reports the keys of a map that are not allowed.
+func keysOneOf[K ~string, V any](c *check, m map[K]V, allowed []K) {
+	for _, key := range rules.SortedKeys(m) {
+		c.oneOf(in(m, key), K(key), listed(allowed), slices.Contains(allowed, K(key)))
+	}
+}
+
+// valuesOneOf reports the values of a map that are not allowed.
+func valuesOneOf[K, T ~string](c *check, m map[K]T, allowed []T) {
+	for _, key := range rules.SortedKeys(m) {
+		got := m[K(key)]
+		c.oneOf(in(m, key), got, listed(allowed), slices.Contains(allowed, got))
+	}
+}
+
+func (c *check) oneOf(field, got any, allowed string, ok bool) {
+	if !ok {
+		c.at(field, "is %s; allowed are: %s", rules.Quote(fmt.Sprint(got)), allowed)
+	}
+}
+
+func listed[T ~string](allowed []T) string {
+	words := make([]string, len(allowed))
+	for i, a := range allowed {
+		words[i] = string(a)
+	}
+	return strings.Join(words, ", ")
+}
+
+// within reports a field that lies outside of its range.
+func within[T int | int64 | rules.Points | rules.Level](c *check, field *T, low, high T) {
+	if *field < low || *field > high {
+		c.at(field, "is %v; allowed is %v to %v", *field, low, high)
+	}
+}

@@ -1,0 +1,299 @@
+package table
+
+import (
+	"slices"
+
+	"github.com/rinktally/rinktally/rules"
+)
+
+// kind is what a node of a table is.
+type kind int
+
+const (
+	scalar kind = iota
+	list
+	mapping
+)
+
+// Node is a value of a YAML file with the place that states it and what the file
+// says of its provenance. Laid over another node it keeps both.
+type Node struct {
+	Text  string  // of a scalar, as it is written
+	Block bool    // the text of a scalar begins in the line below, behind | or >
+	Keys  []Key   // of a mapping, in the order written
+	Items []*Node // of a list
+	File  string
+	Line  int
+
+	kind   kind
+	null   bool
+	quoted bool // a scalar that is surely text
+	// cite is the source, confidence and note of the nearest mapping of the same
+	// file that states them; the depths say how deep that mapping lies, 0 being the
+	// file as a whole.
+	cite                         rules.Cite
+	sourceDepth, confidenceDepth int
+}
+
+// Key is an entry of a mapping with the place that states it.
+type Key struct {
+	Name  string
+	File  string
+	Line  int
+	Value *Node
+}
+
+// IsText tells whether the node is a single value.
+func (n *Node) IsText() bool { return n.kind == scalar }
+
+// IsList tells whether the node is a list.
+func (n *Node) IsList() bool { return n.kind == list }
+
+// IsMapping tells whether the node is a mapping of keys to values.
+func (n *Node) IsMapping() bool { return n.kind == mapping }
+
+// Get returns the value of a key of a mapping, or nil.
+func (n *Node) Get(name string) *Node {
+	if k := n.key(name); k != nil {
+		return k.Value
+	}
+	return nil
+}
+
+func (n *Node) key(name string) *Key {
+	for i := range n.Keys {
+		if n.Keys[i].Name == name {
+			return &n.Keys[i]
+		}
+	}
+	return nil
+}
+
+// line returns the line of a key of a mapping, or 1.
+func (n *Node) line(name string) int {
+	if k := n.key(name); k != nil {
+		return k.Line
+	}
+	return 1
+}
+
+// The keys that any mapping of a table may have: they speak of its other keys.
+const (
+	sourceKey     = "source"
+	confidenceKey = "confidence"
+	noteKey       = "note"
+	// coversKey, with the value "inherited", says that a mapping's source and
+	// confidence hold also for what it inherits. What is stated more closely, by a
+	// mapping that lies deeper, stays.
+	coversKey = "covers"
+)
+
+const inherited = "inherited"
+
+func ofProvenance(name string) bool {
+	return name == sourceKey || name == confidenceKey || name == noteKey || name == coversKey
+}
+
+// state writes into every node what its own file says of its provenance. A note
+// speaks of its own mapping's keys only, source and confidence of all below.
+func (n *Node) state() { n.stateBelow(0, &Node{}) }
+
+func (n *Node) stateBelow(depth int, above *Node) {
+	n.cite, n.sourceDepth, n.confidenceDepth = above.cite, above.sourceDepth, above.confidenceDepth
+	if n.kind == mapping {
+		n.cite.Note = ""
+		for _, k := range n.Keys {
+			stated := ""
+			if k.Value.kind == scalar && !k.Value.null {
+				stated = k.Value.Text
+			}
+			switch {
+			case stated == "": // null: as the file as a whole says
+			case k.Name == sourceKey:
+				n.cite.Source, n.sourceDepth = stated, depth
+			case k.Name == confidenceKey:
+				n.cite.Confidence, n.confidenceDepth = rules.Confidence(stated), depth
+			case k.Name == noteKey:
+				n.cite.Note = stated
+			}
+		}
+	}
+	for _, k := range n.Keys {
+		k.Value.stateBelow(depth+1, n)
+	}
+	for _, item := range n.Items {
+		item.stateBelow(depth+1, n)
+	}
+}
+
+// covers tells whether a mapping speaks of what it inherits too: it says so, or it
+// states nothing but provenance, such as "panel: {source: Sheets of 2025-26}" for a
+// panel that is still the one of the season before.
+func (n *Node) covers() bool {
+	return n.kind == mapping && (n.key(coversKey) != nil ||
+		len(n.Keys) > 0 && !slices.ContainsFunc(n.Keys, func(k Key) bool { return !ofProvenance(k.Name) }))
+}
+
+// cover copies what a mapping inherits with the provenance that the mapping states
+// for it, where nothing deeper than the mapping states another one.
+func (n *Node) cover(of *Node, depth int) *Node {
+	whole := depth == 0 || n.key(coversKey) != nil
+	source := n.key(sourceKey) != nil || whole && n.cite.Source != ""
+	confidence := depth == 0 || n.key(confidenceKey) != nil || source && n.cite.Confidence != ""
+	note := n.key(noteKey) != nil
+	return of.recite(func(v *Node, own bool) {
+		if source && v.sourceDepth <= depth {
+			v.cite.Source, v.sourceDepth = n.cite.Source, n.sourceDepth
+		}
+		if confidence && v.confidenceDepth <= depth {
+			v.cite.Confidence, v.confidenceDepth = n.cite.Confidence, n.confidenceDepth
+		}
+		if note && own {
+			v.cite.Note = n.cite.Note
+		}
+	}, true)
+}
+
+// recite copies a node with the provenance of each value changed; own is true for
+// the node and the values that are not in a mapping below it.
+func (n *Node) recite(change func(v *Node, own bool), own bool) *Node {
+	out := *n
+	change(&out, own)
+	out.Keys, out.Items = slices.Clone(n.Keys), slices.Clone(n.Items)
+	for i, k := range out.Keys {
+		out.Keys[i].Value = k.Value.recite(change, own && k.Value.kind != mapping)
+	}
+	for i, item := range out.Items {
+		out.Items[i] = item.recite(change, own)
+	}
+	return &out
+}
+
+// over lays a file's tree over that of the season which it extends: mappings
+// merge key by key, everything else replaces, null deletes. Each value keeps the
+// file, line and provenance of the file that states it. The keys in own are never
+// inherited. Both trees may be nil.
+func (n *Node) over(parent *Node, own ...string) *Node {
+	if n == nil {
+		return parent
+	}
+	if parent == nil {
+		return n
+	}
+	base := *parent
+	base.Keys = slices.DeleteFunc(slices.Clone(parent.Keys), func(k Key) bool {
+		return ofProvenance(k.Name) || slices.Contains(own, k.Name)
+	})
+	return n.merge(&base, 0, soloSpins)
+}
+
+// soloSpins is the path of level rules that lie over those of single skating.
+var soloSpins = []string{"pairs", "spins"}
+
+// merge lays a node over another. overlay is the rest of the path to a mapping
+// that will itself be laid over another one (nil elsewhere): a null in it is
+// kept, since what it deletes may stand in that other one.
+func (n *Node) merge(parent *Node, depth int, overlay []string) *Node {
+	if parent.kind != mapping || n.kind != mapping {
+		return n
+	}
+	inOverlay := overlay != nil && len(overlay) == 0
+	if n.covers() && !inOverlay {
+		parent = n.cover(parent, depth)
+	}
+	out := *n
+	out.Keys = slices.Clone(parent.Keys)
+	for _, k := range n.Keys {
+		at := slices.IndexFunc(out.Keys, func(have Key) bool { return have.Name == k.Name })
+		switch {
+		case ofProvenance(k.Name) && !inOverlay:
+			// It is in the values' own provenance, and holds for no inherited key.
+			if at >= 0 {
+				out.Keys = slices.Delete(out.Keys, at, at+1)
+			}
+		case k.Value.null && !inOverlay && at >= 0:
+			out.Keys = slices.Delete(out.Keys, at, at+1)
+		case k.Value.null && !inOverlay:
+		case at >= 0:
+			out.Keys[at] = Key{Name: k.Name, File: k.File, Line: k.Line, Value: k.Value.merge(out.Keys[at].Value, depth+1, below(overlay, k.Name))}
+		default:
+			out.Keys = append(out.Keys, k)
+		}
+	}
+	return &out
+}
+
+// laid returns the tree in which the mapping at path lies over the top-level
+// mapping base, key by key: what one discipline states of its own over what it
+// shares with another. Without either of them the tree stays as it is.
+func (n *Node) laid(base string, path ...string) *Node {
+	if n == nil || n.Get(base) == nil {
+		return n
+	}
+	return n.replace(path, func(own *Node) *Node { return own.merge(n.Get(base), 1, nil) })
+}
+
+// likened returns the tree in which every item of a top-level mapping that names
+// another one of it ("like") lies over that one, key by key. What an item takes over
+// keeps its provenance.
+func (n *Node) likened(mapping string) *Node {
+	if n == nil {
+		return nil
+	}
+	return n.replace([]string{mapping}, func(all *Node) *Node {
+		out := *all
+		out.Keys = slices.Clone(all.Keys)
+		for i, k := range out.Keys {
+			out.Keys[i].Value = k.Value.like(all, nil)
+		}
+		return &out
+	})
+}
+
+// like lays an item over the one that it names, which may itself be like another.
+// seen are the items that it is already laid over: a circle ends there.
+func (n *Node) like(all *Node, seen []string) *Node {
+	of := n.Get("like")
+	if of == nil || all.Get(of.Text) == nil || slices.Contains(seen, of.Text) {
+		return n
+	}
+	return n.merge(all.Get(of.Text).like(all, append(seen, of.Text)), 2, nil)
+}
+
+// without returns the tree without a key of a top-level mapping.
+func (n *Node) without(mapping, key string) *Node {
+	if n == nil {
+		return nil
+	}
+	return n.replace([]string{mapping}, func(at *Node) *Node {
+		out := *at
+		out.Keys = slices.DeleteFunc(slices.Clone(at.Keys), func(k Key) bool { return k.Name == key })
+		return &out
+	})
+}
+
+// replace copies the mappings along a path and changes the node at its end.
+func (n *Node) replace(path []string, change func(*Node) *Node) *Node {
+	if len(path) == 0 {
+		return change(n)
+	}
+	at := slices.IndexFunc(n.Keys, func(k Key) bool { return k.Name == path[0] })
+	if at < 0 {
+		return n
+	}
+	out := *n
+	out.Keys = slices.Clone(n.Keys)
+	out.Keys[at].Value = n.Keys[at].Value.replace(path[1:], change)
+	return &out
+}
+
+// below is the rest of an overlay's path behind a key.
+func below(overlay []string, key string) []string {
+	switch {
+	case len(overlay) == 0:
+		return overlay
+	case overlay[0] == key:
+		return overlay[1:]
+	}
+	return nil
+}
