@@ -47,10 +47,11 @@ lint: ## protos, their compatibility, generated files, Go
 # The contract as last generated is kept. Against it a removed, renamed or
 # retyped field is found here and in "make lint". To break the contract on
 # purpose delete the file first, so that the change shows it.
-generate: ## Go and OpenAPI from the protos
+generate: ## Go, OpenAPI and the JavaScript client from the protos
 	$(if $(wildcard $(contract)),$(breaking))
 	$(buf) generate --template proto/buf.gen.yaml
 	$(image) $(contract) --exclude-source-info
+	go generate ./...
 
 vuln: ## known vulnerabilities in what the programs call
 	deploy/lint/vulnerabilities.sh ./...

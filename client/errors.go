@@ -1,6 +1,7 @@
 package client
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"maps"
@@ -48,18 +49,18 @@ type ErrReason string
 // Error implements error.
 func (r ErrReason) Error() string { return string(r) }
 
-// Error is one line: code, reason, message, and each field at fault.
+// Error is one line: code, reason, and each field at fault; without such fields the
+// message, which otherwise repeats the first of them.
 func (e *Error) Error() string {
-	var b strings.Builder
-	b.WriteString(e.Code.String())
+	about := e.Code.String()
 	if e.Reason != "" {
-		b.WriteString(" " + e.Reason)
+		about += " " + e.Reason
 	}
-	b.WriteString(": " + e.Message)
-	for _, v := range e.Violations {
-		b.WriteString("; " + v.Field + ": " + v.Message)
+	faults := make([]string, len(e.Violations))
+	for i, v := range e.Violations {
+		faults[i] = v.Field + ": " + v.Message
 	}
-	return b.String()
+	return about + ": " + cmp.Or(strings.Join(faults, "; "), e.Message)
 }
 
 // Is matches an ErrReason, and the context's errors where the code means them.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"strings"
 	"testing"
 
 	"google.golang.org/genproto/googleapis/rpc/errdetails"
@@ -11,6 +12,7 @@ import (
 	"google.golang.org/grpc/status"
 
 	"github.com/rinktally/rinktally/client"
+	"github.com/rinktally/rinktally/client/offline"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 )
 
@@ -40,7 +42,7 @@ func TestFromError(t *testing.T) {
 	if want := (client.Violation{Field: "components[0].marks[1]", Reason: "MARK_OFF_GRID", Message: "is 8.3"}); e.Violations[1] != want {
 		t.Errorf("violation %+v, want %+v", e.Violations[1], want)
 	}
-	if got, want := e.Error(), "InvalidArgument MARK_OUT_OF_RANGE: two faults; elements[2].marks[4]: is 6; components[0].marks[1]: is 8.3"; got != want {
+	if got, want := e.Error(), "InvalidArgument MARK_OUT_OF_RANGE: elements[2].marks[4]: is 6; components[0].marks[1]: is 8.3"; got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
 	if s := status.Convert(e); s.Code() != codes.InvalidArgument || len(s.Details()) != 2 {
@@ -51,6 +53,30 @@ func TestFromError(t *testing.T) {
 	}
 	if client.FromError(nil) != nil {
 		t.Error("nil became an error")
+	}
+}
+
+// TestErrorSaysEverythingOnce looks at the errors of an authority: each fault is
+// named once, and nothing of another interface.
+func TestErrorSaysEverythingOnce(t *testing.T) {
+	authority, err := offline.New()
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, err = authority.ValueElements(t.Context(), &pb.ValueElementsRequest{Season: "2025-26", Category: "senior-men", Segment: "free-skating",
+		Elements: []*pb.SkatedElement{{Code: "3Lz$"}, {Code: "9X"}}})
+	var e *client.Error
+	if !errors.As(err, &e) || len(e.Violations) != 2 {
+		t.Fatalf("got %v", err)
+	}
+	text := e.Error()
+	for _, v := range e.Violations {
+		if n := strings.Count(text, v.Field+": "+v.Message); n != 1 {
+			t.Errorf("%s is named %d times in %s", v.Field, n, text)
+		}
+	}
+	if strings.Contains(text, "fieldViolations") || strings.Contains(text, "more") {
+		t.Errorf("got %s", text)
 	}
 }
 

@@ -112,12 +112,12 @@ type SpinRules struct {
 	PerFoot         *FeaturesPerFoot             `yaml:"per_foot" about:"the limit of features on one foot"`
 	Variations      *VariationLimit              `yaml:"variations" about:"the limit of difficult variations in one spin"`
 	UsedVariation   *UsedVariation               `yaml:"used_variation" about:"what counts in a variation that was used before"`
-	Features        map[SpinFeature]*FeatureRule `yaml:"features" about:"the spin feature {key}"`
-	List            Clause                       `whole:"features" about:"the list of spin features"`   // the list of features as a whole
-	Instead         map[SpinFeature]*Instead     `yaml:"instead" about:"what {key} was in this season"` // what a feature that is not in the list was then
+	Features        map[SpinFeature]*FeatureRule `yaml:"features" about:"the spin feature {words}"`
+	List            Clause                       `whole:"features" about:"the list of spin features"`     // the list of features as a whole
+	Instead         map[SpinFeature]*Instead     `yaml:"instead" about:"what {words} was in this season"` // what a feature that is not in the list was then
 	Reduced         *ReducedValue                `yaml:"reduced" about:"the sign of a reduced value"`
 	PositionsInCode *PositionsInCode             `yaml:"positions_in_code" about:"the number of positions in the code"`
-	Faults          map[SpinFault]*SpinFaultRule `yaml:"faults" about:"what the fault {key} does to a spin"`
+	Faults          map[SpinFault]*SpinFaultRule `yaml:"faults" about:"what the fault {words} does to a spin"`
 }
 
 // SpinRevolutions are the numbers of revolutions that define a spin.
@@ -239,9 +239,9 @@ type StepRules struct {
 	Cite     `yaml:",inline"`
 	Levels   LevelScale                       `yaml:"levels" about:"how many features the level of a step sequence needs"`
 	Variety  TurnVariety                      `yaml:"variety" about:"how much variety of turns a level needs"`
-	Features map[StepFeature]*StepFeatureRule `yaml:"features" about:"the step sequence feature {key}"`
+	Features map[StepFeature]*StepFeatureRule `yaml:"features" about:"the step sequence feature {words}"`
 	List     Clause                           `whole:"features" about:"the list of features of a step sequence"` // the list of features as a whole
-	Faults   map[StepFault]*FaultRule         `yaml:"faults" about:"what the fault {key} does to a step sequence"`
+	Faults   map[StepFault]*FaultRule         `yaml:"faults" about:"what the fault {words} does to a step sequence"`
 	Codes    StepCodes                        `yaml:"codes" about:"the code of a step sequence"`
 }
 

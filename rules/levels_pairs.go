@@ -23,10 +23,10 @@ type PairElementRules struct {
 	// Position is how long a position must be held: in a death spiral to have a
 	// level at all, in a pair spin to count.
 	Position *HeldPosition                    `yaml:"position" about:"how long the position of a {of} is held"`
-	Features map[PairFeature]*PairFeatureRule `yaml:"features" about:"the feature {key} of a {of}"`
+	Features map[PairFeature]*PairFeatureRule `yaml:"features" about:"the feature {words} of a {of}"`
 	List     Clause                           `whole:"features" about:"the list of features of a {of}"` // the list of features as a whole
 	Reduced  *ReducedValue                    `yaml:"reduced" about:"the sign of a reduced value"`
-	Faults   map[SpinFault]*SpinFaultRule     `yaml:"faults" about:"what the fault {key} does to a {of}"` // of pair spins
+	Faults   map[SpinFault]*SpinFaultRule     `yaml:"faults" about:"what the fault {words} does to a {of}"` // of pair spins
 }
 
 // HeldPosition is the least number of revolutions in a position.

@@ -1,4 +1,4 @@
-// Written by "go generate ./client/web" from the protos, where every field is explained.
+// Written by "make generate" from the protos, where every field is explained.
 
 export type Route = [method: string, path: string, body: boolean];
 export const routes: Record<keyof Calls, Route[]>;

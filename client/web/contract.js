@@ -1,4 +1,4 @@
-// Written by "go generate ./client/web" from the protos.
+// Written by "make generate" from the protos.
 
 // routes has the REST paths of every call: method, path, whether there is a body.
 export const routes = {

@@ -1,14 +1,17 @@
 #!/usr/bin/env bash
-# Checks that the generated files are what the protos give. Run from the top of
-# the project; BUF is the command that starts buf.
+# Checks that the generated files, and no others, are what the protos give. Run
+# from the top of the project; BUF is the command that starts buf.
 set -euo pipefail
 
 fresh=$(mktemp -d)
 trap 'rm -rf "$fresh"' EXIT
 $BUF generate --template proto/buf.gen.yaml --output "$fresh"
 $BUF build proto --path proto/rinktally --exclude-source-info --output "$fresh/proto/contract.binpb"
+mkdir -p "$fresh/client/web"
+go build -o "$fresh/contract" ./client/web/contract
+(cd "$fresh/client/web" && ../../contract)
 
-files() { (cd "$1" && find proto -name '*.pb.go' -o -name '*.pb.gw.go' -o -name '*.swagger.json' -o -name '*.binpb') | sort; }
+files() { (cd "$1" && find proto client/web -name '*.pb.go' -o -name '*.pb.gw.go' -o -name '*.swagger.json' -o -name '*.binpb' -o -name 'contract.*s') | sort; }
 
 stale=0
 while read -r file; do

@@ -35,8 +35,8 @@ func (e *codeError) Unwrap() error { return ErrCode }
 // Allowed says what may stand in the place at fault, or "" when that is no short list.
 func (e *codeError) Allowed() string { return e.allowed }
 
-// no makes a fault of a code; allowed may be empty.
-func no(allowed, format string, args ...any) *codeError {
+// invalidCode makes a fault of a code; allowed may be empty.
+func invalidCode(allowed, format string, args ...any) *codeError {
 	return &codeError{why: fmt.Sprintf(format, args...), allowed: allowed}
 }
 
@@ -50,10 +50,14 @@ func Parse(code string) (Element, error) {
 	return e, nil
 }
 
-// Read is Parse in the memory of e. After an error e is not to be used.
+// Read is Parse in the memory of e. The error names the code that a text in the
+// wrong letters, such as 3lz, stands for. After an error e is not to be used.
 func (e *Element) Read(code string) error {
 	if err := e.read(code); err != nil {
 		err.code = code
+		if meant := Meant(code); meant != "" {
+			err.why += "; did you mean " + meant + "?"
+		}
 		return err
 	}
 	return nil
@@ -63,15 +67,15 @@ func (e *Element) read(code string) *codeError {
 	e.n, e.KeyPoints = 0, ""
 	switch {
 	case code == "":
-		return no(codeForm, "it is empty")
+		return invalidCode(codeForm, "it is empty")
 	case len(code) > MaxLength:
-		return no(fmt.Sprintf("1 to %d characters", MaxLength), "it has %d characters, at most %d are read", len(code), MaxLength)
+		return invalidCode(fmt.Sprintf("1 to %d characters", MaxLength), "it has %d characters, at most %d are read", len(code), MaxLength)
 	}
 	for rest, more := code, true; more; {
 		var word string
 		word, rest, more = strings.Cut(rest, "+")
 		if word == "" {
-			return no("", "nothing stands beside a +")
+			return invalidCode("", "nothing stands beside a +")
 		}
 		if e.n > 0 {
 			done, err := e.marker(word)
@@ -83,23 +87,23 @@ func (e *Element) read(code string) *codeError {
 			}
 		}
 		if e.KeyPoints != "" {
-			return no("", "nothing can follow the key points")
+			return invalidCode("", "nothing can follow the key points")
 		}
 		if e.n == 2 && !isJump(&e.parts[0]) {
-			return no("", "an element that is no jump has at most two parts")
+			return invalidCode("", "an element that is no jump has at most two parts")
 		}
 		if e.n == MaxParts {
-			return no(fmt.Sprintf("1 to %d parts", MaxParts), "it has more than %d parts", MaxParts)
+			return invalidCode(fmt.Sprintf("1 to %d parts", MaxParts), "it has more than %d parts", MaxParts)
 		}
 		if e.n == 0 && isMarker(word) {
-			return no("", "+%s follows a part, such as in 3T+%s; nothing stands before it", word, word)
+			return invalidCode("", "+%s follows a part, such as in 3T+%s; nothing stands before it", word, word)
 		}
 		p := &e.parts[e.n]
 		if err := p.read(word); err != nil {
 			return err
 		}
 		if e.n > 0 && !fits(&e.parts[0], p) {
-			return no("", "%s cannot be joined to %s", word, e.parts[0].Text)
+			return invalidCode("", "%s cannot be joined to %s", word, e.parts[0].Text)
 		}
 		e.n++
 	}
@@ -133,7 +137,7 @@ func isMarker(word string) bool {
 	return false
 }
 
-// marker takes a word that follows a part as a marker, if it is one.
+// marker reads a word that follows a part as a marker, if it is one.
 func (e *Element) marker(word string) (bool, *codeError) {
 	last := &e.parts[e.n-1]
 	text, star := strings.CutSuffix(word, "*")
@@ -145,10 +149,10 @@ func (e *Element) marker(word string) (bool, *codeError) {
 			continue
 		}
 		if last.After&m.Marker != 0 {
-			return false, no("", "+%s stands twice", m.text)
+			return false, invalidCode("", "+%s stands twice", m.text)
 		}
 		if m.Marker&ofJumps != 0 && !isJump(last) || m.Marker == TRANS && last.Kind == Jump {
-			return false, no("", "+%s cannot follow %s", m.text, last.Text)
+			return false, invalidCode("", "+%s cannot follow %s", m.text, last.Text)
 		}
 		last.After |= m.Marker
 		last.NoValueAfter = last.NoValueAfter || star
@@ -160,7 +164,7 @@ func (e *Element) marker(word string) (bool, *codeError) {
 		return false, nil
 	}
 	if e.KeyPoints != "" || last.Kind == Jump || last.Kind == Spin || len(each) > 6 {
-		return false, no("", "key points %s cannot follow %s", word, last.Text)
+		return false, invalidCode("", "key points %s cannot follow %s", word, last.Text)
 	}
 	e.KeyPoints = points
 	return true, nil
@@ -177,7 +181,7 @@ func (p *Part) read(word string) *codeError {
 		}
 	}
 	if base == "" {
-		return no("", "it does not begin with a letter or digit but with %q", []rune(word)[0])
+		return invalidCode("", "it does not begin with a letter or digit but with %q", []rune(word)[0])
 	}
 	if !p.jump(base) {
 		// A sign e behind F or Lz belongs to the jump's letters as far as scanning goes.
@@ -261,10 +265,10 @@ func (p *Part) named(base string) *codeError {
 		name = cut
 	}
 	if name == "" || !hasUpper(name) {
-		return no(codeForm, "%s is no jump, spin, step or other element of the sport", base)
+		return invalidCode(codeForm, "%s is no jump, spin, step or other element of the sport", base)
 	}
 	if p.Reduced != Unreduced && p.Level == 0 {
-		return no("", "%s has no level right before the sign %s", base, p.Reduced)
+		return invalidCode("", "%s has no level right before the sign %s", base, p.Reduced)
 	}
 	p.name = uint8(len(name))
 	p.Kind = kindOf(name)
@@ -332,7 +336,7 @@ func (p *Part) signs(base, s string) *codeError {
 		switch {
 		case s[0] == '<' || s[0] == 'q':
 			if p.Rotation != Full {
-				return no("", "%s has two rotation signs", base)
+				return invalidCode("", "%s has two rotation signs", base)
 			}
 			p.Rotation = UnderRotated
 			if s[0] == 'q' {
@@ -342,7 +346,7 @@ func (p *Part) signs(base, s string) *codeError {
 			}
 		case s[0] == 'e' || s[0] == '!':
 			if p.Edge != 0 {
-				return no("", "%s has two edge signs", base)
+				return invalidCode("", "%s has two edge signs", base)
 			}
 			p.Edge = s[0]
 		case s[0] == 'V' && p.Kind == Spin && p.Reduced == Unreduced && p.Level != 0:
@@ -356,19 +360,19 @@ func (p *Part) signs(base, s string) *codeError {
 				width = 2
 			}
 		default:
-			return no(signForm, "%q is not a sign; the signs are %s", []rune(s)[0], signForm)
+			return invalidCode(signForm, "%q is not a sign; the signs are %s", []rune(s)[0], signForm)
 		}
 		s = s[width:]
 	}
 	switch {
 	case p.Kind == Other && likeJump(base) && (p.Edge != 0 || p.Rotation != Full):
-		return no(JumpForm, "%s is no jump of the sport; a jump is %s", base, JumpForm)
+		return invalidCode(JumpForm, "%s is no jump of the sport; a jump is %s", base, JumpForm)
 	case p.Edge != 0 && !HasTakeOffEdge(strings.TrimLeft(base, "12345")):
-		return no("", "%s cannot have the edge sign %c; only flip and Lutz can", base, p.Edge)
+		return invalidCode("", "%s cannot have the edge sign %c; only flip and Lutz can", base, p.Edge)
 	case p.Rotation == OnQuarter && p.Kind != Jump && p.Kind != Throw:
-		return no("", "%s cannot have the sign q", base)
+		return invalidCode("", "%s cannot have the sign q", base)
 	case p.Rotation != Full && p.Kind != Jump && p.Kind != Throw && p.Kind != Twist:
-		return no("", "%s cannot have a rotation sign", base)
+		return invalidCode("", "%s cannot have a rotation sign", base)
 	}
 	return nil
 }

@@ -54,7 +54,7 @@ func (c *collector) collect() {
 		c.exit()
 	}
 	if c.sh.vain {
-		c.notes = append(c.notes, "What was tried in the final upright cannot count there, so it stays a wind-up and is no position.")
+		c.notes = append(c.notes, "The final upright is only a wind-up, so features in it do not count.")
 	}
 }
 
@@ -223,7 +223,7 @@ func (c *collector) entry(s *Spin) {
 		!(s.BackwardEntry && slices.Contains(rule.Entries, rules.BackwardEntry)):
 		cl.reason, cl.message = NotThisSeason, "a plain backward entrance is not a feature in this season; it is not used up"
 		if s.DifficultEntrance {
-			cl.message = "in this season only a backward entrance is a feature: report one as backwardEntry; it is not used up"
+			cl.message = "in this season only a backward entrance is a feature: report one as a backward entrance; it is not used up"
 		}
 		c.add(&cl, first, true)
 	case s.Flying == DifficultFlying:

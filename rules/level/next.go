@@ -144,7 +144,7 @@ func (c *spinCall) inPosition(s *Spin, p *part, f rules.SpinFeature, rule *rules
 		foot.Positions = slices.Insert(foot.Positions, p.index+1, more)
 		which := ""
 		if more.Edges != "" {
-			which = " (" + more.Edges + ")"
+			which = " " + edgeWords[more.Edges]
 		}
 		return fmt.Sprintf("Change the edge clearly in the %s%s, at least %s on each edge.", where, which, turns(rule.MinRevolutions))
 	case rules.JumpWithin:

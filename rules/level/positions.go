@@ -175,12 +175,12 @@ func (c *collector) edgeChange(p *part) {
 		cl.reason, cl.message = WrongPosition, "a change of edge counts only in: "+placeWords(rule.In)
 		ignored = rule.WrongPlace == rules.WrongPlaceIgnored
 	case want != "" && p.Edges != "" && p.Edges != want:
-		cl.reason, cl.message = WrongPosition, fmt.Sprintf("in this position only the change of edge %s counts, not %s", want, p.Edges)
+		cl.reason, cl.message = WrongPosition, fmt.Sprintf("in this position only the change of edge %s counts, not %s", edgeWords[want], edgeWords[p.Edges])
 		ignored = rule.WrongPlace == rules.WrongPlaceIgnored
 	case !c.sh.edgesHeld(p, rule):
 		cl.reason, cl.message = TooFew, "each edge needs "+turns(least)
 	case want != "" && p.Edges == "":
-		c.notes = append(c.notes, fmt.Sprintf("The edges of the change of edge in %s were not named; it is taken to be %s, the one that counts there.", p.path(), want))
+		c.notes = append(c.notes, fmt.Sprintf("The edges of the change of edge in the %s were not named; it is taken to be one %s, which counts there.", positionWordsOn(c.sh.spin, p), edgeWords[want]))
 	}
 	if ignored {
 		cl.message += "; it is not used up"

@@ -3,6 +3,8 @@ package level_test
 import (
 	"math/rand/v2"
 	"reflect"
+	"regexp"
+	"slices"
 	"testing"
 
 	"github.com/rinktally/rinktally/rules"
@@ -93,6 +95,11 @@ func sane(t *testing.T, season string, p level.Program, r level.Result) {
 		if e.Level == "" && !e.NoValue {
 			t.Errorf("%s: no level but a value: %+v", season, e)
 		}
+		for _, text := range texts(e) {
+			if name := internalName.FindString(text); name != "" {
+				t.Errorf("%s: %q is no word for a coach in %q", season, name, text)
+			}
+		}
 		if (e.Level == "4" || e.Level == "") && e.ToNextLevel != nil {
 			t.Errorf("%s: level %q has a next level", season, e.Level)
 		}
@@ -100,6 +107,24 @@ func sane(t *testing.T, season string, p level.Program, r level.Result) {
 			t.Errorf("%s: nothing is told to bring the next level of %+v", season, p.Elements[i].Spin)
 		}
 	}
+}
+
+// internalName is a name of the contract or of a table, such as BI_FO, backwardEntry
+// or feet[0].
+var internalName = regexp.MustCompile(`[A-Z]+_[A-Z_]+|\b[a-z]{3,}[A-Z]\w*|\w+\[\d+\]`)
+
+// texts are all sentences of a called element.
+func texts(e level.Called) []string {
+	list := slices.Clone(e.Notes)
+	for _, f := range e.Features {
+		list = append(list, f.Message)
+	}
+	if e.ToNextLevel != nil {
+		for _, o := range e.ToNextLevel.Options {
+			list = append(list, o.Message)
+		}
+	}
+	return list
 }
 
 // TestAnyProgram calls many programs without meaning in every season: the call

@@ -50,6 +50,14 @@ var positionWords = map[PositionKind]string{
 	Camel: "camel", Sit: "sit", Upright: "upright", Layback: "layback", NonBasic: "non-basic position",
 }
 
+// edgeWords names the changes of edge of rules.EdgeChanges.
+var edgeWords = map[string]string{
+	"BI_FO": "from backward inside to forward outside",
+	"BO_FI": "from backward outside to forward inside",
+	"FI_BO": "from forward inside to backward outside",
+	"FO_BI": "from forward outside to backward inside",
+}
+
 var placeNames = map[rules.SpinPlace]string{
 	rules.InCamel:            "camel",
 	rules.InSit:              "sit",

@@ -147,8 +147,15 @@ func setLevel(p *element.Part, level byte) {
 	p.Level = level
 }
 
-// attempts tells of elements that are worth nothing because they were not
-// called with a level or a number of turns.
+// valued reports whether the season values a part just as it is written, such as a
+// club's own spin that has no levels.
+func (c *checker) valued(p *element.Part) bool {
+	row, _ := c.Season.Table(c.Category.Discipline).Find(p.Text, c.Scope, c.in.Segment)
+	return row != nil && row.Base != 0
+}
+
+// attempts finds elements that are worth nothing because they were not called with
+// a level or a number of turns.
 func (c *checker) attempts() {
 	for i := range c.items {
 		it := &c.items[i]
@@ -158,7 +165,7 @@ func (c *checker) attempts() {
 			case p.NoValue:
 			case p.Kind == element.Jump && p.Turns == 0:
 				c.find(Info, NoTurns, nil, it.index, j, fmt.Sprintf("%s without a number is an attempt: it has no value but fills its place.", p.Text), "Write the number of turns, such as 2"+p.Name()+".")
-			case p.Kind == element.Spin && p.Level == 0:
+			case p.Kind == element.Spin && p.Level == 0 && !c.valued(p):
 				c.find(Info, NoLevel, nil, it.index, Whole, fmt.Sprintf("%s has no level: it has no value but fills its place.", p.Text), "Write the level, such as "+p.Text+"2.")
 			}
 		}

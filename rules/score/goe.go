@@ -47,7 +47,7 @@ func (c *computation) checkMarks(i int, given *Element) {
 			c.errs.Add(fmt.Sprintf("elements[%d].marks[%d]", i, j), rules.ReasonMarkOutOfRange, "is %d; allowed is %s", mark, rules.Allow("%d to +%d", scale.Min, scale.Max))
 		}
 	}
-	if c.unsized {
+	if c.panelInvalid {
 		return // which judges there are is not known
 	}
 	total := c.present + len(c.in.Absent)
@@ -67,7 +67,7 @@ func (c *computation) checkMarks(i int, given *Element) {
 // fill spreads the marks over the present judges. A missing mark takes what
 // the season counts it as; the request may leave its place out or hold it.
 func (c *computation) fill(i int, given *Element, marks *[MaxJudges]int32) bool {
-	if c.unsized {
+	if c.panelInvalid {
 		return false
 	}
 	missing := len(given.Missing)

@@ -156,11 +156,11 @@ type computation struct {
 	errs    rules.FieldErrors
 	explain *explainer
 
-	present int              // judges whose marks are in the request
-	unsized bool             // the panel has no size that can be, so lists of marks are not measured by it
-	counted [MaxJudges]uint8 // columns of the marks that count
-	nCount  int
-	column  [MaxJudges + 1]int8 // column of each judge's number, -1 = absent
+	present      int              // judges whose marks are in the request
+	panelInvalid bool             // the panel's size is out of range: the checks of mark counts are skipped
+	counted      [MaxJudges]uint8 // columns of the marks that count
+	nCount       int
+	column       [MaxJudges + 1]int8 // column of each judge's number, -1 = absent
 }
 
 // warn passes on the warning of a rule that the result rests on, if it has one.
@@ -205,7 +205,7 @@ func (c *computation) panel() {
 			field = "components[0].marks"
 		}
 		c.errs.Add(field, rules.ReasonPanelSize, "there are marks of %d judges (%d absent); season %s has panels of %s", c.present, len(c.in.Absent), c.Season.Params.Season, rules.Allow("%d to %d", rule.MinJudges, rule.MaxJudges))
-		c.present, c.unsized = 0, true
+		c.present, c.panelInvalid = 0, true
 		return
 	}
 	for i, judge := range c.in.Absent {
@@ -298,7 +298,7 @@ func (c *computation) components() {
 		case twice:
 			c.errs.Add(path()+".component", rules.ReasonComponentTwice, "%s is given twice", given.Key)
 		}
-		if len(given.Marks) != c.present && !c.unsized {
+		if len(given.Marks) != c.present && !c.panelInvalid {
 			c.errs.Add(path()+".marks", rules.ReasonPanelSize, "has %d marks, but the panel has %s present judges; every present judge marks every component", len(given.Marks), rules.Allow("%d", c.present))
 		}
 		for j, mark := range given.Marks {

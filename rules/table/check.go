@@ -21,8 +21,6 @@ type check struct {
 	*compiler
 	places map[any]place
 	own    *Node // what the season's own file states; nil when it has none
-
-	reported map[string]bool // faults of layouts, by place and text
 }
 
 // at reports a fault of a field, of an item of a list or of a struct in a map, by
@@ -33,26 +31,18 @@ func (c *check) at(field any, format string, args ...any) {
 	if !ok || c.misfit[at.node] {
 		return
 	}
-	text := fmt.Sprintf(format, args...)
-	if c.repeated(at, text) {
-		return
+	message := fmt.Sprintf(format, args...)
+	if once := fmt.Sprintf("%s:%d: %s", at.file, at.line, message); c.told[once] {
+		return // what stands in several places of the tree is at fault in one line
+	} else {
+		c.told[once] = true
 	}
-	text = at.path + ": " + text
+	text := at.path + ": " + message
 	if own, inherited := c.inherits(at); inherited {
 		text += fmt.Sprintf(" (inherited from %s:%d)", at.file, at.line)
 		at.file, at.line = own.file, own.line
 	}
 	c.fault(at.file, at.line, "%s", text)
-}
-
-// repeated says whether a fault is reported already of the layout that another one
-// is like.
-func (c *check) repeated(at place, text string) bool {
-	_, below, _ := strings.Cut(strings.TrimPrefix(at.path, "layouts."), ".")
-	fault := fmt.Sprintf("%s:%d: %s: %s", at.file, at.line, below, text)
-	again := strings.HasPrefix(at.path, "layouts.") && c.reported[fault]
-	c.reported[fault] = true
-	return again
 }
 
 // inherits returns the place in the season's own file that has to do with a fault of

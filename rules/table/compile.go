@@ -42,7 +42,8 @@ type compiler struct {
 	parent  *compiled
 	season  *rules.Season
 	faults  rules.TableFaults
-	misfit  map[*Node]bool // values of the season's own files that do not fit
+	misfit  map[*Node]bool  // values of the season's own files that do not fit
+	told    map[string]bool // faults that are reported already, by place and message
 }
 
 func (c *compiler) fault(file string, line int, format string, args ...any) {
@@ -57,7 +58,7 @@ func (c *Catalog) compile(f *folder, chain []string) *compiled {
 	if done := f.result.Load(); done != nil {
 		return done
 	}
-	m := &compiler{catalog: c, folder: f, misfit: map[*Node]bool{}}
+	m := &compiler{catalog: c, folder: f, misfit: map[*Node]bool{}, told: map[string]bool{}}
 	out := m.compile(chain)
 	out.faults = m.faults
 	if len(m.faults) > 0 {
@@ -219,7 +220,7 @@ func (c *compiler) decode(prefix string, own, root *Node, into any) *check {
 	d.misfit = c.misfit
 	d.read(root, into)
 	c.rules(d, "", root)
-	return &check{compiler: c, places: d.places, own: own, reported: map[string]bool{}}
+	return &check{compiler: c, places: d.places, own: own}
 }
 
 // rules lists what a tree states: every leaf, the scalars of a list as one, and

@@ -48,8 +48,13 @@ func TestContentLayoutsBuildOnOthers(t *testing.T) {
 		t.Errorf("a rule taken over is named %s", id)
 	}
 	// What is taken over whole keeps its provenance; what is stated has its own.
-	if got, stated := l.Repeats.Confidence, l.Boxes["jump"].Confidence; got != rules.Medium || stated != "" {
-		t.Errorf("the repeats are known %q and the jumps %q", got, stated)
+	for _, rule := range []struct {
+		*rules.Clause
+		want rules.Confidence
+	}{{&l.Repeats.Clause, rules.Medium}, {&l.Boxes["jump"].Clause, ""}} {
+		if rule.Confidence != rule.want {
+			t.Errorf("%s rests on %+v, want the confidence %q", rule.ID, rule.Cite, rule.want)
+		}
 	}
 	if w := s.Content.Layouts["cubs"].Boxes["jump"].Warn; w == nil || w.Rule != "program.layouts.cubs.boxes.jump" {
 		t.Errorf("a rule from memory has the warning %+v", w)

@@ -36,8 +36,8 @@ func ReadYAML(file string, data []byte, into any) (root *Node, faults rules.Tabl
 //
 // A struct that embeds rules.Clause is a rule of the table: its path, its
 // provenance and its warning are filled in here. What the rule is about stands in
-// the tag "about" of the field that holds it, where {key} is the key in a map,
-// {title} the rule's own title, and {of} the tag "of" of an outer field; the tag
+// the tag "about" of the field that holds it, where {key} is the key in a map and
+// {words} the same as words, {title} the rule's own title, and {of} the tag "of" of an outer field; the tag
 // "in" of an outer field is added behind.
 type decoder struct {
 	prefix string // of the keys of rules: "", "levels" or "program"
@@ -258,7 +258,7 @@ func (d *decoder) clause(v reflect.Value, cite rules.Cite, at around, n *Node) {
 		if t := n.Get("title"); t != nil {
 			title = t.Text
 		}
-		words = strings.NewReplacer("{key}", at.key, "{title}", title, "{of}", at.of).Replace(words)
+		words = strings.NewReplacer("{key}", at.key, "{words}", strings.ToLower(strings.ReplaceAll(at.key, "_", " ")), "{title}", title, "{of}", at.of).Replace(words)
 	}
 	c.Cite = cite
 	c.ID = d.key(at.path)

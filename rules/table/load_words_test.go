@@ -116,7 +116,7 @@ func TestValueFaultsSayWhy(t *testing.T) {
 	for yaml, want := range map[string]string{
 		"sheets: {cubs: {short-program: 3}}\n":      "sheets.cubs.short-program: counts sheets of a segment that is not among the categories",
 		"sheets: {cubs: {free-skating: 0}}\n":       "sheets.cubs.free-skating: is 0",
-		"goe: {level_one_percent: {singing: 15}}\n": "goe.level_one_percent: is \"singing\"; allowed are: singles, pairs, dance",
+		"goe: {level_one_percent: {singing: 15}}\n": "goe.level_one_percent.singing: is \"singing\"; allowed are: singles, pairs, dance",
 		"goe: {level_one_percent: {dance: 150}}\n":  "goe.level_one_percent.dance: is 150",
 	} {
 		if got := faultsOf(t, yaml, ownValues); !strings.Contains(got, want) {

@@ -46,6 +46,9 @@ type Key struct {
 // IsText tells whether the node is a single value.
 func (n *Node) IsText() bool { return n.kind == scalar }
 
+// IsNull tells whether the node is empty or null.
+func (n *Node) IsNull() bool { return n.null }
+
 // IsList tells whether the node is a list.
 func (n *Node) IsList() bool { return n.kind == list }
 
@@ -234,11 +237,10 @@ func (n *Node) laid(base string, path ...string) *Node {
 }
 
 // likened returns the tree in which every item of a top-level mapping that names
-// another one of it ("like") lies over that one, key by key. What an item takes over
-// keeps its provenance.
+// another one of it ("like") lies over that one, key by key.
 func (n *Node) likened(mapping string) *Node {
-	if n == nil {
-		return nil
+	if n == nil || n.Get(mapping) == nil {
+		return n
 	}
 	return n.replace([]string{mapping}, func(all *Node) *Node {
 		out := *all
@@ -253,11 +255,12 @@ func (n *Node) likened(mapping string) *Node {
 // like lays an item over the one that it names, which may itself be like another.
 // seen are the items that it is already laid over: a circle ends there.
 func (n *Node) like(all *Node, seen []string) *Node {
-	of := n.Get("like")
-	if of == nil || all.Get(of.Text) == nil || slices.Contains(seen, of.Text) {
+	named := n.Get("like")
+	if named == nil || slices.Contains(seen, named.Text) || all.Get(named.Text) == nil {
 		return n
 	}
-	return n.merge(all.Get(of.Text).like(all, append(seen, of.Text)), 2, nil)
+	const depth = 2 // of an item of a top-level mapping
+	return n.merge(all.Get(named.Text).like(all, append(seen, named.Text)), depth, nil)
 }
 
 // without returns the tree without a key of a top-level mapping.

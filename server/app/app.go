@@ -169,10 +169,11 @@ func (a *App) build(ctx context.Context, o Options) error {
 func loadTables(dir string, clock tables.Clock) (*tables.Tables, error) {
 	var layers []table.Layer
 	if dir != "" {
-		if _, err := os.Stat(dir); err != nil {
+		layer, err := tables.Folder(dir)
+		if err != nil {
 			return nil, fmt.Errorf("--rules: %w", err)
 		}
-		layers = append(layers, table.Layer{Name: dir, FS: os.DirFS(dir)})
+		layers = append(layers, layer)
 	}
 	t, err := tables.New(clock, layers...)
 	if err != nil {

@@ -12,7 +12,6 @@ import (
 	"io/fs"
 	"path"
 	"reflect"
-	"regexp"
 	"slices"
 	"strings"
 
@@ -36,7 +35,7 @@ type Case struct {
 }
 
 // Calls are the calls that a case can make, by the last part of their REST path.
-var Calls = rules.SortedKeys(requests)
+var Calls = rules.SortedKeys(messages)
 
 // Caller makes a call of the contract under a season, with JSON in and out. An
 // error of the authority comes back as *Refusal.
@@ -49,7 +48,7 @@ type Refusal struct {
 	Text   string
 }
 
-// Error gives the authority's words.
+// Error returns the authority's words.
 func (r *Refusal) Error() string { return r.Reason + ": " + r.Text }
 
 // Load reads the cases of every season folder (cases/*.yaml) of a tree. Faults
@@ -61,6 +60,7 @@ func Load(name string, fsys fs.FS) ([]Case, error) {
 	}
 	var all []Case
 	var faults rules.TableFaults
+	named := map[string]map[string]string{} // by season
 	for _, file := range files {
 		shown := path.Join(name, file)
 		if path.Ext(file) != ".yaml" {
@@ -73,7 +73,10 @@ func Load(name string, fsys fs.FS) ([]Case, error) {
 			continue
 		}
 		season, _, _ := strings.Cut(file, "/")
-		list, wrong := read(shown, season, data)
+		if named[season] == nil {
+			named[season] = map[string]string{}
+		}
+		list, wrong := read(shown, season, data, named[season])
 		all, faults = append(all, list...), append(faults, wrong...)
 	}
 	if len(faults) > 0 {
@@ -82,9 +85,9 @@ func Load(name string, fsys fs.FS) ([]Case, error) {
 	return all, nil
 }
 
-// read gives the cases of one file, with the season of its folder where a case
-// names none.
-func read(shown, season string, data []byte) ([]Case, rules.TableFaults) {
+// read returns the cases of one file, with the season of its folder where a case
+// names none. named holds where each name of the folder's cases stands.
+func read(shown, season string, data []byte, named map[string]string) ([]Case, rules.TableFaults) {
 	var read []Case
 	root, faults := table.ReadYAML(shown, data, &read)
 	if root == nil {
@@ -115,13 +118,15 @@ func read(shown, season string, data []byte) ([]Case, rules.TableFaults) {
 		if c.Request == nil {
 			continue
 		}
-		if err := c.fits(); err != nil {
-			field := ""
-			if m := unknownField.FindStringSubmatch(err.Error()); m != nil {
-				field = m[1]
-			}
-			at(lineOf(item, field, c.Line), "%v", err)
+		before := len(faults)
+		c.checkFields(item, at)
+		if err := c.fits(); err != nil && len(faults) == before {
+			at(lineOf(item, "request", c.Line), "%v", err)
 		}
+		if line := named[c.Name]; line != "" && c.Name != "" {
+			fault("name is that of the case at %s; each case of a season has its own", line)
+		}
+		named[c.Name] = fmt.Sprintf("%s:%d", shown, c.Line)
 		if len(c.Seasons) == 0 {
 			c.Seasons = []string{season}
 		}
@@ -130,9 +135,29 @@ func read(shown, season string, data []byte) ([]Case, rules.TableFaults) {
 	return list, faults
 }
 
-var unknownField = regexp.MustCompile(`unknown field "([^"]+)"`)
+// checkFields reports what the request and the answer of the call have no field for.
+func (c *Case) checkFields(item *table.Node, fault func(line int, format string, args ...any)) {
+	m, known := messages[c.Call]
+	if !known {
+		return
+	}
+	if n := item.Get("request"); n != nil {
+		f := fields{of: "the request of " + c.Call, fault: fault}
+		f.object(n, m.request.ProtoReflect().Descriptor(), "request")
+	}
+	expect := item.Get("expect")
+	if expect == nil {
+		return
+	}
+	f := fields{of: "the answer of " + c.Call, answer: true, fault: fault}
+	if refusal := expect.Get("error"); refusal != nil {
+		f.refusal(refusal)
+		return
+	}
+	f.object(expect, m.answer.ProtoReflect().Descriptor(), "expect")
+}
 
-// lineOf gives the line of a key in a case, or otherwise.
+// lineOf returns the line of a key in a case, or otherwise.
 func lineOf(n *table.Node, key string, otherwise int) int {
 	for _, k := range n.Keys {
 		if k.Name == key {
@@ -150,20 +175,20 @@ func lineOf(n *table.Node, key string, otherwise int) int {
 	return otherwise
 }
 
-// fits tells whether the request is one of the call, if there is such a call.
+// fits reports whether the request is one of the call, if there is such a call.
 func (c *Case) fits() error {
 	request, err := json.Marshal(c.Request)
 	if err != nil {
 		return fmt.Errorf("the request is no JSON: %w", err)
 	}
-	if m := requests[c.Call]; m != nil {
-		return fit(request, m.ProtoReflect().New().Interface())
+	if m, known := messages[c.Call]; known {
+		return fit(request, m.request.ProtoReflect().New().Interface())
 	}
 	return nil
 }
 
 // Run makes the case's call under one season and lists what differs from what
-// was expected, each with its path. It also gives the answer.
+// was expected, each with its path. It also returns the answer.
 func (c *Case) Run(ctx context.Context, season string, call Caller) (answer []byte, differences []string) {
 	request, err := json.Marshal(c.Request)
 	if err != nil {

@@ -44,10 +44,13 @@ func Direct(t *tables.Tables) Caller {
 	}
 }
 
-// requests are the calls' requests.
-var requests = map[string]proto.Message{
-	"levels:call": &pb.CallLevelsRequest{}, "elements:value": &pb.ValueElementsRequest{}, "segments:score": &pb.ScoreSegmentRequest{},
-	"programs:check": &pb.CheckProgramRequest{}, "results:rank": &pb.RankEventRequest{},
+// messages are the requests and the answers of the calls.
+var messages = map[string]struct{ request, answer proto.Message }{
+	"levels:call":    {&pb.CallLevelsRequest{}, &pb.CallLevelsResponse{}},
+	"elements:value": {&pb.ValueElementsRequest{}, &pb.ValueElementsResponse{}},
+	"segments:score": {&pb.ScoreSegmentRequest{}, &pb.ScoreSegmentResponse{}},
+	"programs:check": {&pb.CheckProgramRequest{}, &pb.CheckProgramResponse{}},
+	"results:rank":   {&pb.RankEventRequest{}, &pb.RankEventResponse{}},
 }
 
 // place is where the reader of JSON says that a fault is: a place that no file of

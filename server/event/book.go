@@ -99,8 +99,9 @@ func (b *Book) forget(stream string, p *page) {
 	}
 }
 
-// catchUp folds what the log has behind the state. What was folded before the log
-// could not be read any more stays; half a fold is of no use, so that begins anew.
+// catchUp folds what the log has after the state's sequence number. When the log
+// cannot be read, what was folded before stays. A partly applied page cannot be
+// trusted: its state is dropped, and the next call folds again from the log.
 func (b *Book) catchUp(ctx context.Context, p *page) error {
 	for record, err := range store.All(ctx, b.log, p.state.ID, p.state.Seq) {
 		if errors.Is(err, store.ErrStreamUnknown) {
@@ -129,13 +130,13 @@ type Change struct {
 	Show func(*State, Span) error
 }
 
-// maxTries bounds how often a change is decided anew because another server was
+// maxTries limits how often a change is decided again because another server was
 // quicker. On a busy machine one server can be quicker many times in a row; mostly
 // it is the call's deadline that ends the tries.
 const maxTries = 1000
 
 // Do decides a change, writes its facts and shows the state after it. When
-// another server was quicker, it decides anew on what that one wrote, unless the
+// another server was quicker, it decides again on what that one wrote, unless the
 // caller expects a sequence number.
 func (b *Book) Do(ctx context.Context, c *Change) error {
 	id, err := c.id()

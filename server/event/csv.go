@@ -23,7 +23,7 @@ var entryHeader = []string{"entry", "category", "name", "club"}
 type entryRow struct {
 	line                        int
 	Entry, Category, Name, Club string
-	clubless                    bool // the file has no column club, so that a club stays as it is
+	keepClub                    bool // no club column; leave existing clubs unchanged
 }
 
 // at gives the path of a column in a line.
@@ -114,7 +114,7 @@ func headerOf(header []string) ([]string, rules.FieldErrors) {
 }
 
 func rowOf(line int, columns, fields []string, faults *rules.FieldErrors) entryRow {
-	row := entryRow{line: line, clubless: !slices.Contains(columns, "club")}
+	row := entryRow{line: line, keepClub: !slices.Contains(columns, "club")}
 	before := len(*faults)
 	for i, column := range columns {
 		at := row.at(column)

@@ -165,10 +165,10 @@ func (d decision) importEntries(r *pb.ImportEntriesRequest) ([]proto.Message, er
 	return list, faults.Err()
 }
 
-// importRow gives the fact of one line; none when it changes nothing.
+// importRow returns the fact of one line, or nil when it changes nothing.
 func (d decision) importRow(row entryRow, before *Entry) (proto.Message, error) {
 	entry := &logv1.EntryData{Entry: row.Entry, Category: row.Category, Name: row.Name, Club: row.Club}
-	if before != nil && row.clubless {
+	if before != nil && row.keepClub {
 		entry.Club = before.GetClub()
 	}
 	if before == nil {

@@ -9,6 +9,7 @@ import (
 	"unicode"
 
 	"golang.org/x/text/unicode/norm"
+	"google.golang.org/protobuf/proto"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
@@ -30,10 +31,8 @@ func (v *Service) CreateEvent(ctx context.Context, req *pb.CreateEventRequest) (
 	var err error
 	for _, id := range ids {
 		res := &pb.CreateEventResponse{}
-		named := &pb.CreateEventRequest{
-			Event: id, Name: req.GetName(), Place: req.GetPlace(), StartDate: req.GetStartDate(), EndDate: req.GetEndDate(),
-			Season: req.GetSeason(), Revision: req.GetRevision(), Restricted: req.GetRestricted(), RequestId: req.GetRequestId(),
-		}
+		named := proto.CloneOf(req)
+		named.Event = id
 		err = v.decide(ctx, named, &Command{Season: season}, func(r *Reader, done Span) error {
 			res.Event, res.Sequence = r.Event(), done.Last
 			return nil

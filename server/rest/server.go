@@ -92,7 +92,7 @@ func guard(log *zap.Logger, mux *http.ServeMux) http.Handler {
 		r.Header.Set(requestIDHeader, id)
 		w.Header().Set(requestIDHeader, id)
 		w.Header().Set("X-Content-Type-Options", "nosniff")
-		patience(w, r)
+		setDeadlines(w, r)
 		defer func() {
 			if p := recover(); p != nil {
 				if p == http.ErrAbortHandler { //nolint:errorlint // the very value
@@ -120,14 +120,14 @@ func guard(log *zap.Logger, mux *http.ServeMux) http.Handler {
 	})
 }
 
-// answerTime is how long an answer may take to be made and to be taken. Who reads
-// none of it would keep it in memory for ever.
+// answerTime limits how long an answer may take to be made and read. A caller that
+// reads nothing would otherwise keep it in memory for ever.
 const answerTime = 2 * time.Minute
 
-// patience bounds how long a body may take to come, also where nobody reads it, for
-// the answer waits for its end, and how long the answer may take to go. Streams
-// settle their own time.
-func patience(w http.ResponseWriter, r *http.Request) {
+// setDeadlines limits reading the request body and writing the answer. A body is
+// limited also where no handler reads it, since the answer waits for its end. Streams
+// set their own deadlines.
+func setDeadlines(w http.ResponseWriter, r *http.Request) {
 	// Both fail only where there is no connection, such as in a test.
 	control, now := http.NewResponseController(w), time.Now()
 	_ = control.SetWriteDeadline(now.Add(answerTime))
@@ -154,13 +154,13 @@ func writeJSON(w http.ResponseWriter, status int, body any) {
 }
 
 // sendBuffer is how many bytes the system keeps of an answer that a connection does
-// not take. By itself it would let that grow to megabytes for each watcher of a
+// not read. By itself it would let that grow to megabytes for each watcher of a
 // scoreboard that has gone to sleep.
 const sendBuffer = 64 << 10
 
-// Serve gives the HTTP server's own limits. A connection that is slow to ask is
-// closed; what comes behind the headers has its time from patience, since some
-// answers are streams.
+// Serve returns a server with the limits of HTTP itself. A connection that is slow to
+// send its headers is closed; what follows them is limited by setDeadlines, since
+// some answers are streams.
 func Serve(handler http.Handler) *http.Server {
 	const maxHeader = 32 << 10
 	return &http.Server{

@@ -20,18 +20,18 @@ import (
 )
 
 // kept is how many frames of an event are kept: for watchers that are behind, and
-// for those that come back. Who was away for longer gets the present board and is
-// told so.
+// for those that come back. One that was away for longer receives the present board,
+// marked as a reset.
 const kept = 256
 
 // mostBehind is how many frames a watcher may be behind before it is cut off. It is
-// less than are kept, so that who comes back soon goes on without a reset.
+// less than are kept, so that one that comes back soon goes on without a reset.
 const mostBehind = kept / 2
 
-// again is how long a feed waits before it reads anew what could not be read.
-const again = time.Second
+// retryDelay is the pause after a failed read.
+const retryDelay = time.Second
 
-// errFeedEnded tells that a feed was given up between its look-up and its use.
+// errFeedEnded says that a feed was given up between its look-up and its use.
 var errFeedEnded = errors.New("the feed has ended")
 
 // feed follows one event for its watchers.
@@ -129,7 +129,7 @@ func (f *feed) follow() {
 		if err != nil && f.ctx.Err() == nil {
 			// The watchers stay, and see what they missed when it can be read.
 			f.hub.faults.Error("a scoreboard could not be read", zap.String("event", f.name), zap.Error(err))
-			time.AfterFunc(again, f.wake)
+			time.AfterFunc(retryDelay, f.wake)
 		}
 	}
 }

@@ -4,6 +4,8 @@ import (
 	"context"
 	"fmt"
 
+	"google.golang.org/protobuf/reflect/protoreflect"
+
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/server/errs"
@@ -38,23 +40,24 @@ func (s *Service) BatchScoreSegments(ctx context.Context, req *pb.BatchScoreSegm
 	return res, nil
 }
 
-// inherit gives a segment the season and revision of its batch where it names
-// none. A segment of another season does not take the batch's revision.
+// inherit returns a segment with the season and revision of its batch where it
+// names none. A segment of another season does not get the batch's revision. The
+// request itself is not changed.
 func inherit(segment *pb.ScoreSegmentRequest, batch *pb.BatchScoreSegmentsRequest) *pb.ScoreSegmentRequest {
 	if segment.GetSeason() != "" {
 		return segment
 	}
-	own := pb.ScoreSegmentRequest{
-		Season: batch.GetSeason(), Revision: segment.GetRevision(),
-		Category: segment.GetCategory(), Segment: segment.GetSegment(),
-		Elements: segment.GetElements(), Components: segment.GetComponents(),
-		CountedJudges: segment.GetCountedJudges(), AbsentJudges: segment.GetAbsentJudges(),
-		Deductions: segment.GetDeductions(), Explain: segment.GetExplain(), Scope: segment.GetScope(),
-	}
+	// The lists are shared: a deep copy would cost as much as the scoring.
+	own := &pb.ScoreSegmentRequest{}
+	segment.ProtoReflect().Range(func(field protoreflect.FieldDescriptor, value protoreflect.Value) bool {
+		own.ProtoReflect().Set(field, value)
+		return true
+	})
+	own.Season = batch.GetSeason()
 	if own.GetRevision() == "" {
 		own.Revision = batch.GetRevision()
 	}
-	return &own
+	return own
 }
 
 // result scores one segment of many. A fault of the program in one segment

@@ -72,3 +72,24 @@ func BenchmarkScoreSegment(b *testing.B) {
 		}
 	})
 }
+
+// BenchmarkBatch measures a batch of 100 segments that inherit its season.
+func BenchmarkBatch(b *testing.B) {
+	loaded, err := tables.New(nil)
+	if err != nil {
+		b.Fatal(err)
+	}
+	service := scoring.New(loaded)
+	segment := freeSkate()
+	segment.Season = ""
+	req := &pb.BatchScoreSegmentsRequest{Season: "2025-26"}
+	for range 100 {
+		req.Segments = append(req.Segments, segment)
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := service.BatchScoreSegments(context.Background(), req); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

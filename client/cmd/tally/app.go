@@ -5,13 +5,13 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"time"
 
 	"github.com/spf13/cobra"
 
 	"github.com/rinktally/rinktally/client"
 	"github.com/rinktally/rinktally/client/offline"
+	"github.com/rinktally/rinktally/server/tables"
 )
 
 // Exit codes.
@@ -21,7 +21,7 @@ const (
 	exitUsage   = 2 // the command line or the input cannot be understood
 )
 
-const long = `tally gives levels, base values and scores under the rules of a season.
+const long = `tally finds levels, base values and scores under the rules of a season.
 
 It computes by itself with the season tables it carries. With --server it asks a
 server instead. Results are unofficial until the event's referee signs.
@@ -54,7 +54,7 @@ func (e usageError) Unwrap() error { return e.error }
 
 func usagef(format string, args ...any) error { return usageError{fmt.Errorf(format, args...)} }
 
-// run does what args say and gives the exit code.
+// run does what args say and returns the exit code.
 func (a *app) run(ctx context.Context, args []string) int {
 	root := a.command()
 	root.SetArgs(args)
@@ -68,11 +68,12 @@ func (a *app) run(ctx context.Context, args []string) int {
 		return exitRefused
 	case err == nil:
 		return exitOK
-	case !a.started || errors.As(err, &usage):
+	case !a.started:
 		fmt.Fprintf(a.err, "tally: %v\n", err)
-		if !a.started {
-			fmt.Fprintln(a.err, `"tally help" and "tally help COMMAND" show what can be asked.`)
-		}
+		fmt.Fprintln(a.err, `"tally help" and "tally help COMMAND" show what can be asked.`)
+		return exitUsage
+	case errors.As(err, &usage):
+		a.printUsage(usage)
 		return exitUsage
 	}
 	a.printError("", err)
@@ -91,12 +92,18 @@ func (a *app) command() *cobra.Command {
 	f.StringVar(&a.caFile, "ca", "", "trust the certificates in this PEM `FILE` only")
 	f.StringArrayVar(&a.rules, "rules", nil, "add the season tables in `DIR` (only without --server; repeatable)")
 	f.BoolVar(&a.json, "json", false, "print the answer as JSON")
+	if err := root.MarkPersistentFlagDirname("rules"); err != nil {
+		panic(err) // a flag that is not there
+	}
 	root.AddCommand(a.levelCommand(), a.valueCommand(), a.scoreCommand(), a.checkCommand(),
-		a.seasonsCommand(), a.elementCommand(), a.compareCommand())
+		a.rankCommand(), a.seasonsCommand(), a.elementCommand(), a.compareCommand(), a.versionCommand())
+	for _, cmd := range root.Commands() {
+		a.complete(cmd)
+	}
 	return root
 }
 
-// connect gives what answers: the tables here, or the server.
+// connect returns what answers: the tables here, or the server.
 func (a *app) connect() (_ client.Authority, release func(), _ error) {
 	if a.server == "" {
 		if a.plaintext || a.caFile != "" {
@@ -104,7 +111,11 @@ func (a *app) connect() (_ client.Authority, release func(), _ error) {
 		}
 		opts := []offline.Option{offline.WithClock(a.now)}
 		for _, dir := range a.rules {
-			opts = append(opts, offline.WithRules(os.DirFS(dir)))
+			layer, err := tables.Folder(dir)
+			if err != nil {
+				return nil, nil, usagef("--rules: %w", err)
+			}
+			opts = append(opts, offline.WithRules(layer.FS))
 		}
 		o, err := offline.New(opts...)
 		if err != nil {

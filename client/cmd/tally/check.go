@@ -34,7 +34,7 @@ FILE is YAML or JSON; "-" reads it from standard input:
 Behind a code may stand an expected grade (+2, -1.5) and x for the second half;
 a | begins the second half. Only category, segment and elements are needed.
 
-Whatever is found in the program, the exit code is 0: it tells only whether the
+Whatever is found in the program, the exit code is 0: it says only whether the
 program could be checked.`,
 		Example: `  tally check plan.yaml
   tally check --season 2016-17 --segment short-program --line "3Lz+3T, CCoSp4, 2A"`,
@@ -124,7 +124,7 @@ func fromFile(req *pb.CheckProgramRequest, file *program.File) {
 	for _, key := range rules.SortedKeys(file.Components) {
 		component, ok := pb.Component_Value_value[key]
 		if !ok {
-			component = -1 // the authority tells what the segment has
+			component = -1 // the authority answers what the segment has
 		}
 		req.Components = append(req.Components, &pb.ExpectedComponent{
 			Component: pb.Component_Value(component), Mark: number(file.Components[key]),
@@ -132,5 +132,5 @@ func fromFile(req *pb.CheckProgramRequest, file *program.File) {
 	}
 }
 
-// number gives hundredths as requests carry them: 250 is 2.5.
+// number returns hundredths as requests carry them: 250 is 2.5.
 func number(p rules.Points) float64 { return float64(p) / float64(rules.Point) }

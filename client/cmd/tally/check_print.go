@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"strings"
 
-	"github.com/jedib0t/go-pretty/v6/table"
-
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
 )
@@ -25,17 +23,17 @@ func (a *app) printProgram(c *pb.CheckProgramResponse) {
 
 func (a *app) printCredited(c *pb.CheckProgramResponse) {
 	graded := c.GetPredicted() != nil
-	header, numbers := table.Row{"#", "Element", "Value"}, []int{1, 3}
+	header, numbers := []any{"#", "Element", "Value"}, []int{1, 3}
 	if graded {
 		header, numbers = append(header, "Grade", "Score"), append(numbers, 4, 5)
 	}
 	t := newTable(append(header, "Made of"), numbers...)
 	row := func(number any, code, value, goe, score, made string) {
-		r := table.Row{number, code, value}
+		r := []any{number, code, value}
 		if graded {
 			r = append(r, goe, score)
 		}
-		t.AppendRow(append(r, made))
+		t.add(append(r, made)...)
 	}
 	for i, e := range c.GetElements() {
 		row(i+1, e.GetCode(), e.GetBaseValue(), e.GetGoe(), e.GetScore(), madeOf(e.GetParts(), e.GetFactors()))
@@ -83,7 +81,7 @@ func (a *app) printKinds(c *pb.CheckProgramResponse) {
 	t := newTable(nil, 2, 3, 4)
 	for i, k := range c.GetKinds() {
 		share := int(max(0, scores[i]) * 100 / total)
-		t.AppendRow(table.Row{"  " + strings.ReplaceAll(k.GetKind(), "_", " "), k.GetCount(), k.GetScore(), fmt.Sprintf("%d%%", share), strings.Repeat("=", share*width/100)})
+		t.add("  "+strings.ReplaceAll(k.GetKind(), "_", " "), k.GetCount(), k.GetScore(), fmt.Sprintf("%d%%", share), strings.Repeat("=", share*width/100))
 	}
 	a.printTable(t)
 }
@@ -93,10 +91,10 @@ func (a *app) printWorth(c *pb.CheckProgramResponse) {
 	t := newTable(nil, 1)
 	for i, e := range c.GetElements() {
 		if text := worth(e); text != "" {
-			t.AppendRow(table.Row{i + 1, e.GetCode(), text})
+			t.add(i+1, e.GetCode(), text)
 		}
 	}
-	if t.Length() == 0 {
+	if len(t.rows) == 0 {
 		return
 	}
 	fmt.Fprintln(a.out, "\nWhat one level or one call would change, the grade staying as it is")

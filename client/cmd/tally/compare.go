@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 
-	"github.com/jedib0t/go-pretty/v6/table"
 	"github.com/spf13/cobra"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
@@ -21,7 +20,8 @@ rules. With --program or --line it puts one program under both seasons side by
 side instead.`,
 		Example: `  tally compare 2016-17 2025-26 --discipline singles
   tally compare --from 2016-17 --to 2025-26 --program plan.yaml`,
-		Args: cobra.MaximumNArgs(2),
+		Args:              cobra.MaximumNArgs(2),
+		ValidArgsFunction: firstArguments(2, a.offer(seasonKeys)),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if err := seasons(req, args); err != nil {
 				return err
@@ -57,7 +57,7 @@ side instead.`,
 	return cmd
 }
 
-// seasons takes the two seasons from the arguments or the flags.
+// seasons reads the two seasons from the arguments or the flags.
 func seasons(req *pb.CompareSeasonsRequest, args []string) error {
 	switch {
 	case len(args) == 0 && req.GetFrom() != "" && req.GetTo() != "":
@@ -101,7 +101,7 @@ func (a *app) compareProgram(cmd *cobra.Command, seasons *pb.CompareSeasonsReque
 func (a *app) printComparison(c *pb.CompareSeasonsResponse) {
 	from, to := c.GetFrom().GetSeason(), c.GetTo().GetSeason()
 	fmt.Fprintf(a.out, "From %s to %s\n", c.GetFrom().GetTitle(), c.GetTo().GetTitle())
-	section := func(title string, n int, t table.Writer) {
+	section := func(title string, n int, t *table) {
 		if n == 0 {
 			return
 		}
@@ -109,27 +109,30 @@ func (a *app) printComparison(c *pb.CompareSeasonsResponse) {
 		a.printTable(t)
 	}
 
-	changed := newTable(table.Row{"Element", from, to, "Change", ""}, 2, 3, 4)
+	changed := newTable([]any{"Element", "Discipline", from, to, "Change", ""}, 3, 4, 5)
 	for _, v := range c.GetChanged() {
-		changed.AppendRow(table.Row{v.GetCode(), v.GetFrom(), v.GetTo(), v.GetDifference(), v.GetScope()})
+		changed.add(v.GetCode(), v.GetDiscipline(), v.GetFrom(), v.GetTo(), v.GetDifference(), v.GetScope())
 	}
 	section("Base values that changed", len(c.GetChanged()), changed)
 
-	values := func(all []*pb.ElementValue) table.Writer {
-		t := newTable(table.Row{"Element", "Base value", ""}, 2)
+	values := func(all []*pb.ElementValue) *table {
+		t := newTable([]any{"Element", "Discipline", "Base value", ""}, 3)
 		for _, v := range all {
-			t.AppendRow(table.Row{v.GetCode(), v.GetBaseValue(), v.GetScope()})
+			t.add(v.GetCode(), v.GetDiscipline(), v.GetBaseValue(), v.GetScope())
 		}
 		return t
 	}
 	section("Only in "+to, len(c.GetAdded()), values(c.GetAdded()))
 	section("Only in "+from, len(c.GetRemoved()), values(c.GetRemoved()))
 
-	rules := newTable(table.Row{"Rule", from, to})
+	rules := newTable([]any{"Rule", from, to})
 	for _, r := range c.GetRuleChanges() {
-		rules.AppendRow(table.Row{r.GetKey(), shorten(r.GetFrom()), shorten(r.GetTo())})
+		rules.add(r.GetKey(), shorten(r.GetFrom()), shorten(r.GetTo()))
 	}
 	section("Rules that changed", len(c.GetRuleChanges()), rules)
+	if len(c.GetChanged())+len(c.GetAdded())+len(c.GetRemoved())+len(c.GetRuleChanges()) == 0 {
+		fmt.Fprintln(a.out, "\nNothing differs.")
+	}
 	a.printWarnings(c.GetWarnings())
 }
 

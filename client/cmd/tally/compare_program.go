@@ -4,8 +4,6 @@ import (
 	"cmp"
 	"fmt"
 
-	"github.com/jedib0t/go-pretty/v6/table"
-
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
 )
@@ -14,14 +12,14 @@ import (
 func (a *app) printBeside(c *pb.CheckProgramResponse) {
 	other := c.GetCompared()
 	from, to := c.GetRules().GetSeason(), other.GetRules().GetSeason()
-	t := newTable(table.Row{"#", from, "Value", to, "Value", "Change"}, 1, 3, 5, 6)
+	t := newTable([]any{"#", from, "Value", to, "Value", "Change"}, 1, 3, 5, 6)
 	for i, e := range c.GetElements() {
 		o := other.GetElements()[i] // both answers have the elements of the request
-		t.AppendRow(table.Row{i + 1, e.GetCode(), e.GetBaseValue(), o.GetCode(), o.GetBaseValue(), change(e.GetBaseValue(), o.GetBaseValue())})
+		t.add(i+1, e.GetCode(), e.GetBaseValue(), o.GetCode(), o.GetBaseValue(), change(e.GetBaseValue(), o.GetBaseValue()))
 	}
 	sum := func(name, first, second string) {
 		if first != "" && second != "" {
-			t.AppendRow(table.Row{"", name, first, name, second, change(first, second)})
+			t.add("", name, first, name, second, change(first, second))
 		}
 	}
 	sum("Base value", c.GetTotalBaseValue(), other.GetTotalBaseValue())
@@ -43,7 +41,7 @@ func (a *app) printBeside(c *pb.CheckProgramResponse) {
 	fmt.Fprintln(a.out, "\nUnofficial: the technical panel calls what was skated, and the event's referee signs.")
 }
 
-// change gives the difference of two points with its sign.
+// change returns the difference of two points with its sign.
 func change(from, to string) string {
 	f, _ := rules.ParsePoints(from) // the authority writes points
 	t, _ := rules.ParsePoints(to)

@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 
-	"github.com/jedib0t/go-pretty/v6/table"
 	"github.com/spf13/cobra"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
@@ -16,7 +15,8 @@ func (a *app) elementCommand() *cobra.Command {
 		Short: "One element: base value, points of every GOE mark, reduced forms",
 		Example: `  tally element 3Lz
   tally element --season 2016-17 CCoSp4`,
-		Args: cobra.ExactArgs(1),
+		Args:              cobra.ExactArgs(1),
+		ValidArgsFunction: cobra.NoFileCompletions,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			req.Code = args[0]
 			authority, release, err := a.connect()
@@ -50,17 +50,17 @@ func (a *app) printElement(answer *pb.GetElementResponse) {
 	}
 	fmt.Fprintf(a.out, "Base value  %s%s\n\n", e.GetBaseValue(), uncertain(e.GetConfidence()))
 
-	marks := newTable(table.Row{"GOE mark", "Points", ""}, 1, 2)
+	marks := newTable([]any{"GOE mark", "Points", ""}, 1, 2)
 	for _, g := range e.GetGoePoints() {
-		marks.AppendRow(table.Row{signed(g.GetMark()), g.GetPoints(), uncertain(g.GetConfidence())})
+		marks.add(signed(g.GetMark()), g.GetPoints(), uncertain(g.GetConfidence()))
 	}
 	a.printTable(marks)
 
 	if len(e.GetReducedForms()) > 0 {
 		fmt.Fprintln(a.out)
-		reduced := newTable(table.Row{"Reduced form", "Base value"}, 2)
+		reduced := newTable([]any{"Reduced form", "Base value"}, 2)
 		for _, r := range e.GetReducedForms() {
-			reduced.AppendRow(table.Row{r.GetCode(), r.GetBaseValue()})
+			reduced.add(r.GetCode(), r.GetBaseValue())
 		}
 		a.printTable(reduced)
 	}

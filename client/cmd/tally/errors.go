@@ -5,8 +5,11 @@ import (
 	"fmt"
 
 	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/status"
 
 	"github.com/rinktally/rinktally/client"
+	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/server/errs"
 )
 
 // printError says why there is no answer: each fault of the request on a line of
@@ -35,4 +38,19 @@ func (a *app) printError(label string, err error) {
 			fmt.Fprintf(a.err, "Request id, for the server's log: %s\n", e.RequestID)
 		}
 	}
+}
+
+// printUsage says what has to be put right on the command line or in a file, with
+// --json as a status in the shape of a refused call.
+func (a *app) printUsage(err usageError) {
+	if !a.json {
+		fmt.Fprintf(a.err, "tally: %v\n", err)
+		return
+	}
+	var faults rules.FieldErrors
+	if errors.As(err, &faults) {
+		a.printJSON(a.err, errs.Proto(errs.Status(faults, nil)))
+		return
+	}
+	a.printJSON(a.err, status.New(codes.InvalidArgument, err.Error()).Proto())
 }

@@ -1,16 +1,17 @@
 package main
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"regexp"
 	"strconv"
 	"strings"
 
-	"github.com/jedib0t/go-pretty/v6/table"
 	"github.com/spf13/cobra"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/rules"
 )
 
 func (a *app) levelCommand() *cobra.Command {
@@ -77,12 +78,16 @@ get a higher level than in its program.
 // levelRequest reads a file, or spins in words.
 func (a *app) levelRequest(args, spins []string) (*pb.CallLevelsRequest, error) {
 	req := &pb.CallLevelsRequest{}
+	var faults rules.FieldErrors
 	for i, text := range spins {
 		spin, err := parseSpin(text)
 		if err != nil {
-			return nil, usagef("--spin %d: %w", i+1, err)
+			faults.Add(fmt.Sprintf("--spin %d", i+1), rules.ReasonFieldInvalid, "%v", err)
 		}
 		req.Elements = append(req.Elements, &pb.LevelledElement{Kind: &pb.LevelledElement_Spin{Spin: spin}})
+	}
+	if len(faults) > 0 {
+		return nil, usageError{faults}
 	}
 	if len(args) == 0 {
 		return req, nil
@@ -118,7 +123,7 @@ func decodeLevels(data []byte, req *pb.CallLevelsRequest) error {
 	return decode(data, req)
 }
 
-// isElement tells whether an object names a kind of element, such as "spin".
+// isElement reports whether an object names a kind of element, such as "spin".
 func isElement(data []byte) bool {
 	var keys map[string]json.RawMessage
 	if json.Unmarshal(data, &keys) != nil {
@@ -137,14 +142,14 @@ func (a *app) printCall(n int, skated *pb.LevelledElement, e *pb.CalledElement, 
 	fmt.Fprintf(a.out, "%d. %s\n", n, summary(e))
 	t := newTable(nil)
 	for _, f := range e.GetFeatures() {
-		row := table.Row{"  ", "counts", words(f.GetFeature()), whereIn(skated, f.GetAt())}
+		row := []any{"  ", "counts", words(f.GetFeature()), whereIn(skated, f.GetAt())}
 		if !f.GetCounted() {
 			row[1] = "does not count"
 		}
 		if explain {
 			row = append(row, f.GetRule())
 		}
-		t.AppendRow(append(row, f.GetMessage()))
+		t.add(append(row, f.GetMessage())...)
 	}
 	if len(e.GetFeatures()) > 0 {
 		a.printTable(t)
@@ -166,7 +171,7 @@ func (a *app) printCall(n int, skated *pb.LevelledElement, e *pb.CalledElement, 
 }
 
 func summary(e *pb.CalledElement) string {
-	parts := []string{e.GetCode()}
+	parts := []string{cmp.Or(e.GetCode(), "not an element")}
 	switch l := e.GetLevel(); l {
 	case "":
 		parts = append(parts, "no level")

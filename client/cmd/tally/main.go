@@ -1,4 +1,4 @@
-// Command tally tells coaches and people with data what an element's level, an
+// Command tally shows coaches and people with data what an element's level, an
 // element's value and a segment's score are under a season's rules. It computes
 // by itself with the tables it carries, or asks a server.
 package main

@@ -7,8 +7,6 @@ import (
 	"io"
 	"strings"
 
-	"github.com/jedib0t/go-pretty/v6/table"
-	"github.com/jedib0t/go-pretty/v6/text"
 	"google.golang.org/protobuf/encoding/protojson"
 	"google.golang.org/protobuf/proto"
 
@@ -39,27 +37,7 @@ func marshal(m proto.Message) []byte {
 	return data
 }
 
-// newTable makes a plain table; the columns named in right, from 1, are numbers.
-func newTable(header table.Row, right ...int) table.Writer {
-	t := table.NewWriter()
-	t.SetStyle(table.Style{
-		Box:     table.BoxStyle{PaddingRight: "  "},
-		Format:  table.FormatOptions{Header: text.FormatDefault, Footer: text.FormatDefault},
-		Options: table.OptionsNoBordersAndSeparators,
-	})
-	t.SuppressTrailingSpaces()
-	if header != nil {
-		t.AppendHeader(header)
-	}
-	var columns []table.ColumnConfig
-	for _, n := range right {
-		columns = append(columns, table.ColumnConfig{Number: n, Align: text.AlignRight, AlignHeader: text.AlignRight})
-	}
-	t.SetColumnConfigs(columns)
-	return t
-}
-
-func (a *app) printTable(t table.Writer) { fmt.Fprintln(a.out, t.Render()) }
+func (a *app) printTable(t *table) { fmt.Fprintln(a.out, t) }
 
 // printRules says under which rules an answer holds.
 func (a *app) printRules(rules *pb.RulesInfo, rest ...string) {

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 
-	"github.com/jedib0t/go-pretty/v6/table"
 	"github.com/spf13/cobra"
 
 	"github.com/rinktally/rinktally/client"
@@ -20,7 +19,7 @@ func (a *app) scoreCommand() *cobra.Command {
 		Use:   "score FILE|-",
 		Short: "Score one segment, or every segment of a file, from the panel's marks",
 		Long: `score computes the score of a segment from the called elements and the panel's
-marks. FILE holds the segment as JSON, as POST …/segments:score takes it; "-"
+marks. FILE holds the segment as JSON, as POST …/segments:score reads it; "-"
 reads it from standard input.
 
 A file of several segments, one JSON object after the other (JSON lines), is
@@ -82,22 +81,22 @@ func (a *app) scoreOne(cmd *cobra.Command, authority client.Authority, req *pb.S
 func (a *app) printScore(req *pb.ScoreSegmentRequest, s *pb.ScoreSegmentResponse) {
 	a.printRules(s.GetRules(), req.GetCategory(), req.GetSegment())
 
-	elements := newTable(table.Row{"#", "Element", "", "Base value", "GOE", "Score", "Made of"}, 1, 4, 5, 6)
+	elements := newTable([]any{"#", "Element", "", "Base value", "GOE", "Score", "Made of"}, 1, 4, 5, 6)
 	for i, e := range s.GetElements() {
 		// The answer has one element for each of the request, in its order.
 		half := i < len(req.GetElements()) && req.GetElements()[i].GetSecondHalf()
-		elements.AppendRow(table.Row{i + 1, e.GetCode(), yes(half, "2nd half"), e.GetBaseValue(), e.GetGoe(), e.GetScore(),
-			madeOf(e.GetParts(), e.GetFactors())})
+		elements.add(i+1, e.GetCode(), yes(half, "2nd half"), e.GetBaseValue(), e.GetGoe(), e.GetScore(),
+			madeOf(e.GetParts(), e.GetFactors()))
 	}
-	elements.AppendRow(table.Row{"", "Elements", "", "", "", s.GetElementScore(), ""})
+	elements.add("", "Elements", "", "", "", s.GetElementScore(), "")
 	a.printTable(elements)
 	fmt.Fprintln(a.out)
 
-	components := newTable(table.Row{"Component", "Panel", "Factor", "Score"}, 2, 3, 4)
+	components := newTable([]any{"Component", "Panel", "Factor", "Score"}, 2, 3, 4)
 	for _, c := range s.GetComponents() {
-		components.AppendRow(table.Row{c.GetName(), c.GetPanelScore(), c.GetFactor(), c.GetScore()})
+		components.add(c.GetName(), c.GetPanelScore(), c.GetFactor(), c.GetScore())
 	}
-	components.AppendRow(table.Row{"Components", "", "", s.GetComponentScore()})
+	components.add("Components", "", "", s.GetComponentScore())
 	a.printTable(components)
 	fmt.Fprintln(a.out)
 
@@ -107,10 +106,10 @@ func (a *app) printScore(req *pb.ScoreSegmentRequest, s *pb.ScoreSegmentResponse
 		if d.GetNote() != "" {
 			name = d.GetNote()
 		}
-		totals.AppendRow(table.Row{fmt.Sprintf("Deduction: %s × %d", name, d.GetCount()), d.GetValue()})
+		totals.add(fmt.Sprintf("Deduction: %s × %d", name, d.GetCount()), d.GetValue())
 	}
-	totals.AppendRow(table.Row{"Deductions", s.GetTotalDeductions()})
-	totals.AppendRow(table.Row{"Segment score", s.GetSegmentScore()})
+	totals.add("Deductions", s.GetTotalDeductions())
+	totals.add("Segment score", s.GetSegmentScore())
 	a.printTable(totals)
 
 	if len(s.GetSteps()) > 0 {

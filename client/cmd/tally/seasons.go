@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"strings"
 
-	"github.com/jedib0t/go-pretty/v6/table"
 	"github.com/spf13/cobra"
 
 	"github.com/rinktally/rinktally/client"
@@ -17,7 +16,8 @@ func (a *app) seasonsCommand() *cobra.Command {
 		Short: "The seasons that have a table; with a season its categories, components and deductions",
 		Example: `  tally seasons
   tally seasons 2016-17`,
-		Args: cobra.MaximumNArgs(1),
+		Args:              cobra.MaximumNArgs(1),
+		ValidArgsFunction: firstArguments(1, a.offer(seasonKeys)),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			authority, release, err := a.connect()
 			if err != nil {
@@ -35,10 +35,10 @@ func (a *app) seasonsCommand() *cobra.Command {
 				a.printJSON(a.out, answer)
 				return nil
 			}
-			t := newTable(table.Row{"Season", "From", "To", "Values for", ""})
+			t := newTable([]any{"Season", "From", "To", "Values for", ""})
 			for _, s := range answer.GetSeasons() {
-				t.AppendRow(table.Row{s.GetSeason(), s.GetValidFrom(), s.GetValidTo(),
-					strings.Join(s.GetDisciplines(), ", "), yes(s.GetSeason() == answer.GetCurrent(), "current")})
+				t.add(s.GetSeason(), s.GetValidFrom(), s.GetValidTo(),
+					strings.Join(s.GetDisciplines(), ", "), yes(s.GetSeason() == answer.GetCurrent(), "current"))
 			}
 			a.printTable(t)
 			a.printWarnings(answer.GetWarnings())
@@ -60,21 +60,21 @@ func (a *app) season(cmd *cobra.Command, authority client.Authority, key string)
 	fmt.Fprintf(a.out, "%s\nValid from %s to %s. GOE marks from %+d to %+d. %d to %d judges.\n\n", s.GetTitle(),
 		s.GetValidFrom(), s.GetValidTo(), s.GetGoe().GetMin(), s.GetGoe().GetMax(),
 		s.GetPanel().GetMinJudges(), s.GetPanel().GetMaxJudges())
-	t := newTable(table.Row{"Category", "Segment", "Components and factors"})
+	t := newTable([]any{"Category", "Segment", "Components and factors"})
 	for _, c := range s.GetCategories() {
 		for _, g := range c.GetSegments() {
 			parts := make([]string, len(g.GetComponents()))
 			for i, p := range g.GetComponents() {
 				parts[i] = p.GetName() + " " + p.GetFactor()
 			}
-			t.AppendRow(table.Row{c.GetCategory(), g.GetSegment(), strings.Join(parts, ", ")})
+			t.add(c.GetCategory(), g.GetSegment(), strings.Join(parts, ", "))
 		}
 	}
 	a.printTable(t)
 	fmt.Fprintln(a.out)
-	d := newTable(table.Row{"Deduction", "Points", ""})
+	d := newTable([]any{"Deduction", "Points", ""})
 	for _, r := range s.GetDeductions() {
-		d.AppendRow(table.Row{words(r.GetKind()), strings.Join(r.GetPoints(), ", "), r.GetNote()})
+		d.add(words(r.GetKind()), strings.Join(r.GetPoints(), ", "), r.GetNote())
 	}
 	a.printTable(d)
 	fmt.Fprintln(a.out, "\nWith --json: every rule of the table with its source.")

@@ -13,10 +13,12 @@ import (
 	"testing"
 	"time"
 
+	"github.com/spf13/cobra"
+
 	"github.com/rinktally/rinktally/client/clienttest"
 )
 
-var update = flag.Bool("update", false, "write the golden files anew")
+var update = flag.Bool("update", false, "write the golden files again")
 
 // A day of the season 2025-26, so that "current" does not move.
 func today() time.Time { return time.Date(2026, 1, 15, 12, 0, 0, 0, time.UTC) }
@@ -47,6 +49,7 @@ func TestGolden(t *testing.T) {
 		{"level", exitOK, []string{"level", "--season", "2016-17", "testdata/spin.json"}},
 		{"level-words", exitOK, []string{"level", "--season", "2016-17", "--explain", "--spin", "flying: sit behind 8", "--spin", "layback 8, layback sideways 3"}},
 		{"level-json", exitOK, []string{"level", "--season", "2016-17", "--json", "testdata/spin.json"}},
+		{"level-no-spin", exitOK, []string{"level", "--season", "2016-17", "--spin", "sit 1"}},
 		{"level-refused", exitRefused, []string{"level", "--season", "2016-17", "--spin", "sit behind 8.3", "--spin", "camel -1 / sit 2"}},
 		{"value", exitOK, []string{"value", "--season", "2016-17", "--second-half", "1,3", "3Lz+3T", "CCoSp4", "2A"}},
 		{"value-refused", exitRefused, []string{"value", "--season", "2016-17", "--segment", "short", "9X", "3Lz"}},
@@ -55,6 +58,9 @@ func TestGolden(t *testing.T) {
 		{"score-explain", exitOK, []string{"score", "--explain", "testdata/segment.json"}},
 		{"score-refused", exitRefused, []string{"score", "testdata/bad.json"}},
 		{"score-archive", exitRefused, []string{"score", "testdata/archive.jsonl"}},
+		// Published ISU score sheets of 2013-14, Grand Prix, women, short program, places 3 and 4; "withdrawn" is invented.
+		{"rank", exitOK, []string{"rank", "testdata/places.json"}},
+		{"rank-refused", exitRefused, []string{"rank", "--season", "2013-14", "testdata/places-wrong.json"}},
 		{"check", exitOK, []string{"check", "testdata/program.yaml"}},
 		{"check-line", exitOK, []string{"check", "--season", "2016-17", "--segment", "short-program", "--line", "3Lz+3T, 2A, FCSp4, 3Lo | CCoSp4, StSq4, LSp4"}},
 		{"check-refused", exitRefused, []string{"check", "--season", "2016-17", "--segment", "short", "--line", "3Lz$, 2A +x"}},
@@ -127,6 +133,8 @@ func TestUsage(t *testing.T) {
 		{"bad program", []string{"check", write("plan.yaml", "category: senior-women\nsegment: free-skating\nelements: 3Lz$\ntime: 4\n")}, "plan.yaml:3: "},
 		{"one season", []string{"compare", "--from", "2016-17", "--line", "2A"}, "two seasons"},
 		{"no certificate", []string{"seasons", "--server", "localhost:1", "--ca", filepath.Join(dir, "absent.pem")}, "absent.pem"},
+		{"no tables", []string{"seasons", "--rules", filepath.Join(dir, "absent")}, "absent: no such file"},
+		{"one table", []string{"seasons", "--rules", filepath.Dir(write2(t, filepath.Join(dir, "one"), "club/season.yaml", "goe: 3\n"))}, "give the folder above it: "},
 		{"bad tables", []string{"seasons", "--rules", filepath.Dir(filepath.Dir(write2(t, dir, "club/season.yaml", "goe: 3\n")))}, "season.yaml"},
 	}
 	for _, test := range tests {
@@ -207,7 +215,7 @@ func TestSeasonsAndCompare(t *testing.T) {
 		{[]string{"seasons"}, []string{"\n2016-17  2016-07-01  2017-06-30  ", "\n2025-26  ", "current"}},
 		{[]string{"seasons", "2016-17"}, []string{"senior-women", "Skating Skills 0.80", "fall", "-1.00"}},
 		// 3A: ISU Communication 2000; published ISU score sheets of 2021-22.
-		{[]string{"compare", "2016-17", "2021-22", "--discipline", "singles"}, []string{"\n3A          8.50     8.00   -0.50\n", "Only in 2021-22", "Rules that changed"}},
+		{[]string{"compare", "2016-17", "2021-22", "--discipline", "singles"}, []string{"\n3A       singles        8.50     8.00   -0.50\n", "Only in 2021-22", "Rules that changed"}},
 	} {
 		code, out, errs := tally(t, nil, test.args...)
 		if code != exitOK || errs != "" {
@@ -249,17 +257,106 @@ func TestArchiveJSON(t *testing.T) {
 	}
 }
 
-// TestProgress checks that the bar is drawn for a person, and only then.
+// TestArchiveWarnings checks that the warnings of several records are printed, each
+// once with the records it was given for.
+func TestArchiveWarnings(t *testing.T) {
+	segment := func(category, spin string) string {
+		return fmt.Sprintf(`{"season": "2025-26", "category": %q, "segment": "free-skating", "elements": [{"code": %q, "marks": [0, 0, 0]}],
+			"components": [{"component": "COMPOSITION", "marks": [5, 5, 5]}, {"component": "PRESENTATION", "marks": [5, 5, 5]}, {"component": "SKATING_SKILLS", "marks": [5, 5, 5]}]}`, category, spin)
+	}
+	capped, free := segment("intermediate-novice-girls", "CCoSp4"), segment("senior-women", "CCoSp4")
+	_, one, _ := tally(t, strings.NewReader(capped), "score", "-")
+	_, section, found := strings.Cut(one, "\nWarnings\n  ")
+	warning, _, _ := strings.Cut(section, "\n")
+	if !found || !strings.Contains(warning, "level") {
+		t.Fatalf("a level above the highest of the category has no warning: %s", one)
+	}
+	code, out, errs := tally(t, strings.NewReader(capped+free+strings.Repeat(capped, 6)), "score", "-")
+	if want := "\nWarnings\n  record 1, 3, 4, 5, 6 and 2 more: " + warning + "\n"; code != exitOK || !strings.Contains(out, want) {
+		t.Errorf("exit code %d, %s\nno %q in\n%s", code, errs, want, out)
+	}
+}
+
+// TestUsageInJSON checks that with --json what is wrong in words is answered as a
+// refused call is: in the shape of a status, every fault with its place.
+func TestUsageInJSON(t *testing.T) {
+	code, out, errs := tally(t, nil, "level", "--json", "--spin", "kamel 8", "--spin", "sit 8", "--spin", "sit")
+	var s struct {
+		Code    int
+		Details []struct {
+			Reason          string
+			FieldViolations []struct{ Field, Description string }
+		}
+	}
+	if err := json.Unmarshal([]byte(errs), &s); err != nil || code != exitUsage || out != "" {
+		t.Fatalf("exit code %d, %v: %s%s", code, err, out, errs)
+	}
+	if len(s.Details) != 2 || s.Details[0].Reason != "FIELD_INVALID" || len(s.Details[1].FieldViolations) != 2 {
+		t.Fatalf("got %s", errs)
+	}
+	for i, want := range []string{"--spin 1", "--spin 3"} {
+		if v := s.Details[1].FieldViolations[i]; v.Field != want || !strings.Contains(v.Description, "position 1") {
+			t.Errorf("fault %d is %+v", i, v)
+		}
+	}
+	if code, _, errs = tally(t, nil, "level", "--json", "absent.json"); code != exitUsage || !json.Valid([]byte(errs)) {
+		t.Errorf("a missing file: exit code %d, %s", code, errs)
+	}
+}
+
+func TestVersion(t *testing.T) {
+	_, flag, _ := tally(t, nil, "--version")
+	code, out, errs := tally(t, nil, "version")
+	if code != exitOK || errs != "" || flag != "tally version "+out || strings.TrimSpace(out) == "" {
+		t.Errorf("exit code %d, %q, %q; with --version %q", code, out, errs, flag)
+	}
+}
+
+// TestCompletion checks what a shell offers, from the tables here and from a server.
+func TestCompletion(t *testing.T) {
+	server := clienttest.Start(t, clienttest.WithClock(today))
+	for _, test := range []struct {
+		args []string
+		want []string
+		not  string
+	}{
+		{[]string{"value", "--season", ""}, []string{"current\n", "2005-06\tSeason 2005-06\n", "2025-26\t"}, "senior"},
+		{[]string{"seasons", ""}, []string{"2025-26\t"}, "testdata"},
+		{[]string{"compare", "2016-17", ""}, []string{"2025-26\t"}, "testdata"},
+		{[]string{"compare", "2016-17", "2025-26", ""}, []string{":4\n"}, "2025-26\t"},
+		{[]string{"compare", "--discipline", ""}, []string{"singles\npairs\ndance\n"}, "2025-26"},
+		{[]string{"check", "--season", "2005-06", "--category", ""}, []string{"senior-women\t", "senior-men\t"}, "novice"},
+		{[]string{"level", "--season", "2025-26", "--category", "senior-dance", "--segment", ""}, []string{"rhythm-dance\nfree-dance\n"}, "short-program"},
+		{[]string{"score", "--segment", ""}, []string{"short-program\n", "free-dance\n"}, "testdata"},
+		{[]string{"rank", "--category", ""}, []string{"senior-women\t"}, "testdata"},
+	} {
+		for _, args := range [][]string{nil, {"--server", server.Addr, "--plaintext"}} {
+			code, out, errs := tally(t, nil, append(append([]string{cobra.ShellCompRequestCmd}, args...), test.args...)...)
+			for _, want := range test.want {
+				if code != exitOK || !strings.Contains(out, want) {
+					t.Errorf("%v: exit code %d, no %q in %s%s", test.args, code, want, out, errs)
+				}
+			}
+			if strings.Contains(out, test.not) {
+				t.Errorf("%v: %q in %s", test.args, test.not, out)
+			}
+		}
+	}
+}
+
+// TestProgress checks that the line of progress is drawn for a person, and only
+// then, that its first figure is how far the file is read, and that it goes.
 func TestProgress(t *testing.T) {
 	for _, terminal := range []bool{false, true} {
 		var stdout, stderr bytes.Buffer
 		a := &app{out: &stdout, err: &stderr, now: today, terminal: terminal}
 		a.run(t.Context(), []string{"score", "testdata/archive.jsonl"})
-		if drawn := strings.Contains(stderr.String(), "scoring"); drawn != terminal {
-			t.Errorf("terminal %v, bar drawn %v", terminal, drawn)
+		first := regexp.MustCompile(`^scoring: record 1, \d+% of the file\r +\r`)
+		if drawn := first.MatchString(stderr.String()); drawn != terminal || strings.HasSuffix(stderr.String(), "file") {
+			t.Errorf("terminal %v, drawn %v: %q", terminal, drawn, stderr.String())
 		}
 		if strings.Contains(stdout.String(), "scoring") {
-			t.Error("the bar is among the results")
+			t.Error("the line of progress is among the results")
 		}
 	}
 }

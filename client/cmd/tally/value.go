@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"strings"
 
-	"github.com/jedib0t/go-pretty/v6/table"
 	"github.com/spf13/cobra"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
@@ -18,7 +17,8 @@ func (a *app) valueCommand() *cobra.Command {
 		Short: "Base values of elements, in the order skated",
 		Example: `  tally value 3Lz+3T CCoSp4
   tally value --season 2016-17 --second-half 2,3 2A '3F<' CCoSp4`,
-		Args: cobra.MinimumNArgs(1),
+		Args:              cobra.MinimumNArgs(1),
+		ValidArgsFunction: cobra.NoFileCompletions,
 		RunE: func(cmd *cobra.Command, codes []string) error {
 			req := &pb.ValueElementsRequest{Season: at.season, Category: at.category, Segment: at.segment}
 			for _, code := range codes {
@@ -55,11 +55,11 @@ func (a *app) valueCommand() *cobra.Command {
 }
 
 func (a *app) printValues(answer *pb.ValueElementsResponse) {
-	t := newTable(table.Row{"#", "Element", "Base value", "Made of"}, 1, 3)
+	t := newTable([]any{"#", "Element", "Base value", "Made of"}, 1, 3)
 	for i, e := range answer.GetElements() {
-		t.AppendRow(table.Row{i + 1, e.GetCode(), e.GetBaseValue(), madeOf(e.GetParts(), e.GetFactors())})
+		t.add(i+1, e.GetCode(), e.GetBaseValue(), madeOf(e.GetParts(), e.GetFactors()))
 	}
-	t.AppendRow(table.Row{"", "Total", answer.GetTotalBaseValue(), ""})
+	t.add("", "Total", answer.GetTotalBaseValue(), "")
 	a.printTable(t)
 }
 

@@ -1,6 +1,18 @@
 package main
 
-import "runtime/debug"
+import (
+	"fmt"
+	"runtime/debug"
+
+	"github.com/spf13/cobra"
+)
+
+func (a *app) versionCommand() *cobra.Command {
+	return &cobra.Command{
+		Use: "version", Short: "Show the program's version", Args: cobra.NoArgs,
+		Run: func(*cobra.Command, []string) { fmt.Fprintln(a.out, version()) },
+	}
+}
 
 // version is the module's version as Go recorded it in the program.
 func version() string {

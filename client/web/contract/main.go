@@ -1,6 +1,6 @@
 // Command contract writes what the JavaScript client knows of the public contract:
 // the path of every call (contract.js) and the type of every message
-// (contract.d.ts). Run it with "go generate ./client/web".
+// (contract.d.ts). "make generate" runs it.
 package main
 
 import (
@@ -66,7 +66,7 @@ func rule(m protoreflect.MethodDescriptor) *annotations.HttpRule {
 // paths writes contract.js.
 func paths() []byte {
 	var out bytes.Buffer
-	out.WriteString("// Written by \"go generate ./client/web\" from the protos.\n\n")
+	out.WriteString("// Written by \"make generate\" from the protos.\n\n")
 	out.WriteString("// routes has the REST paths of every call: method, path, whether there is a body.\n")
 	out.WriteString("export const routes = {\n")
 	for _, m := range calls() {
@@ -105,7 +105,7 @@ func methodOf(r *annotations.HttpRule) (method, path string) {
 // types writes contract.d.ts.
 func types() []byte {
 	var out bytes.Buffer
-	out.WriteString("// Written by \"go generate ./client/web\" from the protos, where every field is explained.\n\n")
+	out.WriteString("// Written by \"make generate\" from the protos, where every field is explained.\n\n")
 	out.WriteString("export type Route = [method: string, path: string, body: boolean];\n")
 	out.WriteString("export const routes: Record<keyof Calls, Route[]>;\n\n")
 	out.WriteString("/** Calls has the request and the answer of every call. */\n")

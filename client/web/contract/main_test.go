@@ -14,7 +14,7 @@ func TestFilesAreFresh(t *testing.T) {
 			t.Fatal(err)
 		}
 		if !bytes.Equal(kept, write()) {
-			t.Errorf(`%s is not what the protos give: run "go generate ./client/web"`, name)
+			t.Errorf(`%s is not what the protos give: run "make generate"`, name)
 		}
 	}
 }

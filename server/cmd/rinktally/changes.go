@@ -22,7 +22,7 @@ import (
 // maxShown bounds how many changes of one kind are named.
 const maxShown = 12
 
-// printChanges tells in a few lines what each table of a folder changes in the
+// printChanges says in a few lines what each table of a folder changes in the
 // season that it extends, so that its writer sees what was not meant.
 func printChanges(ctx context.Context, out io.Writer, t *tables.Tables, dir string) error {
 	for _, s := range t.Catalog().Seasons() {
@@ -87,7 +87,7 @@ func printList(out io.Writer, title string, items []string) {
 
 // printDoubts warns of base values above the highest one of the season that a table
 // extends, where most often a decimal point was lost, and of elements of its own
-// whose kind nothing tells.
+// whose kind nothing states.
 func printDoubts(out io.Writer, folder string, s, base *rules.Season) {
 	for _, d := range rules.Disciplines {
 		own, from := s.Table(d), base.Table(d)
@@ -117,7 +117,7 @@ func printDoubts(out io.Writer, folder string, s, base *rules.Season) {
 	}
 }
 
-// kindless tells whether neither a row nor its code says what the element is.
+// kindless reports whether neither a row nor its code says what the element is.
 func kindless(row *rules.Value) bool {
 	e, err := element.Parse(row.Code)
 	return err == nil && len(e.Parts()) == 1 && value.KindOf(e.Kind(), row) == element.Other

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"os"
+	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
@@ -11,6 +12,7 @@ import (
 	"google.golang.org/protobuf/encoding/protojson"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/server/program"
 	"github.com/rinktally/rinktally/server/scoring"
 )
 
@@ -32,6 +34,9 @@ func TestReadmeClubTable(t *testing.T) {
 	}
 	const folder = "# our-rules/lakeside-2026/"
 	dir := writeClub(t, block("yaml", folder+"season"), block("csv", folder+"singles"), block("yaml", folder+"cases"))
+	if err := os.WriteFile(filepath.Join(dir, "lakeside-2026", "program.yaml"), []byte(block("yaml", folder+"program")), 0o600); err != nil {
+		t.Fatal(err)
+	}
 	var out bytes.Buffer
 	if err := checkRules(context.Background(), &out, dir); err != nil || strings.Contains(out.String(), "warning") || !strings.Contains(out.String(), "golden cases run: 1, all of them hold") {
 		t.Fatalf("%v\n%s", err, out.String())
@@ -39,6 +44,10 @@ func TestReadmeClubTable(t *testing.T) {
 	own, err := ownTables(dir)
 	if err != nil {
 		t.Fatal(err)
+	}
+	checked, err := program.New(own).CheckProgram(context.Background(), &pb.CheckProgramRequest{Season: "lakeside-2026", Category: "cubs", Segment: "free-skating", Text: "1S, OneSp, OneSp"})
+	if err != nil || checked.GetElements()[2].GetCode() != "OneSp*" || checked.GetTotalBaseValue() != "1.00" { // 1S 0.40, OneSp 0.60; the second spin is one too many
+		t.Errorf("the program of a cub: %v, %v", err, checked.GetElements())
 	}
 	req := &pb.BatchScoreSegmentsRequest{}
 	if err := protojson.Unmarshal([]byte(block("json", "")), req); err != nil {

@@ -5,9 +5,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"text/tabwriter"
 
@@ -31,18 +31,24 @@ func rulesCommand() *cobra.Command {
 			"a folder of your own (--rules) adds seasons or replaces those of the same key.",
 	}
 	dir := cmd.PersistentFlags().String("rules", "", "folder with further season tables")
-	cmd.AddCommand(rulesListCommand(dir), rulesCheckCommand(), rulesDiffCommand(dir), rulesNewCommand(dir))
+	complete(cmd, "rules", completeFolders)
+	cmd.AddCommand(rulesListCommand(dir), rulesCheckCommand(dir), rulesDiffCommand(dir), rulesNewCommand(dir))
 	return cmd
 }
 
-// ownTables loads the embedded tables and those of a folder.
-func ownTables(dir string) (*tables.Tables, error) {
+// ownTables loads the embedded tables and those of folders; an empty name stands
+// for no folder.
+func ownTables(dirs ...string) (*tables.Tables, error) {
 	var layers []table.Layer
-	if dir != "" {
-		if _, err := os.Stat(dir); err != nil {
+	for _, dir := range dirs {
+		if dir == "" {
+			continue
+		}
+		layer, err := tables.Folder(dir)
+		if err != nil {
 			return nil, err
 		}
-		layers = append(layers, table.Layer{Name: dir, FS: os.DirFS(dir)})
+		layers = append(layers, layer)
 	}
 	return tables.New(nil, layers...)
 }
@@ -75,35 +81,37 @@ func rulesListCommand(dir *string) *cobra.Command {
 	}
 }
 
-func rulesCheckCommand() *cobra.Command {
+func rulesCheckCommand(dir *string) *cobra.Command {
 	return &cobra.Command{
 		Use:   "check [DIR]",
 		Short: "Compile the tables of a folder and run the golden cases beside them",
-		Long: "Compile the tables of a folder over the embedded ones, tell what they change, and run the\n" +
-			"golden cases that lie beside them (SEASON/cases/*.yaml). Without a folder the embedded tables\n" +
-			"are checked. Every fault is told with file and line. The exit code is 0 when there is none.",
-		Args: cobra.MaximumNArgs(1),
+		Long: "Compile the tables of a folder over the embedded ones, show what they change, and run the\n" +
+			"golden cases that lie beside them (SEASON/cases/*.yaml). The folder is named as DIR or with\n" +
+			"--rules; with both, DIR lies over the other and both are checked. Without a folder the embedded\n" +
+			"tables are checked. Every fault is shown with file and line. The exit code is 0 when there is no fault.",
+		Args:              cobra.MaximumNArgs(1),
+		ValidArgsFunction: completeFolders,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			dir := ""
-			if len(args) > 0 {
-				dir = args[0]
+			var dirs []string
+			for _, d := range append([]string{*dir}, args...) {
+				if d != "" && !slices.Contains(dirs, d) {
+					dirs = append(dirs, d)
+				}
 			}
-			return checkRules(cmd.Context(), cmd.OutOrStdout(), dir)
+			return checkRules(cmd.Context(), cmd.OutOrStdout(), dirs...)
 		},
 	}
 }
 
-func checkRules(ctx context.Context, out io.Writer, dir string) error {
-	t, err := ownTables(dir)
+// checkRules checks the tables of folders, or the embedded ones when there is no
+// folder.
+func checkRules(ctx context.Context, out io.Writer, dirs ...string) error {
+	t, err := ownTables(dirs...)
 	var faults, inCases rules.TableFaults
 	if err != nil && !errors.As(err, &faults) {
 		return err
 	}
-	name, tree := "seasons", fs.FS(seasons.FS)
-	if dir != "" {
-		name, tree = dir, os.DirFS(dir)
-	}
-	list, err := cases.Load(name, tree)
+	list, err := loadCases(dirs)
 	if err != nil && !errors.As(err, &inCases) {
 		return err
 	}
@@ -118,7 +126,7 @@ func checkRules(ctx context.Context, out io.Writer, dir string) error {
 	case len(inCases) > 0:
 		return fmt.Errorf("the tables compile, but the golden cases have %s and were not run", rules.Count(len(inCases), "fault"))
 	}
-	if dir != "" {
+	for _, dir := range dirs {
 		if err := printChanges(ctx, out, t, dir); err != nil {
 			return err
 		}
@@ -144,19 +152,47 @@ func checkRules(ctx context.Context, out io.Writer, dir string) error {
 	}
 	compiled := fmt.Sprintf("the tables compile (%s)", rules.Count(len(t.Catalog().Seasons()), "season"))
 	if ran == 0 {
-		_, err = fmt.Fprintf(out, "%s; no golden cases lie beside them, so no number was checked: write %s/SEASON/cases/*.yaml\n", compiled, dir)
+		_, err = fmt.Fprintf(out, "%s; no golden cases lie beside them, so no number was checked: write %s/SEASON/cases/*.yaml\n", compiled, strings.Join(dirs, "/SEASON/cases/*.yaml or "))
 		return err
 	}
 	_, err = fmt.Fprintf(out, "%s; golden cases run: %d, all of them hold\n", compiled, ran)
 	return err
 }
 
+// loadCases reads the golden cases of the folders, or the embedded ones when
+// there is no folder. Faults are rules.TableFaults of all folders together.
+func loadCases(dirs []string) ([]cases.Case, error) {
+	if len(dirs) == 0 {
+		return cases.Load("seasons", seasons.FS)
+	}
+	var all []cases.Case
+	var faults rules.TableFaults
+	for _, dir := range dirs {
+		var wrong rules.TableFaults
+		list, err := cases.Load(dir, os.DirFS(dir))
+		if err != nil && !errors.As(err, &wrong) {
+			return nil, err
+		}
+		all, faults = append(all, list...), append(faults, wrong...)
+	}
+	if len(faults) > 0 {
+		return all, faults
+	}
+	return all, nil
+}
+
 func rulesDiffCommand(dir *string) *cobra.Command {
 	discipline := ""
 	cmd := &cobra.Command{
-		Use:   "diff FROM TO",
-		Short: "Show what changed between two seasons, in points and rules",
-		Args:  cobra.ExactArgs(2),
+		Use:     "diff FROM TO",
+		Short:   "Show what changed between two seasons, in points and rules",
+		Example: "  rinktally rules diff 2024-25 2025-26 --discipline singles",
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) != 2 {
+				return errors.New("give two seasons, FROM and TO: rinktally rules diff 2024-25 2025-26 (\"rinktally rules list\" names all of them)")
+			}
+			return nil
+		},
 		RunE: func(cmd *cobra.Command, args []string) error {
 			t, err := ownTables(*dir)
 			if err != nil {
@@ -170,11 +206,27 @@ func rulesDiffCommand(dir *string) *cobra.Command {
 		},
 	}
 	cmd.Flags().StringVar(&discipline, "discipline", "", "singles, pairs or dance; empty = all")
+	seasons := completeSeasons(dir)
+	cmd.ValidArgsFunction = func(c *cobra.Command, args []string, begun string) ([]string, cobra.ShellCompDirective) {
+		if len(args) >= 2 {
+			return nil, cobra.ShellCompDirectiveNoFileComp
+		}
+		return seasons(c, args, begun)
+	}
+	disciplines := make([]string, len(rules.Disciplines))
+	for i, d := range rules.Disciplines {
+		disciplines[i] = string(d)
+	}
+	complete(cmd, "discipline", cobra.FixedCompletions(disciplines, cobra.ShellCompDirectiveNoFileComp))
 	return cmd
 }
 
 func printDiff(out io.Writer, diff *pb.CompareSeasonsResponse) error {
 	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
+	if len(diff.GetChanged())+len(diff.GetAdded())+len(diff.GetRemoved())+len(diff.GetRuleChanges()) == 0 {
+		_, err := fmt.Fprintf(out, "From %s to %s nothing differs.\n", diff.GetFrom().GetSeason(), diff.GetTo().GetSeason())
+		return err
+	}
 	fmt.Fprintf(w, "From %s (%s) to %s (%s)\n\n", diff.GetFrom().GetSeason(), diff.GetFrom().GetTitle(), diff.GetTo().GetSeason(), diff.GetTo().GetTitle())
 	if len(diff.GetChanged()) > 0 {
 		fmt.Fprintln(w, "BASE VALUE\tFROM\tTO\tDIFFERENCE\t")
@@ -228,7 +280,12 @@ func rulesNewCommand(dir *string) *cobra.Command {
 		Long: "Write a folder with a commented starter table that extends an existing season, to be\n" +
 			"filled with what differs: your categories, elements, components, deductions.",
 		Example: "  rinktally rules new 2026-27 --from 2025-26 --out our-rules",
-		Args:    cobra.ExactArgs(1),
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) != 1 {
+				return errors.New("give the key of the new season: rinktally rules new 2026-27 --from 2025-26 --out our-rules")
+			}
+			return table.CheckKey(args[0])
+		},
 		RunE: func(cmd *cobra.Command, args []string) error {
 			t, err := ownTables(*dir)
 			if err != nil {
@@ -237,6 +294,9 @@ func rulesNewCommand(dir *string) *cobra.Command {
 			base, _, err := t.Season(from, "")
 			if err != nil {
 				return err
+			}
+			if restsOn(t, base, args[0]) {
+				return fmt.Errorf("a table that extends %s rests on %s and cannot have its key: give another key, or an earlier season as --from", base.Params.Season, args[0])
 			}
 			folder, err := newTable(out, args[0], base)
 			if err != nil {
@@ -248,7 +308,19 @@ func rulesNewCommand(dir *string) *cobra.Command {
 	}
 	cmd.Flags().StringVar(&from, "from", tables.Current, "season that the new one extends")
 	cmd.Flags().StringVar(&out, "out", ".", "folder to write into")
+	complete(cmd, "from", completeSeasons(dir))
+	complete(cmd, "out", completeFolders)
+	cmd.ValidArgsFunction = cobra.NoFileCompletions
 	return cmd
+}
+
+// restsOn reports whether a season is the one of a key or extends it, directly or
+// through others.
+func restsOn(t *tables.Tables, s *rules.Season, key string) bool {
+	for s != nil && s.Params.Season != key {
+		s, _ = t.Catalog().Season(s.Extends) // nil where nothing is extended
+	}
+	return s != nil
 }
 
 // newTable writes the starter files. It never overwrites a file.
