@@ -1200,6 +1200,7 @@ export interface CalledFeature {
   reason?: FeatureReason;
   message: string;
   rule: string;
+  where: string;
 }
 
 export interface NextLevel {
@@ -1257,7 +1258,8 @@ export type Feature =
   | "KEY_POINT"
   | "TWIZZLE_ROTATIONS"
   | "DIFFERENT_ENTRY_EDGES"
-  | "ADDITIONAL_FEATURES";
+  | "ADDITIONAL_FEATURES"
+  | "MANDATORY_FEATURE";
 
 export type FeatureReason =
   | "FEATURE_REASON_UNSPECIFIED"
@@ -1548,6 +1550,17 @@ export interface Season {
   signs: SignRule[];
   valueSources: ValueSource[];
   rules: Rule[];
+  levelFeatures: LevelFeature[];
+}
+
+export interface LevelFeature {
+  feature: Feature;
+  title: string;
+  short: string;
+  kinds: string[];
+  positions: string[];
+  reach: string;
+  reported: string;
 }
 
 export interface GoeScale {

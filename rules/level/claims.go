@@ -29,47 +29,68 @@ type collector struct {
 	sh       *shape
 	used     *usage
 	claims   []claim
-	spinUses map[rules.SpinFeature]bool // used up within this spin
+	spinUses []rules.SpinFeature // used up within this spin
 	notes    []string
 	warn     *clauses
 }
 
 func (c *collector) collect() {
-	spin := c.sh.spin
-	c.entry(spin)
+	c.look(atEntry, moment{})
 	for f := range c.sh.feet {
 		if f > 0 {
-			c.changeOfFoot(f)
+			c.look(atChange, moment{foot: f})
 		}
-		side, long := c.findSideChange(c.sh.feet[f])
 		for i := range c.sh.feet[f] {
-			c.position(&c.sh.feet[f][i])
-			if i == side {
-				c.sideChange(&c.sh.feet[f][i], long)
+			m := moment{foot: f, index: i}
+			if p := c.part(m); p.has(HasWindmill) && !c.windmillHasRole(p) {
+				c.notes = append(c.notes, "A windmill counts only as the entrance, the exit, a difficult change of position or a difficult non-basic position.")
 			}
+			c.look(inPosition, m)
 		}
 	}
-	c.allPositions()
-	if spin.DifficultExit {
-		c.exit()
-	}
+	c.look(atEnd, moment{})
 	if c.sh.vain {
 		c.notes = append(c.notes, "The final upright is only a wind-up, so features in it do not count.")
 	}
 }
 
-// exit claims the difficult exit. A plain wind-up before it takes it away, and a
-// spin in one position is left from a basic position.
-func (c *collector) exit() {
-	last := c.lastPart()
-	cl := claim{feature: rules.DifficultExit, at: "difficultExit", foot: last.foot}
-	switch {
-	case last.windUp:
-		cl.reason, cl.message = WrongPosition, "the skater rose into a plain wind-up first, and an exit after it does not count"
-	case !c.sh.combination && !last.basic():
-		cl.reason, cl.message = WrongPosition, "in a spin in one position the exit must start from a basic position"
+// look puts forward the features of a stage at a moment.
+func (c *collector) look(s stage, m moment) {
+	for _, f := range byStage[s] {
+		f.claim(c, m)
 	}
-	c.add(&cl, last, false)
+}
+
+func (c *collector) part(m moment) *part { return &c.sh.feet[m.foot][m.index] }
+
+func (c *collector) claim(f rules.SpinFeature, p *part) claim {
+	return claim{feature: f, at: p.path(), foot: p.foot % 2, family: p.family(), inUsed: p.used}
+}
+
+func (c *collector) windmillHasRole(p *part) bool {
+	spin := c.sh.spin
+	return p.has(HasHardChange) || p.Variation == NonBasicVaried ||
+		spin.DifficultEntrance && p.foot == 0 && p.index == 0 ||
+		spin.DifficultExit && p == c.lastPart()
+}
+
+// heldReport claims what a panel reports in a position that must be one of the
+// rule's places and held.
+func (c *collector) heldReport(f rules.SpinFeature, report PositionFeature, m moment) {
+	p := c.part(m)
+	if !p.has(report) {
+		return
+	}
+	cl, ignored := c.claim(f, p), false
+	if rule, least := c.rules.Features[f], c.rules.Revolutions.Position; rule != nil {
+		if !p.in(rule.In, c.sh.combination) {
+			cl.reason, cl.message = WrongPosition, fmt.Sprintf("%s counts only in: %s", inner(f), placeWords(rule.In))
+			ignored = rule.WrongPlace == rules.WrongPlaceIgnored
+		} else if held := c.sh.heldIn(p, rule.In); held < least {
+			cl.reason, cl.message = TooFew, fmt.Sprintf("the position was held %s and needs %s for a feature in it", turns(held), turns(least))
+		}
+	}
+	c.add(&cl, p, ignored)
 }
 
 func at(foot, position int) string { return fmt.Sprintf("feet[%d].positions[%d]", foot, position) }
@@ -102,7 +123,7 @@ func (c *collector) add(cl *claim, p *part, ignored bool) {
 // notThisSeason refuses a feature that the season does not have; its table may
 // say what it was then.
 func (c *collector) notThisSeason(cl *claim) {
-	cl.reason, cl.message = NotThisSeason, featureWords[cl.feature]+" is not a feature in this season"
+	cl.reason, cl.message = NotThisSeason, begins(cl.feature)+" is not a feature in this season"
 	cl.rule = &c.rules.List
 	if instead := c.rules.Instead[cl.feature]; instead != nil {
 		cl.message += ": " + instead.Words
@@ -113,17 +134,17 @@ func (c *collector) notThisSeason(cl *claim) {
 
 // limit applies what the program and this spin used up before, and uses up.
 func (c *collector) limit(cl *claim, rule *rules.FeatureRule, p *part) {
-	windmill := c.windmill(cl.feature, p)
+	windmill := byName[cl.feature].windmill && p != nil && p.has(HasWindmill)
 	blocked := c.rules.UsedVariation != nil && cl.inUsed && slices.Contains(c.rules.UsedVariation.Blocks, cl.feature)
 	other := c.sharedWith(cl.feature, rule)
 	switch {
 	case cl.reason == "" && other != "":
 		cl.reason = SharedFeature
-		cl.message = fmt.Sprintf("%s and %s do not both count in one spin; the first one tried is taken", featureWords[cl.feature], inner(other))
+		cl.message = fmt.Sprintf("%s and %s do not both count in one spin; the first one tried is taken", begins(cl.feature), inner(other))
 	case rule.Limit != rules.NoLimit && c.used.features[cl.feature] >= max(1, rule.Times):
 		cl.reason, cl.message = AlreadyUsed, usedUpWords(cl.feature, rule)
-	case c.spinUses[cl.feature]:
-		cl.reason, cl.message = AlreadyUsed, featureWords[cl.feature]+" counts once in a spin"
+	case slices.Contains(c.spinUses, cl.feature):
+		cl.reason, cl.message = AlreadyUsed, begins(cl.feature)+" counts once in a spin"
 	case windmill && c.used.windmill && cl.reason == "":
 		cl.reason, cl.message = AlreadyUsed, "a windmill counts once in a program and was tried before"
 	case blocked && cl.reason == "":
@@ -140,7 +161,7 @@ func (c *collector) limit(cl *claim, rule *rules.FeatureRule, p *part) {
 }
 
 func (c *collector) useUp(f rules.SpinFeature, rule *rules.FeatureRule) {
-	c.spinUses[f] = true
+	c.spinUses = append(c.spinUses, f)
 	c.used.features[f]++
 	if rule.Group == "" {
 		return
@@ -161,157 +182,37 @@ func (c *collector) sharedWith(f rules.SpinFeature, rule *rules.FeatureRule) rul
 	if rule.Group == "" {
 		return ""
 	}
-	for _, other := range rules.SpinFeatures {
-		if r := c.rules.Features[other]; other != f && r != nil && r.Group == rule.Group && c.spinUses[other] {
-			return other
+	for _, other := range features {
+		if r := c.rules.Features[other.name]; other.name != f && r != nil && r.Group == rule.Group && slices.Contains(c.spinUses, other.name) {
+			return other.name
 		}
 	}
 	return ""
 }
 
-// windmill tells whether the feature was done as a windmill: as the entrance,
-// the exit, a difficult change of position or a non-basic variation.
-func (c *collector) windmill(f rules.SpinFeature, p *part) bool {
-	if p == nil || !p.has(HasWindmill) {
-		return false
-	}
-	switch f {
-	case rules.DifficultEntrance, rules.DifficultExit, rules.DifficultChangeOfPosition:
-		return true
-	}
-	return false
-}
-
-// entry claims the flying entry and the entrance, on the first foot.
-func (c *collector) entry(s *Spin) {
-	first := &c.sh.feet[0][0]
-	soon := c.rules.Revolutions.Reach
-	if s.Flying == DifficultFlying {
-		cl := claim{feature: rules.DifficultFlyingEntry, at: "flying"}
-		if !c.sh.reaches(0, 0, soon) {
-			cl.reason, cl.message = WrongPosition, notReached(soon)
-		}
-		c.add(&cl, first, false)
-	}
-	rule := c.rules.Features[rules.DifficultEntrance]
-	if rule == nil {
-		if s.DifficultEntrance {
-			c.add(&claim{feature: rules.DifficultEntrance, at: "difficultEntrance"}, first, true)
-		}
-		return
-	}
-	ontoCamel := (s.Flying == PlainFlying || s.Flying == StepOver) && c.sh.firstBasic() == Camel
-	flyingCamel := ontoCamel && s.Flying == PlainFlying
-	path := "difficultEntrance"
-	switch {
-	case s.DifficultEntrance:
-	case s.BackwardEntry:
-		path = "backwardEntry"
-	case flyingCamel && slices.Contains(rule.Entries, rules.FlyingCamelEntry):
-		path = "flying"
-	}
-	cl := claim{feature: rules.DifficultEntrance, at: path}
-	switch {
-	case flyingCamel && slices.Contains(rule.Entries, rules.FlyingCamelEntry):
-		if !c.sh.reaches(0, 0, soon) {
-			cl.reason, cl.message = WrongPosition, notReached(soon)
-		}
-		c.add(&cl, first, false)
-	case !s.DifficultEntrance && !s.BackwardEntry:
-		return
-	case !(s.DifficultEntrance && slices.Contains(rule.Entries, rules.DifficultEntry)) &&
-		!(s.BackwardEntry && slices.Contains(rule.Entries, rules.BackwardEntry)):
-		cl.reason, cl.message = NotThisSeason, "a plain backward entrance is not a feature in this season; it is not used up"
-		if s.DifficultEntrance {
-			cl.message = "in this season only a backward entrance is a feature: report one as a backward entrance; it is not used up"
-		}
-		c.add(&cl, first, true)
-	case s.Flying == DifficultFlying:
-		cl.reason, cl.message = SharedFeature, "the entrance is both difficult and flying: only the flying one can count"
-		c.add(&cl, first, true)
-	case ontoCamel:
-		cl.reason, cl.message = WrongPosition, "an entrance into an ordinary flying camel counts for nothing; it is not used up"
-		c.add(&cl, first, true)
-	default:
-		if !c.sh.combination && !c.sh.reaches(0, 0, soon) {
-			cl.reason, cl.message = WrongPosition, notReached(soon)
-		}
-		c.add(&cl, first, false)
-	}
-}
-
-const secondChange = "only the first change of foot can be a feature"
-
-func (c *collector) changeOfFoot(f int) {
-	foot := &c.sh.spin.Feet[f]
-	path := fmt.Sprintf("feet[%d]", f)
-	soon := c.rules.Revolutions.Reach
-	first := &c.sh.feet[f][0]
-	if foot.Change == ByJump {
-		cl := claim{feature: rules.ChangeOfFootByJump, at: path + ".change", foot: f}
-		if !c.sh.reaches(f, 0, soon) {
-			cl.reason, cl.message = WrongPosition, notReached(soon)
-		} else if f > 1 {
-			cl.reason, cl.message = LimitPerSpin, secondChange
-		}
-		c.add(&cl, first, false)
-	}
-	if !foot.DirectionReversed {
-		return
-	}
-	before := &c.sh.feet[f-1][len(c.sh.feet[f-1])-1]
-	cl := claim{feature: rules.BothDirections, at: path + ".directionReversed", foot: f}
-	// A variation that is kept through the reversal is used by it once.
-	cl.inUsed = before.used || first.used && first.Variation != before.Variation
-	if rule := c.rules.Features[rules.BothDirections]; rule != nil {
-		held := c.rules.Revolutions.Position
-		switch {
-		case f > 1:
-			cl.reason, cl.message = LimitPerSpin, secondChange
-		case !before.in(rule.In, c.sh.combination) || !first.in(rule.In, c.sh.combination):
-			cl.reason, cl.message = WrongPosition, "both directions count only in these positions: "+placeWords(rule.In)
-		case !rule.Mixed && before.family() != first.family():
-			cl.reason, cl.message = WrongPosition, "the position must be the same in both directions"
-		case sum(c.sh.feet[f-1]) < rule.MinRevolutions || sum(c.sh.feet[f]) < rule.MinRevolutions:
-			cl.reason, cl.message = TooFew, "each direction needs "+turns(rule.MinRevolutions)
-		case c.sh.heldIn(before, rule.In) < held || c.sh.heldIn(first, rule.In) < held:
-			cl.reason, cl.message = TooFew, "the positions before and after the reversal need "+turns(held)+" each"
-		}
-	}
-	c.add(&cl, first, false)
-}
-
-// allPositions finds all three basic positions on the second foot.
-func (c *collector) allPositions() {
-	rule := c.rules.Features[rules.AllPositionsOnSecondFoot]
-	if rule == nil || !c.sh.combination {
-		return
-	}
-	cl := claim{feature: rules.AllPositionsOnSecondFoot, foot: 1, at: "feet[1]"}
-	if rule.Feet == rules.AnyFoot {
-		if len(c.sh.held) < 3 {
-			return
-		}
-		cl.at, cl.foot = "", len(c.sh.feet)-1
-	} else if len(c.sh.feet) < 2 || !c.threeOn(c.sh.feet[1], rule) {
-		return
-	}
-	c.add(&cl, nil, false)
-}
-
-func (c *collector) threeOn(foot []part, rule *rules.FeatureRule) bool {
-	var held []PositionKind
-	for i := range foot {
-		p := &foot[i]
-		if rule.BrokenByJump && p.has(HasJump) {
-			c.warn.rest(&rule.Clause)
-			held = nil
-		}
-		if p.basic() && p.position >= c.rules.Revolutions.Position {
-			if held = appendOnce(held, p.family()); len(held) == 3 {
-				return true
+// notCalled lists what was reported from a foot on, where that part of a spin,
+// or the whole of it, is not called. It counts for nothing and is not used up.
+func notCalled(s *Spin, from int, rule *rules.Clause) []claim {
+	var list []claim
+	look := func(stage stage, m moment) {
+		for _, f := range byStage[stage] {
+			if path := f.seen(s, m); path != "" {
+				list = append(list, claim{
+					feature: f.name, at: path, reason: NotCalled, rule: rule,
+					message: "this part of the spin is not called, so nothing in it counts; it is not used up",
+				})
 			}
 		}
 	}
-	return false
+	if from == 0 {
+		look(atEntry, moment{})
+	}
+	for f := from; f < len(s.Feet); f++ {
+		look(atChange, moment{foot: f})
+		for i := range s.Feet[f].Positions {
+			look(inPosition, moment{foot: f, index: i})
+		}
+	}
+	look(atEnd, moment{})
+	return list
 }

@@ -15,12 +15,29 @@ func dance(elements ...level.Element) level.Program {
 	return level.Program{Discipline: rules.Dance, Segment: "rhythm-dance", Elements: elements}
 }
 
-// TestTwizzles checks the steps of the table, which are from memory.
+// ownTwizzles is a table of somebody who has a text of the levels of twizzles;
+// no shipped season has one.
+const ownTwizzles = `dance:
+  twizzles:
+    codes: [SqTw, SyTw]
+    partners: {woman: W, man: M}
+    floor: B
+    steps:
+      - {level: 1, rotations: 2}
+      - {level: 2, rotations: 3}
+      - {level: 3, rotations: 3, entry_edges: true, features: 2}
+      - {level: 4, rotations: 4, entry_edges: true, both_directions: [SqTw], features: 3}
+    source: our own rule
+    confidence: medium
+`
+
+// TestTwizzles checks the steps of a table that states them.
 func TestTwizzles(t *testing.T) {
 	part := func(rotations rules.Revolutions, edges, directions bool, features int) *level.DancePart {
 		return &level.DancePart{Rotations: rotations, DifferentEntryEdges: edges, BothDirections: directions, AdditionalFeatures: features}
 	}
 	full := part(8, true, true, 3)
+	r := levelRules(t, tables(t, map[string]string{"twizzles": ownTwizzles}), "twizzles")
 	for _, tc := range []struct {
 		code       string
 		woman, man *level.DancePart
@@ -35,7 +52,11 @@ func TestTwizzles(t *testing.T) {
 		{"SqTw", part(6, false, true, 9), part(4, true, true, 9), "SqTwW2+SqTwM1", []string{"TWIZZLE_ROTATIONS"}},
 		{"SyTw", part(3, true, true, 9), full, "SyTwWB+SyTwM4", []string{"TWIZZLE_ROTATIONS"}},
 	} {
-		got := called(t, "2025-26", dance(level.Element{Dance: &level.DanceElement{Code: tc.code, Woman: tc.woman, Man: tc.man}}))
+		p := dance(level.Element{Dance: &level.DanceElement{Code: tc.code, Woman: tc.woman, Man: tc.man}})
+		if faults := level.Check(r, p); len(faults) > 0 {
+			t.Fatal(faults)
+		}
+		got := level.Call(r, p)
 		e := got.Elements[0]
 		if e.Code != tc.want {
 			t.Errorf("is %s, want %s\n%s", e.Code, tc.want, shown(e))
@@ -50,7 +71,56 @@ func TestTwizzles(t *testing.T) {
 			t.Errorf("%s: options are %v, want %v", e.Code, options, tc.options)
 		}
 		if len(got.Warnings) != 1 || got.Warnings[0].Rule != "levels.dance.twizzles" {
-			t.Errorf("%s: what is from memory does not warn once: %v", e.Code, got.Warnings)
+			t.Errorf("%s: what is not sure does not warn once: %v", e.Code, got.Warnings)
+		}
+	}
+}
+
+// TestDanceLevelsWithoutText wants every kind of element whose levels no text
+// that was read gives refused in every season, with what is missing.
+func TestDanceLevelsWithoutText(t *testing.T) {
+	part := &level.DancePart{Rotations: 8}
+	for _, s := range tables(t, nil).Seasons() {
+		for _, code := range []string{"SqTw", "StaLi", "DSp", "DiSt"} {
+			faults := level.Check(s.Levels, dance(level.Element{Dance: &level.DanceElement{Code: code, Woman: part, Man: part}}))
+			if len(faults) != 1 || faults[0].Reason != rules.ReasonRulesNotAvailable || !strings.Contains(faults[0].Message, ": ") {
+				t.Errorf("%s %s: %v", s.Params.Season, code, faults)
+			}
+		}
+	}
+}
+
+// TestKeyPointsBySeason calls one pattern in each season whose sheets show key
+// points, and wants it refused in the others.
+func TestKeyPointsBySeason(t *testing.T) {
+	catalog := tables(t, nil)
+	for season, tc := range map[string]struct{ code, points, want string }{
+		"2010-11": {"1WE", "YYY", ""},
+		"2017-18": {"1RH", "NTY", "1RH2+kpNTY"},
+		"2018-19": {"1TR", "YTYY", "1TR3+kpYTYY"},
+		"2019-20": {"1TTF", "NYNY", "1TTF2+kpNYNY"},
+		"2020-21": {"1FS", "NNNN", "1FSB+kpNNNN"},
+		"2021-22": {"1MB", "YYYY", "1MB4+kpYYYY"},
+		"2022-23": {"1MB", "YYYY", ""},
+		"2023-24": {"1MB", "YYYY", ""},
+		"2024-25": {"1PD", "YNYY", "1PD3+kpYNYY"},
+		"2025-26": {"1RH", "YYNY", "1RH3+kpYYNY"},
+	} {
+		pattern := &level.PatternDance{Code: tc.code}
+		for _, k := range tc.points {
+			pattern.KeyPoints = append(pattern.KeyPoints, level.KeyPoint(k))
+		}
+		r, p := levelRules(t, catalog, season), dance(level.Element{Pattern: pattern})
+		faults := level.Check(r, p)
+		switch {
+		case tc.want == "":
+			if len(faults) != 1 || faults[0].Reason != rules.ReasonRulesNotAvailable {
+				t.Errorf("%s: %v", season, faults)
+			}
+		case len(faults) > 0:
+			t.Errorf("%s: %v", season, faults)
+		case level.Call(r, p).Elements[0].Code != tc.want:
+			t.Errorf("%s: is %s, want %s", season, level.Call(r, p).Elements[0].Code, tc.want)
 		}
 	}
 }
@@ -77,9 +147,14 @@ func TestCappedDance(t *testing.T) {
 
 var keyPoints = regexp.MustCompile(`^(.*[A-Za-z])([B1-4])\+kp([YNT]+)$`)
 
+// lowered are the sections, by season, whose printed level is one below that of
+// their key points, so that another requirement failed: the sheets do not say which.
+var lowered = []string{
+	"2014-15 PSt2+kpYYN", "2016-17 1MB3+kpYYY", "2019-20 1FSB+kpNNNY", "2020-21 1FSB+kpNYNN", "2021-22 1MB1+kpYNNY",
+}
+
 // TestPublishedKeyPoints finds the level of every section with key points on
-// the published sheets again. At most one in two hundred may differ: there
-// another requirement failed.
+// the published sheets again, but for those that are listed.
 func TestPublishedKeyPoints(t *testing.T) {
 	dir, err := protocols.Folder("../..")
 	if err != nil {
@@ -109,22 +184,24 @@ func TestPublishedKeyPoints(t *testing.T) {
 			}
 			seen++
 			seasons[sheets[i].Season] = true
-			if got := level.Call(r, p).Elements[0].Code; got != printed.Code {
+			got := level.Call(r, p).Elements[0].Code
+			if known := slices.Contains(lowered, sheets[i].Season+" "+printed.Code); got != printed.Code && !known {
+				t.Errorf("%s: printed is %s, found %s", sheets[i].Season, printed.Code, got)
+			} else if known {
 				differ++
-				t.Logf("%s: printed is %s, found %s", sheets[i].Season, printed.Code, got)
 			}
 		}
 	}
 	t.Logf("%d sections of %d seasons, %d differ", seen, len(seasons), differ)
-	if len(seasons) < 8 || differ*200 > seen {
-		t.Errorf("%d of %d sections of %d seasons differ", differ, seen, len(seasons))
+	if len(seasons) < 8 || differ != len(lowered) {
+		t.Errorf("%d sections of %d seasons, of which %d are known to differ; want %d", seen, len(seasons), differ, len(lowered))
 	}
 }
 
 // TestDanceInputFaults wants each fault of an ice dance request with its path
 // and, where rules are missing, what is missing.
 func TestDanceInputFaults(t *testing.T) {
-	r := levelRules(t, tables(t, nil), "2025-26")
+	r := levelRules(t, tables(t, map[string]string{"twizzles": ownTwizzles}), "twizzles")
 	p := dance(
 		level.Element{Pattern: &level.PatternDance{Code: "SqTw", KeyPoints: []level.KeyPoint{"Y", "Y", "X", "Y"}}},
 		level.Element{Pattern: &level.PatternDance{Code: "1RH4", KeyPoints: []level.KeyPoint{"Y"}}},

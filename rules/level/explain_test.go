@@ -29,13 +29,14 @@ func TestReasons(t *testing.T) {
 		}},
 		{"2025-26", "short-program", "LAYBACK:BACKWARD 8, LAYBACK:SIDEWAYS 3, LAYBACK:VARIED 3, BIELLMANN 3", map[string]string{
 			"0 LAYBACK_SIDE_CHANGE":     "COUNTED",
-			"0 BIELLMANN_AFTER_LAYBACK": "MANDATORY_FEATURE_MISSING",
+			"0 BIELLMANN_AFTER_LAYBACK": "COUNTED",
+			"0 MANDATORY_FEATURE":       "MANDATORY_FEATURE_MISSING",
 		}},
 		{"2016-17", "short-program", "LAYBACK:BACKWARD 7, BIELLMANN 3", map[string]string{"0 BIELLMANN_AFTER_LAYBACK": "TOO_FEW_REVOLUTIONS"}},
 		{"2016-17", "", "[DIFFICULT_EXIT] CAMEL 4", map[string]string{"0 DIFFICULT_EXIT": "NOT_A_FEATURE_THIS_SEASON"}},
 		{"2016-17", "", "[BACKWARD_ENTRY] CAMEL 4", map[string]string{"0 DIFFICULT_ENTRANCE": "NOT_A_FEATURE_THIS_SEASON"}},
 		{"2016-17", "", "[FLYING=PLAIN DIFFICULT_ENTRANCE] CAMEL 4", map[string]string{"0 DIFFICULT_ENTRANCE": "WRONG_POSITION"}},
-		{"2018-19", "", "[DIFFICULT_ENTRANCE DIFFICULT_EXIT] CAMEL 4", map[string]string{
+		{"2020-21", "", "[DIFFICULT_ENTRANCE DIFFICULT_EXIT] CAMEL 4", map[string]string{
 			"0 DIFFICULT_ENTRANCE": "COUNTED", "0 DIFFICULT_EXIT": "SHARED_FEATURE",
 		}},
 		{"2025-26", "", "[DIFFICULT_ENTRANCE DIFFICULT_EXIT] CAMEL 4", map[string]string{
@@ -66,8 +67,9 @@ func TestReasons(t *testing.T) {
 		{"2018-19", "short-program", "CAMEL_UPWARD 3 // SIT 3 // UPRIGHT 3", map[string]string{"0 DIFFICULT_VARIATION": "ELEMENT_FAULT"}},
 		{"2018-19", "", "CAMEL 4 DIFFICULT_BLADE", map[string]string{"0 DIFFICULT_BLADE": "NOT_A_FEATURE_THIS_SEASON"}},
 		{"2010-11", "", "CAMEL 4 INCREASE_OF_SPEED", map[string]string{"0 INCREASE_OF_SPEED": "NOT_A_FEATURE_THIS_SEASON"}},
-		{"2018-19", "", "[DIFFICULT_EXIT] CAMEL 4, UPRIGHT 2", map[string]string{"0 DIFFICULT_EXIT": "WRONG_POSITION"}},
-		{"2018-19", "", "UPRIGHT 3, UPRIGHT_STRAIGHT_OR_SIDEWAYS 1.5 INCREASE_OF_SPEED", map[string]string{"0 INCREASE_OF_SPEED": "TOO_FEW_REVOLUTIONS"}},
+		{"2018-19", "", "[DIFFICULT_EXIT] CAMEL 4", map[string]string{"0 DIFFICULT_EXIT": "NOT_A_FEATURE_THIS_SEASON"}},
+		{"2020-21", "", "[DIFFICULT_EXIT] CAMEL 4, UPRIGHT 2", map[string]string{"0 DIFFICULT_EXIT": "WRONG_POSITION"}},
+		{"2020-21", "", "UPRIGHT 3, UPRIGHT_STRAIGHT_OR_SIDEWAYS 1.5 INCREASE_OF_SPEED", map[string]string{"0 INCREASE_OF_SPEED": "TOO_FEW_REVOLUTIONS"}},
 	} {
 		got := call(t, levelRules(t, c, tc.season), tc.segment, tc.spin)
 		for key, want := range tc.want {
@@ -111,7 +113,7 @@ func TestMaxLevel(t *testing.T) {
 // TestWords checks what answers say in plain words, each by the sentence that a
 // coach has to find there.
 func TestWords(t *testing.T) {
-	c := tables(t, nil)
+	c := tables(t, map[string]string{"in-order": "spins: {variations: {pick: IN_ORDER}}"})
 	for _, tc := range []struct {
 		season, spin string
 		says         []string // in messages, notes and options
@@ -127,8 +129,9 @@ func TestWords(t *testing.T) {
 		{"2016-17", "SIT 4 CHANGE_OF_EDGE", []string{"it is taken to be one from backward inside to forward outside"}, nil},
 		{"2016-17", "CAMEL_UPWARD 8, UPRIGHT 3 INCREASE_OF_SPEED", []string{"The final upright is only a wind-up, so features in it do not count"}, nil},
 		{"2018-19", "CAMEL_UPWARD 8 // NON_BASIC 6", []string{"Hold a basic position on each foot"}, nil},
-		{"2018-19", "CAMEL 4, UPRIGHT 2", []string{"by a difficult exit, without rising into an upright first"}, nil},
-		{"2025-26", "CAMEL_FORWARD 3, CAMEL_SIDEWAYS 3, CAMEL_UPWARD 3", []string{"one of them that another limit then keeps from counting takes its place all the same"}, nil},
+		{"2020-21", "CAMEL 4, UPRIGHT 2", []string{"by a difficult exit, without rising into an upright first"}, nil},
+		{"2025-26", "CAMEL_FORWARD 3, CAMEL_SIDEWAYS 3, CAMEL_UPWARD 3", []string{"those that help the level most are taken"}, nil},
+		{"in-order", "CAMEL_FORWARD 3, CAMEL_SIDEWAYS 3, CAMEL_UPWARD 3", []string{"one of them that another limit then keeps from counting takes its place all the same"}, nil},
 	} {
 		e := call(t, levelRules(t, c, tc.season), "", tc.spin).Elements[0]
 		lines := slices.Clone(e.Notes)
@@ -165,9 +168,12 @@ func TestUnsureRulesWarn(t *testing.T) {
 		{"2016-17", "CAMEL_UPWARD 8 // SIT_FORWARD 3, UPRIGHT_STRAIGHT_OR_SIDEWAYS 3", nil},
 		{"2025-26", "CAMEL_SIDEWAYS 3, SIT_FORWARD 3 // NON_BASIC_VARIED 3, UPRIGHT_STRAIGHT_OR_SIDEWAYS 3", []string{"levels.spins.variations"}},
 		{"2025-26", "CAMEL_UPWARD 8 // [JUMP] SIT_FORWARD 3, UPRIGHT 2", []string{"levels.spins.mandatory"}},
+		{"2025-26", "CAMEL_UPWARD 8 INCREASE_OF_SPEED // [JUMP] SIT_FORWARD 3, UPRIGHT 2", nil}, // level 4 that has one of the set does not rest on which others are in it
+		{"2022-23", "CAMEL_UPWARD 8 // [JUMP] SIT_FORWARD 3, UPRIGHT 2", nil},
 		{"2025-26", "CAMEL_UPWARD 8 // SIT_FORWARD 3, UPRIGHT 2", []string{"levels.spins.mandatory"}}, // level 3: what would bring level 4 rests on it
 		{"2010-11", "CAMEL 4 INCREASE_OF_SPEED", []string{"levels.spins.features.EIGHT_REVOLUTIONS", "levels.spins.instead.INCREASE_OF_SPEED"}},
-		{"2018-19", "[DIFFICULT_EXIT] CAMEL 4", []string{"levels.spins.features.DIFFICULT_EXIT"}},
+		{"2020-21", "[DIFFICULT_EXIT] CAMEL 4", nil},
+		{"2022-23", "[DIFFICULT_EXIT] CAMEL 4", []string{"levels.spins.features.DIFFICULT_EXIT"}},
 		{"2005-06", "SIT 8", []string{"levels.spins.features.EIGHT_REVOLUTIONS", "levels.spins.levels"}},
 	} {
 		var got []string

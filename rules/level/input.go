@@ -111,7 +111,8 @@ const (
 	HasWindmill   PositionFeature = "WINDMILL"
 )
 
-var positionFeatures = []PositionFeature{HasJump, HasHardChange, HasEdgeChange, HasSpeed, HasBlade, HasWindmill}
+// positionFeatures lists them, as the features name them.
+var positionFeatures []PositionFeature
 
 // StepSequence is a step sequence as it was skated.
 type StepSequence struct {

@@ -8,13 +8,59 @@ import (
 	"github.com/rinktally/rinktally/rules"
 )
 
-// byEase orders the features from what is usually added first to what asks
-// most of a skater. It is our own order for reading, not a rule.
-var byEase = []rules.SpinFeature{
-	rules.DifficultVariation, rules.IncreaseOfSpeed, rules.LaybackSideChange, rules.EightRevolutions,
-	rules.ChangeOfEdge, rules.ChangeOfFootByJump, rules.DifficultEntrance, rules.DifficultExit,
-	rules.DifficultChangeOfPosition, rules.AllPositionsOnSecondFoot, rules.DifficultBlade,
-	rules.JumpWithin, rules.DifficultFlyingEntry, rules.BothDirections, rules.BiellmannAfterLayback,
+// search is the look for the ways to add one feature to a spin.
+type search struct {
+	call    *spinCall
+	spin    *Spin
+	now     *verdict
+	before  *usage
+	feature *feature
+	rule    *rules.FeatureRule
+	raises  *Option // the first way that brings the next level
+	helps   *Option // the first that only raises the number of features
+}
+
+// try judges a changed spin and returns false when that was enough.
+func (s *search) try(changed *Spin, how string) bool {
+	v := s.call.judge(changed, s.before.clone())
+	switch {
+	case v.sh.skeleton() != s.now.sh.skeleton() || v.noValue != s.now.noValue:
+	case v.level > s.now.level:
+		s.raises = &Option{Feature: public(s.call.rules, s.feature.name), Message: how}
+	case s.helps == nil && len(v.choice.taken) > len(s.now.choice.taken):
+		s.helps = &Option{Feature: public(s.call.rules, s.feature.name), Message: how}
+	}
+	return s.raises == nil
+}
+
+// eachPosition tries the feature in every position in which it can count. add
+// changes a copy of the spin and returns how, or "" where it cannot be added.
+func (s *search) eachPosition(add func(changed *Spin, p *part) string) {
+	for foot := range s.now.sh.feet {
+		for i := range s.now.sh.feet[foot] {
+			p := &s.now.sh.feet[foot][i]
+			if p.windUp || len(s.rule.In) > 0 && !p.in(s.rule.In, s.now.sh.combination) {
+				continue
+			}
+			changed := s.spin.clone()
+			if how := add(changed, p); how != "" && !s.try(changed, how) {
+				return
+			}
+		}
+	}
+}
+
+// reportInPosition tries a report in every position. words have a place for the
+// position.
+func (s *search) reportInPosition(report PositionFeature, words string) {
+	s.eachPosition(func(changed *Spin, p *part) string {
+		here := &changed.Feet[p.foot].Positions[p.index]
+		if here.has(report) {
+			return ""
+		}
+		here.Features = append(here.Features, report)
+		return fmt.Sprintf(words, positionWordsOn(changed, p))
+	})
 }
 
 // next finds what would bring the next level: every feature of the season is
@@ -27,28 +73,18 @@ func (c *spinCall) next(s *Spin, before *usage, now *verdict) *Next {
 	}
 	var half []Option // raises the number of features, not yet the level
 	for _, f := range byEase {
-		rule := c.rules.Features[f]
+		rule := c.rules.Features[f.name]
 		if rule == nil {
 			continue
 		}
-		var raises, helps *Option
-		c.ways(s, now, before, f, rule, func(changed *Spin, how string) bool {
-			v := c.judge(changed, before.clone())
-			switch {
-			case v.sh.skeleton() != now.sh.skeleton() || v.noValue != now.noValue:
-			case v.level > now.level:
-				raises = &Option{Feature: c.public(f), Message: how}
-			case helps == nil && len(v.choice.taken) > len(now.choice.taken):
-				helps = &Option{Feature: c.public(f), Message: how}
-			}
-			return raises == nil
-		})
+		look := search{call: c, spin: s, now: now, before: before, feature: f, rule: rule}
+		f.ways(&look)
 		switch {
-		case raises != nil:
-			next.Options = append(next.Options, *raises)
-		case helps != nil:
-			helps.Message += " One feature more is not yet enough for the next level."
-			half = append(half, *helps)
+		case look.raises != nil:
+			next.Options = append(next.Options, *look.raises)
+		case look.helps != nil:
+			look.helps.Message += " One feature more is not yet enough for the next level."
+			half = append(half, *look.helps)
 		}
 	}
 	if len(next.Options) == 0 {
@@ -95,190 +131,6 @@ func (v *verdict) mend() Option {
 		text += " A further feature is then needed as well."
 	}
 	return Option{Message: text}
-}
-
-// ways gives the changed spins that add one feature, until try has enough.
-func (c *spinCall) ways(s *Spin, now *verdict, before *usage, f rules.SpinFeature, rule *rules.FeatureRule, try func(*Spin, string) bool) {
-	switch f {
-	case rules.DifficultVariation:
-		c.variationWays(s, now, before, try)
-	case rules.LaybackSideChange:
-		sideWays(s, now, rule, try)
-	case rules.EightRevolutions, rules.ChangeOfEdge, rules.IncreaseOfSpeed, rules.DifficultBlade, rules.DifficultChangeOfPosition, rules.JumpWithin:
-		for foot := range now.sh.feet {
-			for i := range now.sh.feet[foot] {
-				p := &now.sh.feet[foot][i]
-				if p.windUp || len(rule.In) > 0 && !p.in(rule.In, now.sh.combination) {
-					continue
-				}
-				changed := s.clone()
-				if how := c.inPosition(changed, p, f, rule); how != "" && !try(changed, how) {
-					return
-				}
-			}
-		}
-	default:
-		changed := s.clone()
-		if how := c.wholeSpin(changed, now, f, rule); how != "" {
-			try(changed, how)
-		}
-	}
-}
-
-// inPosition adds a feature to one position and says how, or "" when it cannot be.
-func (c *spinCall) inPosition(s *Spin, p *part, f rules.SpinFeature, rule *rules.FeatureRule) string {
-	foot := &s.Feet[p.foot]
-	here := &foot.Positions[p.index]
-	where := positionWordsOn(s, p)
-	switch f {
-	case rules.EightRevolutions:
-		if p.unchanged >= rule.MinRevolutions || here.has(HasEdgeChange) {
-			return ""
-		}
-		here.Revolutions += rule.MinRevolutions - p.unchanged
-		return fmt.Sprintf("Hold the %s for %s without any change.", where, turns(rule.MinRevolutions))
-	case rules.ChangeOfEdge:
-		more := Position{Position: here.Position, Lean: here.Lean, Variation: here.Variation, Revolutions: rule.MinRevolutions, Features: []PositionFeature{HasEdgeChange}}
-		more.Edges = rule.Edges[basicPlace(here.Position)]
-		here.Revolutions = max(here.Revolutions, rule.MinRevolutions)
-		foot.Positions = slices.Insert(foot.Positions, p.index+1, more)
-		which := ""
-		if more.Edges != "" {
-			which = " " + edgeWords[more.Edges]
-		}
-		return fmt.Sprintf("Change the edge clearly in the %s%s, at least %s on each edge.", where, which, turns(rule.MinRevolutions))
-	case rules.JumpWithin:
-		if !p.basic() {
-			return ""
-		}
-		more := Position{Position: here.Position, Lean: here.Lean, Revolutions: c.rules.Revolutions.Position, Features: []PositionFeature{HasJump}}
-		foot.Positions = slices.Insert(foot.Positions, p.index+1, more)
-		return fmt.Sprintf("Jump within the spin from the %s and land on the same foot in a basic position.", where)
-	case rules.DifficultChangeOfPosition:
-		if p.index == 0 || here.has(HasHardChange) {
-			return ""
-		}
-		here.Features = append(here.Features, HasHardChange)
-		here.Revolutions = max(here.Revolutions, c.rules.Revolutions.Position)
-		return fmt.Sprintf("Make the change into the %s a difficult one.", where)
-	}
-	shown, words := HasSpeed, "Increase the speed clearly in the %s."
-	if f == rules.DifficultBlade {
-		shown, words = HasBlade, "Use the blade in a difficult way in the %s."
-	}
-	if here.has(shown) {
-		return ""
-	}
-	here.Features = append(here.Features, shown)
-	return fmt.Sprintf(words, where)
-}
-
-// wholeSpin adds a feature that belongs to no single position.
-func (c *spinCall) wholeSpin(s *Spin, now *verdict, f rules.SpinFeature, rule *rules.FeatureRule) string {
-	switch {
-	case f == rules.DifficultEntrance && !s.DifficultEntrance && slices.Contains(rule.Entries, rules.DifficultEntry):
-		s.DifficultEntrance = true
-		return "Enter the spin in a difficult way."
-	case f == rules.DifficultEntrance && !s.BackwardEntry && slices.Contains(rule.Entries, rules.BackwardEntry):
-		s.BackwardEntry = true
-		return "Enter the spin backward."
-	case f == rules.DifficultExit && !s.DifficultExit:
-		s.DifficultExit = true
-		last := len(now.sh.feet) - 1
-		if first := slices.IndexFunc(now.sh.feet[last], func(p part) bool { return p.windUp }); first > 0 {
-			s.Feet[last].Positions = s.Feet[last].Positions[:first]
-			return "Leave the spin by a difficult exit, without rising into an upright first."
-		}
-		return "Leave the spin by a difficult exit."
-	case f == rules.DifficultFlyingEntry && s.Flying == PlainFlying:
-		s.Flying = DifficultFlying
-		return "Make the flying entry a difficult variation."
-	case f == rules.ChangeOfFootByJump && len(s.Feet) > 1 && s.Feet[1].Change != ByJump:
-		s.Feet[1].Change = ByJump
-		return "Change the foot by a clear jump and land in a basic position."
-	case f == rules.BothDirections && len(s.Feet) > 1 && !s.Feet[1].DirectionReversed:
-		s.Feet[1].DirectionReversed = true
-		return fmt.Sprintf("Spin in both directions, one right after the other, at least %s each way.", turns(rule.MinRevolutions))
-	case f == rules.AllPositionsOnSecondFoot && now.sh.combination && now.sh.change:
-		foot := &s.Feet[1]
-		for _, k := range []PositionKind{Camel, Sit, Upright} {
-			if !slices.ContainsFunc(now.sh.feet[1], func(p part) bool { return p.family() == k && p.position >= c.rules.Revolutions.Position }) {
-				foot.Positions = append(foot.Positions, Position{Position: k, Revolutions: c.rules.Revolutions.Position})
-			}
-		}
-		return "Show all three basic positions on the second foot."
-	case f == rules.BiellmannAfterLayback && now.sh.layback():
-		foot := &s.Feet[0]
-		foot.Positions = append(foot.Positions, Position{Position: Upright, Variation: Biellmann, Revolutions: c.rules.Revolutions.Position})
-		if least := afterLayback(rule, c.category, c.segment, nil); least > 0 {
-			return fmt.Sprintf("End with a Biellmann, in this segment only after %s of layback.", turns(least))
-		}
-		return "Follow the layback with a Biellmann."
-	}
-	return ""
-}
-
-// variationWays makes a plain position a difficult variation, or adds one more
-// variation of a position that has one already.
-func (c *spinCall) variationWays(s *Spin, now *verdict, before *usage, try func(*Spin, string) bool) {
-	used := before.clone().variations
-	now.sh.each(func(p *part) {
-		if p.Variation != "" {
-			used[p.Variation] = true
-		}
-	})
-	for _, fresh := range []bool{false, true} {
-		for foot := range now.sh.feet {
-			for i := range now.sh.feet[foot] {
-				p := &now.sh.feet[foot][i]
-				if p.windUp || (p.Variation != "") != fresh {
-					continue
-				}
-				for _, variation := range variationsOf[p.Position.Position] {
-					if used[variation] || variation == Biellmann && p.Position.Position == Layback {
-						continue // a Biellmann after a layback is a feature of its own
-					}
-					changed := s.clone()
-					positions := &changed.Feet[foot].Positions
-					held := c.rules.Revolutions.Position
-					how := fmt.Sprintf("Make the %s a difficult variation that is still unused, such as %s, held at least %s.", positionWordsOn(s, p), variationWords[variation], turns(held))
-					if fresh {
-						how = fmt.Sprintf("After the %s add a variation that is still unused, such as %s, held at least %s.", positionWordsOn(s, p), variationWords[variation], turns(held))
-						*positions = slices.Insert(*positions, i+1, Position{Position: p.Position.Position, Lean: p.Lean, Variation: variation, Revolutions: held})
-					} else {
-						here := &(*positions)[i]
-						here.Variation, here.Revolutions = variation, max(here.Revolutions, held)
-					}
-					if !try(changed, how) {
-						return
-					}
-					break
-				}
-			}
-		}
-	}
-}
-
-func sideWays(s *Spin, now *verdict, rule *rules.FeatureRule, try func(*Spin, string) bool) {
-	for foot := range now.sh.feet {
-		for i := range now.sh.feet[foot] {
-			p := &now.sh.feet[foot][i]
-			if !p.is(rules.InLayback, false) {
-				continue
-			}
-			other := Sideways
-			if p.lean() == Sideways {
-				other = Backward
-			}
-			changed := s.clone()
-			positions := &changed.Feet[foot].Positions
-			(*positions)[i].Revolutions = max((*positions)[i].Revolutions, rule.MinRevolutions)
-			*positions = slices.Insert(*positions, i+1, Position{Position: Layback, Lean: other, Revolutions: rule.MinRevolutions})
-			if !try(changed, fmt.Sprintf("Change the layback between backward and sideways, at least %s each, without rising.", turns(rule.MinRevolutions))) {
-				return
-			}
-		}
-	}
 }
 
 // positionWordsOn names a position for a coach, such as "sit", and its foot where

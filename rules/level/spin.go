@@ -16,14 +16,9 @@ type spinCall struct {
 	cap      rules.Clause // the rule behind max
 }
 
-// public is the name of a feature in answers. Where a season asks for six
-// revolutions without change, as in pair skating, the name says so.
-func (c *spinCall) public(f rules.SpinFeature) string {
-	if f == rules.EightRevolutions && c.rules.Features[f] != nil && c.rules.Features[f].MinRevolutions == 6*rules.Revolution {
-		return string(rules.SixRevolutions)
-	}
-	return string(f)
-}
+// mandatoryFeature stands for the set of features of which a level needs one,
+// where all of them are missing.
+const mandatoryFeature = "MANDATORY_FEATURE"
 
 // verdict is what is found about one spin before it is put into words.
 type verdict struct {
@@ -35,6 +30,7 @@ type verdict struct {
 	level   rules.Level
 	noValue bool
 	called  bool // false when it is no spin at all
+	lacks   bool // only a feature of the mandatory set is missing for its level
 	notes   []string
 	warn    clauses
 }
@@ -61,7 +57,7 @@ func (c *spinCall) judge(s *Spin, used *usage) *verdict {
 	v.called = true
 	col := collector{
 		rules: c.rules, segment: c.segment, category: c.category, sh: v.sh, used: used,
-		spinUses: map[rules.SpinFeature]bool{}, warn: &v.warn,
+		warn: &v.warn,
 	}
 	col.collect()
 	v.claims = col.claims
@@ -202,11 +198,18 @@ func (c *spinCall) explain(s *Spin, used *usage) (Called, clauses) {
 	for i := range claims {
 		cl := &claims[i]
 		call.Features[i] = Feature{
-			Feature: c.public(cl.feature), At: cl.at, Reason: cl.reason, Counted: cl.reason == "", Message: sentence(cl.message),
+			Feature: public(c.rules, cl.feature), At: cl.at, Reason: cl.reason, Counted: cl.reason == "", Message: sentence(cl.message),
 		}
 		if cl.rule != nil {
 			call.Features[i].Rule = cl.rule.ID
 		}
+	}
+	m := c.rules.Mandatory
+	if v.lacks {
+		call.Features = append(call.Features, Feature{
+			Feature: mandatoryFeature, Reason: MandatoryMissing, Rule: m.ID,
+			Message: fmt.Sprintf("Level %s also needs at least one of: %s. None of them counts here.", m.Level, mandatoryWords(m)),
+		})
 	}
 	switch {
 	case v.level == rules.NoLevel:
@@ -216,7 +219,7 @@ func (c *spinCall) explain(s *Spin, used *usage) (Called, clauses) {
 		}
 	default:
 		call.ToNextLevel = c.next(s, before, v)
-		if m := c.rules.Mandatory; m != nil && v.level+1 >= m.Level {
+		if m != nil && v.level+1 >= m.Level {
 			v.warn.rest(&m.Clause)
 		}
 		if len(call.ToNextLevel.Options) > 0 {
@@ -297,8 +300,8 @@ func (c *spinCall) reasons(v *verdict) {
 	}
 	taken := v.choice.taken
 	m := c.rules.Mandatory
-	if m != nil && c.rules.Levels.Of(len(taken)) >= m.Level {
-		v.warn.rest(&m.Clause)
+	enough := m != nil && c.rules.Levels.Of(len(taken)) >= m.Level
+	if enough {
 		taken = mandatoryFirst(taken, v.claims, m, c.rules.Levels.Needs)
 	}
 	if v.level == rules.NoLevel {
@@ -322,8 +325,9 @@ func (c *spinCall) reasons(v *verdict) {
 		case v.level < v.choice.level:
 			f := v.levelFault(rules.FaultLevelOne)
 			refuse(i, faultReason(f.kind), &f.rule.Clause, faultNotes[f.kind]+": "+effectNotes[f.effect])
-		case m != nil && c.rules.Levels.Of(len(taken)) >= m.Level:
-			refuse(i, MandatoryMissing, &m.Clause, fmt.Sprintf("level %s also needs at least one of: %s", m.Level, mandatoryWords(m)))
+		case enough: // they count all the same: what is missing is another one
+			v.lacks = true
+			v.warn.rest(&m.Clause)
 		}
 	}
 }

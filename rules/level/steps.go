@@ -7,16 +7,6 @@ import (
 	"github.com/rinktally/rinktally/rules"
 )
 
-var stepWords = map[rules.StepFeature]string{
-	rules.TurnVarietyFeature: "variety of difficult turns and steps",
-	rules.RotationsBothWays:  "full-body rotations in both directions",
-	rules.BodyMovement:       "body movements",
-	rules.TurnCombinations:   "combinations of difficult turns",
-	rules.OneFootSection:     "a part on one foot only",
-	rules.UpperBody:          "use of the upper body",
-	rules.PositionsOrHold:    "changes of position, or not separating",
-}
-
 // variety is how much variety of turns a sequence shows.
 type variety struct {
 	turns    int // countable turns and steps
@@ -111,12 +101,12 @@ func callSteps(r *rules.StepRules, s *StepSequence, highest rules.Level, capRule
 		first.Message = "The difficult turns and steps are badly spread, so there is no variety throughout the pattern."
 		few = "The difficult turns and steps are badly spread: no feature raises the level."
 	}
-	for _, name := range rules.StepFeatures {
-		f, named := stepFeature(r, s, name)
+	for i := range stepFeatures {
+		f, named := stepFeatures[i].called(r, s)
 		if !named {
 			continue
 		}
-		if rule := r.Features[name]; rule != nil {
+		if rule := r.Features[stepFeatures[i].name]; rule != nil {
 			warn.rest(&rule.Clause)
 		}
 		switch {
@@ -153,17 +143,6 @@ func callSteps(r *rules.StepRules, s *StepSequence, highest rules.Level, capRule
 	return call, warn
 }
 
-// reportedAs lists what a panel may have reported with a feature in mind, in
-// whichever season.
-var reportedAs = map[rules.StepFeature][]rules.StepSign{
-	rules.RotationsBothWays: {rules.ShownRotations},
-	rules.BodyMovement:      {rules.ShownBodyMovement},
-	rules.UpperBody:         {rules.ShownUpperBody},
-	rules.OneFootSection:    {rules.ShownOneFoot},
-	rules.TurnCombinations:  {rules.ShownCombinations, rules.ShownQuickCombination},
-	rules.PositionsOrHold:   {rules.ShownPositionChanges, rules.ShownHold},
-}
-
 // stepFault gives what a reported fault does, or that it does nothing.
 func stepFault(r *rules.StepRules, fault rules.StepFault, reported bool, warn *clauses) rules.FaultEffect {
 	rule := r.Faults[fault]
@@ -186,11 +165,11 @@ func notRecognised(r *rules.StepRules, s *StepSequence, warn *clauses) (Called, 
 	}, true
 }
 
-// stepFeature tells what became of a feature, and whether anything was
-// reported that makes it worth naming.
-func stepFeature(r *rules.StepRules, s *StepSequence, name rules.StepFeature) (Feature, bool) {
-	f := Feature{Feature: string(name), Rule: r.List.ID}
-	rule := r.Features[name]
+// called tells what became of a feature, and whether anything was reported that
+// makes it worth naming.
+func (known *stepFeature) called(r *rules.StepRules, s *StepSequence) (Feature, bool) {
+	f := Feature{Feature: string(known.name), Rule: r.List.ID}
+	rule := r.Features[known.name]
 	if rule != nil {
 		f.Rule = rule.ID
 		if slices.ContainsFunc(rule.ShownBy, s.shows) {
@@ -198,17 +177,17 @@ func stepFeature(r *rules.StepRules, s *StepSequence, name rules.StepFeature) (F
 			return f, true
 		}
 	}
-	if name == rules.TurnCombinations && s.TurnCombinationLeft != s.TurnCombinationRight {
+	if known.name == rules.TurnCombinations && s.TurnCombinationLeft != s.TurnCombinationRight {
 		f.Reason, f.Message = Incomplete, "A combination on each foot is needed; only one foot shows one."
 		if rule != nil {
 			f.Message = sentence("Only one combination was shown; needed are " + rule.Words)
 		}
 		return f, true
 	}
-	reported := slices.ContainsFunc(reportedAs[name], func(sign rules.StepSign) bool {
+	reported := slices.ContainsFunc(known.reports, func(sign rules.StepSign) bool {
 		return s.shows(sign) && !usedByAny(r, sign)
 	})
-	f.Reason, f.Message = NotThisSeason, sentence(stepWords[name]+": not a feature in this season")
+	f.Reason, f.Message = NotThisSeason, known.title+": not a feature in this season."
 	return f, reported
 }
 
@@ -264,7 +243,8 @@ func nextSteps(r *rules.StepRules, s *StepSequence, now rules.Level) *Next {
 	v := countVariety(r, s)
 	shown := 0
 	var missing []Option
-	for _, name := range rules.StepFeatures {
+	for i := range stepFeatures {
+		name := stepFeatures[i].name
 		rule := r.Features[name]
 		switch {
 		case rule == nil:
@@ -312,4 +292,13 @@ func varietyMessage(r *rules.StepRules, v variety, grade rules.VarietyStep) stri
 		text += fmt.Sprintf(", and %d types in both directions (now %d)", grade.BothDirections, v.bothWays)
 	}
 	return text + "."
+}
+
+// varietyWords say what a grade of variety asks for.
+func varietyWords(r *rules.StepRules, grade rules.VarietyStep) string {
+	text := fmt.Sprintf("for level %s show %d difficult turns and steps, no type counted more than %d times", grade.Level, grade.Turns, r.Variety.MaxPerType)
+	if grade.BothDirections > 0 {
+		text += fmt.Sprintf(", and %d types in both directions", grade.BothDirections)
+	}
+	return text
 }

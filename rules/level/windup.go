@@ -76,55 +76,14 @@ func (sh *shape) featureDone(r *rules.SpinRules, used *usage, p *part) bool {
 	if p.Variation != "" && p.variation >= sh.least && !p.used {
 		return true
 	}
-	open := func(f rules.SpinFeature) *rules.FeatureRule {
-		rule := r.Features[f]
-		if rule == nil || rule.Limit != rules.NoLimit && used.features[f] >= max(1, rule.Times) {
-			return nil
-		}
-		if p.used && r.UsedVariation != nil && slices.Contains(r.UsedVariation.Blocks, f) {
-			return nil
-		}
-		return rule
-	}
-	in := func(f rules.SpinFeature) *rules.FeatureRule { // in the right place and long enough
-		if rule := open(f); rule != nil && sh.heldIn(p, rule.In) >= sh.least {
-			return rule
-		}
-		return nil
-	}
-	if p.has(HasSpeed) && in(rules.IncreaseOfSpeed) != nil || p.has(HasBlade) && in(rules.DifficultBlade) != nil {
-		return true
-	}
-	if rule := in(rules.ChangeOfEdge); rule != nil && p.has(HasEdgeChange) && sh.edgesHeld(p, rule) {
-		return true
-	}
-	if rule := in(rules.EightRevolutions); rule != nil && p.unchanged >= rule.MinRevolutions {
-		return true
-	}
-	if p.has(HasHardChange) && open(rules.DifficultChangeOfPosition) != nil && !p.has(HasJump) && p.index > 0 {
-		before := &sh.feet[p.foot][p.index-1]
-		if before.basic() && before.family() != p.family() && before.position >= sh.least {
+	for _, f := range features {
+		rule := r.Features[f.name]
+		switch {
+		case f.upright == nil || rule == nil || rule.Limit != rules.NoLimit && used.features[f.name] >= max(1, rule.Times):
+		case p.used && r.UsedVariation != nil && slices.Contains(r.UsedVariation.Blocks, f.name):
+		case f.upright(sh, p, rule):
 			return true
 		}
 	}
-	return p.has(HasJump) && open(rules.JumpWithin) != nil
-}
-
-// edgesHeld tells whether both edges of a change of edge are held. The change lies
-// somewhere within the part that names it; what was skated in the same position
-// just before and after belongs to the two edges.
-func (sh *shape) edgesHeld(p *part, rule *rules.FeatureRule) bool {
-	parts := sh.feet[p.foot]
-	goesOn := func(a, b *part) bool {
-		return a.family() == b.family() && a.in(rule.In, sh.combination) && b.in(rule.In, sh.combination) && !b.has(HasJump)
-	}
-	begin, end := p.index, p.index+1
-	for begin > 0 && goesOn(&parts[begin-1], &parts[begin]) {
-		begin--
-	}
-	for end < len(parts) && goesOn(&parts[end-1], &parts[end]) {
-		end++
-	}
-	least := rule.MinRevolutions
-	return sum(parts[begin:p.index+1]) >= least && sum(parts[p.index:end]) >= least && sum(parts[begin:end]) >= 2*least
+	return false
 }

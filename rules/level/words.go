@@ -7,31 +7,6 @@ import (
 	"github.com/rinktally/rinktally/rules"
 )
 
-// featureWords names the features at the beginning of a sentence.
-var featureWords = map[rules.SpinFeature]string{
-	rules.DifficultVariation:        "A difficult variation",
-	rules.ChangeOfFootByJump:        "A change of foot by jump",
-	rules.JumpWithin:                "A jump within the spin",
-	rules.DifficultChangeOfPosition: "A difficult change of position",
-	rules.DifficultEntrance:         "The entrance",
-	rules.DifficultExit:             "A difficult exit",
-	rules.ChangeOfEdge:              "A change of edge",
-	rules.AllPositionsOnSecondFoot:  "Showing all three basic positions on the second foot",
-	rules.BothDirections:            "Spinning in both directions",
-	rules.IncreaseOfSpeed:           "An increase of speed",
-	rules.EightRevolutions:          "Holding eight revolutions without change",
-	rules.DifficultFlyingEntry:      "A difficult flying entry",
-	rules.DifficultBlade:            "A difficult use of the blade",
-	rules.LaybackSideChange:         "The layback's change of side",
-	rules.BiellmannAfterLayback:     "The Biellmann after the layback",
-}
-
-// inner names a feature within a sentence.
-func inner(f rules.SpinFeature) string {
-	text := featureWords[f]
-	return strings.ToLower(text[:1]) + text[1:]
-}
-
 var variationWords = map[Variation]string{
 	CamelForward:    "the camel variation with the shoulders parallel to the ice",
 	CamelSideways:   "the camel variation with the shoulder line vertical",
@@ -48,14 +23,6 @@ var variationWords = map[Variation]string{
 
 var positionWords = map[PositionKind]string{
 	Camel: "camel", Sit: "sit", Upright: "upright", Layback: "layback", NonBasic: "non-basic position",
-}
-
-// edgeWords names the changes of edge of rules.EdgeChanges.
-var edgeWords = map[string]string{
-	"BI_FO": "from backward inside to forward outside",
-	"BO_FI": "from backward outside to forward inside",
-	"FI_BO": "from forward inside to backward outside",
-	"FO_BI": "from forward outside to backward inside",
 }
 
 var placeNames = map[rules.SpinPlace]string{
@@ -137,7 +104,9 @@ func variationLimitWords(limit *rules.VariationLimit) string {
 	text := fmt.Sprintf("%d difficult variations count in one spin", limit.Max)
 	if limit.OtherFoot || limit.OtherPosition {
 		text += "; the second only on another foot when the foot is changed, and in another position in a spin combination"
-	} else if limit.Pick == rules.PickInOrder {
+	} else if limit.Pick == rules.PickBest {
+		text += "; those that help the level most are taken"
+	} else {
 		text += ", the first ones in the order skated that can count; one of them that another limit then keeps from counting takes its place all the same"
 	}
 	return text

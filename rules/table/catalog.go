@@ -155,7 +155,7 @@ func inOrder(faults rules.TableFaults) rules.TableFaults {
 func (c *Catalog) Season(key string) (*rules.Season, error) {
 	f := c.folders[key]
 	if f == nil {
-		return nil, rules.Fault("season", rules.ReasonSeasonUnknown, "there is no season %s; loaded are: %s", rules.Quote(key), rules.AllowList(append(c.keys(), "current")))
+		return nil, rules.Fault("season", rules.ReasonSeasonUnknown, "there is no season %s; loaded are: %s", rules.Quote(key), rules.AllowList(append(c.keys(), Current)))
 	}
 	done := f.result.Load()
 	if done == nil {

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/rules/level"
 )
 
 // checkLevels reports every fault in the meaning of the level rules.
@@ -98,24 +99,10 @@ func checkSpins(c *check, s *rules.SpinRules) {
 	checkSpinFaults(c, s)
 }
 
-// placed lists the features that count in stated places only.
-var placed = []rules.SpinFeature{
-	rules.DifficultVariation, rules.ChangeOfEdge, rules.BothDirections, rules.IncreaseOfSpeed, rules.EightRevolutions, rules.DifficultBlade,
-}
-
-// timed lists the features that need a stated number of revolutions.
-var timed = []rules.SpinFeature{rules.ChangeOfEdge, rules.BothDirections, rules.EightRevolutions, rules.LaybackSideChange}
-
 func checkFeature(c *check, f rules.SpinFeature, rule *rules.FeatureRule) {
 	oneOf(c, &rule.Limit, []rules.FeatureLimit{rules.ByAttempt, rules.BySuccess, rules.NoLimit})
 	within(c, &rule.Times, 0, 10)
 	oneOfEach(c, rule.In, rules.SpinPlaces)
-	if wants := slices.Contains(placed, f); wants != (len(rule.In) > 0) {
-		c.at(&rule.In, "%s", needs(wants, "the places where it counts"))
-	}
-	if wants := slices.Contains(timed, f); wants != (rule.MinRevolutions > 0) {
-		c.at(&rule.MinRevolutions, "%s", needs(wants, "how many revolutions it needs"))
-	}
 	keysOneOf(c, rule.Edges, rules.SpinPlaces)
 	valuesOneOf(c, rule.Edges, rules.EdgeChanges)
 	oneOfSet(c, &rule.WrongPlace, []rules.WrongPlace{rules.WrongPlaceUses, rules.WrongPlaceIgnored})
@@ -131,33 +118,41 @@ func checkFeature(c *check, f rules.SpinFeature, rule *rules.FeatureRule) {
 		keysOneOf(c, of.Segments, rules.SegmentKeys)
 	}
 	oneOfSet(c, &rule.Feet, []rules.Feet{rules.SecondFoot, rules.AnyFoot})
-	only := func(field any, set bool, of rules.SpinFeature) {
-		if set && f != of {
-			c.at(field, "has no meaning for this feature")
-		}
-	}
-	only(&rule.Edges, len(rule.Edges) > 0, rules.ChangeOfEdge)
-	only(&rule.DifferentPlaces, rule.DifferentPlaces, rules.EightRevolutions)
-	only(&rule.Entries, len(rule.Entries) > 0, rules.DifficultEntrance)
-	only(&rule.AfterLayback, len(rule.AfterLayback) > 0, rules.BiellmannAfterLayback)
-	only(&rule.AfterLaybackOf, len(rule.AfterLaybackOf) > 0, rules.BiellmannAfterLayback)
-	only(&rule.OnePositionOnly, rule.OnePositionOnly, rules.LaybackSideChange)
-	only(&rule.Mixed, rule.Mixed, rules.BothDirections)
-	only(&rule.Feet, rule.Feet != "", rules.AllPositionsOnSecondFoot)
-	only(&rule.BrokenByJump, rule.BrokenByJump, rules.AllPositionsOnSecondFoot)
-	if f == rules.DifficultEntrance && len(rule.Entries) == 0 {
-		c.at(&rule.Entries, "is missing: say which entrances count (BACKWARD, DIFFICULT)")
-	}
-	if f == rules.AllPositionsOnSecondFoot && rule.Feet == "" {
-		c.at(&rule.Feet, "is missing: want SECOND or ANY")
-	}
+	checkFeatureKeys(c, f, rule)
 }
 
-func needs(wanted bool, what string) string {
-	if wanted {
-		return "is missing: say " + what
+// checkFeatureKeys reports the keys of a feature's rule that have no meaning for
+// the feature, and those that it needs.
+func checkFeatureKeys(c *check, f rules.SpinFeature, rule *rules.FeatureRule) {
+	knows, needs, ok := level.SpinFeatureKeys(f)
+	if !ok {
+		return // not a feature, which is reported
 	}
-	return "has no meaning for this feature"
+	for _, key := range []struct {
+		name  string
+		field any
+		set   bool
+		say   string // what to state where it is missing
+	}{
+		{"in", &rule.In, len(rule.In) > 0, "say the places where it counts"},
+		{"min_revolutions", &rule.MinRevolutions, rule.MinRevolutions > 0, "say how many revolutions it needs"},
+		{"edges", &rule.Edges, len(rule.Edges) > 0, ""},
+		{"different_positions", &rule.DifferentPlaces, rule.DifferentPlaces, ""},
+		{"entries", &rule.Entries, len(rule.Entries) > 0, "say which entrances count (BACKWARD, DIFFICULT)"},
+		{"after_layback", &rule.AfterLayback, len(rule.AfterLayback) > 0, "say how many revolutions"},
+		{"after_layback_of", &rule.AfterLaybackOf, len(rule.AfterLaybackOf) > 0, ""},
+		{"one_position_only", &rule.OnePositionOnly, rule.OnePositionOnly, ""},
+		{"mixed", &rule.Mixed, rule.Mixed, ""},
+		{"feet", &rule.Feet, rule.Feet != "", "want SECOND or ANY"},
+		{"broken_by_jump", &rule.BrokenByJump, rule.BrokenByJump, ""},
+	} {
+		switch {
+		case key.set && !slices.Contains(knows, key.name):
+			c.at(key.field, "has no meaning for this feature")
+		case !key.set && slices.Contains(needs, key.name):
+			c.at(key.field, "is missing: %s", key.say)
+		}
+	}
 }
 
 func checkSpinFaults(c *check, s *rules.SpinRules) {

@@ -25,8 +25,15 @@ var seasonKey = regexp.MustCompile(`^[a-z0-9][a-z0-9-]{0,62}$`)
 // keyForm is what a season's key looks like.
 const keyForm = "small letters, digits and hyphens, such as 2025-26 or our-club-2026"
 
+// Current is the key by which callers ask for the table of the day, so that no
+// season has it.
+const Current = "current"
+
 // CheckKey says why a text cannot be the key of a season, or nil.
 func CheckKey(key string) error {
+	if key == Current {
+		return fmt.Errorf("%s asks for the table of the day, so that no season can have this key; want %s", key, keyForm)
+	}
 	if !seasonKey.MatchString(key) {
 		return fmt.Errorf("%s is not a season key: want %s", rules.Quote(key), keyForm)
 	}
@@ -136,6 +143,8 @@ func (s *snapshot) folders(layer string) (found []*folder, faults rules.TableFau
 			} else if !strings.HasPrefix(e.text, ".") {
 				fault(e.text, "is a folder without %s", paramsFile)
 			}
+		case e.text == Current:
+			fault(e.text, "asks for the table of the day, so that no season can have this key; want %s", keyForm)
 		case !seasonKey.MatchString(e.text):
 			fault(e.text, "is not a season key: want %s", keyForm)
 		default:

@@ -112,7 +112,7 @@ func TestLevelTableFaults(t *testing.T) {
 		{"dance:\n  twizzles: {floor: 2}", 2, "allowed are B and 1"},
 		{"dance:\n  twizzles: {steps: []}", 2, "what each level needs"},
 		{"dance:\n  twizzles:\n    steps:\n      - {level: 1, rotations: 3}\n      - {level: 2, rotations: 2}", 5, "must rise"},
-		{"dance:\n  twizzles:\n    steps:\n      - {level: 1, both_directions: [OFT]}", 4, "SqTw, SyTw"},
+		{"dance:\n  twizzles:\n    codes: [SqTw, SyTw]\n    steps:\n      - {level: 1, both_directions: [OFT]}", 5, "SqTw, SyTw"},
 	} {
 		_, err := loadLevels(tc.levels)
 		var faults rules.TableFaults
@@ -193,7 +193,7 @@ func TestRevolutionsAndLevelsAsText(t *testing.T) {
 // of single skating, also in a club's own table, where a null takes a feature
 // away that only single skating states.
 func TestSoloSpinsOfPairs(t *testing.T) {
-	c, err := loadLevels("spins:\n  features:\n    INCREASE_OF_SPEED: {times: 3}\npairs:\n  spins:\n    features: {JUMP_WITHIN: null, EIGHT_REVOLUTIONS: {min_revolutions: 5}}\n")
+	c, err := loadLevels("spins:\n  features:\n    INCREASE_OF_SPEED: {times: 3}\npairs:\n  spins:\n    per_foot: {confidence: memory}\n    features: {JUMP_WITHIN: null, EIGHT_REVOLUTIONS: {min_revolutions: 5}}\n")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -3,6 +3,7 @@ package rulesvc
 import (
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/rules/level"
 )
 
 func fromSummary(s *rules.Season) *pb.SeasonSummary {
@@ -46,6 +47,12 @@ func fromSeason(s *rules.Season) *pb.Season {
 	}
 	for _, r := range s.Rules {
 		out.Rules = append(out.Rules, &pb.Rule{Key: r.Key, Value: r.Value, Source: r.Source, Confidence: string(r.Confidence), Note: r.Note})
+	}
+	for _, f := range level.Features(s.Levels) {
+		out.LevelFeatures = append(out.LevelFeatures, &pb.LevelFeature{
+			Feature: pb.Feature_Value(pb.Feature_Value_value[f.Feature]), Title: f.Title, Short: f.Short,
+			Kinds: f.Kinds, Positions: f.Positions, Reach: f.Reach, Reported: f.Reported,
+		})
 	}
 	return out
 }

@@ -93,6 +93,40 @@ func TestGetSeasonShowsEveryRuleWithItsSource(t *testing.T) {
 	}
 }
 
+// The list of level features names what the season's table has and nothing else;
+// each is a word of the contract.
+func TestLevelFeatures(t *testing.T) {
+	s := service(t, "2025-12-01")
+	for season, blade := range map[string]bool{"2016-17": false, "2025-26": true} {
+		res, err := s.GetSeason(ctx, &pb.GetSeasonRequest{Season: season})
+		if err != nil {
+			t.Fatal(err)
+		}
+		byName := map[pb.Feature_Value]*pb.LevelFeature{}
+		for _, f := range res.GetSeason().GetLevelFeatures() {
+			byName[f.GetFeature()] = f
+			rule := "levels.spins.features." + f.GetFeature().String()
+			if slices.Contains(f.GetKinds(), "STEP_SEQUENCE") {
+				rule = "levels.steps."
+			}
+			if f.GetFeature() == 0 || !slices.ContainsFunc(res.GetSeason().GetRules(), func(r *pb.Rule) bool { return strings.HasPrefix(r.GetKey(), rule) }) {
+				t.Errorf("%s: no rule of the season is behind %v", season, f)
+			}
+		}
+		edge := byName[pb.Feature_CHANGE_OF_EDGE]
+		if edge.GetTitle() != "Change of edge" || edge.GetShort() != "edge" || len(edge.GetKinds()) != 4 || edge.GetReported() != "position" ||
+			!slices.Contains(edge.GetPositions(), "CAMEL") || !strings.Contains(edge.GetReach(), "2 revolutions on each edge") {
+			t.Errorf("%s: %v", season, edge)
+		}
+		if got := byName[pb.Feature_DIFFICULT_BLADE] != nil; got != blade {
+			t.Errorf("%s: the blade is listed: %v, want %v", season, got, blade)
+		}
+		if byName[pb.Feature_TURN_COMBINATIONS] == nil || byName[pb.Feature_EIGHT_REVOLUTIONS].GetReported() != "" {
+			t.Errorf("%s: %v", season, byName)
+		}
+	}
+}
+
 func TestEveryElementIsOnOnePage(t *testing.T) {
 	s := service(t, "2026-01-15")
 	var all, paged []string

@@ -3,6 +3,8 @@ package scoring
 import (
 	"fmt"
 	"math"
+	"strconv"
+	"strings"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
@@ -128,6 +130,32 @@ func word[E enum](e E) string {
 	return e.String()
 }
 
+// placeWords name the parts of a path within an element; a number follows
+// where the part is one of several. Other parts are not named.
+var placeWords = map[string]string{
+	"feet": "foot", "positions": "position", "keyPoints": "key point", "features": "feature",
+	"flying": "flying entry", "difficultEntrance": "entrance", "backwardEntry": "entrance", "backwardEdgeEntrance": "entrance",
+	"difficultExit": "exit", "woman": "woman", "man": "man",
+}
+
+// where says a path within an element in words: "feet[0].positions[1]" is
+// "foot 1, position 2".
+func where(path string) string {
+	var out []string
+	for step := range strings.SplitSeq(path, ".") {
+		name, rest, numbered := strings.Cut(step, "[")
+		words := placeWords[name]
+		if words == "" {
+			continue
+		}
+		if i, err := strconv.Atoi(strings.TrimSuffix(rest, "]")); numbered && err == nil {
+			words += " " + strconv.Itoa(i+1)
+		}
+		out = append(out, words)
+	}
+	return strings.Join(out, ", ")
+}
+
 // fromCall gives the call of one element.
 func fromCall(c *level.Called, base string) *pb.CalledElement {
 	out := &pb.CalledElement{
@@ -137,7 +165,7 @@ func fromCall(c *level.Called, base string) *pb.CalledElement {
 	for i, f := range c.Features {
 		out.Features[i] = &pb.CalledFeature{
 			Feature: pb.Feature_Value(pb.Feature_Value_value[f.Feature]),
-			At:      f.At, Counted: f.Counted, Message: f.Message, Rule: f.Rule,
+			At:      f.At, Where: where(f.At), Counted: f.Counted, Message: f.Message, Rule: f.Rule,
 		}
 		if f.Reason != "" {
 			out.Features[i].Reason = pb.FeatureReason_Value(pb.FeatureReason_Value_value[string(f.Reason)]).Enum()

@@ -99,6 +99,36 @@ func TestLevelsOfCommonPractice(t *testing.T) {
 
 // A step sequence whose code lacks its pattern has a note, no warning about a
 // code that is not there. (Published protocols name the pattern until 2011-12.)
+// Each path of an answer stands beside it in words.
+func TestWhereInWords(t *testing.T) {
+	res, err := service(t).CallLevels(context.Background(), &pb.CallLevelsRequest{
+		Season: "2016-17", Category: "senior-women", Segment: "free-skating",
+		Elements: []*pb.LevelledElement{{Kind: &pb.LevelledElement_Spin{Spin: &pb.Spin{
+			Flying: pb.Flying_DIFFICULT,
+			Feet: []*pb.SpinFoot{
+				{Positions: []*pb.SpinPosition{{Position: pb.Position_CAMEL, Revolutions: 3}}},
+				{Change: pb.FootChange_JUMP, Positions: []*pb.SpinPosition{
+					{Position: pb.Position_CAMEL, Revolutions: 3},
+					{Position: pb.Position_CAMEL, Variation: pb.Variation_CAMEL_UPWARD, Revolutions: 3},
+				}},
+			},
+		}}}},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := map[string]string{"flying": "flying entry", "feet[1].change": "foot 2", "feet[1].positions[1]": "foot 2, position 2"}
+	for _, f := range res.GetElements()[0].GetFeatures() {
+		if f.GetWhere() != want[f.GetAt()] {
+			t.Errorf("%s is %q, want %q", f.GetAt(), f.GetWhere(), want[f.GetAt()])
+		}
+		delete(want, f.GetAt())
+	}
+	if len(want) > 0 {
+		t.Errorf("nothing is said of %v", want)
+	}
+}
+
 func TestLevelWithoutCode(t *testing.T) {
 	req := read(t, `{"season":"2010-11","category":"senior-women","segment":"free-skating","elements":[
 		{"stepSequence":{"turns":[{"type":"LOOP","clockwise":2}]}}]}`, &pb.CallLevelsRequest{})

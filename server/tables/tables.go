@@ -15,7 +15,7 @@ import (
 )
 
 // Current is the season key that stands for the table valid today.
-const Current = "current"
+const Current = table.Current
 
 // ReasonRevisionMismatch says that a request pins another revision than the
 // loaded table has. It equals the ErrorReason name of the public contract.

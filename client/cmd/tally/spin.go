@@ -8,9 +8,10 @@ import (
 	"strings"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/rules/level"
 )
 
-const notationHelp = `A spin in words:
+var notationHelp = `A spin in words:
 
   [ENTRY ...:] POSITION [, POSITION]... [/ [CHANGE] POSITION ...] [; exit]
 
@@ -25,9 +26,17 @@ const notationHelp = `A spin in words:
               layback, other: variation
             layback leaning to the side: sideways
             the revolutions: 8 or 2.5
-            what else was accepted: jump-within, change (a difficult change into
-              the position), edge, speed, blade, windmill
-  exit      a difficult exit`
+            what else was accepted:
+` + featureHelp() + `  exit      a difficult exit`
+
+// featureHelp explains the words for what else was accepted in a position.
+func featureHelp() string {
+	var text strings.Builder
+	for _, w := range level.PositionWords() {
+		fmt.Fprintf(&text, "              %-12s %s\n", w.Word, strings.ToLower(w.Title))
+	}
+	return text.String()
+}
 
 var entryWords = map[string]func(*pb.Spin){
 	"flying":           func(s *pb.Spin) { s.Flying = pb.Flying_PLAIN },
@@ -63,11 +72,13 @@ var variationWords = map[pb.Position_Value]map[string]pb.Variation_Value{
 	pb.Position_NON_BASIC: {"variation": pb.Variation_NON_BASIC},
 }
 
-var featureWords = map[string]pb.PositionFeature_Value{
-	"jump-within": pb.PositionFeature_JUMP_WITHIN, "change": pb.PositionFeature_DIFFICULT_CHANGE_OF_POSITION,
-	"edge": pb.PositionFeature_CHANGE_OF_EDGE, "speed": pb.PositionFeature_INCREASE_OF_SPEED,
-	"blade": pb.PositionFeature_DIFFICULT_BLADE, "windmill": pb.PositionFeature_WINDMILL,
-}
+var featureWords = func() map[string]pb.PositionFeature_Value {
+	words := map[string]pb.PositionFeature_Value{}
+	for _, w := range level.PositionWords() {
+		words[w.Word] = pb.PositionFeature_Value(pb.PositionFeature_Value_value[string(w.Report)])
+	}
+	return words
+}()
 
 // parseSpin reads a spin in words, as notationHelp describes it.
 func parseSpin(text string) (*pb.Spin, error) {

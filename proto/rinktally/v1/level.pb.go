@@ -891,6 +891,9 @@ const (
 	Feature_DIFFERENT_ENTRY_EDGES Feature_Value = 43
 	// Twizzles: additional features.
 	Feature_ADDITIONAL_FEATURES Feature_Value = 44
+	// Spin: one of the set of features of which the level needs one. It stands in
+	// an answer where all of them are missing (MANDATORY_FEATURE_MISSING).
+	Feature_MANDATORY_FEATURE Feature_Value = 45
 )
 
 // Enum value maps for Feature_Value.
@@ -941,6 +944,7 @@ var (
 		42: "TWIZZLE_ROTATIONS",
 		43: "DIFFERENT_ENTRY_EDGES",
 		44: "ADDITIONAL_FEATURES",
+		45: "MANDATORY_FEATURE",
 	}
 	Feature_Value_value = map[string]int32{
 		"FEATURE_UNSPECIFIED":          0,
@@ -988,6 +992,7 @@ var (
 		"TWIZZLE_ROTATIONS":            42,
 		"DIFFERENT_ENTRY_EDGES":        43,
 		"ADDITIONAL_FEATURES":          44,
+		"MANDATORY_FEATURE":            45,
 	}
 )
 
@@ -3062,7 +3067,9 @@ type CalledFeature struct {
 	// The same for a coach, in plain words.
 	Message string `protobuf:"bytes,5,opt,name=message,proto3" json:"message,omitempty"`
 	// Key of the table's rule that decided.
-	Rule          string `protobuf:"bytes,6,opt,name=rule,proto3" json:"rule,omitempty"`
+	Rule string `protobuf:"bytes,6,opt,name=rule,proto3" json:"rule,omitempty"`
+	// `at` in words: "foot 1, position 1". Empty means the whole element.
+	Where         string `protobuf:"bytes,7,opt,name=where,proto3" json:"where,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -3135,6 +3142,13 @@ func (x *CalledFeature) GetMessage() string {
 func (x *CalledFeature) GetRule() string {
 	if x != nil {
 		return x.Rule
+	}
+	return ""
+}
+
+func (x *CalledFeature) GetWhere() string {
+	if x != nil {
+		return x.Where
 	}
 	return ""
 }
@@ -3534,22 +3548,23 @@ const file_rinktally_v1_level_proto_rawDesc = "" +
 	"base_value\x18\x05 \x01(\tR\tbaseValue\x127\n" +
 	"\bfeatures\x18\x06 \x03(\v2\x1b.rinktally.v1.CalledFeatureR\bfeatures\x12;\n" +
 	"\rto_next_level\x18\a \x01(\v2\x17.rinktally.v1.NextLevelR\vtoNextLevel\x12\x14\n" +
-	"\x05notes\x18\b \x03(\tR\x05notes\"\xe9\x01\n" +
+	"\x05notes\x18\b \x03(\tR\x05notes\"\xff\x01\n" +
 	"\rCalledFeature\x125\n" +
 	"\afeature\x18\x01 \x01(\x0e2\x1b.rinktally.v1.Feature.ValueR\afeature\x12\x0e\n" +
 	"\x02at\x18\x02 \x01(\tR\x02at\x12\x18\n" +
 	"\acounted\x18\x03 \x01(\bR\acounted\x12>\n" +
 	"\x06reason\x18\x04 \x01(\x0e2!.rinktally.v1.FeatureReason.ValueH\x00R\x06reason\x88\x01\x01\x12\x18\n" +
 	"\amessage\x18\x05 \x01(\tR\amessage\x12\x12\n" +
-	"\x04rule\x18\x06 \x01(\tR\x04ruleB\t\n" +
+	"\x04rule\x18\x06 \x01(\tR\x04rule\x12\x14\n" +
+	"\x05where\x18\a \x01(\tR\x05whereB\t\n" +
 	"\a_reason\"V\n" +
 	"\tNextLevel\x12\x14\n" +
 	"\x05level\x18\x01 \x01(\tR\x05level\x123\n" +
 	"\aoptions\x18\x02 \x03(\v2\x19.rinktally.v1.LevelOptionR\aoptions\"^\n" +
 	"\vLevelOption\x125\n" +
 	"\afeature\x18\x01 \x01(\x0e2\x1b.rinktally.v1.Feature.ValueR\afeature\x12\x18\n" +
-	"\amessage\x18\x02 \x01(\tR\amessage\"\xbc\b\n" +
-	"\aFeature\"\xb0\b\n" +
+	"\amessage\x18\x02 \x01(\tR\amessage\"\xd3\b\n" +
+	"\aFeature\"\xc7\b\n" +
 	"\x05Value\x12\x17\n" +
 	"\x13FEATURE_UNSPECIFIED\x10\x00\x12\x17\n" +
 	"\x13DIFFICULT_VARIATION\x10\x01\x12\x1a\n" +
@@ -3597,7 +3612,8 @@ const file_rinktally_v1_level_proto_rawDesc = "" +
 	"\tKEY_POINT\x10)\x12\x15\n" +
 	"\x11TWIZZLE_ROTATIONS\x10*\x12\x19\n" +
 	"\x15DIFFERENT_ENTRY_EDGES\x10+\x12\x17\n" +
-	"\x13ADDITIONAL_FEATURES\x10,\"\x91\x04\n" +
+	"\x13ADDITIONAL_FEATURES\x10,\x12\x15\n" +
+	"\x11MANDATORY_FEATURE\x10-\"\x91\x04\n" +
 	"\rFeatureReason\"\xff\x03\n" +
 	"\x05Value\x12\x1e\n" +
 	"\x1aFEATURE_REASON_UNSPECIFIED\x10\x00\x12\x12\n" +

@@ -357,7 +357,11 @@ type Season struct {
 	// Where the values of each discipline come from.
 	ValueSources []*ValueSource `protobuf:"bytes,13,rep,name=value_sources,json=valueSources,proto3" json:"value_sources,omitempty"`
 	// Every rule of the table, by key: what was read where, and how sure it is.
-	Rules         []*Rule `protobuf:"bytes,14,rep,name=rules,proto3" json:"rules,omitempty"`
+	Rules []*Rule `protobuf:"bytes,14,rep,name=rules,proto3" json:"rules,omitempty"`
+	// Features that raise the level of a spin or a step sequence of single
+	// skating in this season, in the order of the published lists: the names and
+	// choices to show people. What each needs is in `rules`.
+	LevelFeatures []*LevelFeature `protobuf:"bytes,15,rep,name=level_features,json=levelFeatures,proto3" json:"level_features,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -490,6 +494,120 @@ func (x *Season) GetRules() []*Rule {
 	return nil
 }
 
+func (x *Season) GetLevelFeatures() []*LevelFeature {
+	if x != nil {
+		return x.LevelFeatures
+	}
+	return nil
+}
+
+// LevelFeature is a feature that a season's table has.
+type LevelFeature struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The feature, as answers to levels:call name it.
+	Feature Feature_Value `protobuf:"varint,1,opt,name=feature,proto3,enum=rinktally.v1.Feature_Value" json:"feature,omitempty"`
+	// Its name: "Change of edge".
+	Title string `protobuf:"bytes,2,opt,name=title,proto3" json:"title,omitempty"`
+	// The same for a small screen, at most 14 letters: "edge".
+	Short string `protobuf:"bytes,3,opt,name=short,proto3" json:"short,omitempty"`
+	// Kinds of element in which it can count: "ONE_POSITION", "ONE_POSITION_CHANGE"
+	// (with change of foot), "COMBINATION" and "COMBINATION_CHANGE" of spins, or
+	// "STEP_SEQUENCE".
+	Kinds []string `protobuf:"bytes,4,rep,name=kinds,proto3" json:"kinds,omitempty"`
+	// Positions in which it counts: "CAMEL", "SIT", "UPRIGHT", "LAYBACK",
+	// "BIELLMANN", "UPRIGHT_VARIATION" (a difficult one), "VARIATION" (a difficult
+	// one of any basic position), "NON_BASIC_IN_COMBINATION". Empty where it is
+	// bound to no position.
+	Positions []string `protobuf:"bytes,5,rep,name=positions,proto3" json:"positions,omitempty"`
+	// How to reach it, in one sentence. The coach decides what is safe.
+	Reach string `protobuf:"bytes,6,opt,name=reach,proto3" json:"reach,omitempty"`
+	// Where a panel reports it in what was skated: "entry", "change" (of foot),
+	// "position" (in `features`), "variation" or "exit". Empty where it is found
+	// from the rest.
+	Reported      string `protobuf:"bytes,7,opt,name=reported,proto3" json:"reported,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *LevelFeature) Reset() {
+	*x = LevelFeature{}
+	mi := &file_rinktally_v1_rules_proto_msgTypes[6]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *LevelFeature) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*LevelFeature) ProtoMessage() {}
+
+func (x *LevelFeature) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_rules_proto_msgTypes[6]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use LevelFeature.ProtoReflect.Descriptor instead.
+func (*LevelFeature) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{6}
+}
+
+func (x *LevelFeature) GetFeature() Feature_Value {
+	if x != nil {
+		return x.Feature
+	}
+	return Feature_FEATURE_UNSPECIFIED
+}
+
+func (x *LevelFeature) GetTitle() string {
+	if x != nil {
+		return x.Title
+	}
+	return ""
+}
+
+func (x *LevelFeature) GetShort() string {
+	if x != nil {
+		return x.Short
+	}
+	return ""
+}
+
+func (x *LevelFeature) GetKinds() []string {
+	if x != nil {
+		return x.Kinds
+	}
+	return nil
+}
+
+func (x *LevelFeature) GetPositions() []string {
+	if x != nil {
+		return x.Positions
+	}
+	return nil
+}
+
+func (x *LevelFeature) GetReach() string {
+	if x != nil {
+		return x.Reach
+	}
+	return ""
+}
+
+func (x *LevelFeature) GetReported() string {
+	if x != nil {
+		return x.Reported
+	}
+	return ""
+}
+
 // GoeScale is the scale of the marks for the grade of execution.
 type GoeScale struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -506,7 +624,7 @@ type GoeScale struct {
 
 func (x *GoeScale) Reset() {
 	*x = GoeScale{}
-	mi := &file_rinktally_v1_rules_proto_msgTypes[6]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -518,7 +636,7 @@ func (x *GoeScale) String() string {
 func (*GoeScale) ProtoMessage() {}
 
 func (x *GoeScale) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_rules_proto_msgTypes[6]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -531,7 +649,7 @@ func (x *GoeScale) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GoeScale.ProtoReflect.Descriptor instead.
 func (*GoeScale) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{6}
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *GoeScale) GetMin() int32 {
@@ -570,7 +688,7 @@ type ComponentScale struct {
 
 func (x *ComponentScale) Reset() {
 	*x = ComponentScale{}
-	mi := &file_rinktally_v1_rules_proto_msgTypes[7]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -582,7 +700,7 @@ func (x *ComponentScale) String() string {
 func (*ComponentScale) ProtoMessage() {}
 
 func (x *ComponentScale) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_rules_proto_msgTypes[7]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -595,7 +713,7 @@ func (x *ComponentScale) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ComponentScale.ProtoReflect.Descriptor instead.
 func (*ComponentScale) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{7}
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *ComponentScale) GetMin() float64 {
@@ -638,7 +756,7 @@ type Panel struct {
 
 func (x *Panel) Reset() {
 	*x = Panel{}
-	mi := &file_rinktally_v1_rules_proto_msgTypes[8]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -650,7 +768,7 @@ func (x *Panel) String() string {
 func (*Panel) ProtoMessage() {}
 
 func (x *Panel) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_rules_proto_msgTypes[8]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -663,7 +781,7 @@ func (x *Panel) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Panel.ProtoReflect.Descriptor instead.
 func (*Panel) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{8}
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *Panel) GetMinJudges() int32 {
@@ -724,7 +842,7 @@ type Category struct {
 
 func (x *Category) Reset() {
 	*x = Category{}
-	mi := &file_rinktally_v1_rules_proto_msgTypes[9]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -736,7 +854,7 @@ func (x *Category) String() string {
 func (*Category) ProtoMessage() {}
 
 func (x *Category) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_rules_proto_msgTypes[9]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -749,7 +867,7 @@ func (x *Category) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Category.ProtoReflect.Descriptor instead.
 func (*Category) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{9}
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *Category) GetCategory() string {
@@ -818,7 +936,7 @@ type Segment struct {
 
 func (x *Segment) Reset() {
 	*x = Segment{}
-	mi := &file_rinktally_v1_rules_proto_msgTypes[10]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -830,7 +948,7 @@ func (x *Segment) String() string {
 func (*Segment) ProtoMessage() {}
 
 func (x *Segment) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_rules_proto_msgTypes[10]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -843,7 +961,7 @@ func (x *Segment) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Segment.ProtoReflect.Descriptor instead.
 func (*Segment) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{10}
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *Segment) GetSegment() string {
@@ -889,7 +1007,7 @@ type SegmentComponent struct {
 
 func (x *SegmentComponent) Reset() {
 	*x = SegmentComponent{}
-	mi := &file_rinktally_v1_rules_proto_msgTypes[11]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -901,7 +1019,7 @@ func (x *SegmentComponent) String() string {
 func (*SegmentComponent) ProtoMessage() {}
 
 func (x *SegmentComponent) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_rules_proto_msgTypes[11]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -914,7 +1032,7 @@ func (x *SegmentComponent) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SegmentComponent.ProtoReflect.Descriptor instead.
 func (*SegmentComponent) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{11}
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *SegmentComponent) GetComponent() Component_Value {
@@ -957,7 +1075,7 @@ type SecondHalf struct {
 
 func (x *SecondHalf) Reset() {
 	*x = SecondHalf{}
-	mi := &file_rinktally_v1_rules_proto_msgTypes[12]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -969,7 +1087,7 @@ func (x *SecondHalf) String() string {
 func (*SecondHalf) ProtoMessage() {}
 
 func (x *SecondHalf) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_rules_proto_msgTypes[12]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -982,7 +1100,7 @@ func (x *SecondHalf) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SecondHalf.ProtoReflect.Descriptor instead.
 func (*SecondHalf) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{12}
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *SecondHalf) GetWhich() string {
@@ -1036,7 +1154,7 @@ type DeductionRule struct {
 
 func (x *DeductionRule) Reset() {
 	*x = DeductionRule{}
-	mi := &file_rinktally_v1_rules_proto_msgTypes[13]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1048,7 +1166,7 @@ func (x *DeductionRule) String() string {
 func (*DeductionRule) ProtoMessage() {}
 
 func (x *DeductionRule) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_rules_proto_msgTypes[13]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1061,7 +1179,7 @@ func (x *DeductionRule) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DeductionRule.ProtoReflect.Descriptor instead.
 func (*DeductionRule) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{13}
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *DeductionRule) GetKind() DeductionKind_Value {
@@ -1101,7 +1219,7 @@ type SignRule struct {
 
 func (x *SignRule) Reset() {
 	*x = SignRule{}
-	mi := &file_rinktally_v1_rules_proto_msgTypes[14]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1113,7 +1231,7 @@ func (x *SignRule) String() string {
 func (*SignRule) ProtoMessage() {}
 
 func (x *SignRule) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_rules_proto_msgTypes[14]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1126,7 +1244,7 @@ func (x *SignRule) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SignRule.ProtoReflect.Descriptor instead.
 func (*SignRule) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{14}
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *SignRule) GetSign() string {
@@ -1165,7 +1283,7 @@ type ValueSource struct {
 
 func (x *ValueSource) Reset() {
 	*x = ValueSource{}
-	mi := &file_rinktally_v1_rules_proto_msgTypes[15]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1177,7 +1295,7 @@ func (x *ValueSource) String() string {
 func (*ValueSource) ProtoMessage() {}
 
 func (x *ValueSource) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_rules_proto_msgTypes[15]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1190,7 +1308,7 @@ func (x *ValueSource) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ValueSource.ProtoReflect.Descriptor instead.
 func (*ValueSource) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{15}
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *ValueSource) GetDiscipline() string {
@@ -1233,7 +1351,7 @@ type Rule struct {
 
 func (x *Rule) Reset() {
 	*x = Rule{}
-	mi := &file_rinktally_v1_rules_proto_msgTypes[16]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1245,7 +1363,7 @@ func (x *Rule) String() string {
 func (*Rule) ProtoMessage() {}
 
 func (x *Rule) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_rules_proto_msgTypes[16]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1258,7 +1376,7 @@ func (x *Rule) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Rule.ProtoReflect.Descriptor instead.
 func (*Rule) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{16}
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *Rule) GetKey() string {
@@ -1319,7 +1437,7 @@ type ListElementsRequest struct {
 
 func (x *ListElementsRequest) Reset() {
 	*x = ListElementsRequest{}
-	mi := &file_rinktally_v1_rules_proto_msgTypes[17]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1331,7 +1449,7 @@ func (x *ListElementsRequest) String() string {
 func (*ListElementsRequest) ProtoMessage() {}
 
 func (x *ListElementsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_rules_proto_msgTypes[17]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1344,7 +1462,7 @@ func (x *ListElementsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListElementsRequest.ProtoReflect.Descriptor instead.
 func (*ListElementsRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{17}
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *ListElementsRequest) GetSeason() string {
@@ -1406,7 +1524,7 @@ type ListElementsResponse struct {
 
 func (x *ListElementsResponse) Reset() {
 	*x = ListElementsResponse{}
-	mi := &file_rinktally_v1_rules_proto_msgTypes[18]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1418,7 +1536,7 @@ func (x *ListElementsResponse) String() string {
 func (*ListElementsResponse) ProtoMessage() {}
 
 func (x *ListElementsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_rules_proto_msgTypes[18]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1431,7 +1549,7 @@ func (x *ListElementsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListElementsResponse.ProtoReflect.Descriptor instead.
 func (*ListElementsResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{18}
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *ListElementsResponse) GetElements() []*Element {
@@ -1484,7 +1602,7 @@ type GetElementRequest struct {
 
 func (x *GetElementRequest) Reset() {
 	*x = GetElementRequest{}
-	mi := &file_rinktally_v1_rules_proto_msgTypes[19]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1496,7 +1614,7 @@ func (x *GetElementRequest) String() string {
 func (*GetElementRequest) ProtoMessage() {}
 
 func (x *GetElementRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_rules_proto_msgTypes[19]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1509,7 +1627,7 @@ func (x *GetElementRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetElementRequest.ProtoReflect.Descriptor instead.
 func (*GetElementRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{19}
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *GetElementRequest) GetSeason() string {
@@ -1562,7 +1680,7 @@ type GetElementResponse struct {
 
 func (x *GetElementResponse) Reset() {
 	*x = GetElementResponse{}
-	mi := &file_rinktally_v1_rules_proto_msgTypes[20]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1574,7 +1692,7 @@ func (x *GetElementResponse) String() string {
 func (*GetElementResponse) ProtoMessage() {}
 
 func (x *GetElementResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_rules_proto_msgTypes[20]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1587,7 +1705,7 @@ func (x *GetElementResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetElementResponse.ProtoReflect.Descriptor instead.
 func (*GetElementResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{20}
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *GetElementResponse) GetElement() *Element {
@@ -1642,7 +1760,7 @@ type Element struct {
 
 func (x *Element) Reset() {
 	*x = Element{}
-	mi := &file_rinktally_v1_rules_proto_msgTypes[21]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1654,7 +1772,7 @@ func (x *Element) String() string {
 func (*Element) ProtoMessage() {}
 
 func (x *Element) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_rules_proto_msgTypes[21]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1667,7 +1785,7 @@ func (x *Element) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Element.ProtoReflect.Descriptor instead.
 func (*Element) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{21}
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *Element) GetCode() string {
@@ -1755,7 +1873,7 @@ type GoePoints struct {
 
 func (x *GoePoints) Reset() {
 	*x = GoePoints{}
-	mi := &file_rinktally_v1_rules_proto_msgTypes[22]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1767,7 +1885,7 @@ func (x *GoePoints) String() string {
 func (*GoePoints) ProtoMessage() {}
 
 func (x *GoePoints) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_rules_proto_msgTypes[22]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1780,7 +1898,7 @@ func (x *GoePoints) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GoePoints.ProtoReflect.Descriptor instead.
 func (*GoePoints) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{22}
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *GoePoints) GetMark() int32 {
@@ -1817,7 +1935,7 @@ type ReducedForm struct {
 
 func (x *ReducedForm) Reset() {
 	*x = ReducedForm{}
-	mi := &file_rinktally_v1_rules_proto_msgTypes[23]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1829,7 +1947,7 @@ func (x *ReducedForm) String() string {
 func (*ReducedForm) ProtoMessage() {}
 
 func (x *ReducedForm) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_rules_proto_msgTypes[23]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1842,7 +1960,7 @@ func (x *ReducedForm) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReducedForm.ProtoReflect.Descriptor instead.
 func (*ReducedForm) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{23}
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *ReducedForm) GetCode() string {
@@ -1874,7 +1992,7 @@ type CompareSeasonsRequest struct {
 
 func (x *CompareSeasonsRequest) Reset() {
 	*x = CompareSeasonsRequest{}
-	mi := &file_rinktally_v1_rules_proto_msgTypes[24]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1886,7 +2004,7 @@ func (x *CompareSeasonsRequest) String() string {
 func (*CompareSeasonsRequest) ProtoMessage() {}
 
 func (x *CompareSeasonsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_rules_proto_msgTypes[24]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1899,7 +2017,7 @@ func (x *CompareSeasonsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CompareSeasonsRequest.ProtoReflect.Descriptor instead.
 func (*CompareSeasonsRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{24}
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{25}
 }
 
 func (x *CompareSeasonsRequest) GetFrom() string {
@@ -1946,7 +2064,7 @@ type CompareSeasonsResponse struct {
 
 func (x *CompareSeasonsResponse) Reset() {
 	*x = CompareSeasonsResponse{}
-	mi := &file_rinktally_v1_rules_proto_msgTypes[25]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1958,7 +2076,7 @@ func (x *CompareSeasonsResponse) String() string {
 func (*CompareSeasonsResponse) ProtoMessage() {}
 
 func (x *CompareSeasonsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_rules_proto_msgTypes[25]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1971,7 +2089,7 @@ func (x *CompareSeasonsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CompareSeasonsResponse.ProtoReflect.Descriptor instead.
 func (*CompareSeasonsResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{25}
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{26}
 }
 
 func (x *CompareSeasonsResponse) GetFrom() *RulesInfo {
@@ -2044,7 +2162,7 @@ type ValueChange struct {
 
 func (x *ValueChange) Reset() {
 	*x = ValueChange{}
-	mi := &file_rinktally_v1_rules_proto_msgTypes[26]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2056,7 +2174,7 @@ func (x *ValueChange) String() string {
 func (*ValueChange) ProtoMessage() {}
 
 func (x *ValueChange) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_rules_proto_msgTypes[26]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2069,7 +2187,7 @@ func (x *ValueChange) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ValueChange.ProtoReflect.Descriptor instead.
 func (*ValueChange) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{26}
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{27}
 }
 
 func (x *ValueChange) GetCode() string {
@@ -2131,7 +2249,7 @@ type ElementValue struct {
 
 func (x *ElementValue) Reset() {
 	*x = ElementValue{}
-	mi := &file_rinktally_v1_rules_proto_msgTypes[27]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[28]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2143,7 +2261,7 @@ func (x *ElementValue) String() string {
 func (*ElementValue) ProtoMessage() {}
 
 func (x *ElementValue) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_rules_proto_msgTypes[27]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[28]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2156,7 +2274,7 @@ func (x *ElementValue) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ElementValue.ProtoReflect.Descriptor instead.
 func (*ElementValue) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{27}
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{28}
 }
 
 func (x *ElementValue) GetCode() string {
@@ -2202,7 +2320,7 @@ type RuleChange struct {
 
 func (x *RuleChange) Reset() {
 	*x = RuleChange{}
-	mi := &file_rinktally_v1_rules_proto_msgTypes[28]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[29]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2214,7 +2332,7 @@ func (x *RuleChange) String() string {
 func (*RuleChange) ProtoMessage() {}
 
 func (x *RuleChange) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_rules_proto_msgTypes[28]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[29]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2227,7 +2345,7 @@ func (x *RuleChange) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RuleChange.ProtoReflect.Descriptor instead.
 func (*RuleChange) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{28}
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{29}
 }
 
 func (x *RuleChange) GetKey() string {
@@ -2255,7 +2373,7 @@ var File_rinktally_v1_rules_proto protoreflect.FileDescriptor
 
 const file_rinktally_v1_rules_proto_rawDesc = "" +
 	"\n" +
-	"\x18rinktally/v1/rules.proto\x12\frinktally.v1\x1a\x1cgoogle/api/annotations.proto\x1a\x1fgoogle/api/field_behavior.proto\x1a\x18rinktally/v1/types.proto\"\x14\n" +
+	"\x18rinktally/v1/rules.proto\x12\frinktally.v1\x1a\x1cgoogle/api/annotations.proto\x1a\x1fgoogle/api/field_behavior.proto\x1a\x18rinktally/v1/level.proto\x1a\x18rinktally/v1/types.proto\"\x14\n" +
 	"\x12ListSeasonsRequest\"\x99\x01\n" +
 	"\x13ListSeasonsResponse\x125\n" +
 	"\aseasons\x18\x01 \x03(\v2\x1b.rinktally.v1.SeasonSummaryR\aseasons\x12\x18\n" +
@@ -2274,7 +2392,7 @@ const file_rinktally_v1_rules_proto_rawDesc = "" +
 	"\brevision\x18\x02 \x01(\tB\x03\xe0A\x01R\brevision\"t\n" +
 	"\x11GetSeasonResponse\x12,\n" +
 	"\x06season\x18\x01 \x01(\v2\x14.rinktally.v1.SeasonR\x06season\x121\n" +
-	"\bwarnings\x18\x02 \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\"\xcf\x04\n" +
+	"\bwarnings\x18\x02 \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\"\x92\x05\n" +
 	"\x06Season\x12\x16\n" +
 	"\x06season\x18\x01 \x01(\tR\x06season\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12\x1a\n" +
@@ -2295,7 +2413,16 @@ const file_rinktally_v1_rules_proto_rawDesc = "" +
 	"deductions\x12,\n" +
 	"\x05signs\x18\f \x03(\v2\x16.rinktally.v1.SignRuleR\x05signs\x12>\n" +
 	"\rvalue_sources\x18\r \x03(\v2\x19.rinktally.v1.ValueSourceR\fvalueSources\x12(\n" +
-	"\x05rules\x18\x0e \x03(\v2\x12.rinktally.v1.RuleR\x05rules\"Z\n" +
+	"\x05rules\x18\x0e \x03(\v2\x12.rinktally.v1.RuleR\x05rules\x12A\n" +
+	"\x0elevel_features\x18\x0f \x03(\v2\x1a.rinktally.v1.LevelFeatureR\rlevelFeatures\"\xd7\x01\n" +
+	"\fLevelFeature\x125\n" +
+	"\afeature\x18\x01 \x01(\x0e2\x1b.rinktally.v1.Feature.ValueR\afeature\x12\x14\n" +
+	"\x05title\x18\x02 \x01(\tR\x05title\x12\x14\n" +
+	"\x05short\x18\x03 \x01(\tR\x05short\x12\x14\n" +
+	"\x05kinds\x18\x04 \x03(\tR\x05kinds\x12\x1c\n" +
+	"\tpositions\x18\x05 \x03(\tR\tpositions\x12\x14\n" +
+	"\x05reach\x18\x06 \x01(\tR\x05reach\x12\x1a\n" +
+	"\breported\x18\a \x01(\tR\breported\"Z\n" +
 	"\bGoeScale\x12\x10\n" +
 	"\x03min\x18\x01 \x01(\x05R\x03min\x12\x10\n" +
 	"\x03max\x18\x02 \x01(\x05R\x03max\x12*\n" +
@@ -2476,7 +2603,7 @@ func file_rinktally_v1_rules_proto_rawDescGZIP() []byte {
 	return file_rinktally_v1_rules_proto_rawDescData
 }
 
-var file_rinktally_v1_rules_proto_msgTypes = make([]protoimpl.MessageInfo, 29)
+var file_rinktally_v1_rules_proto_msgTypes = make([]protoimpl.MessageInfo, 30)
 var file_rinktally_v1_rules_proto_goTypes = []any{
 	(*ListSeasonsRequest)(nil),     // 0: rinktally.v1.ListSeasonsRequest
 	(*ListSeasonsResponse)(nil),    // 1: rinktally.v1.ListSeasonsResponse
@@ -2484,83 +2611,87 @@ var file_rinktally_v1_rules_proto_goTypes = []any{
 	(*GetSeasonRequest)(nil),       // 3: rinktally.v1.GetSeasonRequest
 	(*GetSeasonResponse)(nil),      // 4: rinktally.v1.GetSeasonResponse
 	(*Season)(nil),                 // 5: rinktally.v1.Season
-	(*GoeScale)(nil),               // 6: rinktally.v1.GoeScale
-	(*ComponentScale)(nil),         // 7: rinktally.v1.ComponentScale
-	(*Panel)(nil),                  // 8: rinktally.v1.Panel
-	(*Category)(nil),               // 9: rinktally.v1.Category
-	(*Segment)(nil),                // 10: rinktally.v1.Segment
-	(*SegmentComponent)(nil),       // 11: rinktally.v1.SegmentComponent
-	(*SecondHalf)(nil),             // 12: rinktally.v1.SecondHalf
-	(*DeductionRule)(nil),          // 13: rinktally.v1.DeductionRule
-	(*SignRule)(nil),               // 14: rinktally.v1.SignRule
-	(*ValueSource)(nil),            // 15: rinktally.v1.ValueSource
-	(*Rule)(nil),                   // 16: rinktally.v1.Rule
-	(*ListElementsRequest)(nil),    // 17: rinktally.v1.ListElementsRequest
-	(*ListElementsResponse)(nil),   // 18: rinktally.v1.ListElementsResponse
-	(*GetElementRequest)(nil),      // 19: rinktally.v1.GetElementRequest
-	(*GetElementResponse)(nil),     // 20: rinktally.v1.GetElementResponse
-	(*Element)(nil),                // 21: rinktally.v1.Element
-	(*GoePoints)(nil),              // 22: rinktally.v1.GoePoints
-	(*ReducedForm)(nil),            // 23: rinktally.v1.ReducedForm
-	(*CompareSeasonsRequest)(nil),  // 24: rinktally.v1.CompareSeasonsRequest
-	(*CompareSeasonsResponse)(nil), // 25: rinktally.v1.CompareSeasonsResponse
-	(*ValueChange)(nil),            // 26: rinktally.v1.ValueChange
-	(*ElementValue)(nil),           // 27: rinktally.v1.ElementValue
-	(*RuleChange)(nil),             // 28: rinktally.v1.RuleChange
-	(*Warning)(nil),                // 29: rinktally.v1.Warning
-	(Component_Value)(0),           // 30: rinktally.v1.Component.Value
-	(DeductionKind_Value)(0),       // 31: rinktally.v1.DeductionKind.Value
-	(*RulesInfo)(nil),              // 32: rinktally.v1.RulesInfo
+	(*LevelFeature)(nil),           // 6: rinktally.v1.LevelFeature
+	(*GoeScale)(nil),               // 7: rinktally.v1.GoeScale
+	(*ComponentScale)(nil),         // 8: rinktally.v1.ComponentScale
+	(*Panel)(nil),                  // 9: rinktally.v1.Panel
+	(*Category)(nil),               // 10: rinktally.v1.Category
+	(*Segment)(nil),                // 11: rinktally.v1.Segment
+	(*SegmentComponent)(nil),       // 12: rinktally.v1.SegmentComponent
+	(*SecondHalf)(nil),             // 13: rinktally.v1.SecondHalf
+	(*DeductionRule)(nil),          // 14: rinktally.v1.DeductionRule
+	(*SignRule)(nil),               // 15: rinktally.v1.SignRule
+	(*ValueSource)(nil),            // 16: rinktally.v1.ValueSource
+	(*Rule)(nil),                   // 17: rinktally.v1.Rule
+	(*ListElementsRequest)(nil),    // 18: rinktally.v1.ListElementsRequest
+	(*ListElementsResponse)(nil),   // 19: rinktally.v1.ListElementsResponse
+	(*GetElementRequest)(nil),      // 20: rinktally.v1.GetElementRequest
+	(*GetElementResponse)(nil),     // 21: rinktally.v1.GetElementResponse
+	(*Element)(nil),                // 22: rinktally.v1.Element
+	(*GoePoints)(nil),              // 23: rinktally.v1.GoePoints
+	(*ReducedForm)(nil),            // 24: rinktally.v1.ReducedForm
+	(*CompareSeasonsRequest)(nil),  // 25: rinktally.v1.CompareSeasonsRequest
+	(*CompareSeasonsResponse)(nil), // 26: rinktally.v1.CompareSeasonsResponse
+	(*ValueChange)(nil),            // 27: rinktally.v1.ValueChange
+	(*ElementValue)(nil),           // 28: rinktally.v1.ElementValue
+	(*RuleChange)(nil),             // 29: rinktally.v1.RuleChange
+	(*Warning)(nil),                // 30: rinktally.v1.Warning
+	(Feature_Value)(0),             // 31: rinktally.v1.Feature.Value
+	(Component_Value)(0),           // 32: rinktally.v1.Component.Value
+	(DeductionKind_Value)(0),       // 33: rinktally.v1.DeductionKind.Value
+	(*RulesInfo)(nil),              // 34: rinktally.v1.RulesInfo
 }
 var file_rinktally_v1_rules_proto_depIdxs = []int32{
 	2,  // 0: rinktally.v1.ListSeasonsResponse.seasons:type_name -> rinktally.v1.SeasonSummary
-	29, // 1: rinktally.v1.ListSeasonsResponse.warnings:type_name -> rinktally.v1.Warning
+	30, // 1: rinktally.v1.ListSeasonsResponse.warnings:type_name -> rinktally.v1.Warning
 	5,  // 2: rinktally.v1.GetSeasonResponse.season:type_name -> rinktally.v1.Season
-	29, // 3: rinktally.v1.GetSeasonResponse.warnings:type_name -> rinktally.v1.Warning
-	6,  // 4: rinktally.v1.Season.goe:type_name -> rinktally.v1.GoeScale
-	7,  // 5: rinktally.v1.Season.component_marks:type_name -> rinktally.v1.ComponentScale
-	8,  // 6: rinktally.v1.Season.panel:type_name -> rinktally.v1.Panel
-	9,  // 7: rinktally.v1.Season.categories:type_name -> rinktally.v1.Category
-	13, // 8: rinktally.v1.Season.deductions:type_name -> rinktally.v1.DeductionRule
-	14, // 9: rinktally.v1.Season.signs:type_name -> rinktally.v1.SignRule
-	15, // 10: rinktally.v1.Season.value_sources:type_name -> rinktally.v1.ValueSource
-	16, // 11: rinktally.v1.Season.rules:type_name -> rinktally.v1.Rule
-	10, // 12: rinktally.v1.Category.segments:type_name -> rinktally.v1.Segment
-	13, // 13: rinktally.v1.Category.deductions:type_name -> rinktally.v1.DeductionRule
-	11, // 14: rinktally.v1.Segment.components:type_name -> rinktally.v1.SegmentComponent
-	12, // 15: rinktally.v1.Segment.second_half:type_name -> rinktally.v1.SecondHalf
-	30, // 16: rinktally.v1.SegmentComponent.component:type_name -> rinktally.v1.Component.Value
-	31, // 17: rinktally.v1.DeductionRule.kind:type_name -> rinktally.v1.DeductionKind.Value
-	21, // 18: rinktally.v1.ListElementsResponse.elements:type_name -> rinktally.v1.Element
-	32, // 19: rinktally.v1.ListElementsResponse.rules:type_name -> rinktally.v1.RulesInfo
-	29, // 20: rinktally.v1.ListElementsResponse.warnings:type_name -> rinktally.v1.Warning
-	21, // 21: rinktally.v1.GetElementResponse.element:type_name -> rinktally.v1.Element
-	32, // 22: rinktally.v1.GetElementResponse.rules:type_name -> rinktally.v1.RulesInfo
-	29, // 23: rinktally.v1.GetElementResponse.warnings:type_name -> rinktally.v1.Warning
-	22, // 24: rinktally.v1.Element.goe_points:type_name -> rinktally.v1.GoePoints
-	23, // 25: rinktally.v1.Element.reduced_forms:type_name -> rinktally.v1.ReducedForm
-	32, // 26: rinktally.v1.CompareSeasonsResponse.from:type_name -> rinktally.v1.RulesInfo
-	32, // 27: rinktally.v1.CompareSeasonsResponse.to:type_name -> rinktally.v1.RulesInfo
-	26, // 28: rinktally.v1.CompareSeasonsResponse.changed:type_name -> rinktally.v1.ValueChange
-	27, // 29: rinktally.v1.CompareSeasonsResponse.added:type_name -> rinktally.v1.ElementValue
-	27, // 30: rinktally.v1.CompareSeasonsResponse.removed:type_name -> rinktally.v1.ElementValue
-	28, // 31: rinktally.v1.CompareSeasonsResponse.rule_changes:type_name -> rinktally.v1.RuleChange
-	29, // 32: rinktally.v1.CompareSeasonsResponse.warnings:type_name -> rinktally.v1.Warning
-	0,  // 33: rinktally.v1.RulesService.ListSeasons:input_type -> rinktally.v1.ListSeasonsRequest
-	3,  // 34: rinktally.v1.RulesService.GetSeason:input_type -> rinktally.v1.GetSeasonRequest
-	17, // 35: rinktally.v1.RulesService.ListElements:input_type -> rinktally.v1.ListElementsRequest
-	19, // 36: rinktally.v1.RulesService.GetElement:input_type -> rinktally.v1.GetElementRequest
-	24, // 37: rinktally.v1.RulesService.CompareSeasons:input_type -> rinktally.v1.CompareSeasonsRequest
-	1,  // 38: rinktally.v1.RulesService.ListSeasons:output_type -> rinktally.v1.ListSeasonsResponse
-	4,  // 39: rinktally.v1.RulesService.GetSeason:output_type -> rinktally.v1.GetSeasonResponse
-	18, // 40: rinktally.v1.RulesService.ListElements:output_type -> rinktally.v1.ListElementsResponse
-	20, // 41: rinktally.v1.RulesService.GetElement:output_type -> rinktally.v1.GetElementResponse
-	25, // 42: rinktally.v1.RulesService.CompareSeasons:output_type -> rinktally.v1.CompareSeasonsResponse
-	38, // [38:43] is the sub-list for method output_type
-	33, // [33:38] is the sub-list for method input_type
-	33, // [33:33] is the sub-list for extension type_name
-	33, // [33:33] is the sub-list for extension extendee
-	0,  // [0:33] is the sub-list for field type_name
+	30, // 3: rinktally.v1.GetSeasonResponse.warnings:type_name -> rinktally.v1.Warning
+	7,  // 4: rinktally.v1.Season.goe:type_name -> rinktally.v1.GoeScale
+	8,  // 5: rinktally.v1.Season.component_marks:type_name -> rinktally.v1.ComponentScale
+	9,  // 6: rinktally.v1.Season.panel:type_name -> rinktally.v1.Panel
+	10, // 7: rinktally.v1.Season.categories:type_name -> rinktally.v1.Category
+	14, // 8: rinktally.v1.Season.deductions:type_name -> rinktally.v1.DeductionRule
+	15, // 9: rinktally.v1.Season.signs:type_name -> rinktally.v1.SignRule
+	16, // 10: rinktally.v1.Season.value_sources:type_name -> rinktally.v1.ValueSource
+	17, // 11: rinktally.v1.Season.rules:type_name -> rinktally.v1.Rule
+	6,  // 12: rinktally.v1.Season.level_features:type_name -> rinktally.v1.LevelFeature
+	31, // 13: rinktally.v1.LevelFeature.feature:type_name -> rinktally.v1.Feature.Value
+	11, // 14: rinktally.v1.Category.segments:type_name -> rinktally.v1.Segment
+	14, // 15: rinktally.v1.Category.deductions:type_name -> rinktally.v1.DeductionRule
+	12, // 16: rinktally.v1.Segment.components:type_name -> rinktally.v1.SegmentComponent
+	13, // 17: rinktally.v1.Segment.second_half:type_name -> rinktally.v1.SecondHalf
+	32, // 18: rinktally.v1.SegmentComponent.component:type_name -> rinktally.v1.Component.Value
+	33, // 19: rinktally.v1.DeductionRule.kind:type_name -> rinktally.v1.DeductionKind.Value
+	22, // 20: rinktally.v1.ListElementsResponse.elements:type_name -> rinktally.v1.Element
+	34, // 21: rinktally.v1.ListElementsResponse.rules:type_name -> rinktally.v1.RulesInfo
+	30, // 22: rinktally.v1.ListElementsResponse.warnings:type_name -> rinktally.v1.Warning
+	22, // 23: rinktally.v1.GetElementResponse.element:type_name -> rinktally.v1.Element
+	34, // 24: rinktally.v1.GetElementResponse.rules:type_name -> rinktally.v1.RulesInfo
+	30, // 25: rinktally.v1.GetElementResponse.warnings:type_name -> rinktally.v1.Warning
+	23, // 26: rinktally.v1.Element.goe_points:type_name -> rinktally.v1.GoePoints
+	24, // 27: rinktally.v1.Element.reduced_forms:type_name -> rinktally.v1.ReducedForm
+	34, // 28: rinktally.v1.CompareSeasonsResponse.from:type_name -> rinktally.v1.RulesInfo
+	34, // 29: rinktally.v1.CompareSeasonsResponse.to:type_name -> rinktally.v1.RulesInfo
+	27, // 30: rinktally.v1.CompareSeasonsResponse.changed:type_name -> rinktally.v1.ValueChange
+	28, // 31: rinktally.v1.CompareSeasonsResponse.added:type_name -> rinktally.v1.ElementValue
+	28, // 32: rinktally.v1.CompareSeasonsResponse.removed:type_name -> rinktally.v1.ElementValue
+	29, // 33: rinktally.v1.CompareSeasonsResponse.rule_changes:type_name -> rinktally.v1.RuleChange
+	30, // 34: rinktally.v1.CompareSeasonsResponse.warnings:type_name -> rinktally.v1.Warning
+	0,  // 35: rinktally.v1.RulesService.ListSeasons:input_type -> rinktally.v1.ListSeasonsRequest
+	3,  // 36: rinktally.v1.RulesService.GetSeason:input_type -> rinktally.v1.GetSeasonRequest
+	18, // 37: rinktally.v1.RulesService.ListElements:input_type -> rinktally.v1.ListElementsRequest
+	20, // 38: rinktally.v1.RulesService.GetElement:input_type -> rinktally.v1.GetElementRequest
+	25, // 39: rinktally.v1.RulesService.CompareSeasons:input_type -> rinktally.v1.CompareSeasonsRequest
+	1,  // 40: rinktally.v1.RulesService.ListSeasons:output_type -> rinktally.v1.ListSeasonsResponse
+	4,  // 41: rinktally.v1.RulesService.GetSeason:output_type -> rinktally.v1.GetSeasonResponse
+	19, // 42: rinktally.v1.RulesService.ListElements:output_type -> rinktally.v1.ListElementsResponse
+	21, // 43: rinktally.v1.RulesService.GetElement:output_type -> rinktally.v1.GetElementResponse
+	26, // 44: rinktally.v1.RulesService.CompareSeasons:output_type -> rinktally.v1.CompareSeasonsResponse
+	40, // [40:45] is the sub-list for method output_type
+	35, // [35:40] is the sub-list for method input_type
+	35, // [35:35] is the sub-list for extension type_name
+	35, // [35:35] is the sub-list for extension extendee
+	0,  // [0:35] is the sub-list for field type_name
 }
 
 func init() { file_rinktally_v1_rules_proto_init() }
@@ -2568,6 +2699,7 @@ func file_rinktally_v1_rules_proto_init() {
 	if File_rinktally_v1_rules_proto != nil {
 		return
 	}
+	file_rinktally_v1_level_proto_init()
 	file_rinktally_v1_types_proto_init()
 	type x struct{}
 	out := protoimpl.TypeBuilder{
@@ -2575,7 +2707,7 @@ func file_rinktally_v1_rules_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_rinktally_v1_rules_proto_rawDesc), len(file_rinktally_v1_rules_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   29,
+			NumMessages:   30,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -25,7 +25,7 @@ const yesNo = (counted) => make("span", { class: counted ? "yes" : "no" }, count
 function showCall(element) {
   const title = element.code ? `${element.code}${element.baseValue ? ", base value " + element.baseValue : ""}` : "No element is called";
   const nodes = [table(title, ["Feature", "Where", "", "Why"], element.features.map((f) =>
-    [words(f.feature), f.at, yesNo(f.counted), f.message || words(f.reason)]))];
+    [words(f.feature), f.where, yesNo(f.counted), f.message || words(f.reason)]))];
   if (element.toNextLevel) {
     nodes.push(make("p", {}, `Level ${element.toNextLevel.level} would need one of:`),
       make("ul", {}, ...element.toNextLevel.options.map((o) => make("li", {}, o.message || words(o.feature)))));

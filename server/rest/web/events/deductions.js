@@ -11,11 +11,16 @@ const seasons = new Map(); // by key
 const OFTEN = ["FALL", "TIME_VIOLATION"]; // come first
 const rank = ({ kind }) => (OFTEN.includes(kind) ? OFTEN.indexOf(kind) : OFTEN.length);
 
-/** deductionRules gives the deductions of a category of an event, each with its points. */
-export async function deductionRules(api, event, category) {
+/** seasonOf reads the table of an event's season once. */
+export async function seasonOf(api, event) {
   const key = event.rules.season;
   if (!seasons.has(key)) seasons.set(key, (await api.call("GetSeason", { season: key })).season);
-  const season = seasons.get(key);
+  return seasons.get(key);
+}
+
+/** deductionRules gives the deductions of a category of an event, each with its points. */
+export async function deductionRules(api, event, category) {
+  const season = await seasonOf(api, event);
   const own = season.categories.find((c) => c.category === category.rulesCategory)?.deductions ?? [];
   const rules = new Map([...season.deductions, ...own].map((r) => [r.kind, r]));
   return [...rules.values()].sort((a, b) => rank(a) - rank(b));

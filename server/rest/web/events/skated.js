@@ -1,7 +1,8 @@
 // A form for what was skated, from which the level is found: spins and step
 // sequences. It shows what the level would be before the element is called.
 
-import { list, make, setText, words } from "../../embed/dom.js";
+import { list, make, setText, show, words } from "../../embed/dom.js";
+import { seasonOf } from "./deductions.js";
 import { named } from "./desk.js";
 import { tell } from "./refusal.js";
 
@@ -9,7 +10,7 @@ const VARIATIONS = {
   CAMEL: ["CAMEL_FORWARD", "CAMEL_SIDEWAYS", "CAMEL_UPWARD"], SIT: ["SIT_FORWARD", "SIT_SIDEWAYS", "SIT_BEHIND"],
   UPRIGHT: ["UPRIGHT_FORWARD", "UPRIGHT_STRAIGHT_OR_SIDEWAYS", "BIELLMANN"], LAYBACK: ["LAYBACK"], NON_BASIC: ["NON_BASIC"],
 };
-const FEATURES = ["JUMP_WITHIN", "DIFFICULT_CHANGE_OF_POSITION", "CHANGE_OF_EDGE", "INCREASE_OF_SPEED", "DIFFICULT_BLADE", "WINDMILL"];
+const WINDMILL = { feature: "WINDMILL", title: "Windmill", reported: "position" }; // a report that is no feature of its own
 const TURNS = ["TWIZZLE", "BRACKET", "LOOP", "COUNTER", "ROCKER", "CHOCTAW"];
 const STEPS = {
   rotationsBothDirections: "rotations in both directions", bodyMovement: "body movement",
@@ -35,7 +36,12 @@ const check = (label, name) => make("label", { class: "check" }, make("input", {
 const part = (node, name) => node.querySelector(`[name=${name}]`);
 const checked = (node, name) => part(node, name).checked;
 
-function position() {
+/** reports fills a position with what a panel can report in it, as the season has it. */
+function reports(node, features) {
+  node.replaceChildren(...[...features, WINDMILL].filter((f) => f.reported === "position").map((f) => check(f.title, f.feature)));
+}
+
+function position(features) {
   const node = make("fieldset", { class: "position" }, make("legend", {}, "Position"));
   const change = choice("Foot", "change", [["", "same foot"], ["STEP", "other foot, by a step"], ["JUMP", "other foot, by a jump"]]);
   const kind = choice("Position", "position", ["CAMEL", "SIT", "UPRIGHT", "LAYBACK", "NON_BASIC"].map((p) => [p, words(p)]));
@@ -48,9 +54,10 @@ function position() {
   };
   kind.addEventListener("change", fit);
   node.append(make("div", { class: "row" }, change, kind, lean, variation, number("Revolutions", "revolutions", 3, 0.5)),
-    make("div", { class: "row" }, ...FEATURES.map((f) => check(words(f), f))),
+    make("div", { class: "row reports" }),
     make("button", { type: "button", class: "quiet", onclick: () => { const { parentNode } = node; node.remove(); parentNode.dispatchEvent(new Event("change", { bubbles: true })); } }, "Take this position out"));
   fit();
+  reports(node.querySelector(".reports"), features);
   return node;
 }
 
@@ -58,7 +65,7 @@ function readSpin(form) {
   const feet = [];
   for (const p of form.querySelectorAll(".position")) {
     const at = part(p, "position").value;
-    const read = { position: at, revolutions: Number(part(p, "revolutions").value), features: FEATURES.filter((f) => checked(p, f)) };
+    const read = { position: at, revolutions: Number(part(p, "revolutions").value), features: [...p.querySelectorAll(".reports :checked")].map((box) => box.name) };
     if (part(p, "variation").value) read.variation = part(p, "variation").value;
     if (at === "LAYBACK") read.lean = part(p, "lean").value;
     const change = part(p, "change").value;
@@ -76,10 +83,15 @@ function readSteps(form) {
   return { stepSequence: { turns, ...Object.fromEntries(Object.keys(STEPS).map((name) => [name, checked(form, name)])) } };
 }
 
-/** skatedForm gives the form; state gives what the desk knows, secondHalf whether the element is in it. */
+/**
+ * skatedForm gives the form and a function that fits it to the event's season;
+ * state gives what the desk knows, secondHalf whether the element is in it.
+ */
 export function skatedForm({ api, act }, state, secondHalf) {
-  const positions = make("div", {}, position());
-  const add = make("button", { type: "button", onclick: () => { positions.append(position()); preview(); } }, "Another position");
+  let season, known = []; // the season's features
+  const title = (feature) => known.find((f) => f.feature === feature)?.title ?? words(feature);
+  const positions = make("div", {}, position(known));
+  const add = make("button", { type: "button", onclick: () => { positions.append(position(known)); preview(); } }, "Another position");
   const spin = make("div", {}, make("div", { class: "row" },
     choice("Flying entrance", "flying", [["NONE", "none"], ["PLAIN", "plain"], ["DIFFICULT", "difficult"], ["STEP_OVER", "step-over, no clear jump"]]),
     check("difficult entrance", "difficultEntrance"), check("difficult exit", "difficultExit")), positions, add);
@@ -105,7 +117,7 @@ export function skatedForm({ api, act }, state, secondHalf) {
       tell(fault);
       setText(result, call.code ? `${call.code}, base value ${call.baseValue || "unknown"}, taken alone` : "This makes no element.");
       list(features, call.features, (f) => `${f.feature} ${f.at}`, () => make("li"),
-        (node, f) => setText(node, `${words(f.feature)}: ${f.counted ? "counts" : `does not count, ${f.message || words(f.reason)}`}`));
+        (node, f) => setText(node, `${title(f.feature)}: ${f.counted ? "counts" : `does not count, ${f.message || words(f.reason)}`}`));
     } catch (error) {
       if (mine !== asked) return;
       setText(result, "");
@@ -124,7 +136,7 @@ export function skatedForm({ api, act }, state, secondHalf) {
     if (!performance) return;
     const done = await act("CallElement", { ...named(performance), skated: skated(), secondHalf: secondHalf() }, fault);
     if (done) {
-      positions.replaceChildren(position());
+      positions.replaceChildren(position(known));
       form.reset();
       spin.hidden = false;
       steps.hidden = true;
@@ -132,5 +144,13 @@ export function skatedForm({ api, act }, state, secondHalf) {
       features.replaceChildren();
     }
   });
-  return form;
+  async function fill({ event }) {
+    if (!event || season === event.rules.season) return;
+    known = (await seasonOf(api, event)).levelFeatures;
+    season = event.rules.season;
+    for (const node of positions.querySelectorAll(".reports")) reports(node, known);
+    for (const [name, feature] of [["difficultEntrance", "DIFFICULT_ENTRANCE"], ["difficultExit", "DIFFICULT_EXIT"]])
+      show(part(spin, name).parentNode, known.some((f) => f.feature === feature));
+  }
+  return { node: form, fill };
 }

@@ -45,7 +45,8 @@ openDesk("Technical panel", ["TECHNICAL_PANEL", "ORGANISER", "ADMIN"], (desk) =>
     code.focus();
   });
   at("end").addEventListener("click", () => act("EndProgram", named(state.performance), at("skater-fault")));
-  at("skated").replaceChildren(skatedForm(desk, () => state, () => at("second-half").checked));
+  const skated = skatedForm(desk, () => state, () => at("second-half").checked);
+  at("skated").replaceChildren(skated.node);
 
   function row() {
     const button = (name, text, label, onclick) => make("button", { type: "button", class: "small", name, "aria-label": label, onclick }, text);
@@ -103,6 +104,6 @@ openDesk("Technical panel", ["TECHNICAL_PANEL", "ORGANISER", "ADMIN"], (desk) =>
     const elements = performance?.elements ?? [];
     list(at("elements"), elements, (e) => `${performance.entry} ${e.element}`, row, (node, e) => fillRow(node, e, elements.indexOf(e)));
     at("undo").disabled = elements.length === 0;
-    return deductions.fill(now);
+    return Promise.all([deductions.fill(now), skated.fill(now)]);
   };
 });

@@ -1,0 +1,18 @@
+package level
+
+import "github.com/rinktally/rinktally/rules"
+
+var difficultBlade = &feature{
+	name:  rules.DifficultBlade,
+	title: "Difficult use of the blade", short: "blade", words: "A difficult use of the blade", word: "blade",
+	ease:    11,
+	needs:   []string{"in"},
+	report:  HasBlade,
+	stage:   inPosition,
+	claim:   func(c *collector, m moment) { c.heldReport(rules.DifficultBlade, HasBlade, m) },
+	upright: heldUpright(HasBlade),
+	ways:    func(s *search) { s.reportInPosition(HasBlade, "Use the blade in a difficult way in the %s.") },
+	reach: func(_ *rules.SpinRules, rule *rules.FeatureRule) string {
+		return inPlaces("Spin on a difficult part of the blade, clearly to be seen", rule)
+	},
+}

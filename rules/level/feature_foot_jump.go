@@ -1,0 +1,43 @@
+package level
+
+import (
+	"fmt"
+
+	"github.com/rinktally/rinktally/rules"
+)
+
+const secondChange = "only the first change of foot can be a feature"
+
+var changeOfFootByJump = &feature{
+	name:  rules.ChangeOfFootByJump,
+	title: "Change of foot by jump", short: "jump change", words: "A change of foot by jump",
+	ease:  6,
+	kinds: withChange,
+	stage: atChange,
+	claim: func(c *collector, m moment) {
+		if c.sh.spin.Feet[m.foot].Change != ByJump {
+			return
+		}
+		cl := claim{feature: rules.ChangeOfFootByJump, at: fmt.Sprintf("feet[%d].change", m.foot), foot: m.foot}
+		if soon := c.rules.Revolutions.Reach; !c.sh.reaches(m.foot, 0, soon) {
+			cl.reason, cl.message = WrongPosition, notReached(soon)
+		} else if m.foot > 1 {
+			cl.reason, cl.message = LimitPerSpin, secondChange
+		}
+		c.add(&cl, c.part(m), false)
+	},
+	reported: func(s *Spin, m moment) string {
+		return pathIf(s.Feet[m.foot].Change == ByJump, fmt.Sprintf("feet[%d].change", m.foot))
+	},
+	ways: func(s *search) {
+		if len(s.spin.Feet) < 2 || s.spin.Feet[1].Change == ByJump {
+			return
+		}
+		changed := s.spin.clone()
+		changed.Feet[1].Change = ByJump
+		s.try(changed, "Change the foot by a clear jump and land in a basic position.")
+	},
+	reach: func(r *rules.SpinRules, _ *rules.FeatureRule) string {
+		return "Change the foot by a clear jump and reach a basic position within " + turns(r.Revolutions.Reach) + "."
+	},
+}

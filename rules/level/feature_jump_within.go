@@ -1,0 +1,43 @@
+package level
+
+import (
+	"fmt"
+	"slices"
+
+	"github.com/rinktally/rinktally/rules"
+)
+
+var jumpWithin = &feature{
+	name:  rules.JumpWithin,
+	title: "Jump within the spin", short: "jump", words: "A jump within the spin", word: "jump-within",
+	ease:   12,
+	report: HasJump,
+	stage:  inPosition,
+	claim: func(c *collector, m moment) {
+		p := c.part(m)
+		if !p.has(HasJump) {
+			return
+		}
+		cl := c.claim(rules.JumpWithin, p)
+		if soon := c.rules.Revolutions.Reach; !c.sh.reaches(p.foot, p.index, soon) {
+			cl.reason, cl.message = WrongPosition, notReached(soon)
+		}
+		c.add(&cl, p, false)
+	},
+	upright: func(_ *shape, p *part, _ *rules.FeatureRule) bool { return p.has(HasJump) },
+	ways: func(s *search) {
+		s.eachPosition(func(changed *Spin, p *part) string {
+			if !p.basic() {
+				return ""
+			}
+			foot := &changed.Feet[p.foot]
+			foot.Positions = slices.Insert(foot.Positions, p.index+1, Position{
+				Position: p.Position.Position, Lean: p.Lean, Revolutions: s.call.rules.Revolutions.Position, Features: []PositionFeature{HasJump},
+			})
+			return fmt.Sprintf("Jump within the spin from the %s and land on the same foot in a basic position.", positionWordsOn(changed, p))
+		})
+	},
+	reach: func(r *rules.SpinRules, _ *rules.FeatureRule) string {
+		return "Jump within the spin, land on the same foot and reach a basic position within " + turns(r.Revolutions.Reach) + "."
+	},
+}
