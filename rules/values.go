@@ -57,6 +57,7 @@ func (v *Value) SetGOE(mark int, p Points, inferred bool) {
 type ValueTable struct {
 	Discipline Discipline
 	Source     string
+	File       string // that states it; of a table taken over, the one taken over
 	// Percent is what a grade is worth in percent of the base value or, with
 	// LevelOne, of that of the element's level 1; 0 = only the points that rows state.
 	Percent  int64
@@ -81,6 +82,9 @@ func (t *ValueTable) Row(code, scope string) *Value {
 	}
 	return nil
 }
+
+// Key is the key of the table as a whole among the season's rules.
+func (t *ValueTable) Key() string { return "values." + string(t.Discipline) }
 
 // eachRule lists the stated values of elements as rules, one a code.
 func (t *ValueTable) eachRule(yield func(Rule) bool) bool {
