@@ -1638,6 +1638,7 @@ export interface Rule {
   source: string;
   confidence: string;
   note: string;
+  title: string;
 }
 
 export interface ListElementsRequest {

@@ -142,7 +142,7 @@ func (n *Node) covers() bool {
 func (n *Node) cover(of *Node, depth int) *Node {
 	whole := depth == 0 || n.key(coversKey) != nil
 	source := n.key(sourceKey) != nil || whole && n.cite.Source != ""
-	confidence := depth == 0 || n.key(confidenceKey) != nil || source && n.cite.Confidence != ""
+	confidence := n.cite.Confidence != "" && (depth == 0 || source) || n.key(confidenceKey) != nil
 	note := n.key(noteKey) != nil
 	return of.recite(func(v *Node, own bool) {
 		if source && v.sourceDepth <= depth {
