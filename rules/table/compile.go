@@ -180,6 +180,9 @@ func (c *compiler) read(file string, into any) *Node {
 		c.faults = append(c.faults, *fault)
 		return nil
 	}
+	if root.null && file != paramsFile {
+		return nil // nothing is stated yet
+	}
 	d := newDecoder("")
 	d.read(root, into)
 	if !d.misfit[root] {

@@ -129,12 +129,12 @@ func (n *Node) stateBelow(depth int, above *Node) {
 	}
 }
 
-// covers tells whether a mapping speaks of what it inherits too: it says so, or it
-// states nothing but provenance, such as "panel: {source: Sheets of 2025-26}" for a
-// panel that is still the one of the season before.
-func (n *Node) covers() bool {
+// covers tells whether a mapping speaks of what it inherits too: it says so, or,
+// inside of a file, it states nothing but provenance, such as "panel: {source: Sheets
+// of 2025-26}" for a panel that is still the one of the season before.
+func (n *Node) covers(depth int) bool {
 	return n.kind == mapping && (n.key(coversKey) != nil ||
-		len(n.Keys) > 0 && !slices.ContainsFunc(n.Keys, func(k Key) bool { return !ofProvenance(k.Name) }))
+		depth > 0 && len(n.Keys) > 0 && !slices.ContainsFunc(n.Keys, func(k Key) bool { return !ofProvenance(k.Name) }))
 }
 
 // cover copies what a mapping inherits with the provenance that the mapping states
@@ -201,7 +201,7 @@ func (n *Node) merge(parent *Node, depth int, overlay []string) *Node {
 		return n
 	}
 	inOverlay := overlay != nil && len(overlay) == 0
-	if n.covers() && !inOverlay {
+	if n.covers(depth) && !inOverlay {
 		parent = n.cover(parent, depth)
 	}
 	out := *n

@@ -128,6 +128,10 @@ func TestStarterLoadsUncommented(t *testing.T) {
 			t.Fatal(err)
 		}
 		folder := filepath.Join(dir, key)
+		out, err := runRules(t, "check", dir)
+		if want := filepath.Join(folder, "season.yaml") + ":7: source: is still the text of the starter file"; err == nil || !strings.HasPrefix(out, want) || strings.Count(out, "\n") != 1 {
+			t.Errorf("%s with the starter's source: %v\n%s", key, err, out)
+		}
 		nameSources(t, folder)
 		if out, err := runRules(t, "check", dir); err != nil || strings.Contains(out, "new categories") {
 			t.Errorf("%s untouched: %v\n%s", key, err, out)
@@ -170,7 +174,7 @@ func TestStarterShowsWhatIsDecided(t *testing.T) {
 		if uncommented {
 			jumps, combinations = 6, 2
 			edit(t, filepath.Join(dir, "2026-27"), func(text string) string {
-				return regexp.MustCompile(`(?m)^# (layouts:|  free-|    boxes: \{jump|    combinations|    unknown:|      euler)`).ReplaceAllString(text, "$1")
+				return regexp.MustCompile(`(?m)^# (source:|layouts:|  free-|    boxes: \{jump|    combinations|    unknown:|      euler)`).ReplaceAllString(text, "$1")
 			})
 		}
 		own, err := ownTables(dir)
