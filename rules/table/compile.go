@@ -184,8 +184,9 @@ func (c *compiler) read(file string, into any) *Node {
 		return nil // nothing is stated yet
 	}
 	d := newDecoder("")
+	d.kept = c.folder.kept
 	d.read(root, into)
-	if !d.misfit[root] {
+	if !d.misfit[root] && !d.kept {
 		d.sourced(root)
 	}
 	c.faults = append(c.faults, d.faults...)
