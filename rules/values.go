@@ -23,8 +23,8 @@ type Value struct {
 	min      int
 }
 
-// NewValue returns an empty row of a season whose lowest mark is min.
-func NewValue(min int) *Value { return &Value{min: min} }
+// NewValue returns an empty row of a season whose lowest mark is given.
+func NewValue(lowest int) *Value { return &Value{min: lowest} }
 
 // Key is the key of the row among the season's rules.
 func (v *Value) Key(d Discipline) string { return "values." + string(d) + "." + v.Code }
