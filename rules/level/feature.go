@@ -173,7 +173,7 @@ type Info struct {
 	Kinds     []string // of element: of spin as rules.SpinKind names them, or one of the Kind constants
 	Positions []string // in which it counts, as rules.SpinPlace names them; none = not bound to a position
 	Reported  string   // where a panel reports it: entry, change, position, variation, exit; "" = found by the engine
-	Reach     string   // how to reach it, in one sentence
+	Reach     string   // how to reach it, in words
 }
 
 // KindSteps is the kind of a feature of a step sequence in Info.

@@ -35,7 +35,11 @@ var changeOfEdge = &feature{
 		})
 	},
 	reach: func(_ *rules.SpinRules, rule *rules.FeatureRule) string {
-		return inPlaces("Change the edge clearly, at least %s on each edge", rule, turns(rule.MinRevolutions))
+		text := inPlaces("Change the edge clearly, at least %s on each edge", rule, turns(rule.MinRevolutions))
+		for _, place := range rules.SortedKeys(rule.Edges) {
+			text += fmt.Sprintf(" In %s only the change %s counts.", placeNames[rules.SpinPlace(place)], edgeWords[rule.Edges[rules.SpinPlace(place)]])
+		}
+		return text
 	},
 }
 

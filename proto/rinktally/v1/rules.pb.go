@@ -519,7 +519,7 @@ type LevelFeature struct {
 	// one of any basic position), "NON_BASIC_IN_COMBINATION". Empty where it is
 	// bound to no position.
 	Positions []string `protobuf:"bytes,5,rep,name=positions,proto3" json:"positions,omitempty"`
-	// How to reach it, in one sentence. The coach decides what is safe.
+	// How to reach it, in words. The coach decides what is safe.
 	Reach string `protobuf:"bytes,6,opt,name=reach,proto3" json:"reach,omitempty"`
 	// Where a panel reports it in what was skated: "entry", "change" (of foot),
 	// "position" (in `features`), "variation" or "exit". Empty where it is found
