@@ -172,6 +172,10 @@ func (d *decoder) table(n *Node, v reflect.Value, at around) {
 	}
 	v.Set(reflect.MakeMapWithSize(v.Type(), len(n.Keys)))
 	for i, k := range n.Keys {
+		if ofProvenance(k.Name) {
+			d.provenance(k, at)
+			continue
+		}
 		if d.commaDecimal(n, i, at.path) {
 			continue
 		}
