@@ -16,7 +16,7 @@ var changeOfEdge = &feature{
 	stage:  inPosition,
 	claim:  (*collector).edgeChange,
 	upright: func(sh *shape, p *part, rule *rules.FeatureRule) bool {
-		return p.has(HasEdgeChange) && sh.heldIn(p, rule.In) >= sh.least && sh.edgesHeld(p, rule)
+		return sh.heldIn(p, rule.In) >= sh.least && sh.edgesHeld(p, rule)
 	},
 	ways: func(s *search) {
 		s.eachPosition(func(changed *Spin, p *part) string {
@@ -55,9 +55,6 @@ var edgeWords = map[string]string{
 // same basic position before it.
 func (c *collector) edgeChange(m moment) {
 	p := c.part(m)
-	if !p.has(HasEdgeChange) {
-		return
-	}
 	cl := c.claim(rules.ChangeOfEdge, p)
 	rule := c.rules.Features[rules.ChangeOfEdge]
 	if rule == nil {
