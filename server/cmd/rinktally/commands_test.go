@@ -83,7 +83,7 @@ func TestNewRefusesAKeyThatCheckRefuses(t *testing.T) {
 			t.Errorf("%q: %v, %d files were written", key, err, len(files))
 		}
 	}
-	for key, from := range map[string]string{"2025-26": "2025-26", "2016-17": "2025-26"} {
+	for key, from := range map[string]string{"2025-26": "2025-26", "2019-20": "2025-26"} {
 		if _, err := runRules(t, "new", key, "--from", from, "--out", t.TempDir()); err == nil || !strings.Contains(err.Error(), "rests on "+key) {
 			t.Errorf("%s from %s: error %v", key, from, err)
 		}
