@@ -3,6 +3,7 @@ package client
 import (
 	"context"
 	"fmt"
+	"time"
 
 	"google.golang.org/grpc"
 
@@ -16,6 +17,11 @@ type Client struct {
 	scoring pb.ScoringServiceClient
 	program pb.ProgramServiceClient
 	result  pb.ResultServiceClient
+	events  pb.EventServiceClient
+	boards  pb.ScoreboardServiceClient
+
+	retry   retryPolicy
+	silence time.Duration // after which a watched server is lost
 }
 
 var _ Authority = (*Client)(nil)
@@ -44,7 +50,9 @@ func New(addr string, opts ...Option) (*Client, error) {
 	return &Client{
 		conn: conn, rules: pb.NewRulesServiceClient(conn),
 		scoring: pb.NewScoringServiceClient(conn), program: pb.NewProgramServiceClient(conn),
-		result: pb.NewResultServiceClient(conn),
+		result: pb.NewResultServiceClient(conn), events: pb.NewEventServiceClient(conn),
+		boards: pb.NewScoreboardServiceClient(conn),
+		retry:  s.retry, silence: silences * heartbeat,
 	}, nil
 }
 

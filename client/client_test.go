@@ -52,17 +52,26 @@ func (f *fake) ScoreSegments(s grpc.BidiStreamingServer[pb.ScoreSegmentsRequest,
 	return f.stream(s.Context())
 }
 
-// start serves the fake on the loopback interface and gives its address.
+// start serves the fake on the loopback interface and returns its address.
 func (f *fake) start(t *testing.T, opts ...grpc.ServerOption) string {
+	t.Helper()
+	return serve(t, func(g *grpc.Server) {
+		pb.RegisterRulesServiceServer(g, f)
+		pb.RegisterScoringServiceServer(g, f)
+		healthpb.RegisterHealthServer(g, f)
+	}, opts...)
+}
+
+// serve serves on the loopback interface until the end of the test and returns the
+// address.
+func serve(t *testing.T, register func(*grpc.Server), opts ...grpc.ServerOption) string {
 	t.Helper()
 	listener, err := net.Listen("tcp", "127.0.0.1:0")
 	if err != nil {
 		t.Fatal(err)
 	}
 	g := grpc.NewServer(opts...)
-	pb.RegisterRulesServiceServer(g, f)
-	pb.RegisterScoringServiceServer(g, f)
-	healthpb.RegisterHealthServer(g, f)
+	register(g)
 	go func() { _ = g.Serve(listener) }()
 	t.Cleanup(g.Stop)
 	return listener.Addr().String()

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"google.golang.org/grpc"
+	"google.golang.org/grpc/backoff"
 	"google.golang.org/grpc/credentials"
 	"google.golang.org/grpc/credentials/insecure"
 )
@@ -136,6 +137,12 @@ func (s *settings) dialOptions() ([]grpc.DialOption, error) {
 	return append([]grpc.DialOption{
 		grpc.WithTransportCredentials(transport),
 		grpc.WithUserAgent(s.userAgent),
+		// gRPC's own pauses between attempts to connect grow to two minutes, in which
+		// a server that is back would not be heard.
+		grpc.WithConnectParams(grpc.ConnectParams{
+			Backoff:           backoff.Config{BaseDelay: s.retry.backoff, Multiplier: 2, Jitter: s.retry.jitter, MaxDelay: maxBackoff},
+			MinConnectTimeout: 20 * time.Second,
+		}),
 		grpc.WithDefaultCallOptions(grpc.MaxCallRecvMsgSize(maxAnswerBytes)),
 		// Outermost first: the request id and the deadline are one for all attempts.
 		grpc.WithChainUnaryInterceptor(identify, bound(s.timeout), repeat(s.retry)),
