@@ -124,6 +124,9 @@ func errorFromStatus(s *statuspb.Status, requestID string) *Error {
 			}
 		}
 	}
+	if e.Code == codes.Unimplemented && e.Reason == pb.ErrorReason_ERROR_REASON_UNSPECIFIED {
+		e.Message += "; what answers at this address is not the gRPC port of a scoring server, or an older one"
+	}
 	return e
 }
 
