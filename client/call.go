@@ -76,7 +76,7 @@ func answeredID(sent string, answers ...metadata.MD) string {
 	return sent
 }
 
-// bound gives unary calls without a deadline the default one.
+// bound sets the default deadline for unary calls that have none.
 func bound(timeout time.Duration) grpc.UnaryClientInterceptor {
 	return func(ctx context.Context, method string, req, reply any, cc *grpc.ClientConn, invoke grpc.UnaryInvoker, opts ...grpc.CallOption) error {
 		if _, has := ctx.Deadline(); !has && timeout > 0 {
