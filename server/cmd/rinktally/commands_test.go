@@ -225,3 +225,22 @@ func TestCompletion(t *testing.T) {
 		}
 	}
 }
+
+// TestTokenExplainsAWrongServer gives "rinktally token" addresses that cannot be meant
+// and one where nobody listens.
+func TestTokenExplainsAWrongServer(t *testing.T) {
+	t.Setenv(tokenVariable, "rt_spring-cup_secret")
+	for server, want := range map[string]string{
+		"http://127.0.0.1:7080": "without http://",
+		"127.0.0.1":             "has no port",
+		"127.0.0.1:1":           "no answer from 127.0.0.1:1; check the address",
+	} {
+		cmd := tokenCommand()
+		cmd.SilenceErrors, cmd.SilenceUsage = true, true
+		cmd.SetArgs([]string{"list", "--event", "spring-cup", "--server", server})
+		err := cmd.ExecuteContext(t.Context())
+		if err == nil || !strings.Contains(err.Error(), want) || strings.Contains(err.Error(), "secret") {
+			t.Errorf("%s: %v, want %q", server, err, want)
+		}
+	}
+}
