@@ -22,7 +22,8 @@ import (
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules/table"
 	"github.com/rinktally/rinktally/server/access"
-	"github.com/rinktally/rinktally/server/event"
+	"github.com/rinktally/rinktally/server/event/api"
+	"github.com/rinktally/rinktally/server/event/host"
 	"github.com/rinktally/rinktally/server/intercept"
 	"github.com/rinktally/rinktally/server/program"
 	"github.com/rinktally/rinktally/server/result"
@@ -70,6 +71,13 @@ func WithLogger(log *zap.Logger) Option {
 	return func(s *settings) { s.log = log }
 }
 
+// needs is what each method of each service asks of its caller.
+func needs() access.Needs {
+	return access.Join(api.Needs(), scoreboard.Needs(), access.Free(
+		pb.RulesService_ServiceDesc, pb.ScoringService_ServiceDesc, pb.ProgramService_ServiceDesc, pb.ResultService_ServiceDesc,
+	))
+}
+
 // Start starts a server with the tables that ship with this module. The test
 // fails at once if it cannot start.
 func Start(tb testing.TB, opts ...Option) *Server {
@@ -91,15 +99,15 @@ func Start(tb testing.TB, opts ...Option) *Server {
 	if err != nil {
 		tb.Fatalf("events in memory: %v", err)
 	}
-	archive, book := tables.NewArchive(t, ""), event.NewBook(log, store.Clock(s.clock))
+	archive, book := tables.NewArchive(t, ""), host.NewBook(log, store.Clock(s.clock))
 	admin, _, err := book.FirstAdminToken(ctx, "of the test")
 	if err != nil {
 		tb.Fatalf("the administrator's token: %v", err)
 	}
-	events, hub := event.New(book, archive), scoreboard.NewHub(log, archive, s.log)
+	events, hub := api.New(book, archive), scoreboard.NewHub(log, archive, s.log)
 	// The same chain as the program's, so that errors, request ids, deadlines and
 	// rights are what users meet.
-	chain := intercept.Options{Log: s.log, Deadline: 10 * time.Second, Access: access.NewGuard(book)}
+	chain := intercept.Options{Log: s.log, Deadline: 10 * time.Second, Access: access.NewGuard(book, needs())}
 	g := grpc.NewServer(
 		grpc.ChainUnaryInterceptor(intercept.Unary(chain)...),
 		grpc.ChainStreamInterceptor(intercept.Stream(chain)...),

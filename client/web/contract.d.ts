@@ -891,7 +891,7 @@ export interface PerformedElement {
 
 export interface ElementMark {
   judge: number;
-  mark: number;
+  mark?: number;
 }
 
 export interface PerformedComponent {

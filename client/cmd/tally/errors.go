@@ -48,7 +48,7 @@ func (a *app) printUsage(err usageError) {
 	}
 	var faults rules.FieldErrors
 	if errors.As(err, &faults) {
-		a.printJSON(a.err, errs.Proto(errs.Status(faults, nil)))
+		a.printJSON(a.err, errs.Proto(errs.From(faults, nil)))
 		return
 	}
 	a.printJSON(a.err, status.New(codes.InvalidArgument, err.Error()).Proto())
