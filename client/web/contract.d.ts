@@ -1806,6 +1806,7 @@ export interface CallLevelsResponse {
   elements: CalledElement[];
   rules?: RulesInfo;
   warnings: Warning[];
+  caution: string;
 }
 
 export interface ValueElementsRequest {
@@ -1943,6 +1944,8 @@ export interface Warning {
   code: string;
   message: string;
   rule: string;
+  confidence: string;
+  fields: string[];
 }
 
 export type Component =
