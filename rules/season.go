@@ -67,7 +67,7 @@ func (c Cite) Unsure(path, what string) *Warning {
 	if c.Note != "" {
 		text += ". " + c.Note
 	}
-	return &Warning{Code: WarnLowConfidence, Rule: path, Message: text}
+	return &Warning{Code: WarnLowConfidence, Rule: path, Message: text, Confidence: c.Confidence}
 }
 
 // Clause is what every rule of a table carries: its provenance, which is that of

@@ -1807,6 +1807,7 @@ export interface CallLevelsResponse {
   elements: CalledElement[];
   rules?: RulesInfo;
   warnings: Warning[];
+  caution: string;
 }
 
 export interface ValueElementsRequest {
@@ -1944,6 +1945,8 @@ export interface Warning {
   code: string;
   message: string;
   rule: string;
+  confidence: string;
+  fields: string[];
 }
 
 export type Component =

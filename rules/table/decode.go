@@ -216,6 +216,9 @@ func (d *decoder) structure(n *Node, v reflect.Value, at around) {
 			below.place = place{path: below.path, file: k.File, line: k.Line, node: k.Value}
 		}
 		d.places[field.Addr().Interface()] = below.place
+		if f.name == unknownKey {
+			below.rests = &weakest{} // what is known is no less sure for it
+		}
 		switch {
 		case k != nil:
 			d.value(k.Value, field, below)

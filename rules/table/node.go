@@ -93,6 +93,10 @@ const (
 
 const inherited = "inherited"
 
+// unknownKey holds what no source gives. How little is known of it, the provenance
+// of the mapping around it does not say.
+const unknownKey = "unknown"
+
 func ofProvenance(name string) bool {
 	return name == sourceKey || name == confidenceKey || name == noteKey || name == coversKey
 }
@@ -122,7 +126,13 @@ func (n *Node) stateBelow(depth int, above *Node) {
 		}
 	}
 	for _, k := range n.Keys {
-		k.Value.stateBelow(depth+1, n)
+		above := n
+		if k.Name == unknownKey {
+			doubted := *n
+			doubted.cite.Confidence, doubted.confidenceDepth = rules.Low, depth+1
+			above = &doubted
+		}
+		k.Value.stateBelow(depth+1, above)
 	}
 	for _, item := range n.Items {
 		item.stateBelow(depth+1, n)

@@ -116,7 +116,7 @@ func (t *Tables) Pair(from, to string) (a, b *rules.Season, warnings rules.Warni
 	one := func(key, field string) *rules.Season {
 		s, w, err := find(catalog, t.clock, key, "", field)
 		if w != nil {
-			warnings.Add(w.Code, w.Rule, w.Message)
+			warnings.Add(w, field)
 		}
 		if err != nil {
 			errs = append(errs, err.(rules.FieldErrors)...) //nolint:errorlint // find gives bare FieldErrors
