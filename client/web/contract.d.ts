@@ -1638,6 +1638,7 @@ export interface Rule {
   source: string;
   confidence: string;
   note: string;
+  title: string;
 }
 
 export interface ListElementsRequest {
@@ -1806,6 +1807,7 @@ export interface CallLevelsResponse {
   elements: CalledElement[];
   rules?: RulesInfo;
   warnings: Warning[];
+  caution: string;
 }
 
 export interface ValueElementsRequest {
@@ -1943,6 +1945,8 @@ export interface Warning {
   code: string;
   message: string;
   rule: string;
+  confidence: string;
+  fields: string[];
 }
 
 export type Component =

@@ -40,6 +40,9 @@ type Planned struct {
 	// Grade is the expected grade of execution as the panel's average, in
 	// hundredths of a grade: 250 lies between +2 and +3. nil = not known.
 	Grade *rules.Points
+	// At is where the element stands in the request, such as text.line[1]; "" = not
+	// known.
+	At string
 }
 
 // Result is the answer to a program.
@@ -158,9 +161,13 @@ func (c *checker) findLayout() rules.FieldErrors {
 			c.Season.Params.Season, rules.Quote(c.in.Category), rules.Quote(c.in.Segment), known)
 		return errs
 	}
-	c.warn(c.layout.Warn)
+	if w := c.layout.Warn; w != nil {
+		c.out.Warnings.Add(w, "")
+	}
 	for _, key := range rules.SortedKeys(c.layout.Unknown) {
-		c.out.Warnings.Add(rules.WarnLowConfidence, c.layout.ID+".unknown."+key, c.layout.Unknown[key])
+		c.out.Warnings.Add(&rules.Warning{
+			Code: rules.WarnLowConfidence, Rule: c.layout.ID + ".unknown." + key, Confidence: rules.Low, Message: c.layout.Unknown[key],
+		}, "")
 	}
 	return nil
 }

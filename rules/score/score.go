@@ -125,14 +125,14 @@ func (w *Work) Compute(season *rules.Season, in *Segment) (*Result, rules.FieldE
 	if in.Explain {
 		c.explain = &explainer{}
 	}
-	c.warn(ctx.Segment.Warn)
-	c.warn(season.GOE.Warn)
-	c.warn(season.Panel.Warn)
+	c.whole(ctx.Segment.Warn)
+	c.whole(season.GOE.Warn)
+	c.whole(season.Panel.Warn)
 	c.elements()
 	c.panel()
 	c.grades()
 	if rule := &season.Panel; c.nCount < rule.TrimFrom && rule.Trim > 0 {
-		c.warn(rule.Small.Warn)
+		c.whole(rule.Small.Warn)
 	}
 	c.components()
 	c.deductions()
@@ -163,10 +163,11 @@ type computation struct {
 	column       [MaxJudges + 1]int8 // column of each judge's number, -1 = absent
 }
 
-// warn passes on the warning of a rule that the result rests on, if it has one.
-func (c *computation) warn(w *rules.Warning) {
+// whole passes on the warning of a rule that the whole result rests on, if it has
+// one.
+func (c *computation) whole(w *rules.Warning) {
 	if w != nil {
-		c.out.Warnings.Add(w.Code, w.Rule, w.Message)
+		c.out.Warnings.Add(w, "")
 	}
 }
 
@@ -227,8 +228,8 @@ func (c *computation) panel() {
 		}
 		c.nCount = c.present
 		if rule.Draw {
-			c.out.Warnings.Add(rules.WarnPanelNotDrawn, "panel.draw", fmt.Sprintf(
-				"in season %s only the marks of a drawn part of the panel counted; countedJudges is empty, so all marks are counted and the result can differ from the published one", c.Season.Params.Season))
+			c.whole(&rules.Warning{Code: rules.WarnPanelNotDrawn, Rule: rule.ID + ".draw", Message: fmt.Sprintf(
+				"in season %s only the marks of a drawn part of the panel counted; countedJudges is empty, so all marks are counted and the result can differ from the published one", c.Season.Params.Season)})
 		}
 		return
 	}
@@ -395,7 +396,9 @@ func (c *computation) deductions() {
 			points = -d.Value
 		default:
 			points = rule.After(c.countBefore(i), d.Count)
-			c.warn(rule.Warn)
+			if rule.Warn != nil {
+				c.out.Warnings.Add(rule.Warn, fmt.Sprintf("deductions[%d]", i))
+			}
 		}
 		c.out.Deductions = append(c.out.Deductions, DeductionScore{Kind: d.Kind, Count: d.Count, Value: -points, Note: d.Note})
 		c.out.TotalDeductions -= points

@@ -156,7 +156,7 @@ func (c *Context) Elements(dst []Valued, skated []Skated, warnings *rules.Warnin
 		v := &dst[len(dst)-1]
 		v.nFactors, v.nRows = 0, 0
 		if parseErr := v.Element.Read(skated[i].Code); parseErr != nil {
-			errs.Add(fmt.Sprintf("elements[%d].code", i), rules.ReasonCodeInvalid, "%v", parseErr)
+			errs.Add(at(i)+".code", rules.ReasonCodeInvalid, "%v", parseErr)
 			continue
 		}
 		err := c.lookUp(v)
@@ -164,7 +164,7 @@ func (c *Context) Elements(dst []Valued, skated []Skated, warnings *rules.Warnin
 			err = c.checkMarkers(v)
 		}
 		if err != nil {
-			err.Field = fmt.Sprintf("elements[%d].code", i)
+			err.Field = at(i) + ".code"
 			errs = append(errs, *err)
 		}
 	}
@@ -175,7 +175,7 @@ func (c *Context) Elements(dst []Valued, skated []Skated, warnings *rules.Warnin
 	c.checkLevels(program, warnings)
 	bonusFrom := c.bonusFrom(program)
 	for i := range program {
-		c.compute(&program[i], skated[i].SecondHalf && i >= bonusFrom && c.earnsBonus(&program[i]), warnings)
+		c.compute(i, &program[i], skated[i].SecondHalf && i >= bonusFrom && c.earnsBonus(&program[i]), warnings)
 	}
 	return dst, nil
 }
@@ -190,8 +190,10 @@ func (c *Context) checkLevels(program []Valued, warnings *rules.Warnings) {
 	for i := range program {
 		for _, p := range program[i].Element.Parts() {
 			if p.Level != 'B' && int(p.Level)-'0' > most {
-				warnings.Add(rules.WarnLevelAboveCap, c.Category.Cap.ID,
-					fmt.Sprintf("%s has level %c; the highest of %s is %d", p.Text, p.Level, c.Category.Title, most))
+				warnings.Add(&rules.Warning{
+					Code: rules.WarnLevelAboveCap, Rule: c.Category.Cap.ID,
+					Message: fmt.Sprintf("the highest level of %s is %d; an element with a higher one is valued as it stands", c.Category.Title, most),
+				}, at(i))
 			}
 		}
 	}
@@ -408,15 +410,18 @@ func (c *Context) earnsBonus(v *Valued) bool {
 	return false
 }
 
-// compute puts the base value together: the sum of the parts, of a sequence
-// only the highest ones, times each factor, rounded after each.
-func (c *Context) compute(v *Valued, bonus bool, warnings *rules.Warnings) {
+// at is the path of an element of the program.
+func at(i int) string { return fmt.Sprintf("elements[%d]", i) }
+
+// compute puts the base value of element i together: the sum of the parts, of a
+// sequence only the highest ones, times each factor, rounded after each.
+func (c *Context) compute(i int, v *Valued, bonus bool, warnings *rules.Warnings) {
 	rule := &c.Season.BaseValue
 	parts := v.Parts()
 	v.Base = v.sumOfParts(c.seqJumps(v))
 	apply := func(kind FactorKind, share *rules.Share) {
 		if share.Warn != nil {
-			warnings.Add(share.Warn.Code, share.Warn.Rule, share.Warn.Message)
+			warnings.Add(share.Warn, at(i))
 		}
 		if share.Percent == 100 || share.Percent == 0 { // 0: no bonus; markers without a share were refused
 			return
@@ -442,14 +447,13 @@ func (c *Context) compute(v *Valued, bonus bool, warnings *rules.Warnings) {
 		apply(SecondHalf, &rule.SecondHalf)
 	}
 	v.chooseGOERows()
-	for i := range parts {
-		row := parts[i].Row
-		if row == nil {
+	for _, part := range parts {
+		if part.Row == nil {
 			continue
 		}
-		for _, w := range []*rules.Warning{row.Warn, row.SignWarn} {
+		for _, w := range [...]*rules.Warning{part.Row.Warn, part.Row.SignWarn} {
 			if w != nil {
-				warnings.Add(w.Code, w.Rule, w.Message)
+				warnings.Add(w, at(i))
 			}
 		}
 	}

@@ -191,7 +191,9 @@ func (s *State) Compute(season *rules.Season, p *Performance) (*logv1.Score, err
 		})
 	}
 	for _, w := range r.Warnings {
-		out.Warnings = append(out.Warnings, &logv1.Warning{Code: string(w.Code), Message: w.Message, Rule: w.Rule})
+		out.Warnings = append(out.Warnings, &logv1.Warning{
+			Code: string(w.Code), Message: w.Message, Rule: w.Rule, Confidence: string(w.Confidence), Fields: w.Fields,
+		})
 	}
 	return out, nil
 }

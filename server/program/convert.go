@@ -30,7 +30,7 @@ func toProgram(req *pb.CheckProgramRequest) (*content.Program, rules.FieldErrors
 		faults.Add("elements", rules.ReasonFieldRequired, "is empty: give the elements in the order skated, or text instead")
 	}
 	for i, e := range req.GetElements() {
-		planned := content.Planned{Code: e.GetCode(), SecondHalf: e.GetSecondHalf()}
+		planned := content.Planned{Code: e.GetCode(), SecondHalf: e.GetSecondHalf(), At: field(i)}
 		if e.Grade != nil {
 			grade, ok := ask.Hundredths(e.GetGrade())
 			if !ok {

@@ -73,6 +73,6 @@ func check(season *rules.Season, current *rules.Warning, in *content.Program, re
 	}
 	res := fromResult(in, result)
 	res.Rules = answer.RulesInfo(season)
-	res.Warnings = answer.Warnings(current, result.Warnings)
+	res.Warnings = answer.Warnings(current, inRequest(in, result.Warnings))
 	return res, nil
 }

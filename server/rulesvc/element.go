@@ -108,9 +108,9 @@ func (s *Service) GetElement(_ context.Context, req *pb.GetElementRequest) (*pb.
 			continue
 		}
 		var warnings rules.Warnings
-		for _, w := range []*rules.Warning{row.Warn, row.SignWarn} {
+		for _, w := range []*rules.Warning{row.Warn, row.GradeWarn, row.SignWarn} {
 			if w != nil {
-				warnings.Add(w.Code, w.Rule, w.Message)
+				warnings.Add(w, "")
 			}
 		}
 		return &pb.GetElementResponse{

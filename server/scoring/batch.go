@@ -35,6 +35,11 @@ func (s *Service) BatchScoreSegments(ctx context.Context, req *pb.BatchScoreSegm
 			return nil, errs.Context(ctx)
 		}
 		res.Results[i] = s.result(inherit(segment, req))
+		for _, w := range res.Results[i].GetScore().GetWarnings() {
+			for j, field := range w.GetFields() {
+				w.Fields[j] = fmt.Sprintf("segments[%d].%s", i, field)
+			}
+		}
 	}
 	return res, nil
 }

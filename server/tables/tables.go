@@ -115,7 +115,7 @@ func (t *Tables) Pair(from, to string) (a, b *rules.Season, warnings rules.Warni
 	one := func(key, field string) *rules.Season {
 		s, w, wrong := find(catalog, t.clock, key, "", field)
 		if w != nil {
-			warnings.Add(w.Code, w.Rule, w.Message)
+			warnings.Add(w, field)
 		}
 		faults = append(faults, wrong...)
 		return s

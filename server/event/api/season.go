@@ -55,7 +55,7 @@ func shownBy(seasons *tables.Archive, data *logv1.EventData) (*rules.Season, *ru
 		return season, nil
 	}
 	warning := &rules.Warning{
-		Code: WarnRevisionChanged, Rule: data.GetSeason(),
+		Code:    WarnRevisionChanged,
 		Message: "the server has not the table that the event pins: confirmed scores stay, but nothing more can be scored here",
 	}
 	loaded, _, unknown := seasons.Tables().Season(data.GetSeason(), "")
