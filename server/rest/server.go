@@ -4,9 +4,9 @@ package rest
 
 import (
 	"context"
-	"errors"
 	"crypto/tls"
 	"encoding/json"
+	"errors"
 	"net"
 	"net/http"
 	"path"
