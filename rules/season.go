@@ -395,7 +395,7 @@ func (s *Season) EachRule() iter.Seq[Rule] {
 }
 
 // Category finds a category or says which exist.
-func (s *Season) Category(key string) (*Category, error) {
+func (s *Season) Category(key string) (*Category, FieldErrors) {
 	if c := s.Categories[key]; c != nil {
 		return c, nil
 	}
@@ -403,15 +403,15 @@ func (s *Season) Category(key string) (*Category, error) {
 	if why != "" {
 		why = ": " + why
 	}
-	return nil, Fault("category", ReasonCategoryUnknown, "season %s has no category %s%s; it has: %s", s.Params.Season, Quote(key), why, AllowList(SortedKeys(s.Categories)))
+	return nil, FieldErrors{Fault("category", ReasonCategoryUnknown, "season %s has no category %s%s; it has: %s", s.Params.Season, Quote(key), why, AllowList(SortedKeys(s.Categories)))}
 }
 
 // Segment finds a segment of a category or says which exist.
-func (c *Category) Segment(key string) (*Segment, error) {
+func (c *Category) Segment(key string) (*Segment, FieldErrors) {
 	if g := c.Segments[key]; g != nil {
 		return g, nil
 	}
-	return nil, Fault("segment", ReasonSegmentUnknown, "%s has no segment %s; it has: %s", c.Title, Quote(key), AllowList(SortedKeys(c.Segments)))
+	return nil, FieldErrors{Fault("segment", ReasonSegmentUnknown, "%s has no segment %s; it has: %s", c.Title, Quote(key), AllowList(SortedKeys(c.Segments)))}
 }
 
 // Deduction finds what a kind of deduction takes off in a category, or nil.
