@@ -252,7 +252,7 @@ func (n *Node) laid(base string, path ...string) *Node {
 	}
 	return n.replace(path, func(own *Node) *Node {
 		shared := n.Get(base).recite(func(v *Node, _ bool) {
-			if own.cite.Confidence.Doubt() > v.cite.Confidence.Doubt() {
+			if own.layer >= v.layer && own.cite.Confidence.Doubt() > v.cite.Confidence.Doubt() {
 				v.cite = own.cite
 			}
 		}, true)
