@@ -48,23 +48,27 @@ func ExampleEvents() {
 		Name: "Spring Cup 2026", StartDate: "2026-03-14", Season: "2025-26",
 	})
 	if err != nil {
-		log.Fatal(err)
+		fmt.Println(err)
+		return
 	}
 	event := made.GetEvent().GetEvent()
 	fmt.Println(event)
 	if _, err := c.SetPanel(ctx, &pb.SetPanelRequest{Event: event, Panel: &pb.EventPanel{Judges: 3}}); err != nil {
-		log.Fatal(err)
+		fmt.Println(err)
+		return
 	}
 	tablet, err := c.CreateToken(ctx, &pb.CreateTokenRequest{Event: event, Role: pb.Role_JUDGE, Judge: 2, Label: "tablet 2"})
 	if err != nil {
-		log.Fatal(err)
+		fmt.Println(err)
+		return
 	}
 
 	// A call under another token than the client's.
 	judge := client.ContextWithToken(ctx, tablet.GetToken())
 	caller, err := c.GetCaller(judge, &pb.GetCallerRequest{Event: event})
 	if err != nil {
-		log.Fatal(err)
+		fmt.Println(err)
+		return
 	}
 	fmt.Println(caller.GetRole(), caller.GetJudge())
 
@@ -90,7 +94,8 @@ func ExampleClient_WatchScoreboard() {
 	defer cancel()
 	_, err = c.CreateEvent(ctx, &pb.CreateEventRequest{Event: "autumn-cup", Name: "Autumn Cup", StartDate: "2026-10-03", Season: "2025-26"})
 	if err != nil {
-		log.Fatal(err)
+		fmt.Println(err)
+		return
 	}
 
 	request := &pb.WatchScoreboardRequest{Event: "autumn-cup"}
@@ -105,7 +110,8 @@ func ExampleClient_WatchScoreboard() {
 			break
 		}
 		if err != nil {
-			log.Fatal(err)
+			fmt.Println(err)
+			break
 		}
 		fmt.Println(board.GetName())
 		cancel() // as when the display is closed

@@ -42,8 +42,8 @@ var _ Scoreboards = (*Client)(nil)
 // WatchOption sets something of a watch.
 type WatchOption func(*watch)
 
-// OnConnection calls f when a watch has lost its server, with the *Error that says
-// why, before each new attempt; and with nil when the server is heard again. A
+// OnConnection calls f when a watch has lost its server or does not reach it, with the
+// *Error that says why, before each new attempt; and with nil when it is heard. A
 // display can then say whether it is up to date. f runs in the goroutine of the
 // range and should return soon.
 func OnConnection(f func(error)) WatchOption {

@@ -43,7 +43,7 @@ type Cite struct {
 // Doubt ranks how little is known: 0 for what makes no warning (High, and what a
 // club states of its own rules), the most for Memory.
 func (c Confidence) Doubt() int {
-	return slices.Index([]Confidence{High, Medium, Inferred, Low, Memory}, c)
+	return max(0, slices.Index([]Confidence{High, Medium, Inferred, Low, Memory}, c))
 }
 
 // unsure says in words what each confidence but High means.
@@ -57,7 +57,7 @@ var unsure = map[Confidence]string{
 // Unsure returns the warning for using the rule at a path, whose subject is what in
 // words, or nil when it is sure.
 func (c Cite) Unsure(path, what string) *Warning {
-	if c.Confidence.Doubt() <= 0 {
+	if c.Confidence.Doubt() == 0 {
 		return nil
 	}
 	text := what + ": " + unsure[c.Confidence]
