@@ -91,7 +91,7 @@ func readable(t *testing.T, s *process, event string) {
 // readyz is what the server says of its own state.
 func (s *process) readyz(t *testing.T) string {
 	t.Helper()
-	res, err := http.Get(s.http + "/readyz") //nolint:noctx // the server is this test's own
+	res, err := http.Get(s.http + "/readyz")
 	if err != nil {
 		t.Error(err)
 		return ""
