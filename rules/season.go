@@ -377,7 +377,17 @@ func (s *Season) EachRule() iter.Seq[Rule] {
 			}
 		}
 		for _, d := range Disciplines {
-			if t := s.Tables[d]; t != nil && !t.eachRule(yield) {
+			t := s.Tables[d]
+			if t == nil {
+				continue
+			}
+			if s.Values[d] == "" { // else season.yaml states a rule of this key
+				whole := Rule{Key: t.Key(), Title: "the scale of values", File: t.File, Line: 1, Cite: Cite{Source: t.Source, Confidence: High}}
+				if !yield(whole) {
+					return
+				}
+			}
+			if !t.eachRule(yield) {
 				return
 			}
 		}

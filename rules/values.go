@@ -25,8 +25,8 @@ type Value struct {
 	min      int
 }
 
-// NewValue returns an empty row of a season whose lowest mark is min.
-func NewValue(min int) *Value { return &Value{min: min} }
+// NewValue returns an empty row of a season whose lowest mark is given.
+func NewValue(lowest int) *Value { return &Value{min: lowest} }
 
 // GOE returns the points of a mark: whether the table knows them, and whether
 // they were inferred. Mark 0 is always 0.00.
@@ -56,6 +56,7 @@ func (v *Value) SetGOE(mark int, p Points, inferred bool) {
 type ValueTable struct {
 	Discipline Discipline
 	Source     string
+	File       string // that states it; of a table taken over, the one taken over
 	// Percent is what a grade is worth in percent of the base value or, with
 	// LevelOne, of that of the element's level 1; 0 = only the points that rows state.
 	Percent  int64
@@ -80,6 +81,9 @@ func (t *ValueTable) Row(code, scope string) *Value {
 	}
 	return nil
 }
+
+// Key is the key of the table as a whole among the season's rules.
+func (t *ValueTable) Key() string { return "values." + string(t.Discipline) }
 
 // eachRule lists the stated values of elements as rules, one a code.
 func (t *ValueTable) eachRule(yield func(Rule) bool) bool {

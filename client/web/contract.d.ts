@@ -891,7 +891,7 @@ export interface PerformedElement {
 
 export interface ElementMark {
   judge: number;
-  mark: number;
+  mark?: number;
 }
 
 export interface PerformedComponent {
@@ -1638,6 +1638,7 @@ export interface Rule {
   source: string;
   confidence: string;
   note: string;
+  title: string;
 }
 
 export interface ListElementsRequest {

@@ -311,7 +311,7 @@ func TestDeskTellsWhyNothingIsTaken(t *testing.T) {
 	r.element("3Lz")
 	page := r.desk("judge 1", "judge", browser.Phone)
 	seesElements(page, 1)
-	full := status.Convert(errs.Of(store.ErrStoreFull, nil))
+	full := status.Convert(errs.From(store.ErrStoreFull, nil))
 	body, err := protojson.Marshal(full.Proto())
 	if err != nil {
 		t.Fatal(err)

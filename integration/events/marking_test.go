@@ -8,7 +8,7 @@ import (
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/access"
-	"github.com/rinktally/rinktally/server/event"
+	"github.com/rinktally/rinktally/server/demo"
 )
 
 // marking is the event of two categories and twelve skaters, in which somebody
@@ -28,7 +28,7 @@ func newMarking(t testing.TB, s *server) *marking {
 	enough := errors.New("enough")
 	const pauses = 48 // of one short program
 	left := 4*pauses + 31
-	demo := &event.Demo{Service: m.desk, Seed: 7, Today: day(), Started: func(e string) { m.event = e }, Pause: func(context.Context, time.Duration) error {
+	demo := &demo.Event{Service: m.desk, Seed: 7, Today: day(), Started: func(e string) { m.event = e }, Pause: func(context.Context, time.Duration) error {
 		if left--; left == 0 {
 			return enough
 		}

@@ -8,7 +8,7 @@ import (
 	"google.golang.org/grpc"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
-	"github.com/rinktally/rinktally/server/event"
+	"github.com/rinktally/rinktally/server/demo"
 )
 
 // play runs the invented event of two categories and twelve skaters through a desk
@@ -17,7 +17,7 @@ import (
 func play(t testing.TB, d *desk, started ...func(event string)) string {
 	t.Helper()
 	id := ""
-	demo := &event.Demo{Service: d, Seed: 7, Today: day(), Started: func(e string) {
+	demo := &demo.Event{Service: d, Seed: 7, Today: day(), Started: func(e string) {
 		id = e
 		for _, tell := range started {
 			tell(e)

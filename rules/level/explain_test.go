@@ -129,6 +129,8 @@ func TestWords(t *testing.T) {
 		{"2016-17", "CAMEL 3 // CAMEL 3", []string{"on the first foot"}, nil},
 		{"2016-17", "SIT 4 CHANGE_OF_EDGE", []string{"it is taken to be one from backward inside to forward outside"}, nil},
 		{"2016-17", "CAMEL_UPWARD 8, UPRIGHT 3 INCREASE_OF_SPEED", []string{"The final upright is only a wind-up, so features in it do not count"}, nil},
+		{"2016-17", "SIT 3, NON_BASIC 2 // NON_BASIC 3", []string{"If the panel sees a combination that was tried, it has one basic position only: there is no level and no value."}, nil},
+		{"2016-17", "SIT 3, NON_BASIC 1, SIT 3", nil, []string{"combination that was tried"}},
 		{"2018-19", "CAMEL_UPWARD 8 // NON_BASIC 6", []string{"Hold a basic position on each foot"}, nil},
 		{"2020-21", "CAMEL 4, UPRIGHT 2", []string{"by a difficult exit, without rising into an upright first"}, nil},
 		{"2025-26", "CAMEL_FORWARD 3, CAMEL_SIDEWAYS 3, CAMEL_UPWARD 3", []string{"those that help the level most are taken"}, nil},

@@ -152,6 +152,9 @@ func (c *spinCall) findFaults(v *verdict, used *usage) {
 	if sh.combination {
 		return
 	}
+	if one := c.rules.Faults[rules.OneBasicPosition]; one != nil && one.Effect == rules.FaultNoLevel && sh.nonBasicHeld() {
+		v.notes = append(v.notes, "A non-basic position makes no spin combination, so this is called as a spin in one position. If the panel sees a combination that was tried, it has one basic position only: there is no level and no value.")
+	}
 	here := placed{letter: sh.letter, flying: sh.flying}
 	if slices.Contains(used.onePlace, placed{letter: here.letter, flying: !here.flying}) {
 		c.effect(v, rules.SamePositionAsFlying, kind)

@@ -180,9 +180,13 @@ func (c *compiler) read(file string, into any) *Node {
 		c.faults = append(c.faults, *fault)
 		return nil
 	}
+	if root.null && file != paramsFile {
+		return nil // nothing is stated yet
+	}
 	d := newDecoder("")
+	d.kept = c.folder.kept
 	d.read(root, into)
-	if !d.misfit[root] {
+	if !d.misfit[root] && !d.kept {
 		d.sourced(root)
 	}
 	c.faults = append(c.faults, d.faults...)

@@ -49,6 +49,7 @@ func (c *compiler) valueTable(d rules.Discipline) {
 		t = c.parseValues(d, data, inherited)
 	} else {
 		t = c.newTable(d, inherited.Source)
+		t.File = inherited.File
 	}
 	if inherited != nil {
 		extend(t, inherited)
@@ -85,6 +86,7 @@ func (c *compiler) parseValues(d rules.Discipline, data []byte, under *rules.Val
 	}
 	data = bytes.TrimPrefix(data, byteOrderMark)
 	t := c.newTable(d, leadingComment(data))
+	t.File = name
 	if line := notUTF8(data); line > 0 {
 		c.fault(name, line, saveAsUTF8)
 		return t

@@ -41,6 +41,7 @@ func ReadYAML(file string, data []byte, into any) (root *Node, faults rules.Tabl
 // "in" of an outer field is added behind.
 type decoder struct {
 	prefix string // of the keys of rules: "", "levels" or "program"
+	kept   bool   // unknown keys are of an earlier version
 	faults rules.TableFaults
 	misfit map[*Node]bool // nodes that a fault names already
 	places map[any]place  // by pointer to a field, to an item or to a struct of a map
@@ -189,6 +190,10 @@ func (d *decoder) table(n *Node, v reflect.Value, at around) {
 	}
 	v.Set(reflect.MakeMapWithSize(v.Type(), len(n.Keys)))
 	for i, k := range n.Keys {
+		if ofProvenance(k.Name) {
+			d.provenance(k, at)
+			continue
+		}
 		if d.commaDecimal(n, i, at.path) {
 			continue
 		}
@@ -250,6 +255,7 @@ func (d *decoder) structure(n *Node, v reflect.Value, at around) {
 		case known, d.commaDecimal(n, i, at.path):
 		case shape.cited && ofProvenance(k.Name):
 			d.provenance(k, at)
+		case d.kept:
 		default:
 			d.fault(at.below(k).place, "is not a known key here; %s", rules.Meant(k.Name, shape.names()))
 		}

@@ -139,12 +139,12 @@ func (n *Node) stateBelow(depth int, above *Node) {
 	}
 }
 
-// covers tells whether a mapping speaks of what it inherits too: it says so, or it
-// states nothing but provenance, such as "panel: {source: Sheets of 2025-26}" for a
-// panel that is still the one of the season before.
-func (n *Node) covers() bool {
+// covers tells whether a mapping speaks of what it inherits too: it says so, or,
+// inside of a file, it states nothing but provenance, such as "panel: {source: Sheets
+// of 2025-26}" for a panel that is still the one of the season before.
+func (n *Node) covers(depth int) bool {
 	return n.kind == mapping && (n.key(coversKey) != nil ||
-		len(n.Keys) > 0 && !slices.ContainsFunc(n.Keys, func(k Key) bool { return !ofProvenance(k.Name) }))
+		depth > 0 && len(n.Keys) > 0 && !slices.ContainsFunc(n.Keys, func(k Key) bool { return !ofProvenance(k.Name) }))
 }
 
 // cover copies what a mapping inherits with the provenance that the mapping states
@@ -152,7 +152,7 @@ func (n *Node) covers() bool {
 func (n *Node) cover(of *Node, depth int) *Node {
 	whole := depth == 0 || n.key(coversKey) != nil
 	source := n.key(sourceKey) != nil || whole && n.cite.Source != ""
-	confidence := depth == 0 || n.key(confidenceKey) != nil || source && n.cite.Confidence != ""
+	confidence := n.cite.Confidence != "" && (depth == 0 || source) || n.key(confidenceKey) != nil
 	note := n.key(noteKey) != nil
 	return of.recite(func(v *Node, own bool) {
 		if source && v.sourceDepth <= depth {
@@ -211,7 +211,7 @@ func (n *Node) merge(parent *Node, depth int, overlay []string) *Node {
 		return n
 	}
 	inOverlay := overlay != nil && len(overlay) == 0
-	if n.covers() && !inOverlay {
+	if n.covers(depth) && !inOverlay {
 		parent = n.cover(parent, depth)
 	}
 	out := *n
@@ -238,20 +238,12 @@ func (n *Node) merge(parent *Node, depth int, overlay []string) *Node {
 
 // laid returns the tree in which the mapping at path lies over the top-level
 // mapping base, key by key: what one discipline states of its own over what it
-// shares with another. What it shares is no surer than the mapping at path says that
-// it shares it. Without either of them the tree stays as it is.
+// shares with another. Without either of them the tree stays as it is.
 func (n *Node) laid(base string, path ...string) *Node {
 	if n == nil || n.Get(base) == nil {
 		return n
 	}
-	return n.replace(path, func(own *Node) *Node {
-		shared := n.Get(base).recite(func(v *Node, _ bool) {
-			if own.cite.Confidence.Doubt() > v.cite.Confidence.Doubt() {
-				v.cite = own.cite
-			}
-		}, true)
-		return own.merge(shared, 1, nil)
-	})
+	return n.replace(path, func(own *Node) *Node { return own.merge(n.Get(base), 1, nil) })
 }
 
 // likened returns the tree in which every item of a top-level mapping that names

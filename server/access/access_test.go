@@ -7,11 +7,14 @@ import (
 	"testing"
 
 	"google.golang.org/grpc"
+	healthpb "google.golang.org/grpc/health/grpc_health_v1"
 	"google.golang.org/grpc/metadata"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/access"
 	"github.com/rinktally/rinktally/server/errs"
+	"github.com/rinktally/rinktally/server/event/api"
+	"github.com/rinktally/rinktally/server/scoreboard"
 	"github.com/rinktally/rinktally/server/store"
 )
 
@@ -71,6 +74,11 @@ var roles = map[string]pb.Role_Value{
 	"R": pb.Role_REFEREE, "N": pb.Role_ANNOUNCER, "V": pb.Role_VIEWER,
 }
 
+// needs are those of the services that the tests call.
+func needs() access.Needs {
+	return access.Join(api.Needs(), scoreboard.Needs(), access.Free(pb.RulesService_ServiceDesc, pb.ScoringService_ServiceDesc, healthpb.Health_ServiceDesc))
+}
+
 // holders gives tokens to roles: each event has one of every role.
 type holders map[string]access.Actor
 
@@ -106,7 +114,7 @@ func (h holders) Restricted(_ context.Context, event string) (bool, error) {
 // may, all others may not.
 func TestWhoMayCallWhat(t *testing.T) {
 	h, token := newHolders()
-	guard := access.NewGuard(h)
+	guard := access.NewGuard(h, needs())
 	listed := map[string]string{}
 	for _, line := range strings.Split(strings.TrimSpace(who), "\n") {
 		name, may, _ := strings.Cut(line, " ")
@@ -168,19 +176,24 @@ func methodsOf(service *grpc.ServiceDesc) []string {
 	return names
 }
 
-// Calculations stay open to everybody, and a call that a later version adds to
-// events is closed until the list has it.
+// Calculations stay open to everybody. A call that a later version adds to events,
+// and a service that nobody gave needs, are closed to everybody.
 func TestOtherCalls(t *testing.T) {
 	h, token := newHolders()
-	guard := access.NewGuard(h)
+	guard := access.NewGuard(h, needs())
 	for _, method := range []string{pb.ScoringService_ScoreSegment_FullMethodName, pb.RulesService_GetSeason_FullMethodName, "/grpc.health.v1.Health/Check"} {
 		if _, err := guard.Check(t.Context(), method, "", ""); err != nil {
 			t.Errorf("%s: %v", method, err)
 		}
 	}
-	for letter := range roles {
-		if _, err := guard.Check(t.Context(), "/rinktally.v1.EventService/SellTickets", open, token(open, letter)); err == nil {
-			t.Errorf("%s may call what is not in the list", letter)
+	for _, method := range []string{"/rinktally.v1.EventService/SellTickets", "/rinktally.v1.NewService/DeleteEverything"} {
+		if _, err := guard.Check(t.Context(), method, open, ""); errs.Reason(err) != pb.ErrorReason_UNAUTHENTICATED.String() {
+			t.Errorf("without a token %s: %v", method, err)
+		}
+		for letter := range roles {
+			if _, err := guard.Check(t.Context(), method, open, token(open, letter)); errs.Reason(err) != pb.ErrorReason_PERMISSION_DENIED.String() {
+				t.Errorf("%s calls %s, which is not in the list: %v", letter, method, err)
+			}
 		}
 	}
 }
@@ -195,7 +208,7 @@ func (away) Holder(context.Context, string, []byte) (access.Actor, bool, error) 
 // Calculations are answered while nobody's token can be looked up, events are not.
 func TestStoreOfTokensIsAway(t *testing.T) {
 	h, token := newHolders()
-	guard := access.NewGuard(away{h})
+	guard := access.NewGuard(away{h}, needs())
 	if actor, err := guard.Check(t.Context(), pb.ScoringService_ScoreSegment_FullMethodName, "", token(open, "O")); err != nil || actor != (access.Actor{}) {
 		t.Errorf("%+v, %v", actor, err)
 	}
@@ -208,7 +221,7 @@ func TestStoreOfTokensIsAway(t *testing.T) {
 // A token that is sent must be good, also where none is needed.
 func TestBadTokensAreRefused(t *testing.T) {
 	h, token := newHolders()
-	guard := access.NewGuard(h)
+	guard := access.NewGuard(h, needs())
 	good := token(open, "O")
 	for _, bad := range []string{"x", "rt__", "rt_open-cup_", good + "x", good[:len(good)-1], strings.Replace(good, open, restricted, 1), strings.Repeat("a", 5000)} {
 		_, err := guard.Check(t.Context(), pb.EventService_GetEvent_FullMethodName, open, bad)
@@ -224,7 +237,7 @@ func TestBadTokensAreRefused(t *testing.T) {
 // The interceptors take the token from the call and give the actor to the handler.
 func TestInterceptors(t *testing.T) {
 	h, token := newHolders()
-	guard := access.NewGuard(h)
+	guard := access.NewGuard(h, needs())
 	add := &grpc.UnaryServerInfo{FullMethod: pb.EventService_AddEntry_FullMethodName}
 	call := func(headers ...string) (access.Actor, error) {
 		md := metadata.MD{}
@@ -260,7 +273,7 @@ func TestInterceptors(t *testing.T) {
 // A stream is checked by its first message, before the handler has it.
 func TestStreamInterceptor(t *testing.T) {
 	h, token := newHolders()
-	guard := access.NewGuard(h)
+	guard := access.NewGuard(h, needs())
 	info := &grpc.StreamServerInfo{FullMethod: pb.ScoreboardService_WatchScoreboard_FullMethodName}
 	watch := func(event, role string) (access.Actor, error) {
 		ctx := metadata.NewIncomingContext(t.Context(), metadata.MD{})

@@ -22,16 +22,19 @@ type Events interface {
 }
 
 // Guard checks who makes a call.
-type Guard struct{ events Events }
+type Guard struct {
+	events Events
+	needs  Needs
+}
 
-// NewGuard makes a guard.
-func NewGuard(events Events) *Guard { return &Guard{events} }
+// NewGuard makes a guard that asks of callers what the methods need.
+func NewGuard(events Events, needs Needs) *Guard { return &Guard{events, needs} }
 
 // Check tells who makes a call on an event, or refuses it. The token may be
 // empty. A token that is sent must be good, also where none is needed: whoever
 // sends one wants to be known.
 func (g *Guard) Check(ctx context.Context, method, event, token string) (Actor, error) {
-	need := NeedOf(method)
+	need := g.needs[method]
 	if need.Free {
 		return Actor{}, nil
 	}
@@ -46,29 +49,29 @@ func (g *Guard) Check(ctx context.Context, method, event, token string) (Actor, 
 		if need.Read {
 			restricted, err := g.events.Restricted(ctx, event)
 			if err != nil {
-				return Actor{}, errs.Of(err, nil)
+				return Actor{}, errs.From(err, nil)
 			}
 			if !restricted {
 				return actor, nil
 			}
 		}
-		return Actor{}, errs.Refuse(pb.ErrorReason_UNAUTHENTICATED, `this needs a token: send it as "Authorization: Bearer …"`)
+		return Actor{}, errs.New(pb.ErrorReason_UNAUTHENTICATED, `this needs a token: send it as "Authorization: Bearer …"`)
 	}
 	if actor.Role != pb.Role_ADMIN && actor.Event != event {
 		if need.Read {
 			// What everybody may read, the holder of another event's token may too.
 			restricted, err := g.events.Restricted(ctx, event)
 			if err != nil {
-				return Actor{}, errs.Of(err, nil)
+				return Actor{}, errs.From(err, nil)
 			}
 			if !restricted {
 				return Actor{}, nil
 			}
 		}
-		return Actor{}, errs.Refuse(pb.ErrorReason_PERMISSION_DENIED, "the token is for another event")
+		return Actor{}, errs.New(pb.ErrorReason_PERMISSION_DENIED, "the token is for another event")
 	}
 	if !need.allows(actor.Role) {
-		return Actor{}, errs.Refuse(pb.ErrorReason_PERMISSION_DENIED, refusal(actor.Role, need))
+		return Actor{}, errs.New(pb.ErrorReason_PERMISSION_DENIED, refusal(actor.Role, need))
 	}
 	return actor, nil
 }
@@ -92,7 +95,7 @@ func (g *Guard) actor(ctx context.Context, token string) (Actor, error) {
 	if event, ok := eventOf(token); ok {
 		actor, ok, err := g.events.Holder(ctx, event, Hash(token))
 		if err != nil {
-			return Actor{}, errs.Of(err, nil)
+			return Actor{}, errs.From(err, nil)
 		}
 		if ok {
 			return actor, nil
@@ -102,7 +105,7 @@ func (g *Guard) actor(ctx context.Context, token string) (Actor, error) {
 }
 
 func noSuchToken() error {
-	return errs.Refuse(pb.ErrorReason_UNAUTHENTICATED, "the token is not known, was revoked or has expired: ask the organiser for another")
+	return errs.New(pb.ErrorReason_UNAUTHENTICATED, "the token is not known, was revoked or has expired: ask the organiser for another")
 }
 
 // Unary is the interceptor of unary calls, from outside and from inside the
@@ -118,7 +121,7 @@ func (g *Guard) Unary(ctx context.Context, req any, info *grpc.UnaryServerInfo, 
 // Stream is the interceptor of streams. The event stands in the first message, so
 // the check happens when that is read.
 func (g *Guard) Stream(srv any, stream grpc.ServerStream, info *grpc.StreamServerInfo, handler grpc.StreamHandler) error {
-	if NeedOf(info.FullMethod).Free {
+	if g.needs[info.FullMethod].Free {
 		return handler(srv, stream)
 	}
 	s := &guarded{ServerStream: stream, guard: g, method: info.FullMethod, ctx: stream.Context(), end: func() {}}

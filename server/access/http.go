@@ -22,7 +22,7 @@ func HTTPToken(r *http.Request) (string, error) {
 func fromHeader(header string) (string, error) {
 	token, ok := bearer(header)
 	if !ok {
-		return "", errs.Refuse(pb.ErrorReason_UNAUTHENTICATED, `the Authorization header must be "Bearer " and one token`)
+		return "", errs.New(pb.ErrorReason_UNAUTHENTICATED, `the Authorization header must be "Bearer " and one token`)
 	}
 	return token, nil
 }

@@ -1,8 +1,10 @@
 package access
 
 import (
+	"maps"
 	"slices"
-	"strings"
+
+	"google.golang.org/grpc"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 )
@@ -22,83 +24,31 @@ type Need struct {
 	Roles []pb.Role_Value
 }
 
-const (
-	organiser = pb.Role_ORGANISER
-	technical = pb.Role_TECHNICAL_PANEL
-	judge     = pb.Role_JUDGE
-	referee   = pb.Role_REFEREE
-	announcer = pb.Role_ANNOUNCER
-	admin     = pb.Role_ADMIN
-)
+// Needs is what methods ask of their callers, by full name. A method that is not
+// here is refused to everybody.
+type Needs map[string]Need
 
-func only(roles ...pb.Role_Value) Need { return Need{Roles: roles} }
-
-var read = Need{Read: true}
-
-// events says who may call what of EventService and ScoreboardService. A method
-// that is not here is refused to everybody.
-//
-// The organiser can do what a volunteer at one laptop must do for everybody:
-// enter calls and marks from paper. Confirming, signing and correcting is the
-// referee's alone.
-var events = map[string]Need{
-	pb.EventService_CreateEvent_FullMethodName:       only(admin),
-	pb.EventService_GetEvent_FullMethodName:          read,
-	pb.EventService_GetCaller_FullMethodName:         read,
-	pb.EventService_ListEvents_FullMethodName:        {Open: true}, // leaves restricted events out itself
-	pb.EventService_UpdateEvent_FullMethodName:       only(organiser),
-	pb.EventService_SetCategory_FullMethodName:       only(organiser),
-	pb.EventService_RemoveCategory_FullMethodName:    only(organiser),
-	pb.EventService_SetPanel_FullMethodName:          only(organiser, referee),
-	pb.EventService_SetAbsentJudges_FullMethodName:   only(organiser, referee),
-	pb.EventService_AddEntry_FullMethodName:          only(organiser),
-	pb.EventService_UpdateEntry_FullMethodName:       only(organiser),
-	pb.EventService_ListEntries_FullMethodName:       read,
-	pb.EventService_ImportEntries_FullMethodName:     only(organiser),
-	pb.EventService_ExportEntries_FullMethodName:     read,
-	pb.EventService_WithdrawEntry_FullMethodName:     only(organiser, referee),
-	pb.EventService_ReinstateEntry_FullMethodName:    only(organiser, referee),
-	pb.EventService_DrawStartingOrder_FullMethodName: only(organiser, referee),
-
-	pb.EventService_StartSegment_FullMethodName:      only(organiser, referee),
-	pb.EventService_CallSkater_FullMethodName:        only(organiser, referee, technical, announcer),
-	pb.EventService_CallElement_FullMethodName:       only(organiser, technical),
-	pb.EventService_ReviseElement_FullMethodName:     only(organiser, technical),
-	pb.EventService_RemoveElement_FullMethodName:     only(organiser, technical),
-	pb.EventService_ReviewElement_FullMethodName:     only(organiser, technical),
-	pb.EventService_EndProgram_FullMethodName:        only(organiser, referee, technical, announcer),
-	pb.EventService_SetElementMarks_FullMethodName:   only(organiser, judge), // a judge only the own marks: Decide
-	pb.EventService_SetComponentMarks_FullMethodName: only(organiser, judge),
-	pb.EventService_SetDeductions_FullMethodName:     only(organiser, referee, technical),
-	pb.EventService_ConfirmSkater_FullMethodName:     only(referee),
-	pb.EventService_CorrectResult_FullMethodName:     only(referee),
-	pb.EventService_PublishSegment_FullMethodName:    only(referee),
-
-	pb.EventService_GetPerformance_FullMethodName:     read, // hides marks itself
-	pb.EventService_GetSegmentStanding_FullMethodName: read,
-	pb.EventService_GetFinalStanding_FullMethodName:   read,
-	pb.EventService_GetDocument_FullMethodName:        read,
-	pb.EventService_ListFacts_FullMethodName:          only(organiser, referee),
-	pb.EventService_CreateToken_FullMethodName:        only(organiser),
-	pb.EventService_ListTokens_FullMethodName:         only(organiser),
-	pb.EventService_RevokeToken_FullMethodName:        only(organiser),
-
-	pb.ScoreboardService_GetScoreboard_FullMethodName:   read,
-	pb.ScoreboardService_WatchScoreboard_FullMethodName: read,
-}
-
-// NeedOf tells what a method asks of its caller. Methods of services that touch
-// no event are free.
-func NeedOf(method string) Need {
-	if need, ok := events[method]; ok {
-		return need
-	}
-	for _, service := range []string{pb.EventService_ServiceDesc.ServiceName, pb.ScoreboardService_ServiceDesc.ServiceName} {
-		if strings.HasPrefix(method, "/"+service+"/") {
-			return Need{} // nobody
+// Free is the needs of services that touch no event.
+func Free(services ...grpc.ServiceDesc) Needs {
+	needs := Needs{}
+	for _, service := range services {
+		for _, m := range service.Methods {
+			needs["/"+service.ServiceName+"/"+m.MethodName] = Need{Free: true}
+		}
+		for _, m := range service.Streams {
+			needs["/"+service.ServiceName+"/"+m.StreamName] = Need{Free: true}
 		}
 	}
-	return Need{Free: true}
+	return needs
+}
+
+// Join returns the needs of several services together.
+func Join(services ...Needs) Needs {
+	all := Needs{}
+	for _, needs := range services {
+		maps.Copy(all, needs)
+	}
+	return all
 }
 
 // allows tells whether a role may call the method.
@@ -108,7 +58,7 @@ func (n Need) allows(role pb.Role_Value) bool {
 		return true
 	case n.Read:
 		return role != pb.Role_ROLE_UNSPECIFIED
-	case role == admin && slices.Contains(n.Roles, organiser):
+	case role == pb.Role_ADMIN && slices.Contains(n.Roles, pb.Role_ORGANISER):
 		return true
 	default:
 		return slices.Contains(n.Roles, role)

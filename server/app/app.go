@@ -105,7 +105,7 @@ func (a *App) build(ctx context.Context, o Options) error {
 	if a.traces, err = telemetry.NewTraces(ctx, c.OTLPEndpoint, o.Version); err != nil {
 		return err
 	}
-	guard := access.NewGuard(a.events.book)
+	guard := access.NewGuard(a.events.book, needs())
 	chain := intercept.Options{
 		Log: a.log, Sampled: sampled(a.log, c.LogFirst, c.LogThenOf),
 		Metrics: metrics.Calls, Deadline: c.Deadline,

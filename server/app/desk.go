@@ -13,7 +13,8 @@ import (
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/access"
 	"github.com/rinktally/rinktally/server/config"
-	"github.com/rinktally/rinktally/server/event"
+	"github.com/rinktally/rinktally/server/event/api"
+	"github.com/rinktally/rinktally/server/event/host"
 	"github.com/rinktally/rinktally/server/inproc"
 	"github.com/rinktally/rinktally/server/store"
 	"github.com/rinktally/rinktally/server/store/sqlite"
@@ -22,9 +23,9 @@ import (
 // Desk is the events of a data folder or database for commands, without a server.
 type Desk struct {
 	Log  store.Log
-	Book *event.Book
+	Book *host.Book
 
-	service *event.Service
+	service *api.Service
 }
 
 // OpenDesk opens the events that a server with the settings would serve. To read

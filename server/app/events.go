@@ -7,7 +7,8 @@ import (
 	"path/filepath"
 
 	"github.com/rinktally/rinktally/server/config"
-	"github.com/rinktally/rinktally/server/event"
+	"github.com/rinktally/rinktally/server/event/api"
+	"github.com/rinktally/rinktally/server/event/host"
 	"github.com/rinktally/rinktally/server/store"
 	"github.com/rinktally/rinktally/server/store/postgres"
 	"github.com/rinktally/rinktally/server/store/sqlite"
@@ -71,12 +72,12 @@ func openLog(ctx context.Context, c config.Config, clock store.Clock, readOnly b
 type events struct {
 	log     store.Log
 	archive *tables.Archive
-	book    *event.Book
-	service *event.Service
+	book    *host.Book
+	service *api.Service
 }
 
 func newEvents(c config.Config, t *tables.Tables, log store.Log, clock store.Clock) *events {
 	archive := tables.NewArchive(t, inData(c, tablesFolder))
-	book := event.NewBook(log, clock)
-	return &events{log: log, archive: archive, book: book, service: event.New(book, archive)}
+	book := host.NewBook(log, clock)
+	return &events{log: log, archive: archive, book: book, service: api.New(book, archive)}
 }

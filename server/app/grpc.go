@@ -9,12 +9,19 @@ import (
 	"go.uber.org/zap/zapcore"
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/credentials"
+	healthpb "google.golang.org/grpc/health/grpc_health_v1"
 	"google.golang.org/grpc/keepalive"
 	"google.golang.org/grpc/reflection"
+	reflectionpb "google.golang.org/grpc/reflection/grpc_reflection_v1"
+	reflectionalphapb "google.golang.org/grpc/reflection/grpc_reflection_v1alpha"
 
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/server/access"
 	"github.com/rinktally/rinktally/server/config"
 	"github.com/rinktally/rinktally/server/errs"
+	"github.com/rinktally/rinktally/server/event/api"
 	"github.com/rinktally/rinktally/server/intercept"
+	"github.com/rinktally/rinktally/server/scoreboard"
 	"github.com/rinktally/rinktally/server/telemetry"
 )
 
@@ -52,6 +59,14 @@ func ServerSettings(maxMessage int) []grpc.ServerOption {
 			Timeout:           20 * time.Second, // … and given so long to answer
 		}),
 	}
+}
+
+// needs is what each method of each registered service asks of its caller.
+func needs() access.Needs {
+	return access.Join(api.Needs(), scoreboard.Needs(), access.Free(
+		pb.RulesService_ServiceDesc, pb.ScoringService_ServiceDesc, pb.ProgramService_ServiceDesc, pb.ResultService_ServiceDesc,
+		healthpb.Health_ServiceDesc, reflectionpb.ServerReflection_ServiceDesc, reflectionalphapb.ServerReflection_ServiceDesc,
+	))
 }
 
 // reflect lets tools ask which services and methods there are.

@@ -7,7 +7,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -22,6 +21,7 @@ import (
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/server/store"
 )
 
 // Domain is the domain of every reason.
@@ -30,21 +30,76 @@ const Domain = "rinktally"
 // maxViolations bounds how many faults one answer names.
 const maxViolations = 100
 
-// Status turns the faults of a request into a status. The request may be nil;
-// with it the metadata names what was found at the fault's field. An error that
-// is no fault of the request becomes INTERNAL.
-func Status(err error, req proto.Message) error {
+// New makes a status that is about the call as a whole rather than a field; its
+// code is the one that the table of reasons names. Metadata is given as key,
+// value, key, value.
+func New(reason pb.ErrorReason_Value, message string, metadata ...string) error {
+	code, named := codeOf[reason]
+	if !named {
+		return Internal(fmt.Errorf("reason %v has no code: %s", reason, message))
+	}
+	return build(code, message, infoOf(reason, metadata...))
+}
+
+// refusal is how packages that make no statuses say why a call is refused: the
+// reason, and metadata as key, value, key, value. The message is the error's text.
+type refusal interface {
+	error
+	Refused() (reason pb.ErrorReason_Value, metadata []string)
+}
+
+// From makes the status of whatever a call ended with: a status stays as it is,
+// with a reason where a library made it without one; faults of the request come
+// all together with their fields, and what was found there if the request is not
+// nil; refusals and what the store or the caller's context say have reasons of
+// their own. Every other error is INTERNAL. The status of no error is nil.
+func From(err error, req proto.Message) error {
+	var made interface{ GRPCStatus() *status.Status }
 	var faults rules.FieldErrors
-	var one rules.FieldError
+	var fault rules.FieldError
+	var refused refusal
+	var conflict *store.ConflictError
 	switch {
+	case err == nil:
+		return nil
+	case errors.As(err, &made):
+		if Reason(err) == "" {
+			return complete(err)
+		}
+		return err
 	case errors.As(err, &faults) && len(faults) > 0:
-	case errors.As(err, &one):
-		faults = rules.FieldErrors{one}
+		return badRequest(faults, req)
+	case errors.As(err, &fault):
+		return badRequest(rules.FieldErrors{fault}, req)
+	case errors.As(err, &refused):
+		reason, metadata := refused.Refused()
+		return New(reason, refused.Error(), metadata...)
+	case errors.As(err, &conflict):
+		return Conflict(conflict.Stream, conflict.Expected, conflict.Actual)
+	case errors.Is(err, context.DeadlineExceeded):
+		return New(pb.ErrorReason_DEADLINE,
+			"the call took longer than its deadline; whether it took effect is open, so repeat it with the same request id")
+	case errors.Is(err, context.Canceled):
+		return New(pb.ErrorReason_CANCELLED, "the caller gave the call up")
+	case errors.Is(err, store.ErrInvalid):
+		return New(pb.ErrorReason_FIELD_INVALID, "the request does not fit into the event's log: "+err.Error())
+	case errors.Is(err, store.ErrStoreFull):
+		return hide(err, New(pb.ErrorReason_STORE_FULL,
+			"the disk of the server's store takes no more (full, over its quota, or failing) and nothing was written: free some space on it, then repeat the call with the same request id"))
+	case errors.Is(err, store.ErrUnavailable):
+		return hide(err, New(pb.ErrorReason_STORE_UNAVAILABLE, "the server cannot reach its storage now: repeat the call with the same request id"))
 	default:
 		return Internal(err)
 	}
+}
+
+// badRequest makes the status of a request's faults.
+func badRequest(faults rules.FieldErrors, req proto.Message) error {
 	faults = unique(faults)
-	first := gravest(faults)
+	first, code := gravest(faults)
+	if code == codes.Internal {
+		return Internal(fmt.Errorf("reason %q has no code: %w", first.Reason, faults))
+	}
 	bad := &errdetails.BadRequest{}
 	for _, f := range faults[:min(len(faults), maxViolations)] {
 		bad.FieldViolations = append(bad.FieldViolations, &errdetails.BadRequest_FieldViolation{
@@ -56,19 +111,14 @@ func Status(err error, req proto.Message) error {
 		message += fmt.Sprintf(" (and %d more, see fieldViolations)", more)
 	}
 	info := &errdetails.ErrorInfo{Reason: string(first.Reason), Domain: Domain, Metadata: metadata(first, req)}
-	return build(codeOf(first.Reason), message, info, bad)
-}
-
-// New makes a status that is about the call as a whole rather than a field.
-// Metadata is given as key, value, key, value.
-func New(code codes.Code, reason pb.ErrorReason_Value, message string, metadata ...string) error {
-	return build(code, message, infoOf(reason, metadata...))
+	return build(code, message, info, bad)
 }
 
 // Internal hides a fault of the server from the caller.
 func Internal(cause error) error {
-	return hide(cause, New(codes.Internal, pb.ErrorReason_INTERNAL,
-		"a fault of the server; the request id finds it in the server's log"))
+	return hide(cause, build(codes.Internal,
+		"a fault of the server; the request id finds it in the server's log",
+		infoOf(pb.ErrorReason_INTERNAL)))
 }
 
 // hide gives a status that shows the caller nothing of its cause. Text gives that
@@ -95,9 +145,9 @@ func Context(ctx context.Context) error {
 	case errors.As(context.Cause(ctx), &made):
 		return context.Cause(ctx)
 	case errors.Is(err, context.DeadlineExceeded):
-		return New(codes.DeadlineExceeded, pb.ErrorReason_DEADLINE, "the call took longer than its deadline; calculations may be repeated")
+		return New(pb.ErrorReason_DEADLINE, "the call took longer than its deadline; calculations may be repeated")
 	default:
-		return New(codes.Canceled, pb.ErrorReason_CANCELLED, "the caller gave the call up")
+		return New(pb.ErrorReason_CANCELLED, "the caller gave the call up")
 	}
 }
 
@@ -111,7 +161,7 @@ func RateLimited(after time.Duration) error {
 
 // UnknownMethod says that no service here has the method.
 func UnknownMethod(name string) error {
-	return New(codes.Unimplemented, pb.ErrorReason_NOT_FOUND, "there is no method "+cut(name), "path", cut(name))
+	return build(codes.Unimplemented, "there is no method "+cut(name), infoOf(pb.ErrorReason_NOT_FOUND, "path", cut(name)))
 }
 
 // Proto gives an error's status as the message that answers carry.
@@ -140,28 +190,27 @@ func Fields(err error) []string {
 	return fields
 }
 
-// codeOf gives the canonical code of a reason; most are faults of an argument.
-func codeOf(reason rules.Reason) codes.Code {
-	switch pb.ErrorReason_Value(pb.ErrorReason_Value_value[string(reason)]) {
-	case pb.ErrorReason_SEASON_UNKNOWN, pb.ErrorReason_ELEMENT_NOT_FOUND, pb.ErrorReason_NOT_FOUND, pb.ErrorReason_NOT_IN_EVENT:
-		return codes.NotFound
-	case pb.ErrorReason_REVISION_MISMATCH, pb.ErrorReason_GOE_VALUE_UNKNOWN, pb.ErrorReason_RULES_NOT_AVAILABLE:
-		return codes.FailedPrecondition
-	default:
-		return codes.InvalidArgument
-	}
-}
-
-// gravest picks the fault that the status is about: what is not there at all,
-// then the first fault of the request, and only then what the tables lack.
-func gravest(faults rules.FieldErrors) rules.FieldError {
-	for _, code := range []codes.Code{codes.NotFound, codes.InvalidArgument} {
-		i := slices.IndexFunc(faults, func(f rules.FieldError) bool { return codeOf(f.Reason) == code })
-		if i >= 0 {
-			return faults[i]
+// gravest picks the fault that the status is about, and its code: one that the
+// table does not name, which is the server's own; what is not there at all; then
+// the first fault of the request, and only then what the tables lack.
+func gravest(faults rules.FieldErrors) (rules.FieldError, codes.Code) {
+	for _, code := range []codes.Code{codes.Internal, codes.NotFound, codes.InvalidArgument} {
+		for _, f := range faults {
+			if codeOfFault(f.Reason) == code {
+				return f, code
+			}
 		}
 	}
-	return faults[0]
+	return faults[0], codeOfFault(faults[0].Reason)
+}
+
+// codeOfFault is the code of a fault's reason; INTERNAL when the table has none.
+func codeOfFault(reason rules.Reason) codes.Code {
+	code, named := codeOf[pb.ErrorReason_Value(pb.ErrorReason_Value_value[string(reason)])]
+	if !named {
+		return codes.Internal
+	}
+	return code
 }
 
 func unique(faults rules.FieldErrors) rules.FieldErrors {
@@ -224,29 +273,42 @@ func Metadata(err error, key string) string {
 // WithRequestID gives an INTERNAL that names the request id.
 func WithRequestID(err error, id string) error {
 	s := status.Convert(err)
-	return New(s.Code(), pb.ErrorReason_INTERNAL, s.Message(), "request_id", id)
+	return New(pb.ErrorReason_INTERNAL, s.Message(), "request_id", id)
 }
 
-// Complete gives a status that some library made the reason of its code.
-func Complete(err error) error {
+// complete gives a status that some library made the reason of its code.
+func complete(err error) error {
 	s := status.Convert(err)
 	switch s.Code() {
 	case codes.DeadlineExceeded:
-		return New(s.Code(), pb.ErrorReason_DEADLINE, "the call took longer than its deadline; calculations may be repeated")
+		return New(pb.ErrorReason_DEADLINE, "the call took longer than its deadline; calculations may be repeated")
 	case codes.Canceled:
-		return New(s.Code(), pb.ErrorReason_CANCELLED, "the caller gave the call up")
+		return New(pb.ErrorReason_CANCELLED, "the caller gave the call up")
 	case codes.InvalidArgument, codes.OutOfRange:
-		return New(codes.InvalidArgument, pb.ErrorReason_FIELD_INVALID, cut(s.Message()))
+		return New(pb.ErrorReason_FIELD_INVALID, cut(s.Message()))
 	case codes.NotFound, codes.Unimplemented:
-		return New(s.Code(), pb.ErrorReason_NOT_FOUND, cut(s.Message()))
+		return build(s.Code(), cut(s.Message()), infoOf(pb.ErrorReason_NOT_FOUND))
 	case codes.ResourceExhausted:
-		return New(s.Code(), pb.ErrorReason_BODY_TOO_LARGE, s.Message())
+		return New(pb.ErrorReason_BODY_TOO_LARGE, s.Message())
 	default:
 		return Internal(err)
 	}
 }
 
+// Conflict says that an event has moved on since the caller looked.
+func Conflict(event string, expected, found uint64) error {
+	e, f := strconv.FormatUint(expected, 10), strconv.FormatUint(found, 10)
+	return New(pb.ErrorReason_SEQUENCE_CONFLICT,
+		"event "+rules.Quote(event)+" is at sequence "+f+", not "+e+": read it again and decide anew",
+		"event", cut(event), "expected", e, "found", f)
+}
+
+// UnknownEvent says that there is no event with an id.
+func UnknownEvent(event string) error {
+	return New(pb.ErrorReason_EVENT_UNKNOWN, "there is no event "+rules.Quote(event), "event", cut(event))
+}
+
 // TooMany says that a list of a body is longer than the server reads.
 func TooMany(field string, most int) error {
-	return Status(rules.Fault(field, rules.ReasonTooManyItems, "has too many items; allowed are %s; nothing of the body was read", rules.Allow("at most %d", most)), nil)
+	return From(rules.Fault(field, rules.ReasonTooManyItems, "has too many items; allowed are %s; nothing of the body was read", rules.Allow("at most %d", most)), nil)
 }

@@ -40,6 +40,65 @@ func details(t *testing.T, err error) (*errdetails.ErrorInfo, []*errdetails.BadR
 	return info, violations
 }
 
+// Every reason of the contract has a code, as a refusal and as a fault of a field,
+// and the status that it makes is an error with this reason.
+func TestEveryReasonHasACode(t *testing.T) {
+	for number, name := range pb.ErrorReason_Value_name {
+		reason := pb.ErrorReason_Value(number)
+		if reason == pb.ErrorReason_ERROR_REASON_UNSPECIFIED {
+			continue
+		}
+		if name == "INTERNAL" {
+			continue // TestInternalHidesItsCause
+		}
+		refused := errs.New(reason, "x")
+		fault := errs.From(rules.FieldErrors{{Field: "x", Reason: rules.Reason(name), Message: "is wrong"}}, nil)
+		for _, err := range []error{refused, fault} {
+			if code := status.Code(err); code == codes.OK || code == codes.Internal || code == codes.Unknown {
+				t.Errorf("%s has the code %v", name, code)
+			}
+			if info, _ := details(t, err); info.GetReason() != name {
+				t.Errorf("%s became %s", name, info.GetReason())
+			}
+		}
+		if status.Code(refused) != status.Code(fault) {
+			t.Errorf("%s is %v as a refusal and %v as a fault", name, status.Code(refused), status.Code(fault))
+		}
+	}
+}
+
+// A reason that the contract does not name is the server's fault, never a success.
+func TestUnknownReasonIsRefused(t *testing.T) {
+	for _, err := range []error{
+		errs.New(pb.ErrorReason_ERROR_REASON_UNSPECIFIED, "x"),
+		errs.New(pb.ErrorReason_Value(9999), "x"),
+		errs.From(rules.FieldErrors{{Field: "x", Reason: "SOLD_OUT"}}, nil),
+		errs.From(rules.FieldErrors{{Field: "x", Reason: rules.ReasonFieldInvalid}, {Field: "y", Reason: "SOLD_OUT"}}, nil),
+	} {
+		if info, _ := details(t, err); status.Code(err) != codes.Internal || info.GetReason() != "INTERNAL" {
+			t.Errorf("%v", err)
+		}
+	}
+}
+
+// soldOut is a refusal as packages make them that know no statuses.
+type soldOut struct{}
+
+func (soldOut) Error() string { return "the hall is full" }
+
+func (soldOut) Refused() (pb.ErrorReason_Value, []string) {
+	return pb.ErrorReason_NOT_NOW, []string{"event", "cup", "state", "FULL"}
+}
+
+func TestRefusalsOfOthers(t *testing.T) {
+	err := errs.From(fmt.Errorf("sell: %w", soldOut{}), nil)
+	info, _ := details(t, err)
+	if status.Code(err) != codes.FailedPrecondition || info.GetReason() != "NOT_NOW" || info.GetMetadata()["state"] != "FULL" ||
+		status.Convert(err).Message() != "the hall is full" {
+		t.Errorf("%v %v", err, info)
+	}
+}
+
 func TestCodeOfEachReason(t *testing.T) {
 	for reason, want := range map[rules.Reason]codes.Code{
 		rules.ReasonSeasonUnknown:     codes.NotFound,
@@ -51,7 +110,7 @@ func TestCodeOfEachReason(t *testing.T) {
 		rules.ReasonMarkOutOfRange:    codes.InvalidArgument,
 		"PAGE_TOKEN_INVALID":          codes.InvalidArgument,
 	} {
-		err := errs.Status(rules.FieldErrors{{Field: "x", Reason: reason, Message: "is wrong"}}, nil)
+		err := errs.From(rules.FieldErrors{{Field: "x", Reason: reason, Message: "is wrong"}}, nil)
 		if got := status.Code(err); got != want {
 			t.Errorf("%s: %v, want %v", reason, got, want)
 		}
@@ -83,7 +142,7 @@ func TestAllFaultsTogetherTheGravestFirst(t *testing.T) {
 	faults.Add("elements[2].code", rules.ReasonCodeInvalid, "is no code")
 	faults.Add("category", rules.ReasonFieldRequired, "is empty")
 	faults.Add("category", rules.ReasonFieldRequired, "is empty") // told once
-	err := errs.Status(faults, &pb.ScoreSegmentRequest{
+	err := errs.From(faults, &pb.ScoreSegmentRequest{
 		Season: "2016-17", Elements: []*pb.MarkedElement{{}, {}, {Code: "3Xz"}},
 	})
 	if status.Code(err) != codes.InvalidArgument {
@@ -127,7 +186,7 @@ func TestFoundIsWhatStandsAtThePath(t *testing.T) {
 		"elements[0]":             "",
 		"":                        "",
 	} {
-		info, _ := details(t, errs.Status(rules.FieldErrors{{Field: field, Reason: rules.ReasonFieldInvalid}}, req))
+		info, _ := details(t, errs.From(rules.FieldErrors{{Field: field, Reason: rules.ReasonFieldInvalid}}, req))
 		if got := info.GetMetadata()["found"]; got != want {
 			t.Errorf("%s: found %q, want %q", field, got, want)
 		}
@@ -142,7 +201,7 @@ func TestAllowedIsInTheMetadata(t *testing.T) {
 		"a, b":     rules.Fault("x", rules.ReasonFieldInvalid, "is %q; allowed are: %s", "c", rules.AllowList([]string{"a", "b"})),
 		"":         rules.Fault("x", rules.ReasonFieldRequired, "is empty: %s", "give it"),
 	} {
-		info, violations := details(t, errs.Status(fault, nil))
+		info, violations := details(t, errs.From(fault, nil))
 		if got, there := info.GetMetadata()["allowed"]; got != want || there != (want != "") {
 			t.Errorf("allowed is %q, want %q", got, want)
 		}
@@ -157,14 +216,14 @@ func TestManyFaultsAreBounded(t *testing.T) {
 	for i := range 5000 {
 		faults.Add(strings.Repeat("f", i%7+1), rules.ReasonFieldInvalid, "fault %d", i)
 	}
-	if _, violations := details(t, errs.Status(faults, nil)); len(violations) != 100 {
+	if _, violations := details(t, errs.From(faults, nil)); len(violations) != 100 {
 		t.Errorf("%d violations", len(violations))
 	}
 }
 
 func TestInternalHidesItsCause(t *testing.T) {
 	cause := errors.New("secret path")
-	err := errs.Status(cause, nil)
+	err := errs.From(cause, nil)
 	if status.Code(err) != codes.Internal || strings.Contains(status.Convert(err).Message(), "secret") {
 		t.Errorf("status %v", status.Convert(err))
 	}
@@ -180,7 +239,7 @@ func TestInternalHidesItsCause(t *testing.T) {
 // log.
 func TestStoreFaultsAreLogged(t *testing.T) {
 	for fault, reason := range map[error]string{store.ErrStoreFull: "STORE_FULL", store.ErrUnavailable: "STORE_UNAVAILABLE"} {
-		err := errs.Of(fmt.Errorf("%w: secret path", fault), nil)
+		err := errs.From(fmt.Errorf("%w: secret path", fault), nil)
 		if info, _ := details(t, err); info.GetReason() != reason || strings.Contains(status.Convert(err).Message(), "secret") {
 			t.Errorf("status %v", status.Convert(err))
 		}
@@ -223,7 +282,7 @@ func TestStatusesOfLibrariesGetAReason(t *testing.T) {
 		codes.InvalidArgument: "FIELD_INVALID", codes.NotFound: "NOT_FOUND", codes.DeadlineExceeded: "DEADLINE",
 		codes.Canceled: "CANCELLED", codes.Unknown: "INTERNAL", codes.ResourceExhausted: "BODY_TOO_LARGE",
 	} {
-		if got := errs.Reason(errs.Complete(status.Error(code, "x"))); got != want {
+		if got := errs.Reason(errs.From(status.Error(code, "x"), nil)); got != want {
 			t.Errorf("%v: %s, want %s", code, got, want)
 		}
 	}

@@ -142,8 +142,8 @@ func rowOf(line int, columns, fields []string, faults *rules.FieldErrors) entryR
 	return row
 }
 
-// entriesCSV gives entries as parseEntries takes them.
-func entriesCSV(entries []*Entry) []byte {
+// EntriesCSV returns entries as the import reads them.
+func EntriesCSV(entries []*Entry) []byte {
 	var out bytes.Buffer
 	w := csv.NewWriter(&out)
 	lines := [][]string{entryHeader}

@@ -12,104 +12,48 @@ import (
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/server/access"
-	"github.com/rinktally/rinktally/server/errs"
 )
 
-// Command is a request with everything that its decision rests on besides the
-// state.
+// Command is what a decision rests on besides the state and the request.
 type Command struct {
-	Request proto.Message // a request of EventService that changes an event
-	Actor   access.Actor
-	Time    time.Time
-	Season  SeasonFunc
-	Chance  uint64 // the seed of a draw that names none
-	Hash    []byte // with CreateToken: hash of the new token
+	Actor  access.Actor
+	Time   time.Time
+	Season SeasonFunc
+	Chance uint64 // the seed of a draw that names none
+	Token  string // with CreateToken: the new token; the fact has its hash
 }
 
 // SeasonFunc gives the season's table that the event is scored by, or why it is
 // not there.
 type SeasonFunc func() (*rules.Season, error)
 
-// Decide gives the facts that a command makes of a state, none when it changes
-// nothing. It does not change the state. The error says why the command is not
-// possible: rules.FieldErrors, or a status of package errs.
-func Decide(s *State, c *Command) ([]proto.Message, error) {
-	if r, ok := c.Request.(*pb.CreateEventRequest); ok {
-		return decision{s, c}.createEvent(r)
-	}
-	if s.Data == nil {
-		return nil, errs.UnknownEvent(s.ID)
-	}
-	d := decision{s, c}
-	switch r := c.Request.(type) {
-	case *pb.UpdateEventRequest:
-		return d.updateEvent(r)
-	case *pb.SetCategoryRequest:
-		return d.setCategory(r)
-	case *pb.RemoveCategoryRequest:
-		return d.removeCategory(r)
-	case *pb.SetPanelRequest:
-		return d.setPanel(r)
-	case *pb.SetAbsentJudgesRequest:
-		return d.setAbsentJudges(r)
-	case *pb.AddEntryRequest:
-		return d.addEntry(r)
-	case *pb.UpdateEntryRequest:
-		return d.updateEntry(r)
-	case *pb.ImportEntriesRequest:
-		return d.importEntries(r)
-	case *pb.WithdrawEntryRequest:
-		return d.withdrawEntry(r)
-	case *pb.ReinstateEntryRequest:
-		return d.reinstateEntry(r)
-	case *pb.DrawStartingOrderRequest:
-		return d.drawStartingOrder(r)
-	case *pb.CreateTokenRequest:
-		return d.createToken(r)
-	case *pb.RevokeTokenRequest:
-		return d.revokeToken(r)
-	default:
-		return d.running(c.Request)
-	}
-}
-
-// running decides what happens while a segment runs.
-func (d decision) running(request proto.Message) ([]proto.Message, error) {
-	switch r := request.(type) {
-	case *pb.StartSegmentRequest:
-		return d.startSegment(r)
-	case *pb.CallSkaterRequest:
-		return d.callSkater(r)
-	case *pb.CallElementRequest:
-		return d.callElement(r)
-	case *pb.ReviseElementRequest:
-		return d.reviseElement(r)
-	case *pb.RemoveElementRequest:
-		return d.removeElement(r)
-	case *pb.ReviewElementRequest:
-		return d.reviewElement(r)
-	case *pb.EndProgramRequest:
-		return d.endProgram(r)
-	case *pb.SetElementMarksRequest:
-		return d.setElementMarks(r)
-	case *pb.SetComponentMarksRequest:
-		return d.setComponentMarks(r)
-	case *pb.SetDeductionsRequest:
-		return d.setDeductions(r)
-	case *pb.ConfirmSkaterRequest:
-		return d.confirmSkater(r)
-	case *pb.CorrectResultRequest:
-		return d.correctResult(r)
-	case *pb.PublishSegmentRequest:
-		return d.publishSegment(r)
-	default:
-		return nil, fmt.Errorf("%T changes no event", request)
-	}
-}
-
-type decision struct {
+// Decision decides commands on a state. Each method is one command and returns the
+// facts that it makes of the state, none when it changes nothing. It does not
+// change the state. The error says why the command is not possible:
+// rules.FieldErrors, a *Refusal, or what the season's table could not be had for.
+type Decision struct {
 	*State
 	*Command
+}
+
+// Refusal says why a state does not admit a command that is well formed.
+type Refusal struct {
+	Reason   pb.ErrorReason_Value
+	Message  string
+	Metadata []string // key, value, key, value, as error_reason.proto names them
+}
+
+// Error returns the words of the refusal.
+func (r *Refusal) Error() string { return r.Message }
+
+// Refused returns the reason of the refusal, and its metadata as key, value, key,
+// value.
+func (r *Refusal) Refused() (reason pb.ErrorReason_Value, metadata []string) {
+	return r.Reason, r.Metadata
+}
+
+func refuse(reason pb.ErrorReason_Value, message string, metadata ...string) error {
+	return &Refusal{reason, message, metadata}
 }
 
 func facts(list ...proto.Message) ([]proto.Message, error) { return list, nil }
@@ -140,28 +84,33 @@ func gather(faults *rules.FieldErrors, err error) error {
 	return err
 }
 
-// notNow says that something does not fit how far the event is.
-func (d decision) notNow(state fmt.Stringer, allowed, format string, args ...any) error {
-	return errs.Refuse(pb.ErrorReason_NOT_NOW, fmt.Sprintf(format, args...),
-		"event", d.ID, "state", state.String(), "allowed", allowed)
+// NotNow is the refusal of what does not fit how far the event is. allowed names
+// the calls that would be possible.
+func (s *State) NotNow(state fmt.Stringer, allowed, format string, args ...any) error {
+	return refuse(pb.ErrorReason_NOT_NOW, fmt.Sprintf(format, args...),
+		"event", s.ID, "state", state.String(), "allowed", allowed)
 }
 
-func (d decision) category(id string) (*Category, error) {
+// FindCategory finds a category that a request names. The error is
+// rules.FieldErrors and says which categories there are.
+func (s *State) FindCategory(id string) (*Category, error) {
 	if id == "" {
 		return nil, required("category", "a category of the event")
 	}
-	if c := d.State.Category(id); c != nil {
+	if c := s.Category(id); c != nil {
 		return c, nil
 	}
 	var allowed []string
-	for _, c := range d.Categories {
+	for _, c := range s.Categories {
 		allowed = append(allowed, c.ID)
 	}
 	return nil, notIn("category", id, "category", allowed)
 }
 
-func (d decision) segment(category, segment string) (*Segment, error) {
-	c, err := d.category(category)
+// FindSegment finds a segment that a request names. The error is
+// rules.FieldErrors and says which segments there are.
+func (s *State) FindSegment(category, segment string) (*Segment, error) {
+	c, err := s.FindCategory(category)
 	if err != nil {
 		return nil, err
 	}
@@ -178,7 +127,7 @@ func (d decision) segment(category, segment string) (*Segment, error) {
 	return nil, notIn("segment", segment, "segment of "+c.ID, allowed)
 }
 
-func (d decision) entry(id string) (*Entry, error) {
+func (d Decision) entry(id string) (*Entry, error) {
 	if id == "" {
 		return nil, required("entry", "an entry of the event")
 	}
@@ -192,15 +141,17 @@ func (d decision) entry(id string) (*Entry, error) {
 	return nil, notIn("entry", id, "entry", allowed)
 }
 
-// place is how requests name a performance.
-type place interface {
+// Place is how requests name a performance.
+type Place interface {
 	GetCategory() string
 	GetSegment() string
 	GetEntry() string
 }
 
-func (d decision) performance(r place) (*Performance, error) {
-	g, err := d.segment(r.GetCategory(), r.GetSegment())
+// FindPerformance finds the performance that a request names. The error is
+// rules.FieldErrors and says who skates in the segment.
+func (s *State) FindPerformance(r Place) (*Performance, error) {
+	g, err := s.FindSegment(r.GetCategory(), r.GetSegment())
 	if err != nil {
 		return nil, err
 	}
@@ -218,8 +169,8 @@ func (d decision) performance(r place) (*Performance, error) {
 }
 
 // open finds a performance that is on the ice or in review.
-func (d decision) open(r place) (*Performance, error) {
-	p, err := d.performance(r)
+func (d Decision) open(r Place) (*Performance, error) {
+	p, err := d.FindPerformance(r)
 	if err != nil {
 		return nil, err
 	}
@@ -227,15 +178,15 @@ func (d decision) open(r place) (*Performance, error) {
 	case pb.PerformanceState_ON_ICE, pb.PerformanceState_REVIEW:
 		return p, nil
 	case pb.PerformanceState_WAITING:
-		return nil, d.notNow(state, "CallSkater", "%s has not been called to the ice: call the skater first", p.Entry.GetName())
+		return nil, d.NotNow(state, "CallSkater", "%s has not been called to the ice: call the skater first", p.Entry.GetName())
 	case pb.PerformanceState_CONFIRMED:
-		return nil, d.notNow(state, "CorrectResult", "the score of %s is confirmed: only a correction with a reason changes it", p.Entry.GetName())
+		return nil, d.NotNow(state, "CorrectResult", "the score of %s is confirmed: only a correction with a reason changes it", p.Entry.GetName())
 	default:
-		return nil, d.notNow(state, "ReinstateEntry", "%s no longer competes", p.Entry.GetName())
+		return nil, d.NotNow(state, "ReinstateEntry", "%s no longer competes", p.Entry.GetName())
 	}
 }
 
-func (d decision) element(p *Performance, number int32, field string) (*Element, error) {
+func (d Decision) element(p *Performance, number int32, field string) (*Element, error) {
 	if e := p.Element(number); e != nil {
 		return e, nil
 	}

@@ -16,8 +16,8 @@ import (
 // name of its message in there.
 var factsPackage = logv1.File_rinktally_log_v1_facts_proto.Package()
 
-// encode gives a fact as the log keeps it.
-func encode(fact proto.Message, actor string) (store.Fact, error) {
+// Encode gives a fact as the log keeps it.
+func Encode(fact proto.Message, actor string) (store.Fact, error) {
 	body, err := proto.MarshalOptions{Deterministic: true}.Marshal(fact)
 	if err != nil {
 		return store.Fact{}, fmt.Errorf("fact %T: %w", fact, err)
@@ -25,10 +25,10 @@ func encode(fact proto.Message, actor string) (store.Fact, error) {
 	return store.Fact{Kind: string(fact.ProtoReflect().Descriptor().Name()), Body: body, Actor: actor}, nil
 }
 
-// decode reads a fact of the log. A kind or field that this program does not
+// Decode reads a fact of the log. A kind or field that this program does not
 // know was written by a newer one; folding on without it would show wrong
 // results, so it is an error.
-func decode(f *store.Fact) (proto.Message, error) {
+func Decode(f *store.Fact) (proto.Message, error) {
 	name := factsPackage.Append(protoreflect.Name(f.Kind))
 	found, err := protoregistry.GlobalTypes.FindMessageByName(name)
 	if errors.Is(err, protoregistry.NotFound) || !name.IsValid() {

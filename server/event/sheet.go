@@ -13,9 +13,9 @@ import (
 	"github.com/rinktally/rinktally/rules/value"
 )
 
-// absent gives the judges whose marks do not count: those of the confirmation,
+// AbsentJudges returns the judges whose marks do not count: those of the confirmation,
 // before it those of the segment.
-func (p *Performance) absent() []int32 {
+func (p *Performance) AbsentJudges() []int32 {
 	if p.stage == pb.PerformanceState_CONFIRMED {
 		return p.Absent
 	}
@@ -28,7 +28,7 @@ func (s *State) judges(p *Performance) []int32 {
 	if panel == nil {
 		return nil
 	}
-	return present(panel, p.absent())
+	return present(panel, p.AbsentJudges())
 }
 
 func present(panel *Panel, absent []int32) []int32 {
@@ -57,7 +57,7 @@ func (s *State) Present(g *Segment) []int32 {
 // needs these must see first that nothing of the kind lacks.
 func (s *State) segmentScore(season *rules.Season, p *Performance) *score.Segment {
 	in := &score.Segment{
-		Category: p.Segment.Category.Rules, Segment: p.Segment.Key, Scope: p.Segment.Scope, Absent: p.absent(),
+		Category: p.Segment.Category.Rules, Segment: p.Segment.Key, Scope: p.Segment.Scope, Absent: p.AbsentJudges(),
 	}
 	if panel := s.PanelOf(p.Segment); panel != nil {
 		for _, judge := range panel.Counted {
@@ -81,7 +81,7 @@ func (s *State) segmentScore(season *rules.Season, p *Performance) *score.Segmen
 		}
 		in.Elements = append(in.Elements, element)
 	}
-	for _, c := range p.components(season) {
+	for _, c := range p.PrintedComponents(season) {
 		component := score.Component{Key: c.Key}
 		for _, judge := range judges {
 			mark, ok := p.Components[c.Key][judge]
@@ -100,8 +100,8 @@ func (s *State) segmentScore(season *rules.Season, p *Performance) *score.Segmen
 	return in
 }
 
-// components gives the components of a performance's segment in printed order.
-func (p *Performance) components(season *rules.Season) []rules.Component {
+// PrintedComponents returns the components of a performance's segment in printed order.
+func (p *Performance) PrintedComponents(season *rules.Season) []rules.Component {
 	category, err := season.Category(p.Segment.Category.Rules)
 	if err != nil {
 		return nil
@@ -139,7 +139,7 @@ func (s *State) Lacks(season *rules.Season, p *Performance) Lack {
 			lack.Elements = append(lack.Elements, fmt.Sprintf("element %d (%s): no mark of %s", i+1, e.Code, judgeList(without)))
 		}
 	}
-	for _, c := range p.components(season) {
+	for _, c := range p.PrintedComponents(season) {
 		without := slices.DeleteFunc(slices.Clone(judges), func(judge int32) bool { return has(p.Components[c.Key], judge) })
 		if len(without) > 0 {
 			lack.Other = append(lack.Other, fmt.Sprintf("%s: no mark of %s", c.Name, judgeList(without)))
@@ -165,8 +165,8 @@ func judgeList(judges []int32) string {
 	return "judges " + strings.Join(texts, ", ")
 }
 
-// compute gives the score of a performance that lacks nothing.
-func (s *State) compute(season *rules.Season, p *Performance) (*logv1.Score, error) {
+// Compute returns the score of a performance that lacks nothing.
+func (s *State) Compute(season *rules.Season, p *Performance) (*logv1.Score, error) {
 	r, err := score.Compute(season, s.segmentScore(season, p))
 	if err != nil {
 		return nil, err

@@ -50,9 +50,9 @@ func (p *Performance) standing() standing.Score {
 	return out
 }
 
-// withScore gives a performance as it would be with a score, in a segment and a
+// WithScore returns a performance as it would be with a score, in a segment and a
 // category of its own, so that its places can be found before it is confirmed.
-func (p *Performance) withScore(score *logv1.Score) *Performance {
+func (p *Performance) WithScore(score *logv1.Score) *Performance {
 	category, segment, scored := *p.Segment.Category, *p.Segment, *p
 	scored.Segment, scored.Score = &segment, score
 	segment.Category = &category

@@ -1,7 +1,7 @@
-// Package event runs competitions. Everything that happens is a fact of the
-// event's log. Decide turns a request into facts and Apply folds facts into the
-// state; both are pure: time, actor and season are arguments. Book keeps states
-// and the log together, and Service answers EventService over it.
+// Package event is what happens at competitions. Everything is a fact of the
+// event's log: a Decision turns a request into facts, and Apply folds facts into
+// the state. Both are pure: time, actor and season are arguments. Package host
+// keeps states and the log together, package api answers EventService over them.
 package event
 
 import (
@@ -84,10 +84,10 @@ type Performance struct {
 	Absent      []int32      // judges that were absent when it was confirmed
 	Score       *logv1.Score // as announced; nil before it is confirmed
 	Corrections []Correction
+	Called      uint64 // sequence number of the call to the ice; 0 before it
 
-	stage  pb.PerformanceState_Value // WAITING, ON_ICE, REVIEW or CONFIRMED
-	last   int32                     // number of the element called last
-	called uint64                    // sequence number of the call to the ice
+	stage pb.PerformanceState_Value // WAITING, ON_ICE, REVIEW or CONFIRMED
+	last  int32                     // number of the element called last
 }
 
 // State gives how far the performance is.
@@ -124,16 +124,6 @@ type Token struct {
 	Created time.Time
 	Revoked bool
 }
-
-// request is what is remembered of a repeatable request.
-type request struct {
-	digest string
-	span   Span
-}
-
-// Span is the sequence numbers of a change's facts. Without facts First is
-// behind Last, which is then the number of the last fact before.
-type Span struct{ First, Last uint64 }
 
 // State gives how far a segment is.
 func (g *Segment) State() pb.SegmentState_Value {
@@ -280,21 +270,11 @@ func (s *State) Token(id string) *Token {
 	return nil
 }
 
-// tokenAt finds the token that a fact made, or nil.
-func (s *State) tokenAt(seq uint64) *Token {
-	for _, t := range s.Tokens {
-		if t.Seq == seq {
-			return t
-		}
-	}
-	return nil
-}
-
 // Latest gives the performance that was called last, or nil before the first.
 func (g *Segment) Latest() *Performance {
 	var latest *Performance
 	for _, p := range g.Performances {
-		if p.called > 0 && (latest == nil || p.called > latest.called) {
+		if p.Called > 0 && (latest == nil || p.Called > latest.Called) {
 			latest = p
 		}
 	}

@@ -128,11 +128,3 @@ func replacePrefix(path, old, now string) string {
 	}
 	return path
 }
-
-// checkRequestID tells whether a request id can be kept.
-func checkRequestID(id string) error {
-	if requestIDs.MatchString(id) {
-		return nil
-	}
-	return rules.Fault("requestId", rules.ReasonFieldInvalid, "is %s; allowed are %s", rules.Quote(id), rules.Allowed("up to 64 visible ASCII characters"))
-}

@@ -1,136 +1,119 @@
 package event
 
 import (
-	"context"
+	"fmt"
 	"strconv"
 	"time"
 
 	"google.golang.org/protobuf/proto"
+	"google.golang.org/protobuf/types/known/timestamppb"
 
 	logv1 "github.com/rinktally/rinktally/proto/rinktally/log/v1"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/server/access"
-	"github.com/rinktally/rinktally/server/errs"
+	"github.com/rinktally/rinktally/server/store"
 )
 
-// ServerStream keeps the administrator's tokens. It cannot be an event's id.
-const ServerStream = "_server"
+// maxLifetime bounds how long a token can hold.
+const maxLifetime = 10 * 366 * 24 * time.Hour
 
-// streamOf gives where the tokens of an event are kept; those of the server when
-// it is "".
-func streamOf(event string) string {
-	if event == "" {
-		return ServerStream
+// CreateToken decides to issue a token, which the command brings.
+func (d Decision) CreateToken(r *pb.CreateTokenRequest) ([]proto.Message, error) {
+	var faults rules.FieldErrors
+	role, known := pb.Role_Value_name[int32(r.GetRole())]
+	switch {
+	case r.GetRole() == pb.Role_ROLE_UNSPECIFIED || !known:
+		faults.Add("role", rules.ReasonFieldRequired, "is empty: give ORGANISER, TECHNICAL_PANEL, JUDGE, REFEREE, ANNOUNCER or VIEWER")
+	case r.GetRole() == pb.Role_ADMIN:
+		faults.Add("role", rules.ReasonFieldInvalid, "is ADMIN, which is given out at the server only")
+	case r.GetRole() == pb.Role_JUDGE && (r.GetJudge() < 1 || r.GetJudge() > maxJudges):
+		faults.Add("judge", rules.ReasonJudgeUnknown, "is %d; a JUDGE has a number from 1 to %d", r.GetJudge(), maxJudges)
+	case r.GetRole() != pb.Role_JUDGE && r.GetJudge() != 0:
+		faults.Add("judge", rules.ReasonFieldInvalid, "is %d; only a JUDGE has a number", r.GetJudge())
 	}
-	return event
-}
-
-// Holder gives who holds a token. See access.Events.
-func (b *Book) Holder(ctx context.Context, event string, hash []byte) (access.Actor, bool, error) {
-	if event != "" && !eventID.MatchString(event) {
-		return access.Actor{}, false, nil
+	fact := &logv1.TokenIssued{
+		Id: strconv.Itoa(len(d.Tokens) + 1), Hash: access.Hash(d.Command.Token), Role: role, Judge: r.GetJudge(),
+		Label: text(&faults, "label", r.GetLabel(), maxText),
 	}
-	var actor access.Actor
-	found := false
-	err := b.locked(ctx, streamOf(event), func(p *page) error {
-		for _, t := range p.state.Tokens {
-			// The hash of a random secret tells nothing by the time it takes to
-			// compare.
-			if string(t.GetHash()) == string(hash) && t.holds(b.clock()) {
-				found = true
-				actor = access.Actor{
-					Event: event, Role: pb.Role_Value(pb.Role_Value_value[t.GetRole()]), Judge: t.GetJudge(), Token: t.GetId(),
-				}
-				if t.GetExpireTime() != nil {
-					actor.Expires = t.GetExpireTime().AsTime()
-				}
-			}
+	if r.Lifetime != nil {
+		life := r.GetLifetime().AsDuration()
+		if life <= 0 || life > maxLifetime || !r.GetLifetime().IsValid() {
+			faults.Add("lifetime", rules.ReasonFieldInvalid, "is %v; allowed is %s", life, rules.Allowed("more than 0 and up to ten years"))
 		}
-		return nil
-	})
-	return actor, found, err
+		fact.ExpireTime = timestamppb.New(d.Command.Time.Add(life))
+	}
+	if len(d.Tokens) >= maxTokens {
+		faults.Add("role", rules.ReasonTooManyItems, "the event has had %d tokens; at most %d are kept", len(d.Tokens), maxTokens)
+	}
+	if err := faults.Err(); err != nil {
+		return nil, err
+	}
+	return facts(fact)
 }
 
-// holds tells whether a token is good.
-func (t *Token) holds(now time.Time) bool {
+// RevokeToken decides to end a token.
+func (d Decision) RevokeToken(r *pb.RevokeTokenRequest) ([]proto.Message, error) {
+	t := d.State.Token(r.GetToken())
+	if t == nil {
+		var ids []string
+		for _, t := range d.Tokens {
+			ids = append(ids, t.GetId())
+		}
+		return nil, notIn("token", shortened(r.GetToken()), "token with the id", ids)
+	}
+	if t.Revoked {
+		return nil, nil
+	}
+	return facts(&logv1.TokenRevoked{Id: t.GetId()})
+}
+
+// shortened keeps a whole token, sent by mistake in place of its id, out of
+// answers and logs.
+func shortened(id string) string {
+	const most = 12
+	if len(id) > most {
+		return fmt.Sprintf("%s… (%d characters)", id[:4], len(id))
+	}
+	return id
+}
+
+// applyToken folds the facts of the decisions above.
+func (s *State) applyToken(fact proto.Message, r *store.Record) error {
+	switch f := fact.(type) {
+	case *logv1.TokenIssued:
+		s.Tokens = append(s.Tokens, &Token{TokenIssued: f, Seq: r.Seq, Created: r.RecordedAt})
+	case *logv1.TokenRevoked:
+		t := s.Token(f.GetId())
+		if t == nil {
+			return fmt.Errorf("there is no token %q", f.GetId())
+		}
+		t.Revoked = true
+	default:
+		return errOtherFact
+	}
+	return nil
+}
+
+// Holds reports whether a token is good at a time.
+func (t *Token) Holds(now time.Time) bool {
 	return !t.Revoked && (t.GetExpireTime() == nil || now.Before(t.GetExpireTime().AsTime()))
 }
 
-// Restricted tells whether reading an event needs a token. See access.Events.
-func (b *Book) Restricted(ctx context.Context, event string) (bool, error) {
-	restricted := false
-	err := b.View(ctx, event, func(s *State) error {
-		restricted = s.Data.GetRestricted()
-		return nil
-	})
-	return restricted, err
-}
-
-// NewAdminToken makes a token that may do everything an organiser may, in every
-// event of the server.
-func (b *Book) NewAdminToken(ctx context.Context, label string) (string, error) {
-	token, _, err := b.adminToken(ctx, label, false)
-	return token, err
-}
-
-// FirstAdminToken makes an administrator's token when there is none that holds.
-// made tells whether it did; otherwise the token is empty.
-func (b *Book) FirstAdminToken(ctx context.Context, label string) (token string, made bool, err error) {
-	return b.adminToken(ctx, label, true)
-}
-
-func (b *Book) adminToken(ctx context.Context, label string, onlyFirst bool) (string, bool, error) {
-	token := access.NewToken("")
-	made := false
-	err := b.Do(ctx, &Change{
-		Event: ServerStream, Actor: access.Actor{Role: pb.Role_ADMIN},
-		Decide: func(s *State, now time.Time) ([]proto.Message, error) {
-			made = false
-			for _, t := range s.Tokens {
-				if onlyFirst && t.holds(now) {
-					return nil, nil
-				}
-			}
-			made = true
-			return facts(&logv1.TokenIssued{
-				Id: strconv.Itoa(len(s.Tokens) + 1), Hash: access.Hash(token), Role: pb.Role_ADMIN.String(), Label: label,
-			})
-		},
-		Show: func(*State, Span) error { return nil },
-	})
-	if err != nil || !made {
-		return "", false, err
+// Info returns the token as lists show it, without its secret.
+func (t *Token) Info() *pb.TokenInfo {
+	return &pb.TokenInfo{
+		Id: t.GetId(), Role: pb.Role_Value(pb.Role_Value_value[t.GetRole()]), Judge: t.GetJudge(), Label: t.GetLabel(),
+		CreateTime: timestamppb.New(t.Created), ExpireTime: t.GetExpireTime(), Revoked: t.Revoked,
 	}
-	return token, true, nil
 }
 
-// AdminTokens lists the administrator's tokens, without their secrets.
-func (b *Book) AdminTokens(ctx context.Context) ([]*pb.TokenInfo, error) {
-	var list []*pb.TokenInfo
-	err := b.locked(ctx, ServerStream, func(p *page) error {
-		for _, t := range p.state.Tokens {
-			list = append(list, tokenOf(t))
+// TokenAt finds the token that a fact made, or nil.
+func (s *State) TokenAt(seq uint64) *Token {
+	for _, t := range s.Tokens {
+		if t.Seq == seq {
+			return t
 		}
-		return nil
-	})
-	return list, err
-}
-
-// RevokeAdminToken ends an administrator's token at once.
-func (b *Book) RevokeAdminToken(ctx context.Context, id string) error {
-	return b.Do(ctx, &Change{
-		Event: ServerStream, Actor: access.Actor{Role: pb.Role_ADMIN},
-		Decide: func(s *State, _ time.Time) ([]proto.Message, error) {
-			t := s.Token(id)
-			switch {
-			case t == nil:
-				return nil, errs.Refuse(pb.ErrorReason_NOT_IN_EVENT, "there is no administrator's token with this id", "field", "token")
-			case t.Revoked:
-				return nil, nil
-			default:
-				return facts(&logv1.TokenRevoked{Id: id})
-			}
-		},
-		Show: func(*State, Span) error { return nil },
-	})
+	}
+	return nil
 }

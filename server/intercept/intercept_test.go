@@ -30,7 +30,7 @@ func TestOrder(t *testing.T) {
 	var names []string
 	for _, s := range steps(Options{
 		Log: zap.NewNop(), Metrics: telemetry.NewCalls(prometheus.NewRegistry()), Deadline: time.Second,
-		Access: access.NewGuard(nil), Limiter: NewLimiter(1, 1, nil),
+		Access: access.NewGuard(nil, nil), Limiter: NewLimiter(1, 1, nil),
 	}) {
 		names = append(names, s.name)
 	}

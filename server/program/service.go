@@ -35,7 +35,7 @@ func (s *Service) CheckProgram(_ context.Context, req *pb.CheckProgramRequest) (
 	season, warning, err := s.tables.Season(req.GetSeason(), req.GetRevision())
 	if err != nil {
 		faults = append(faults, ask.WithoutSeason(err, in.Category, in.Segment, skated(in)).(rules.FieldErrors)...) //nolint:errorlint // gives bare FieldErrors
-		return nil, errs.Status(faults, req)
+		return nil, errs.From(faults, req)
 	}
 	res, wrong := check(season, warning, in, req)
 	for req.GetPartial() && len(wrong) > 0 && out.takeElements(in, wrong) {
@@ -56,7 +56,7 @@ func (s *Service) CheckProgram(_ context.Context, req *pb.CheckProgramRequest) (
 		}
 	}
 	if err := faults.Err(); err != nil {
-		return nil, errs.Status(err, req)
+		return nil, errs.From(err, req)
 	}
 	res.LeftOut = out.messages
 	return res, nil

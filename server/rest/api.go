@@ -11,7 +11,6 @@ import (
 	"github.com/grpc-ecosystem/grpc-gateway/v2/runtime"
 	"go.uber.org/zap"
 	"google.golang.org/grpc"
-	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/metadata"
 	"google.golang.org/grpc/peer"
 
@@ -119,7 +118,7 @@ func (a *api) gatewayError(_ context.Context, _ *runtime.ServeMux, _ runtime.Mar
 		return
 	}
 	if errs.Reason(err) == "" {
-		a.refuse(w, r, errs.Complete(err))
+		a.refuse(w, r, errs.From(err, nil))
 		return
 	}
 	writeError(w, err) // logged by the interceptors
@@ -185,7 +184,7 @@ func (a *api) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 // takes no compressed body.
 func checkContent(h http.Header) error {
 	if encoding := h.Get("Content-Encoding"); encoding != "" && encoding != "identity" {
-		return errs.New(codes.InvalidArgument, pb.ErrorReason_CONTENT_TYPE_UNSUPPORTED,
+		return errs.New(pb.ErrorReason_CONTENT_TYPE_UNSUPPORTED,
 			"the body's encoding is "+show(encoding)+"; want it as it is, without Content-Encoding", "found", show(encoding), "allowed", "identity")
 	}
 	header := h.Get("Content-Type")
@@ -200,7 +199,7 @@ func checkContent(h http.Header) error {
 		strings.HasPrefix(name, "application/") && strings.HasSuffix(name, "+json"):
 		return nil
 	}
-	return errs.New(codes.InvalidArgument, pb.ErrorReason_CONTENT_TYPE_UNSUPPORTED,
+	return errs.New(pb.ErrorReason_CONTENT_TYPE_UNSUPPORTED,
 		"the body's type is "+show(header)+"; want application/json in UTF-8", "found", show(header), "allowed", "application/json")
 }
 

@@ -48,7 +48,7 @@ func readBody(w http.ResponseWriter, r *http.Request, most limits, variables map
 	case errors.As(err, &large):
 		return nil, tooLarge(most.bytes)
 	case err != nil:
-		return nil, errs.Status(rules.FieldErrors{{Field: wholeBody, Reason: reasonJSONInvalid, Message: "could not be read to its end"}}, nil)
+		return nil, errs.From(rules.FieldErrors{{Field: wholeBody, Reason: reasonJSONInvalid, Message: "could not be read to its end"}}, nil)
 	}
 	_ = http.NewResponseController(w).SetReadDeadline(time.Time{}) // it has arrived
 	if x := measure(data.Bytes(), most); x != nil {
@@ -115,11 +115,11 @@ func (b *body) decode(into any) error {
 		if len(faults) == 0 {
 			faults.Add(wholeBody, reasonJSONInvalid, "is not what this call takes; /openapi.json shows the form of a %s", m.ProtoReflect().Descriptor().Name())
 		}
-		b.fault = errs.Status(faults, nil)
+		b.fault = errs.From(faults, nil)
 		return b.fault
 	}
 	if faults := b.against(m.ProtoReflect()); len(faults) > 0 {
-		b.fault = errs.Status(faults, nil)
+		b.fault = errs.From(faults, nil)
 		return b.fault
 	}
 	return nil

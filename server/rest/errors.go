@@ -66,12 +66,12 @@ func notFound(path string) error {
 	if len(path) > most {
 		path = path[:most] + "…"
 	}
-	return errs.New(codes.NotFound, pb.ErrorReason_NOT_FOUND,
+	return errs.New(pb.ErrorReason_NOT_FOUND,
 		"nothing is at "+path+"; /openapi.json lists every path, and / says how to begin", "path", path)
 }
 
 func notAllowed(method string, allowed []string) error {
 	list := strings.Join(allowed, ", ")
-	return errs.New(codes.Unimplemented, pb.ErrorReason_METHOD_NOT_ALLOWED,
+	return errs.New(pb.ErrorReason_METHOD_NOT_ALLOWED,
 		"the method here is "+list+", not "+method, "found", method, "allowed", list)
 }

@@ -5,8 +5,6 @@ import (
 	"fmt"
 	"strconv"
 
-	"google.golang.org/grpc/codes"
-
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/server/errs"
@@ -79,12 +77,12 @@ func measure(data []byte, most limits) *excess {
 func (x *excess) err(data []byte) error {
 	path := cmp.Or(pathAt(data, x.at), wholeBody)
 	if x.reason == pb.ErrorReason_BODY_TOO_DEEP {
-		return errs.Status(rules.Fault(show(path), rules.Reason(x.reason.String()), "is nested deeper than %s", rules.Allow("%d lists and objects", x.max)), nil)
+		return errs.From(rules.Fault(show(path), rules.Reason(x.reason.String()), "is nested deeper than %s", rules.Allow("%d lists and objects", x.max)), nil)
 	}
 	return errs.TooMany(path, x.max)
 }
 
 func tooLarge(most int) error {
-	return errs.New(codes.ResourceExhausted, pb.ErrorReason_BODY_TOO_LARGE,
+	return errs.New(pb.ErrorReason_BODY_TOO_LARGE,
 		fmt.Sprintf("the body is larger than %d bytes; send fewer segments in one call", most), "max_bytes", strconv.Itoa(most))
 }

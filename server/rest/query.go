@@ -19,7 +19,7 @@ func (r *route) checkQuery(raw string) error {
 	values, err := url.ParseQuery(raw)
 	if err != nil {
 		faults.Add("query", rules.ReasonFieldInvalid, "is not well formed; want name=value pairs with & between them")
-		return errs.Status(faults, nil)
+		return errs.From(faults, nil)
 	}
 	allowed := r.queryNames()
 	for _, name := range rules.SortedKeys(values) {
@@ -44,7 +44,7 @@ func (r *route) checkQuery(raw string) error {
 	if len(faults) == 0 {
 		return nil
 	}
-	return errs.Status(faults, nil)
+	return errs.From(faults, nil)
 }
 
 // checkPath tells every variable of a path that is not of its field's type.
@@ -58,7 +58,7 @@ func (r *route) checkPath(variables map[string]string) error {
 	if len(faults) == 0 {
 		return nil
 	}
-	return errs.Status(faults, nil)
+	return errs.From(faults, nil)
 }
 
 // queryNames gives what a query may name: with a body nothing, otherwise every

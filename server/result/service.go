@@ -29,7 +29,7 @@ func New(t *tables.Tables) *Service { return &Service{tables: t} }
 func (s *Service) RankSegment(_ context.Context, req *pb.RankSegmentRequest) (*pb.RankSegmentResponse, error) {
 	season, warning, err := s.tables.Season(req.GetSeason(), req.GetRevision())
 	if err != nil {
-		return nil, errs.Status(err, req)
+		return nil, errs.From(err, req)
 	}
 	var faults rules.FieldErrors
 	segment := req.GetSegment()
@@ -51,7 +51,7 @@ func (s *Service) RankSegment(_ context.Context, req *pb.RankSegmentRequest) (*p
 		scores = append(scores, score(&faults, at, segment, e))
 	}
 	if err := faults.Err(); err != nil {
-		return nil, errs.Status(err, req)
+		return nil, errs.From(err, req)
 	}
 	places := standing.Segment(season, segment, scores)
 	out := &pb.RankSegmentResponse{Rules: answer.RulesInfo(season)}
@@ -76,7 +76,7 @@ func (s *Service) RankSegment(_ context.Context, req *pb.RankSegmentRequest) (*p
 func (s *Service) RankEvent(_ context.Context, req *pb.RankEventRequest) (*pb.RankEventResponse, error) {
 	season, warning, err := s.tables.Season(req.GetSeason(), req.GetRevision())
 	if err != nil {
-		return nil, errs.Status(err, req)
+		return nil, errs.From(err, req)
 	}
 	var faults rules.FieldErrors
 	var category *rules.Category
@@ -88,7 +88,7 @@ func (s *Service) RankEvent(_ context.Context, req *pb.RankEventRequest) (*pb.Ra
 	checkCount(&faults, "competitors", len(req.GetCompetitors()))
 	competitors := competitors(&faults, category, req.GetCompetitors())
 	if err := faults.Err(); err != nil {
-		return nil, errs.Status(err, req)
+		return nil, errs.From(err, req)
 	}
 	final := standing.Final(season, competitors)
 	out := &pb.RankEventResponse{Rules: answer.RulesInfo(season)}

@@ -24,7 +24,7 @@ func (s *Service) CompareSeasons(_ context.Context, req *pb.CompareSeasonsReques
 		faults.Add("discipline", rules.ReasonFieldInvalid, "is %s; allowed are: %s", rules.Quote(req.GetDiscipline()), rules.AllowList(rules.Disciplines))
 	}
 	if err := faults.Err(); err != nil {
-		return nil, errs.Status(err, req)
+		return nil, errs.From(err, req)
 	}
 	res := &pb.CompareSeasonsResponse{
 		From: answer.RulesInfo(from), To: answer.RulesInfo(to),

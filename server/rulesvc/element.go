@@ -28,7 +28,7 @@ const reasonElementNotFound rules.Reason = "ELEMENT_NOT_FOUND"
 func (s *Service) ListElements(_ context.Context, req *pb.ListElementsRequest) (*pb.ListElementsResponse, error) {
 	season, warning, err := s.tables.Season(req.GetSeason(), req.GetRevision())
 	if err != nil {
-		return nil, errs.Status(err, req)
+		return nil, errs.From(err, req)
 	}
 	var faults rules.FieldErrors
 	disciplines := wanted(season, req.GetDiscipline(), &faults)
@@ -50,7 +50,7 @@ func (s *Service) ListElements(_ context.Context, req *pb.ListElementsRequest) (
 		faults.Add("pageToken", reasonPageToken, "is not a token of this list; take nextPageToken of the answer before and leave every other argument as it was there")
 	}
 	if err := faults.Err(); err != nil {
-		return nil, errs.Status(err, req)
+		return nil, errs.From(err, req)
 	}
 	entries := entriesOf(season, disciplines)
 	if req.GetKind() != "" {
@@ -72,7 +72,7 @@ func (s *Service) ListElements(_ context.Context, req *pb.ListElementsRequest) (
 func (s *Service) GetElement(_ context.Context, req *pb.GetElementRequest) (*pb.GetElementResponse, error) {
 	season, warning, err := s.tables.Season(req.GetSeason(), req.GetRevision())
 	if err != nil {
-		return nil, errs.Status(err, req)
+		return nil, errs.From(err, req)
 	}
 	var faults rules.FieldErrors
 	disciplines := rules.Disciplines
@@ -94,7 +94,7 @@ func (s *Service) GetElement(_ context.Context, req *pb.GetElementRequest) (*pb.
 		faults.Add("code", rules.ReasonCodeInvalid, "%s is an element as called in a program; give one element without *, +SEQ, +COMBO or +REP", rules.Quote(req.GetCode()))
 	}
 	if err := faults.Err(); err != nil {
-		return nil, errs.Status(err, req)
+		return nil, errs.From(err, req)
 	}
 	for _, discipline := range disciplines {
 		table := season.Table(discipline)
@@ -105,7 +105,7 @@ func (s *Service) GetElement(_ context.Context, req *pb.GetElementRequest) (*pb.
 		switch {
 		case len(scopes) > 0:
 			faults.Add("scope", rules.ReasonScopeRequired, "%s has a value of its own in each of: %s; name one of them", code.String(), rules.AllowList(scopes))
-			return nil, errs.Status(faults, req)
+			return nil, errs.From(faults, req)
 		case row == nil:
 			continue
 		}
@@ -125,7 +125,7 @@ func (s *Service) GetElement(_ context.Context, req *pb.GetElementRequest) (*pb.
 	} else {
 		faults.Add("code", reasonElementNotFound, "season %s has no element %s", season.Params.Season, rules.Quote(code.String()))
 	}
-	return nil, errs.Status(faults, req)
+	return nil, errs.From(faults, req)
 }
 
 // wanted gives the disciplines that a list is about: all, or the one named.

@@ -22,7 +22,7 @@ func (s *Service) ListSeasons(context.Context, *pb.ListSeasonsRequest) (*pb.List
 func (s *Service) GetSeason(_ context.Context, req *pb.GetSeasonRequest) (*pb.GetSeasonResponse, error) {
 	season, warning, err := s.tables.Season(req.GetSeason(), req.GetRevision())
 	if err != nil {
-		return nil, errs.Status(err, req)
+		return nil, errs.From(err, req)
 	}
 	return &pb.GetSeasonResponse{Season: fromSeason(season), Warnings: answer.Warnings(warning, nil)}, nil
 }

@@ -9,6 +9,7 @@ import (
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/server/event"
+	"github.com/rinktally/rinktally/server/event/api"
 )
 
 // upcoming is how many skaters who are next are shown.
@@ -16,7 +17,7 @@ const upcoming = 3
 
 // Board makes the scoreboard of an event. The reader should be nobody's, since
 // everybody sees the board; marks of single judges are never on it.
-func Board(r *event.Reader) *pb.Scoreboard {
+func Board(r *api.Reader) *pb.Scoreboard {
 	out := &pb.Scoreboard{
 		Event: r.ID, Name: r.Data.GetName(), Place: r.Data.GetPlace(),
 		Sequence: r.Seq, Time: timestamppb.New(r.Time),
@@ -32,7 +33,7 @@ func Board(r *event.Reader) *pb.Scoreboard {
 	out.Standing = r.SegmentStanding(g)
 	out.FinalStanding = r.FinalStanding(g.Category)
 	for _, p := range g.Next(upcoming) {
-		out.Next = append(out.Next, event.StartingPlace(p))
+		out.Next = append(out.Next, api.StartingPlace(p))
 	}
 	if p := g.Latest(); p != nil {
 		out.Skater = skater(r, p, out)
@@ -60,7 +61,7 @@ func segment(g *event.Segment) *pb.ScoreboardSegment {
 	return out
 }
 
-func skater(r *event.Reader, p *event.Performance, board *pb.Scoreboard) *pb.ScoreboardSkater {
+func skater(r *api.Reader, p *event.Performance, board *pb.Scoreboard) *pb.ScoreboardSkater {
 	out := &pb.ScoreboardSkater{Performance: r.Performance(p)}
 	for _, e := range out.GetPerformance().GetElements() {
 		e.Marks, e.Call = nil, nil
@@ -89,7 +90,7 @@ func skater(r *event.Reader, p *event.Performance, board *pb.Scoreboard) *pb.Sco
 
 // lead tells what a skater needs to lead. Who leads is the first of those who
 // have skated this segment; before there is one, nobody can be overtaken.
-func lead(r *event.Reader, p *event.Performance, board *pb.Scoreboard) *pb.Lead {
+func lead(r *api.Reader, p *event.Performance, board *pb.Scoreboard) *pb.Lead {
 	places := board.GetFinalStanding().GetPlaces()
 	if len(places) == 0 || places[0].GetPlace() != 1 {
 		return nil

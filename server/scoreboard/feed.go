@@ -218,7 +218,7 @@ func (f *feed) admits(who access.Actor) bool {
 }
 
 func (f *feed) accessChanged() error {
-	return errs.Refuse(pb.ErrorReason_ACCESS_CHANGED,
+	return errs.New(pb.ErrorReason_ACCESS_CHANGED,
 		"who may watch the event has changed: watch again after the last sequence number seen", "event", f.name)
 }
 
@@ -243,7 +243,7 @@ func (f *feed) publish(frame *Frame) {
 	oldest := f.frames[max(0, len(f.frames)-mostBehind)].ahead
 	for w := range f.watchers {
 		if w.seen < oldest {
-			f.drop(w, errs.Refuse(pb.ErrorReason_WATCHER_TOO_SLOW,
+			f.drop(w, errs.New(pb.ErrorReason_WATCHER_TOO_SLOW,
 				"the watcher was slower than the scoreboard: watch again after the last sequence number seen",
 				"after_sequence", strconv.FormatUint(w.seen, 10)))
 			continue

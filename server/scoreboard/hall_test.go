@@ -14,7 +14,8 @@ import (
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/access"
 	"github.com/rinktally/rinktally/server/errs"
-	"github.com/rinktally/rinktally/server/event"
+	"github.com/rinktally/rinktally/server/event/api"
+	"github.com/rinktally/rinktally/server/event/host"
 	"github.com/rinktally/rinktally/server/scoreboard"
 	"github.com/rinktally/rinktally/server/store/sqlite"
 	"github.com/rinktally/rinktally/server/tables"
@@ -37,10 +38,10 @@ var embedded = sync.OnceValue(func() *tables.Archive {
 
 // hall is an event with a scoreboard, over a log in memory.
 type hall struct {
-	*event.Service
+	*api.Service
 
 	log   *sqlite.Log
-	book  *event.Book
+	book  *host.Book
 	hub   *scoreboard.Hub
 	board *scoreboard.Service
 }
@@ -56,8 +57,8 @@ func newHall(t testing.TB, beat time.Duration) *hall {
 	t.Helper()
 	log := must(sqlite.Open(context.Background(), sqlite.Options{Path: sqlite.Memory, Clock: func() time.Time { return day }}))
 	t.Cleanup(func() { _ = log.Close() })
-	h := &hall{log: log, book: event.NewBook(log, func() time.Time { return day })}
-	h.Service = event.New(h.book, embedded())
+	h := &hall{log: log, book: host.NewBook(log, func() time.Time { return day })}
+	h.Service = api.New(h.book, embedded())
 	h.open(t, beat)
 	must(h.CreateEvent(as(t, pb.Role_ADMIN), &pb.CreateEventRequest{Event: cup, Name: "Spring Cup", StartDate: "2026-03-14", Season: "2025-26"}))
 	must(h.SetCategory(as(t, pb.Role_ORGANISER), &pb.SetCategoryRequest{Event: cup, Category: category}))
@@ -128,7 +129,7 @@ func (h *hall) snapshot(t testing.TB) *pb.Scoreboard {
 // connection in memory.
 func (h *hall) dial(t testing.TB) pb.ScoreboardServiceClient {
 	t.Helper()
-	guard := access.NewGuard(h.book)
+	guard := access.NewGuard(h.book, access.Join(api.Needs(), scoreboard.Needs()))
 	server := grpc.NewServer(grpc.ChainUnaryInterceptor(guard.Unary), grpc.ChainStreamInterceptor(guard.Stream))
 	pb.RegisterScoreboardServiceServer(server, h.board)
 	const window = 64 << 10

@@ -14,6 +14,7 @@ import (
 	"github.com/rinktally/rinktally/server/access"
 	"github.com/rinktally/rinktally/server/errs"
 	"github.com/rinktally/rinktally/server/event"
+	"github.com/rinktally/rinktally/server/event/api"
 	"github.com/rinktally/rinktally/server/store"
 	"github.com/rinktally/rinktally/server/tables"
 )
@@ -66,7 +67,7 @@ func (h *Hub) Close() {
 }
 
 func stopping() error {
-	return errs.Refuse(pb.ErrorReason_SERVER_STOPPING, "the server is stopping: watch again after the last sequence number seen")
+	return errs.New(pb.ErrorReason_SERVER_STOPPING, "the server is stopping: watch again after the last sequence number seen")
 }
 
 // Watchers tells how many watch now.
@@ -115,7 +116,7 @@ func (h *Hub) Join(ctx context.Context, name string, after *uint64) (*Watcher, e
 		}
 		if err != nil {
 			h.leave(f)
-			return nil, cmp.Or(errs.Context(ctx), errs.Of(err, nil))
+			return nil, cmp.Or(errs.Context(ctx), errs.From(err, nil))
 		}
 		return w, nil
 	}
@@ -150,5 +151,5 @@ func (h *Hub) leave(f *feed) {
 
 // board makes the board of a state, as nobody in particular sees it.
 func (h *Hub) board(s *event.State) *pb.Scoreboard {
-	return Board(event.NewReader(s, h.seasons, access.Actor{}))
+	return Board(api.NewReader(s, h.seasons, access.Actor{}))
 }

@@ -10,7 +10,7 @@ import (
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/access"
 	"github.com/rinktally/rinktally/server/errs"
-	"github.com/rinktally/rinktally/server/event"
+	"github.com/rinktally/rinktally/server/event/api"
 )
 
 // Heartbeat is how long a stream is silent at most.
@@ -20,28 +20,36 @@ const Heartbeat = 15 * time.Second
 type Service struct {
 	pb.UnimplementedScoreboardServiceServer
 
-	events *event.Service
+	events *api.Service
 	hub    *Hub
 	beat   time.Duration
 }
 
 // New makes the service. beat is how long a stream is silent at most; 0 means
 // Heartbeat.
-func New(events *event.Service, hub *Hub, beat time.Duration) *Service {
+func New(events *api.Service, hub *Hub, beat time.Duration) *Service {
 	if beat <= 0 {
 		beat = Heartbeat
 	}
 	return &Service{events: events, hub: hub, beat: beat}
 }
 
+// Needs is what each call of ScoreboardService asks of its caller.
+func Needs() access.Needs {
+	return access.Needs{
+		pb.ScoreboardService_GetScoreboard_FullMethodName:   {Read: true},
+		pb.ScoreboardService_WatchScoreboard_FullMethodName: {Read: true},
+	}
+}
+
 // GetScoreboard shows the scoreboard as it is now.
 func (s *Service) GetScoreboard(ctx context.Context, req *pb.GetScoreboardRequest) (*pb.GetScoreboardResponse, error) {
 	res := &pb.GetScoreboardResponse{}
-	err := s.events.View(ctx, req.GetEvent(), access.Actor{}, func(r *event.Reader) error {
+	err := s.events.View(ctx, req.GetEvent(), access.Actor{}, func(r *api.Reader) error {
 		res.Scoreboard = Board(r)
 		return nil
 	})
-	return res, errs.Of(err, req)
+	return res, errs.From(err, req)
 }
 
 // WatchScoreboard sends the scoreboard now and after every change.

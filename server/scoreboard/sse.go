@@ -47,7 +47,7 @@ func (s *Service) SSE(guard *access.Guard, refuse func(http.ResponseWriter, *htt
 			watcher, err = s.hub.Join(access.WithActor(r.Context(), actor), name, after)
 		}
 		if err != nil {
-			refuse(w, r, errs.Of(err, nil))
+			refuse(w, r, errs.From(err, nil))
 			return
 		}
 		defer watcher.Leave()

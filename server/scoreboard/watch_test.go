@@ -77,7 +77,7 @@ func TestWatchShowsWholeCommits(t *testing.T) {
 	stream := watch(t, client, new(before.GetSequence()))
 	must(h.CorrectResult(as(t, pb.Role_REFEREE), &pb.CorrectResultRequest{
 		Event: cup, Category: category, Segment: short, Entry: "1", Reason: "why",
-		ElementMarks: []*pb.CorrectedElementMark{{Element: 1, Judge: 1, Mark: 5}, {Element: 1, Judge: 2, Mark: 5}},
+		ElementMarks: []*pb.CorrectedElementMark{{Element: 1, Judge: 1, Mark: new(int32(5))}, {Element: 1, Judge: 2, Mark: new(int32(5))}},
 	}))
 	b := must(stream.Recv()).GetScoreboard()
 	if b.GetSequence() != before.GetSequence()+3 || b.GetStanding().GetPlaces()[0].GetSegmentScore() == before.GetStanding().GetPlaces()[0].GetSegmentScore() {

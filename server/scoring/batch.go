@@ -28,7 +28,7 @@ func (s *Service) BatchScoreSegments(ctx context.Context, req *pb.BatchScoreSegm
 		faults = append(err.(rules.FieldErrors), faults...) //nolint:errorlint // Season gives bare FieldErrors
 	}
 	if err := faults.Err(); err != nil {
-		return nil, errs.Status(err, req)
+		return nil, errs.From(err, req)
 	}
 	res := &pb.BatchScoreSegmentsResponse{Results: make([]*pb.SegmentResult, len(req.GetSegments()))}
 	for i, segment := range req.GetSegments() {
@@ -75,7 +75,7 @@ func (s *Service) result(req *pb.ScoreSegmentRequest) (res *pb.SegmentResult) {
 	}()
 	scored, err := s.score(req)
 	if err != nil {
-		return failed(errs.Status(err, req))
+		return failed(errs.From(err, req))
 	}
 	return &pb.SegmentResult{Result: &pb.SegmentResult_Score{Score: scored}}
 }

@@ -17,7 +17,7 @@ import (
 func (s *Service) CallLevels(_ context.Context, req *pb.CallLevelsRequest) (*pb.CallLevelsResponse, error) {
 	res, err := s.Levels(req)
 	if err != nil {
-		return nil, errs.Status(err, req)
+		return nil, errs.From(err, req)
 	}
 	return res, nil
 }

@@ -15,7 +15,7 @@ import (
 func (s *Service) ScoreSegment(_ context.Context, req *pb.ScoreSegmentRequest) (*pb.ScoreSegmentResponse, error) {
 	res, err := s.score(req)
 	if err != nil {
-		return nil, errs.Status(err, req)
+		return nil, errs.From(err, req)
 	}
 	return res, nil
 }

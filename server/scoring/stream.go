@@ -26,7 +26,7 @@ func (s *Service) ScoreSegments(stream grpc.BidiStreamingServer[pb.ScoreSegments
 		if req.GetSegment() == nil {
 			var missing rules.FieldErrors
 			missing.Add("segment", rules.ReasonFieldRequired, "is missing")
-			result = failed(errs.Status(missing, req))
+			result = failed(errs.From(missing, req))
 		} else {
 			result = s.result(req.GetSegment())
 		}

@@ -16,23 +16,23 @@ func (s *Service) ValueElements(_ context.Context, req *pb.ValueElementsRequest)
 	season, current, err := s.tables.Season(req.GetSeason(), req.GetRevision())
 	skated := toSkated(req.GetElements())
 	if err != nil {
-		return nil, errs.Status(ask.WithoutSeason(err, req.GetCategory(), req.GetSegment(), skated), req)
+		return nil, errs.From(ask.WithoutSeason(err, req.GetCategory(), req.GetSegment(), skated), req)
 	}
 	_, faults := ask.Place(season, req.GetCategory(), req.GetSegment())
 	if len(skated) == 0 {
 		faults.Add("elements", rules.ReasonFieldRequired, "is empty: give the elements in the order skated")
 	}
 	if len(faults) > 0 {
-		return nil, errs.Status(append(faults, ask.Codes(skated)...), req)
+		return nil, errs.From(append(faults, ask.Codes(skated)...), req)
 	}
 	place, err := value.NewContext(season, req.GetCategory(), req.GetSegment(), req.GetScope())
 	if err != nil {
-		return nil, errs.Status(err, req)
+		return nil, errs.From(err, req)
 	}
 	var found rules.Warnings
 	valued, err := place.Elements(make([]value.Valued, 0, len(skated)), skated, &found)
 	if err != nil {
-		return nil, errs.Status(err, req)
+		return nil, errs.From(err, req)
 	}
 	res := &pb.ValueElementsResponse{
 		Elements: make([]*pb.ValuedElement, len(valued)),

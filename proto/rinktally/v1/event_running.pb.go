@@ -2264,8 +2264,8 @@ type CorrectedElementMark struct {
 	Element int32 `protobuf:"varint,1,opt,name=element,proto3" json:"element,omitempty"`
 	// Number of the judge, from 1.
 	Judge int32 `protobuf:"varint,2,opt,name=judge,proto3" json:"judge,omitempty"`
-	// The mark.
-	Mark          int32 `protobuf:"varint,3,opt,name=mark,proto3" json:"mark,omitempty"`
+	// The mark: a whole number on the season's scale. A left-out one is refused.
+	Mark          *int32 `protobuf:"varint,3,opt,name=mark,proto3,oneof" json:"mark,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2315,8 +2315,8 @@ func (x *CorrectedElementMark) GetJudge() int32 {
 }
 
 func (x *CorrectedElementMark) GetMark() int32 {
-	if x != nil {
-		return x.Mark
+	if x != nil && x.Mark != nil {
+		return *x.Mark
 	}
 	return 0
 }
@@ -2328,8 +2328,8 @@ type CorrectedComponentMark struct {
 	Component Component_Value `protobuf:"varint,1,opt,name=component,proto3,enum=rinktally.v1.Component_Value" json:"component,omitempty"`
 	// Number of the judge, from 1.
 	Judge int32 `protobuf:"varint,2,opt,name=judge,proto3" json:"judge,omitempty"`
-	// The mark.
-	Mark          float64 `protobuf:"fixed64,3,opt,name=mark,proto3" json:"mark,omitempty"`
+	// The mark: from 0.25 to 10 in steps of 0.25. A left-out one is refused.
+	Mark          *float64 `protobuf:"fixed64,3,opt,name=mark,proto3,oneof" json:"mark,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2379,8 +2379,8 @@ func (x *CorrectedComponentMark) GetJudge() int32 {
 }
 
 func (x *CorrectedComponentMark) GetMark() float64 {
-	if x != nil {
-		return x.Mark
+	if x != nil && x.Mark != nil {
+		return *x.Mark
 	}
 	return 0
 }
@@ -2771,15 +2771,17 @@ const file_rinktally_v1_event_running_proto_rawDesc = "" +
 	"\vsecond_half\x18\x02 \x01(\bB\x03\xe0A\x01R\n" +
 	"secondHalf\x12\x1b\n" +
 	"\x06before\x18\x03 \x01(\x05B\x03\xe0A\x01R\x06before\x124\n" +
-	"\x05marks\x18\x04 \x03(\v2\x19.rinktally.v1.ElementMarkB\x03\xe0A\x02R\x05marks\"i\n" +
+	"\x05marks\x18\x04 \x03(\v2\x19.rinktally.v1.ElementMarkB\x03\xe0A\x02R\x05marks\"w\n" +
 	"\x14CorrectedElementMark\x12\x1d\n" +
 	"\aelement\x18\x01 \x01(\x05B\x03\xe0A\x02R\aelement\x12\x19\n" +
-	"\x05judge\x18\x02 \x01(\x05B\x03\xe0A\x02R\x05judge\x12\x17\n" +
-	"\x04mark\x18\x03 \x01(\x05B\x03\xe0A\x02R\x04mark\"\x8e\x01\n" +
+	"\x05judge\x18\x02 \x01(\x05B\x03\xe0A\x02R\x05judge\x12\x1c\n" +
+	"\x04mark\x18\x03 \x01(\x05B\x03\xe0A\x02H\x00R\x04mark\x88\x01\x01B\a\n" +
+	"\x05_mark\"\x9c\x01\n" +
 	"\x16CorrectedComponentMark\x12@\n" +
 	"\tcomponent\x18\x01 \x01(\x0e2\x1d.rinktally.v1.Component.ValueB\x03\xe0A\x02R\tcomponent\x12\x19\n" +
-	"\x05judge\x18\x02 \x01(\x05B\x03\xe0A\x02R\x05judge\x12\x17\n" +
-	"\x04mark\x18\x03 \x01(\x01B\x03\xe0A\x02R\x04mark\"S\n" +
+	"\x05judge\x18\x02 \x01(\x05B\x03\xe0A\x02R\x05judge\x12\x1c\n" +
+	"\x04mark\x18\x03 \x01(\x01B\x03\xe0A\x02H\x00R\x04mark\x88\x01\x01B\a\n" +
+	"\x05_mark\"S\n" +
 	"\x13CorrectedDeductions\x12<\n" +
 	"\n" +
 	"deductions\x18\x01 \x03(\v2\x17.rinktally.v1.DeductionB\x03\xe0A\x01R\n" +
@@ -2911,6 +2913,8 @@ func file_rinktally_v1_event_running_proto_init() {
 	file_rinktally_v1_event_running_proto_msgTypes[22].OneofWrappers = []any{}
 	file_rinktally_v1_event_running_proto_msgTypes[24].OneofWrappers = []any{}
 	file_rinktally_v1_event_running_proto_msgTypes[26].OneofWrappers = []any{}
+	file_rinktally_v1_event_running_proto_msgTypes[28].OneofWrappers = []any{}
+	file_rinktally_v1_event_running_proto_msgTypes[29].OneofWrappers = []any{}
 	file_rinktally_v1_event_running_proto_msgTypes[31].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{

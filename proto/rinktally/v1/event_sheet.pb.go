@@ -515,8 +515,8 @@ type ElementMark struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Number of the judge, from 1.
 	Judge int32 `protobuf:"varint,1,opt,name=judge,proto3" json:"judge,omitempty"`
-	// The mark.
-	Mark          int32 `protobuf:"varint,2,opt,name=mark,proto3" json:"mark,omitempty"`
+	// The mark. Answers always have it; in a request a left-out one is refused.
+	Mark          *int32 `protobuf:"varint,2,opt,name=mark,proto3,oneof" json:"mark,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -559,8 +559,8 @@ func (x *ElementMark) GetJudge() int32 {
 }
 
 func (x *ElementMark) GetMark() int32 {
-	if x != nil {
-		return x.Mark
+	if x != nil && x.Mark != nil {
+		return *x.Mark
 	}
 	return 0
 }
@@ -1347,10 +1347,11 @@ const file_rinktally_v1_event_sheet_proto_rawDesc = "" +
 	"\vmarks_given\x18\t \x01(\x05R\n" +
 	"marksGiven\x12/\n" +
 	"\x04call\x18\n" +
-	" \x01(\v2\x1b.rinktally.v1.CalledElementR\x04call\"7\n" +
+	" \x01(\v2\x1b.rinktally.v1.CalledElementR\x04call\"E\n" +
 	"\vElementMark\x12\x14\n" +
-	"\x05judge\x18\x01 \x01(\x05R\x05judge\x12\x12\n" +
-	"\x04mark\x18\x02 \x01(\x05R\x04mark\"\x88\x02\n" +
+	"\x05judge\x18\x01 \x01(\x05R\x05judge\x12\x17\n" +
+	"\x04mark\x18\x02 \x01(\x05H\x00R\x04mark\x88\x01\x01B\a\n" +
+	"\x05_mark\"\x88\x02\n" +
 	"\x12PerformedComponent\x12;\n" +
 	"\tcomponent\x18\x01 \x01(\x0e2\x1d.rinktally.v1.Component.ValueR\tcomponent\x12\x12\n" +
 	"\x04name\x18\x02 \x01(\tR\x04name\x12\x16\n" +
@@ -1499,6 +1500,7 @@ func file_rinktally_v1_event_sheet_proto_init() {
 	file_rinktally_v1_result_proto_init()
 	file_rinktally_v1_scoring_proto_init()
 	file_rinktally_v1_types_proto_init()
+	file_rinktally_v1_event_sheet_proto_msgTypes[3].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{

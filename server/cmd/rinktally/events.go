@@ -14,6 +14,8 @@ import (
 	"github.com/rinktally/rinktally/server/app"
 	"github.com/rinktally/rinktally/server/errs"
 	"github.com/rinktally/rinktally/server/event"
+	"github.com/rinktally/rinktally/server/event/api"
+	"github.com/rinktally/rinktally/server/event/host"
 	"github.com/rinktally/rinktally/server/store"
 )
 
@@ -135,7 +137,7 @@ func importEvents(ctx context.Context, d *app.Desk, name string, in io.Reader, w
 		case err == nil:
 			_, _ = fmt.Fprintln(w, "restored "+stream)
 			tellMissingTables(ctx, d, stream, w)
-		case errors.Is(err, store.ErrConflict) && stream == event.ServerStream:
+		case errors.Is(err, store.ErrConflict) && stream == host.ServerStream:
 			_, _ = fmt.Fprintln(w, "left out the file's administrator's tokens: here are others")
 		case errors.Is(err, store.ErrConflict):
 			faults = append(faults, fmt.Errorf("%s: is here already with other facts, which stay; import into another --data folder to have both", stream))
@@ -154,8 +156,8 @@ func tellMissingTables(ctx context.Context, d *app.Desk, name string, w io.Write
 		return // a stream of the server's own
 	}
 	for _, warning := range res.GetEvent().GetWarnings() {
-		if warning.GetCode() == string(event.WarnRevisionChanged) {
-			_, _ = fmt.Fprintf(w, "       season %s: %s\n", warning.GetRule(), warning.GetMessage())
+		if warning.GetCode() == string(api.WarnRevisionChanged) {
+			_, _ = fmt.Fprintf(w, "       season %s: %s\n", res.GetEvent().GetSeason(), warning.GetMessage())
 		}
 	}
 }

@@ -2525,6 +2525,44 @@ func (x *TokenRevoked) GetId() string {
 	return ""
 }
 
+// NothingChanged keeps the request id of a call that changed nothing, so that its
+// repetition changes nothing either, whatever happened in between.
+type NothingChanged struct {
+	state         protoimpl.MessageState `protogen:"open.v1"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *NothingChanged) Reset() {
+	*x = NothingChanged{}
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[38]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *NothingChanged) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*NothingChanged) ProtoMessage() {}
+
+func (x *NothingChanged) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[38]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use NothingChanged.ProtoReflect.Descriptor instead.
+func (*NothingChanged) Descriptor() ([]byte, []int) {
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{38}
+}
+
 var File_rinktally_log_v1_facts_proto protoreflect.FileDescriptor
 
 const file_rinktally_log_v1_facts_proto_rawDesc = "" +
@@ -2709,7 +2747,8 @@ const file_rinktally_log_v1_facts_proto_rawDesc = "" +
 	"\vexpire_time\x18\x06 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
 	"expireTime\"\x1e\n" +
 	"\fTokenRevoked\x12\x0e\n" +
-	"\x02id\x18\x01 \x01(\tR\x02idB=Z;github.com/rinktally/rinktally/proto/rinktally/log/v1;logv1b\x06proto3"
+	"\x02id\x18\x01 \x01(\tR\x02id\"\x10\n" +
+	"\x0eNothingChangedB=Z;github.com/rinktally/rinktally/proto/rinktally/log/v1;logv1b\x06proto3"
 
 var (
 	file_rinktally_log_v1_facts_proto_rawDescOnce sync.Once
@@ -2723,7 +2762,7 @@ func file_rinktally_log_v1_facts_proto_rawDescGZIP() []byte {
 	return file_rinktally_log_v1_facts_proto_rawDescData
 }
 
-var file_rinktally_log_v1_facts_proto_msgTypes = make([]protoimpl.MessageInfo, 38)
+var file_rinktally_log_v1_facts_proto_msgTypes = make([]protoimpl.MessageInfo, 39)
 var file_rinktally_log_v1_facts_proto_goTypes = []any{
 	(*EventCreated)(nil),          // 0: rinktally.log.v1.EventCreated
 	(*EventChanged)(nil),          // 1: rinktally.log.v1.EventChanged
@@ -2763,8 +2802,9 @@ var file_rinktally_log_v1_facts_proto_goTypes = []any{
 	(*SegmentPublished)(nil),      // 35: rinktally.log.v1.SegmentPublished
 	(*TokenIssued)(nil),           // 36: rinktally.log.v1.TokenIssued
 	(*TokenRevoked)(nil),          // 37: rinktally.log.v1.TokenRevoked
-	(*v1.LevelledElement)(nil),    // 38: rinktally.v1.LevelledElement
-	(*timestamppb.Timestamp)(nil), // 39: google.protobuf.Timestamp
+	(*NothingChanged)(nil),        // 38: rinktally.log.v1.NothingChanged
+	(*v1.LevelledElement)(nil),    // 39: rinktally.v1.LevelledElement
+	(*timestamppb.Timestamp)(nil), // 40: google.protobuf.Timestamp
 }
 var file_rinktally_log_v1_facts_proto_depIdxs = []int32{
 	2,  // 0: rinktally.log.v1.EventCreated.event:type_name -> rinktally.log.v1.EventData
@@ -2775,9 +2815,9 @@ var file_rinktally_log_v1_facts_proto_depIdxs = []int32{
 	11, // 5: rinktally.log.v1.EntryChanged.entry:type_name -> rinktally.log.v1.EntryData
 	16, // 6: rinktally.log.v1.SkaterCalled.at:type_name -> rinktally.log.v1.At
 	16, // 7: rinktally.log.v1.ElementCalled.at:type_name -> rinktally.log.v1.At
-	38, // 8: rinktally.log.v1.ElementCalled.skated:type_name -> rinktally.v1.LevelledElement
+	39, // 8: rinktally.log.v1.ElementCalled.skated:type_name -> rinktally.v1.LevelledElement
 	16, // 9: rinktally.log.v1.ElementRevised.at:type_name -> rinktally.log.v1.At
-	38, // 10: rinktally.log.v1.ElementRevised.skated:type_name -> rinktally.v1.LevelledElement
+	39, // 10: rinktally.log.v1.ElementRevised.skated:type_name -> rinktally.v1.LevelledElement
 	16, // 11: rinktally.log.v1.ElementRemoved.at:type_name -> rinktally.log.v1.At
 	16, // 12: rinktally.log.v1.ElementReviewed.at:type_name -> rinktally.log.v1.At
 	16, // 13: rinktally.log.v1.ProgramEnded.at:type_name -> rinktally.log.v1.At
@@ -2795,7 +2835,7 @@ var file_rinktally_log_v1_facts_proto_depIdxs = []int32{
 	33, // 25: rinktally.log.v1.Score.warnings:type_name -> rinktally.log.v1.Warning
 	16, // 26: rinktally.log.v1.ResultCorrected.at:type_name -> rinktally.log.v1.At
 	30, // 27: rinktally.log.v1.ResultCorrected.score:type_name -> rinktally.log.v1.Score
-	39, // 28: rinktally.log.v1.TokenIssued.expire_time:type_name -> google.protobuf.Timestamp
+	40, // 28: rinktally.log.v1.TokenIssued.expire_time:type_name -> google.protobuf.Timestamp
 	29, // [29:29] is the sub-list for method output_type
 	29, // [29:29] is the sub-list for method input_type
 	29, // [29:29] is the sub-list for extension type_name
@@ -2816,7 +2856,7 @@ func file_rinktally_log_v1_facts_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_rinktally_log_v1_facts_proto_rawDesc), len(file_rinktally_log_v1_facts_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   38,
+			NumMessages:   39,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

@@ -1,0 +1,59 @@
+package api_test
+
+import (
+	"context"
+	"testing"
+
+	"google.golang.org/protobuf/proto"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+)
+
+// Before the confirmation the referee and the organiser see the score and the places
+// that it would bring, and nobody else does.
+func TestScoreToConfirm(t *testing.T) {
+	r := started(t)
+	r.skate(t, short, "1", 1)
+	r.skate(t, short, "2", 3)
+	r.call(t, short, "3", "2A", "StSq3")
+	r.mark(t, short, "3", 2, 7, 1, 2)
+	if got := r.sheet(referee(t), "3").GetScoreToConfirm(); got != nil {
+		t.Errorf("while component marks lack there is %v", got)
+	}
+	r.mark(t, short, "3", 2, 7, 3)
+	must(r.SetElementMarks(as(t.Context(), pb.Role_JUDGE, 3), &pb.SetElementMarksRequest{
+		Event: cup, Category: category, Segment: short, Entry: "3", Judge: 3, Marks: []*pb.GivenElementMark{{Element: 1}},
+	}))
+	must(r.SetDeductions(referee(t), &pb.SetDeductionsRequest{
+		Event: cup, Category: category, Segment: short, Entry: "3", Deductions: []*pb.Deduction{{Kind: pb.DeductionKind_FALL}},
+	}))
+	for _, nobody := range []context.Context{t.Context(), panel(t), as(t.Context(), pb.Role_JUDGE, 1)} {
+		if got := r.sheet(nobody, "3").GetScoreToConfirm(); got != nil {
+			t.Errorf("somebody of the panel sees %v", got)
+		}
+	}
+	shown := r.sheet(organiser(t), "3").GetScoreToConfirm()
+	if again := r.sheet(referee(t), "3").GetScoreToConfirm(); shown == nil || !proto.Equal(shown, again) {
+		t.Errorf("the organiser sees %v, the referee %v", shown, again)
+	}
+	got := must(r.ConfirmSkater(referee(t), &pb.ConfirmSkaterRequest{Event: cup, Category: category, Segment: short, Entry: "3", AcceptMissingMarks: true})).GetPerformance()
+	want := &pb.ScoreToConfirm{
+		ElementScore: got.GetElementScore(), ComponentScore: got.GetComponentScore(), TotalDeductions: got.GetTotalDeductions(), SegmentScore: got.GetSegmentScore(),
+	}
+	for _, p := range must(r.GetSegmentStanding(t.Context(), &pb.GetSegmentStandingRequest{Event: cup, Category: category, Segment: short})).GetStanding().GetPlaces() {
+		if p.GetEntry() == "3" {
+			want.Place = p.GetPlace()
+		}
+	}
+	for _, p := range must(r.GetFinalStanding(t.Context(), &pb.GetFinalStandingRequest{Event: cup, Category: category})).GetStanding().GetPlaces() {
+		if p.GetEntry() == "3" {
+			want.FinalPlace = p.GetPlace()
+		}
+	}
+	if !proto.Equal(shown, want) || want.GetPlace() == 0 {
+		t.Errorf("before the confirmation %v was shown; confirmed is %v", shown, want)
+	}
+	if got.GetScoreToConfirm() != nil {
+		t.Errorf("a confirmed sheet still has %v", got.GetScoreToConfirm())
+	}
+}

@@ -1,0 +1,76 @@
+package api_test
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/server/errs"
+)
+
+func (r *rink) bringIn(t testing.TB, csv string) (*pb.ImportEntriesResponse, error) {
+	t.Helper()
+	return r.ImportEntries(organiser(t), &pb.ImportEntriesRequest{Event: cup, Csv: csv})
+}
+
+// A line without an id gets a number that neither the event nor another line has,
+// wherever in the file that stands.
+func TestImportGivesFreeNumbers(t *testing.T) {
+	r := newCup(t) // entries 1 to 3
+	must(r.bringIn(t, "entry,category,name\n,senior-women,Dora Invented\n4,senior-women,Eve Invented\n,senior-women,Fay Invented\n6,senior-women,Gwen Invented\n"))
+	got := map[string]string{}
+	for _, e := range r.entries(t) {
+		got[e.GetName()] = e.GetEntry()
+	}
+	if got["Dora Invented"] != "5" || got["Eve Invented"] != "4" || got["Fay Invented"] != "7" || got["Gwen Invented"] != "6" {
+		t.Errorf("%v", got)
+	}
+}
+
+// An import moves an entry to another category as a single change does: not once it
+// stands in a starting order. Its name it may still correct.
+func TestImportMovesLikeASingleChange(t *testing.T) {
+	r := newCup(t)
+	must(r.SetCategory(organiser(t), &pb.SetCategoryRequest{Event: cup, Category: "junior-women"}))
+	must(r.bringIn(t, "entry,category,name\n3,junior-women,Cleo Invented\n"))
+	must(r.DrawStartingOrder(organiser(t), &pb.DrawStartingOrderRequest{Event: cup, Category: category, Segment: short}))
+	_, err := r.bringIn(t, "entry,category,name\n1,junior-women,Ada Invented\n")
+	refused(t, err, pb.ErrorReason_CSV_INVALID, "csv.line[2].category")
+	if !strings.Contains(errs.Text(err), "starting order") {
+		t.Errorf("%q does not say why", errs.Text(err))
+	}
+	must(r.bringIn(t, "entry,category,name\n1,senior-women,Ada Renamed\n"))
+	entries := r.entries(t)
+	if entries[0].GetName() != "Ada Renamed" || entries[0].GetCategory() != category || entries[2].GetCategory() != "junior-women" {
+		t.Errorf("%v", entries)
+	}
+}
+
+// An event keeps a thousand entries, however they come; one that is changed is none
+// more.
+func TestAnEventKeepsAThousandEntries(t *testing.T) {
+	r := newCup(t)
+	var csv strings.Builder
+	csv.WriteString("entry,category,name\n1,senior-women,Ada Renamed\n")
+	for n := 4; n < 1000; n++ {
+		fmt.Fprintf(&csv, ",senior-women,Skater %d\n", n)
+	}
+	must(r.bringIn(t, csv.String())) // 3 and 996
+	_, err := r.bringIn(t, "category,name\nsenior-women,Dora Invented\nsenior-women,Eve Invented\n")
+	refused(t, err, pb.ErrorReason_TOO_MANY_ITEMS, "csv")
+	must(r.bringIn(t, "entry,category,name\n,senior-women,Dora Invented\n1,senior-women,Ada Invented\n"))
+	if n := len(r.entries(t)); n != 1000 {
+		t.Fatalf("%d entries, want 1000", n)
+	}
+	_, err = r.bringIn(t, "category,name\nsenior-women,Eve Invented\n")
+	refused(t, err, pb.ErrorReason_TOO_MANY_ITEMS, "csv")
+	_, err = r.AddEntry(organiser(t), &pb.AddEntryRequest{Event: cup, Category: category, Name: "Eve Invented"})
+	refused(t, err, pb.ErrorReason_TOO_MANY_ITEMS, "entry")
+	orders := &pb.DrawStartingOrderRequest{Event: cup, Category: category, Segment: short, Method: pb.OrderMethod_GIVEN}
+	for range 1001 {
+		orders.Entries = append(orders.Entries, "1")
+	}
+	_, err = r.DrawStartingOrder(organiser(t), orders)
+	refused(t, err, pb.ErrorReason_TOO_MANY_ITEMS, "entries")
+}

@@ -1,0 +1,196 @@
+package api
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+
+	"google.golang.org/protobuf/encoding/protojson"
+	"google.golang.org/protobuf/types/known/timestamppb"
+
+	logv1 "github.com/rinktally/rinktally/proto/rinktally/log/v1"
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/server/errs"
+	"github.com/rinktally/rinktally/server/event"
+	"github.com/rinktally/rinktally/server/event/api/document"
+	"github.com/rinktally/rinktally/server/store"
+)
+
+// GetPerformance shows a score sheet.
+func (v *Service) GetPerformance(ctx context.Context, req *pb.GetPerformanceRequest) (*pb.GetPerformanceResponse, error) {
+	res := &pb.GetPerformanceResponse{}
+	err := v.view(ctx, req, func(r *Reader) error {
+		p, err := r.FindPerformance(req)
+		if err != nil {
+			return err
+		}
+		res.Performance, res.Sequence = r.Performance(p), r.Seq
+		return nil
+	})
+	return res, err
+}
+
+// GetSegmentStanding shows the places of a segment.
+func (v *Service) GetSegmentStanding(ctx context.Context, req *pb.GetSegmentStandingRequest) (*pb.GetSegmentStandingResponse, error) {
+	res := &pb.GetSegmentStandingResponse{}
+	err := v.view(ctx, req, func(r *Reader) error {
+		g, err := r.FindSegment(req.GetCategory(), req.GetSegment())
+		if err != nil {
+			return err
+		}
+		res.Standing, res.Sequence = r.SegmentStanding(g), r.Seq
+		return nil
+	})
+	return res, err
+}
+
+// GetFinalStanding shows the result over a category's segments.
+func (v *Service) GetFinalStanding(ctx context.Context, req *pb.GetFinalStandingRequest) (*pb.GetFinalStandingResponse, error) {
+	res := &pb.GetFinalStandingResponse{}
+	err := v.view(ctx, req, func(r *Reader) error {
+		c, err := r.FindCategory(req.GetCategory())
+		if err != nil {
+			return err
+		}
+		res.Standing, res.Sequence = r.FinalStanding(c), r.Seq
+		return nil
+	})
+	return res, err
+}
+
+// GetDocument gives a document to print or to calculate with.
+func (v *Service) GetDocument(ctx context.Context, req *pb.GetDocumentRequest) (*pb.GetDocumentResponse, error) {
+	var content document.Document
+	err := v.view(ctx, req, func(r *Reader) (err error) {
+		content, err = r.document(req)
+		return err
+	})
+	if err != nil {
+		return nil, err
+	}
+	// Printing takes a while, so it happens after the state was read.
+	res := &pb.GetDocumentResponse{}
+	switch req.GetFormat() {
+	case pb.DocumentFormat_DOCUMENT_FORMAT_UNSPECIFIED, pb.DocumentFormat_PDF:
+		res.File, err = content.PDF()
+	case pb.DocumentFormat_CSV:
+		res.File, err = content.CSV()
+	default:
+		err = rules.Fault("format", rules.ReasonFieldInvalid, "is %d; allowed are %s", req.GetFormat(), rules.Allowed("PDF, CSV"))
+	}
+	return res, errs.From(err, req)
+}
+
+// document gathers what a document shows.
+func (r *Reader) document(req *pb.GetDocumentRequest) (document.Document, error) {
+	c, err := r.FindCategory(req.GetCategory())
+	if err != nil {
+		return nil, err
+	}
+	head := document.Head{Event: r.Event(), Category: c.Title, Time: r.Time, Status: official(c.Official())}
+	if req.GetDocument() == pb.Document_FINAL_RESULT {
+		for _, g := range c.Segments {
+			head.Segments = append(head.Segments, document.Segment{Key: g.Key, Title: g.Title})
+		}
+		return &document.FinalResult{Head: head, Standing: r.FinalStanding(c)}, nil
+	}
+	g, err := r.FindSegment(req.GetCategory(), req.GetSegment())
+	if err != nil {
+		return nil, err
+	}
+	head.Segment, head.Status = g.Title, official(g.Published)
+	switch req.GetDocument() {
+	case pb.Document_STARTING_ORDER:
+		if g.Draw == nil {
+			return nil, r.NotNow(g.State(), "DrawStartingOrder", "%s has no starting order yet", g.Title)
+		}
+		head.Status = pb.ResultStatus_RESULT_STATUS_UNSPECIFIED // an order is no result
+		return &document.StartingOrder{Head: head, Segment: r.segmentOf(g)}, nil
+	case pb.Document_SEGMENT_RESULT:
+		return &document.SegmentResult{Head: head, Standing: r.SegmentStanding(g)}, nil
+	case pb.Document_SCORE_SHEETS:
+		sheets, err := r.sheets(g, req)
+		return &document.ScoreSheets{Head: head, Standing: r.SegmentStanding(g), Sheets: sheets, Judges: r.judgeCount(g)}, err
+	default:
+		return nil, rules.Fault("document", rules.ReasonFieldInvalid, "is %s; allowed are %s", req.GetDocument(),
+			rules.Allowed("STARTING_ORDER, SEGMENT_RESULT, SCORE_SHEETS, FINAL_RESULT"))
+	}
+}
+
+func (r *Reader) judgeCount(g *event.Segment) int {
+	if panel := r.PanelOf(g); panel != nil {
+		return int(panel.Judges)
+	}
+	return 0
+}
+
+// sheets gives the confirmed performances of a segment in the order of places, or
+// the one that a request names.
+func (r *Reader) sheets(g *event.Segment, req *pb.GetDocumentRequest) ([]*pb.Performance, error) {
+	if req.GetEntry() != "" {
+		p, err := r.FindPerformance(req)
+		if err != nil {
+			return nil, err
+		}
+		if p.Score == nil {
+			return nil, r.NotNow(p.State(), "ConfirmSkater", "the score of %s is not confirmed yet", p.Entry.GetName())
+		}
+		return []*pb.Performance{r.Performance(p)}, nil
+	}
+	var list []*pb.Performance
+	for _, placed := range event.SegmentPlaces(r.season, g) {
+		if placed.Score != nil {
+			list = append(list, r.Performance(placed.Performance))
+		}
+	}
+	return list, nil
+}
+
+// ListFacts shows the log of an event.
+func (v *Service) ListFacts(ctx context.Context, req *pb.ListFactsRequest) (*pb.ListFactsResponse, error) {
+	size, err := pageSize(req.GetPageSize())
+	if err != nil {
+		return nil, errs.From(err, req)
+	}
+	if err := v.book.View(ctx, req.GetEvent(), func(*event.State) error { return nil }); err != nil {
+		return nil, errs.From(err, req)
+	}
+	records, err := v.book.Log().Read(ctx, req.GetEvent(), req.GetAfterSequence(), size)
+	if err != nil && !errors.Is(err, store.ErrStreamUnknown) {
+		return nil, errs.From(err, req)
+	}
+	res := &pb.ListFactsResponse{}
+	for i := range records {
+		fact, err := factOf(&records[i])
+		if err != nil {
+			return nil, errs.From(err, req)
+		}
+		res.Facts = append(res.Facts, fact)
+	}
+	return res, nil
+}
+
+func factOf(r *store.Record) (*pb.EventFact, error) {
+	fact, err := event.Decode(&r.Fact)
+	if err != nil {
+		return nil, fmt.Errorf("event %s, record %d: %w", r.Stream, r.Seq, err)
+	}
+	if token, ok := fact.(*logv1.TokenIssued); ok {
+		token.Hash = nil
+	}
+	body, err := protojson.Marshal(fact)
+	if err != nil {
+		return nil, fmt.Errorf("event %s, record %d: %w", r.Stream, r.Seq, err)
+	}
+	var compact bytes.Buffer // protojson puts spaces in by chance
+	if err := json.Compact(&compact, body); err != nil {
+		return nil, fmt.Errorf("event %s, record %d: %w", r.Stream, r.Seq, err)
+	}
+	id, _ := event.ParseRequestID(r.RequestID)
+	return &pb.EventFact{
+		Sequence: r.Seq, Time: timestamppb.New(r.RecordedAt), Actor: r.Actor, Kind: r.Kind, Json: compact.String(), RequestId: id.Caller,
+	}, nil
+}

@@ -1,0 +1,118 @@
+package api
+
+import (
+	"context"
+	"encoding/base64"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/server/access"
+	"github.com/rinktally/rinktally/server/errs"
+	"github.com/rinktally/rinktally/server/event"
+)
+
+// GetEvent shows an event.
+func (v *Service) GetEvent(ctx context.Context, req *pb.GetEventRequest) (*pb.GetEventResponse, error) {
+	res := &pb.GetEventResponse{}
+	err := v.view(ctx, req, func(r *Reader) error {
+		res.Event = r.Event()
+		return nil
+	})
+	return res, err
+}
+
+// GetCaller tells what the caller may do in an event.
+func (v *Service) GetCaller(ctx context.Context, req *pb.GetCallerRequest) (*pb.GetCallerResponse, error) {
+	res := &pb.GetCallerResponse{}
+	err := v.view(ctx, req, func(*Reader) error {
+		caller := access.From(ctx)
+		res.Role, res.Judge = caller.Role, caller.Judge
+		return nil
+	})
+	return res, err
+}
+
+// ListEvents lists events.
+func (v *Service) ListEvents(ctx context.Context, req *pb.ListEventsRequest) (*pb.ListEventsResponse, error) {
+	size, err := pageSize(req.GetPageSize())
+	if err != nil {
+		return nil, errs.From(err, req)
+	}
+	after, err := base64.RawURLEncoding.DecodeString(req.GetPageToken())
+	if err != nil || len(after) > 0 && !event.IsID(string(after)) {
+		return nil, errs.From(rules.FieldErrors{{
+			Field: "pageToken", Reason: rules.Reason(pb.ErrorReason_PAGE_TOKEN_INVALID.String()),
+			Message: "is not a token of this list; take nextPageToken of the answer before",
+		}}, req)
+	}
+	res := &pb.ListEventsResponse{}
+	last := string(after)
+	for {
+		// One more than asked tells whether there is a next page.
+		names, err := v.book.Log().Streams(ctx, last, size+1)
+		if err != nil {
+			return nil, errs.From(err, req)
+		}
+		if len(names) == 0 {
+			return res, nil
+		}
+		for _, name := range names {
+			if len(res.GetEvents()) == size {
+				res.NextPageToken = base64.RawURLEncoding.EncodeToString([]byte(res.GetEvents()[size-1].GetEvent()))
+				return res, nil
+			}
+			last = name
+			if err := v.list(ctx, name, res); err != nil {
+				return nil, errs.From(err, req)
+			}
+		}
+	}
+}
+
+// list adds an event to a list, if the caller may know of it.
+func (v *Service) list(ctx context.Context, name string, res *pb.ListEventsResponse) error {
+	actor := access.From(ctx)
+	err := v.View(ctx, name, actor, func(r *Reader) error {
+		if !r.Data.GetRestricted() || actor.Role == pb.Role_ADMIN || actor.Event == name {
+			res.Events = append(res.Events, r.Summary())
+		}
+		return nil
+	})
+	switch reason := errs.Reason(errs.From(err, nil)); {
+	case reason == pb.ErrorReason_EVENT_UNKNOWN.String():
+		return nil // a stream of the server's own
+	case reason == pb.ErrorReason_INTERNAL.String() && ctx.Err() == nil:
+		// One event that cannot be read keeps nobody from the others.
+		if actor.Role == pb.Role_ADMIN {
+			res.Events = append(res.Events, &pb.EventSummary{Event: name, Name: name, Unreadable: true})
+		}
+		return nil
+	default:
+		return err
+	}
+}
+
+// pageSize gives how many items a page has.
+func pageSize(asked int32) (int, error) {
+	const standard, most = 100, 1000
+	switch {
+	case asked < 0:
+		return 0, rules.Fault("pageSize", rules.ReasonFieldInvalid, "is %d; allowed is %s", asked, rules.Allowed("0 or more"))
+	case asked == 0:
+		return standard, nil
+	default:
+		return min(int(asked), most), nil
+	}
+}
+
+// ListTokens lists tokens.
+func (v *Service) ListTokens(ctx context.Context, req *pb.ListTokensRequest) (*pb.ListTokensResponse, error) {
+	res := &pb.ListTokensResponse{}
+	err := v.view(ctx, req, func(r *Reader) error {
+		for _, t := range r.Tokens {
+			res.Tokens = append(res.Tokens, t.Info())
+		}
+		return nil
+	})
+	return res, err
+}

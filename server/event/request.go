@@ -1,0 +1,80 @@
+package event
+
+import (
+	"strings"
+
+	logv1 "github.com/rinktally/rinktally/proto/rinktally/log/v1"
+	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/server/store"
+)
+
+// RequestID is a caller's request id with a digest of the request, by which a
+// repetition is told from another request with the same id. The log keeps it with
+// each fact. Without a caller's id the digest is random.
+type RequestID struct{ Caller, Digest string }
+
+// String returns the id as the log keeps it.
+func (id RequestID) String() string {
+	if id.Caller == "" {
+		return "~" + id.Digest
+	}
+	return id.Caller + "#" + id.Digest
+}
+
+// ParseRequestID takes an id of the log apart; ok is false when the caller gave none.
+func ParseRequestID(stored string) (id RequestID, ok bool) {
+	at := strings.LastIndexByte(stored, '#')
+	if at < 0 {
+		return RequestID{}, false
+	}
+	return RequestID{stored[:at], stored[at+1:]}, true
+}
+
+// CheckRequestID says what is wrong with a caller's request id: rules.FieldError,
+// or nil when it can be kept.
+func CheckRequestID(id string) error {
+	if requestIDs.MatchString(id) {
+		return nil
+	}
+	return rules.Fault("requestId", rules.ReasonFieldInvalid, "is %s; allowed are %s", rules.Quote(id), rules.Allowed("up to 64 visible ASCII characters"))
+}
+
+// Span is the sequence numbers of a change's facts. Without facts First is
+// behind Last, which is then the sequence number that the change answers.
+type Span struct{ First, Last uint64 }
+
+// Has reports whether a fact with a sequence number is one of the change's.
+func (s Span) Has(seq uint64) bool { return seq >= s.First && seq <= s.Last }
+
+// nothingChanged is the kind of the fact that only keeps a request id.
+var nothingChanged = string((&logv1.NothingChanged{}).ProtoReflect().Descriptor().Name())
+
+// request is what is remembered of a request with an id.
+type request struct {
+	digest string
+	span   Span
+}
+
+// Answered returns what is remembered of a caller's request id: the digest of its
+// request and what it wrote. done is false when no request with the id was answered.
+func (s *State) Answered(caller string) (digest string, span Span, done bool) {
+	r, done := s.requests[caller]
+	return r.digest, r.span, done && caller != ""
+}
+
+func (s *State) remember(r *store.Record) {
+	id, ok := ParseRequestID(r.RequestID)
+	if !ok {
+		return
+	}
+	if s.requests == nil {
+		s.requests = map[string]request{}
+	}
+	first := r.Seq
+	if seen, ok := s.requests[id.Caller]; ok {
+		first = seen.span.First
+	} else if r.Kind == nothingChanged {
+		first = r.Seq + 1
+	}
+	s.requests[id.Caller] = request{digest: id.Digest, span: Span{first, r.Seq}}
+}
