@@ -93,6 +93,7 @@ func guard(log *zap.Logger, mux *http.ServeMux) http.Handler {
 		r.Header.Set(requestIDHeader, id)
 		w.Header().Set(requestIDHeader, id)
 		w.Header().Set("X-Content-Type-Options", "nosniff")
+		w.Header().Set("Referrer-Policy", "no-referrer") // a desk's address may hold its token
 		setDeadlines(w, r)
 		defer func() {
 			if p := recover(); p != nil {
