@@ -153,9 +153,9 @@ func TestFewProgramsLackAnything(t *testing.T) {
 			continue
 		}
 		in, _ := programOf(t, &s, skated)
-		got, err := program.Check(season, in)
-		if err != nil {
-			t.Errorf("%s: %v", s.String(), err)
+		got, faults := program.Check(season, in)
+		if faults != nil {
+			t.Errorf("%s: %v", s.String(), faults)
 			continue
 		}
 		key := s.Season + " " + s.Category() + " " + s.SegmentKey()

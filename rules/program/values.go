@@ -9,7 +9,7 @@ import (
 )
 
 // values gives every element its credited code and value, and adds up.
-func (c *checker) values() error {
+func (c *checker) values() rules.FieldErrors {
 	skated := c.credited()
 	valued, err := c.Context.Elements(nil, skated, &c.out.Warnings)
 	if err != nil {
@@ -102,7 +102,7 @@ func goe(v *value.Valued, grade rules.Points, warnings *rules.Warnings, field st
 
 // components gives the expected component score: each average times its
 // factor, rounded to 0.01, then added.
-func (c *checker) components() (*rules.Points, error) {
+func (c *checker) components() (*rules.Points, rules.FieldErrors) {
 	if len(c.in.Components) == 0 {
 		return nil, nil
 	}
@@ -126,7 +126,7 @@ func (c *checker) components() (*rules.Points, error) {
 			errs.Add("components."+key, rules.ReasonComponentUnknown, "is not a component of this segment; it has: %s", rules.AllowList(known))
 		}
 	}
-	return &sum, errs.Err()
+	return &sum, errs
 }
 
 func (c *checker) addKind(x *Credited) {

@@ -93,7 +93,7 @@ const other = "OTHER"
 // The order is that of the published calculation: base values, each mark's
 // points, trimmed mean rounded to 0.01, element scores; components' trimmed
 // means rounded to 0.01, each times its factor rounded to 0.01; deductions.
-func Compute(season *rules.Season, in *Segment) (*Result, error) {
+func Compute(season *rules.Season, in *Segment) (*Result, rules.FieldErrors) {
 	return new(Work).Compute(season, in)
 }
 
@@ -115,10 +115,10 @@ func (w *Work) Forget() {
 }
 
 // Compute is the package's Compute in the memory of w.
-func (w *Work) Compute(season *rules.Season, in *Segment) (*Result, error) {
-	ctx, err := value.NewContext(season, in.Category, in.Segment, in.Scope)
-	if err != nil {
-		return nil, err
+func (w *Work) Compute(season *rules.Season, in *Segment) (*Result, rules.FieldErrors) {
+	ctx, faults := value.NewContext(season, in.Category, in.Segment, in.Scope)
+	if len(faults) > 0 {
+		return nil, faults
 	}
 	c := &w.c
 	*c = computation{Context: ctx, in: in, out: &Result{}, work: w}
@@ -136,8 +136,8 @@ func (w *Work) Compute(season *rules.Season, in *Segment) (*Result, error) {
 	}
 	c.components()
 	c.deductions()
-	if err := c.errs.Err(); err != nil {
-		return nil, err
+	if len(c.errs) > 0 {
+		return nil, c.errs
 	}
 	r := c.out
 	r.SegmentScore = r.ElementScore + r.ComponentScore + r.TotalDeductions
@@ -179,11 +179,11 @@ func (c *computation) elements() {
 		e := &c.in.Elements[i]
 		w.skated = append(w.skated, value.Skated{Code: e.Code, SecondHalf: e.SecondHalf})
 	}
-	var err error
+	var faults rules.FieldErrors
 	w.valued = slices.Grow(w.valued[:0], min(len(w.skated), value.MaxElements))
-	w.valued, err = c.Elements(w.valued, w.skated, &c.out.Warnings)
-	if err != nil {
-		c.errs = append(c.errs, err.(rules.FieldErrors)...) //nolint:errorlint // Elements gives bare FieldErrors
+	w.valued, faults = c.Elements(w.valued, w.skated, &c.out.Warnings)
+	if len(faults) > 0 {
+		c.errs = append(c.errs, faults...)
 		return
 	}
 	w.elements = slices.Grow(w.elements[:0], len(w.valued))

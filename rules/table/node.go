@@ -33,6 +33,9 @@ type Node struct {
 	// file as a whole.
 	cite                         rules.Cite
 	sourceDepth, confidenceDepth int
+	// layer counts the seasons below the one whose file states the node: what a
+	// season says of its inheritance does not speak of what a later one states.
+	layer int
 }
 
 // Key is an entry of a mapping with the place that states it.
@@ -103,10 +106,10 @@ func ofProvenance(name string) bool {
 
 // state writes into every node what its own file says of its provenance. A note
 // speaks of its own mapping's keys only, source and confidence of all below.
-func (n *Node) state() { n.stateBelow(0, &Node{}) }
+func (n *Node) state(layer int) { n.stateBelow(0, &Node{layer: layer}) }
 
 func (n *Node) stateBelow(depth int, above *Node) {
-	n.cite, n.sourceDepth, n.confidenceDepth = above.cite, above.sourceDepth, above.confidenceDepth
+	n.cite, n.sourceDepth, n.confidenceDepth, n.layer = above.cite, above.sourceDepth, above.confidenceDepth, above.layer
 	if n.kind == mapping {
 		n.cite.Note = ""
 		for _, k := range n.Keys {
@@ -155,6 +158,9 @@ func (n *Node) cover(of *Node, depth int) *Node {
 	confidence := n.cite.Confidence != "" && (depth == 0 || source) || n.key(confidenceKey) != nil
 	note := n.key(noteKey) != nil
 	return of.recite(func(v *Node, own bool) {
+		if v.layer > n.layer {
+			return
+		}
 		if source && v.sourceDepth <= depth {
 			v.cite.Source, v.sourceDepth = n.cite.Source, n.sourceDepth
 		}
@@ -238,12 +244,20 @@ func (n *Node) merge(parent *Node, depth int, overlay []string) *Node {
 
 // laid returns the tree in which the mapping at path lies over the top-level
 // mapping base, key by key: what one discipline states of its own over what it
-// shares with another. Without either of them the tree stays as it is.
+// shares with another. What it shares is no surer than the mapping at path says that
+// it shares it. Without either of them the tree stays as it is.
 func (n *Node) laid(base string, path ...string) *Node {
 	if n == nil || n.Get(base) == nil {
 		return n
 	}
-	return n.replace(path, func(own *Node) *Node { return own.merge(n.Get(base), 1, nil) })
+	return n.replace(path, func(own *Node) *Node {
+		shared := n.Get(base).recite(func(v *Node, _ bool) {
+			if own.layer >= v.layer && own.cite.Confidence.Doubt() > v.cite.Confidence.Doubt() {
+				v.cite = own.cite
+			}
+		}, true)
+		return own.merge(shared, 1, nil)
+	})
 }
 
 // likened returns the tree in which every item of a top-level mapping that names

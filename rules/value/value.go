@@ -31,19 +31,18 @@ type Context struct {
 
 // NewContext finds category and segment in a season and reports both when both
 // are wrong.
-func NewContext(season *rules.Season, category, segment, scope string) (Context, error) {
+func NewContext(season *rules.Season, category, segment, scope string) (Context, rules.FieldErrors) {
 	c := Context{Season: season, Scope: scope, category: category, segment: segment}
-	var err error
-	if c.Category, err = season.Category(category); err != nil {
-		return c, rules.FieldErrors{err.(rules.FieldError)} //nolint:errorlint // Category gives a bare FieldError
+	var faults rules.FieldErrors
+	if c.Category, faults = season.Category(category); len(faults) > 0 {
+		return c, faults
 	}
-	if c.Segment, err = c.Category.Segment(segment); err != nil {
-		return c, rules.FieldErrors{err.(rules.FieldError)} //nolint:errorlint // Segment gives a bare FieldError
+	if c.Segment, faults = c.Category.Segment(segment); len(faults) > 0 {
+		return c, faults
 	}
 	if c.table = season.Table(c.Category.Discipline); c.table == nil {
-		var errs rules.FieldErrors
-		errs.Add("season", rules.ReasonRulesNotAvailable, "season %s has no values for %s", season.Params.Season, c.Category.Discipline)
-		return c, errs
+		faults.Add("season", rules.ReasonRulesNotAvailable, "season %s has no values for %s", season.Params.Season, c.Category.Discipline)
+		return c, faults
 	}
 	return c, nil
 }
@@ -145,7 +144,7 @@ func (v *Valued) GOERows() []*rules.Value { return v.goeRows[:v.nRows] }
 
 // Elements values the elements of one program in the order skated. It appends
 // to dst, and gives every fault with its path.
-func (c *Context) Elements(dst []Valued, skated []Skated, warnings *rules.Warnings) ([]Valued, error) {
+func (c *Context) Elements(dst []Valued, skated []Skated, warnings *rules.Warnings) ([]Valued, rules.FieldErrors) {
 	var errs rules.FieldErrors
 	if len(skated) > MaxElements {
 		errs.Add("elements", rules.ReasonTooManyItems, "has %d elements; %s are taken", len(skated), rules.Allow("at most %d", MaxElements))

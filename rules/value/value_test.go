@@ -26,9 +26,9 @@ func context(t testing.TB, c *table.Catalog, season, category, segment, scope st
 	if err != nil {
 		t.Fatal(err)
 	}
-	ctx, err := value.NewContext(s, category, segment, scope)
-	if err != nil {
-		t.Fatal(err)
+	ctx, faults := value.NewContext(s, category, segment, scope)
+	if faults != nil {
+		t.Fatal(faults)
 	}
 	return ctx
 }

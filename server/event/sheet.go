@@ -256,8 +256,7 @@ func (s *State) faults(season *rules.Season, p *Performance) rules.FieldErrors {
 	for i := range in.Elements {
 		in.Elements[i].Marks, in.Elements[i].Missing = make([]int32, len(s.judges(p))), nil
 	}
-	_, err := score.Compute(season, in)
-	faults, _ := err.(rules.FieldErrors) //nolint:errorlint // Compute gives bare FieldErrors
+	_, faults := score.Compute(season, in)
 	return slices.DeleteFunc(faults, func(f rules.FieldError) bool { return f.Reason == rules.ReasonGOEUnknown })
 }
 

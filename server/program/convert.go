@@ -120,8 +120,7 @@ func skated(in *content.Program) []value.Skated {
 }
 
 // paths gives the faults of a check by their paths in the request.
-func paths(err error, req *pb.CheckProgramRequest) rules.FieldErrors {
-	faults := err.(rules.FieldErrors) //nolint:errorlint // the check gives bare FieldErrors
+func paths(faults rules.FieldErrors, req *pb.CheckProgramRequest) rules.FieldErrors {
 	out := make(rules.FieldErrors, len(faults))
 	for i, f := range faults {
 		out[i] = f

@@ -81,9 +81,7 @@ func (s *Service) RankEvent(_ context.Context, req *pb.RankEventRequest) (*pb.Ra
 	var faults rules.FieldErrors
 	var category *rules.Category
 	if key := req.GetCategory(); key != "" {
-		if category, err = season.Category(key); err != nil {
-			faults = append(faults, err.(rules.FieldError)) //nolint:errorlint // Category gives a bare FieldError
-		}
+		category, faults = season.Category(key)
 	}
 	checkCount(&faults, "competitors", len(req.GetCompetitors()))
 	competitors := competitors(&faults, category, req.GetCompetitors())

@@ -22,9 +22,8 @@ func (s *Service) CallLevels(_ context.Context, req *pb.CallLevelsRequest) (*pb.
 	return res, nil
 }
 
-// Levels is what the call shares with the calls of a technical panel. Errors are
-// rules.FieldErrors.
-func (s *Service) Levels(req *pb.CallLevelsRequest) (*pb.CallLevelsResponse, error) {
+// Levels is what the call shares with the calls of a technical panel.
+func (s *Service) Levels(req *pb.CallLevelsRequest) (*pb.CallLevelsResponse, rules.FieldErrors) {
 	season, current, err := s.tables.Season(req.GetSeason(), req.GetRevision())
 	if err != nil {
 		return nil, err
@@ -34,7 +33,7 @@ func (s *Service) Levels(req *pb.CallLevelsRequest) (*pb.CallLevelsResponse, err
 
 // LevelsIn is Levels by a season that was found already. current is the warning
 // that came with it, or nil.
-func LevelsIn(season *rules.Season, current *rules.Warning, req *pb.CallLevelsRequest) (*pb.CallLevelsResponse, error) {
+func LevelsIn(season *rules.Season, current *rules.Warning, req *pb.CallLevelsRequest) (*pb.CallLevelsResponse, rules.FieldErrors) {
 	program, faults := toProgram(req)
 	category, where := ask.Place(season, req.GetCategory(), req.GetSegment())
 	faults = append(where, faults...)
@@ -45,8 +44,8 @@ func LevelsIn(season *rules.Season, current *rules.Warning, req *pb.CallLevelsRe
 		program.Discipline = category.Discipline
 	}
 	faults = append(faults, level.Check(season.Levels, program)...)
-	if err := faults.Err(); err != nil {
-		return nil, err
+	if len(faults) > 0 {
+		return nil, faults
 	}
 	called := level.Call(season.Levels, program)
 	warnings := called.Warnings

@@ -294,9 +294,9 @@ func rulesNewCommand(dir *string) *cobra.Command {
 			if err != nil {
 				return err
 			}
-			base, _, err := t.Season(from, "")
-			if err != nil {
-				return err
+			base, _, unknown := t.Season(from, "")
+			if len(unknown) > 0 {
+				return unknown
 			}
 			if restsOn(t, base, args[0]) {
 				return fmt.Errorf("a table that extends %s rests on %s and cannot have its key: give another key, or an earlier season as --from", base.Params.Season, args[0])

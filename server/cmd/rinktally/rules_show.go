@@ -34,9 +34,9 @@ func rulesShowCommand(dir *string) *cobra.Command {
 			if err != nil {
 				return err
 			}
-			season, _, err := t.Season(args[0], "")
-			if err != nil {
-				return err
+			season, _, unknown := t.Season(args[0], "")
+			if len(unknown) > 0 {
+				return unknown
 			}
 			path := ""
 			if len(args) > 1 {

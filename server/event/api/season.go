@@ -22,11 +22,11 @@ const WarnRevisionChanged rules.WarningCode = "REVISION_CHANGED"
 // loaded later, the event goes on by this one.
 func asked(seasons *tables.Archive, key, revision string) event.SeasonFunc {
 	return func() (*rules.Season, error) {
-		season, _, err := seasons.Tables().Season(key, revision)
-		if err != nil {
-			return nil, err
+		season, _, unknown := seasons.Tables().Season(key, revision)
+		if len(unknown) > 0 {
+			return nil, unknown
 		}
-		err = seasons.Keep(season)
+		err := seasons.Keep(season)
 		if errors.Is(err, syscall.ENOSPC) || errors.Is(err, syscall.EDQUOT) || errors.Is(err, syscall.EFBIG) {
 			err = fmt.Errorf("%w: %w", store.ErrStoreFull, err)
 		}
@@ -58,8 +58,9 @@ func shownBy(seasons *tables.Archive, data *logv1.EventData) (*rules.Season, *ru
 		Code:    WarnRevisionChanged,
 		Message: "the server has not the table that the event pins: confirmed scores stay, but nothing more can be scored here",
 	}
-	if season, _, err = seasons.Tables().Season(data.GetSeason(), ""); err != nil {
+	loaded, _, unknown := seasons.Tables().Season(data.GetSeason(), "")
+	if len(unknown) > 0 {
 		return &rules.Season{}, warning
 	}
-	return season, warning
+	return loaded, warning
 }
