@@ -28,7 +28,10 @@ type check struct {
 // reported already, and so is what lies in it.
 func (c *check) at(field any, format string, args ...any) {
 	at, ok := c.places[field]
-	if !ok || c.misfit[at.node] {
+	switch {
+	case !ok && len(c.faults) == 0: // a table at fault must not pass for want of a place
+		at = place{path: "?", file: c.file(paramsFile), line: 1}
+	case !ok || c.misfit[at.node]:
 		return
 	}
 	message := fmt.Sprintf(format, args...)
@@ -38,6 +41,9 @@ func (c *check) at(field any, format string, args ...any) {
 		c.told[once] = true
 	}
 	text := at.path + ": " + message
+	if line := c.nulled(at); line > 0 {
+		at.line = line
+	}
 	if own, inherited := c.inherits(at); inherited {
 		text += fmt.Sprintf(" (inherited from %s:%d)", at.file, at.line)
 		at.file, at.line = own.file, own.line
@@ -70,6 +76,26 @@ func (c *check) inherits(at place) (own place, inherited bool) {
 	}
 	look("", c.own)
 	return own, true
+}
+
+// nulled returns the line of the null in the season's own file that takes away what
+// a place lacks, or 0.
+func (c *check) nulled(at place) int {
+	if at.node != nil || c.own == nil || at.file != c.own.File {
+		return 0
+	}
+	n := c.own
+	for _, step := range strings.Split(at.path, ".") {
+		k := n.key(step)
+		switch {
+		case k == nil:
+			return 0
+		case k.Value.null:
+			return k.Line
+		}
+		n = k.Value
+	}
+	return 0
 }
 
 // shared counts the steps that two paths have in common at their beginning.

@@ -244,8 +244,9 @@ func (d *decoder) structure(n *Node, v reflect.Value, at around) {
 		switch {
 		case k != nil:
 			d.value(k.Value, field, below)
-		case field.Kind() == reflect.Struct && shapeOf(field.Type()).clause != nil:
-			// A rule that is not stated is known as what surrounds it is.
+		case field.Kind() == reflect.Struct:
+			// What is not stated is known as what surrounds it is, and a check of its
+			// fields finds their place.
 			d.structure(&Node{kind: mapping, cite: n.cite, File: n.File, Line: n.Line}, field, below)
 		}
 	}
@@ -373,20 +374,22 @@ func (n Number) MarshalJSON() ([]byte, error) {
 // twice reports keys that stand twice in a mapping and leaves the first of them,
 // so that everything else can be read.
 func (d *decoder) twice(n *Node, path string) {
-	var once []Key
-	for i, k := range n.Keys {
-		if first := slices.IndexFunc(n.Keys[:i], func(have Key) bool { return have.Name == k.Name }); first >= 0 {
-			if once == nil {
-				once = slices.Clone(n.Keys[:i])
-			}
-			d.fault(place{path: join(path, k.Name), file: k.File, line: k.Line, node: k.Value}, "stands twice (first in line %d)", n.Keys[first].Line)
-		} else if once != nil {
-			once = append(once, k)
+	lines := make(map[string]int, len(n.Keys))
+	for _, k := range n.Keys {
+		if first, again := lines[k.Name]; again {
+			d.fault(place{path: join(path, k.Name), file: k.File, line: k.Line, node: k.Value}, "stands twice (first in line %d)", first)
+		} else {
+			lines[k.Name] = k.Line
 		}
 	}
-	if once != nil {
-		n.Keys = once
+	if len(lines) == len(n.Keys) {
+		return
 	}
+	n.Keys = slices.DeleteFunc(slices.Clone(n.Keys), func(k Key) bool {
+		_, first := lines[k.Name]
+		delete(lines, k.Name)
+		return !first
+	})
 }
 
 var digits = regexp.MustCompile(`^\d+$`)
