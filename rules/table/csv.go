@@ -49,7 +49,7 @@ func (c *compiler) valueTable(d rules.Discipline) {
 		t = c.parseValues(d, data, inherited)
 	} else {
 		t = c.newTable(d, inherited.Source)
-		t.File = inherited.File
+		t.File, t.Confidence = inherited.File, inherited.Confidence
 	}
 	if inherited != nil {
 		extend(t, inherited)
@@ -87,6 +87,9 @@ func (c *compiler) parseValues(d rules.Discipline, data []byte, under *rules.Val
 	data = bytes.TrimPrefix(data, byteOrderMark)
 	t := c.newTable(d, leadingComment(data))
 	t.File = name
+	if c.season.Confidence == rules.High { // a club that does not say so of its own table has not read its rows in a published text
+		t.Confidence = rules.High
+	}
 	if line := notUTF8(data); line > 0 {
 		c.fault(name, line, saveAsUTF8)
 		return t
@@ -232,7 +235,7 @@ func (c *compiler) valueColumns(name string, line int, header []string) []string
 func (c *compiler) parseRow(t *rules.ValueTable, name string, line int, columns, record []string) *rules.Value {
 	s := c.season
 	v := rules.NewValue(s.GOE.Min)
-	v.Source, v.File, v.Line = t.Source, name, line
+	v.Source, v.Confidence, v.File, v.Line = t.Source, t.Confidence, name, line
 	before := len(c.faults)
 	var inferred []string
 	goe := map[int]rules.Points{}
@@ -312,6 +315,9 @@ func (c *compiler) parseRow(t *rules.ValueTable, name string, line int, columns,
 			v.GradeWarn = warning("what a grade adds to the value")
 		}
 		v.SetGOE(mark, points, inferred)
+	}
+	if v.GradeWarn != nil {
+		v.Confidence = rules.Inferred
 	}
 	return v
 }

@@ -49,10 +49,19 @@ type decoder struct {
 	clauses map[string]stated
 }
 
-// stated is what a rule of several values is about, and how it is known.
+// stated is what a rule of several values is about, and how it is known: as one of
+// its values is, which stands at a file and line, or, where these are empty, as the
+// mapping is.
 type stated struct {
 	title string
-	cite  rules.Cite
+	known
+}
+
+// known is a provenance with the place that states it.
+type known struct {
+	cite rules.Cite
+	file string
+	line int
 }
 
 func newDecoder(prefix string) *decoder {
@@ -105,13 +114,13 @@ func (g *group) of(cite rules.Cite) *group {
 // weakest collects the provenance of a rule's values: the rule is as sure as the
 // least sure of them.
 type weakest struct {
-	cite rules.Cite
-	any  bool
+	known
+	any bool
 }
 
-func (w *weakest) add(cite rules.Cite) {
-	if w != nil && (!w.any || cite.Confidence.Doubt() > w.cite.Confidence.Doubt()) {
-		w.cite, w.any = cite, true
+func (w *weakest) add(value known) {
+	if w != nil && (!w.any || value.cite.Confidence.Doubt() > w.cite.Confidence.Doubt()) {
+		w.known, w.any = value, true
 	}
 }
 
@@ -235,7 +244,7 @@ func (d *decoder) structure(n *Node, v reflect.Value, at around) {
 		}
 		if f.group != "" && k != nil && at.group.of(k.Value.cite) == nil {
 			below.group = &group{path: below.path, words: f.group + below.in, cite: k.Value.cite, outer: at.group}
-			d.clauses[below.path] = stated{below.group.words, below.group.cite}
+			d.clauses[below.path] = stated{below.group.words, known{cite: below.group.cite}}
 		}
 		d.places[field.Addr().Interface()] = below.place
 		if f.name == unknownKey {
@@ -266,20 +275,21 @@ func (d *decoder) structure(n *Node, v reflect.Value, at around) {
 	}
 	for _, l := range shape.lists {
 		if of := n.Get(l.name); of != nil {
-			d.clause(v.FieldByIndex(l.index), of.cite, around{place: place{path: join(at.path, l.name)}, about: l.about, of: at.of, in: at.in, group: at.group}, n)
+			d.clause(v.FieldByIndex(l.index), known{cite: of.cite}, around{place: place{path: join(at.path, l.name)}, about: l.about, of: at.of, in: at.in, group: at.group}, n)
 		}
 	}
 	if own == nil {
 		return
 	}
 	if !own.any {
-		own.add(n.cite)
+		own.add(known{cite: n.cite})
 	}
-	d.clause(v.FieldByIndex(shape.clause), own.cite, at, n)
+	d.clause(v.FieldByIndex(shape.clause), own.known, at, n)
 }
 
 // clause fills in what the rule at a path is known by.
-func (d *decoder) clause(v reflect.Value, cite rules.Cite, at around, n *Node) {
+func (d *decoder) clause(v reflect.Value, by known, at around, n *Node) {
+	cite := by.cite
 	c, ok := v.Addr().Interface().(*rules.Clause)
 	if !ok {
 		return
@@ -299,7 +309,7 @@ func (d *decoder) clause(v reflect.Value, cite rules.Cite, at around, n *Node) {
 	if g := at.group.of(cite); g != nil {
 		c.Warn = g.cite.Unsure(d.key(g.path), g.words)
 	}
-	d.clauses[at.path] = stated{words, cite}
+	d.clauses[at.path] = stated{words, by}
 }
 
 // key is the key of a rule at a path of this file.
@@ -415,7 +425,7 @@ func (d *decoder) scalar(n *Node, v reflect.Value, at around) {
 		d.fault(at.place, "is %s; want %s", found(n), wanted(v.Type()))
 		return
 	}
-	at.rests.add(n.cite)
+	at.rests.add(known{n.cite, at.file, at.line})
 	if own, ok := v.Addr().Interface().(encoding.TextUnmarshaler); ok {
 		if err := own.UnmarshalText([]byte(n.Text)); err != nil {
 			d.fault(at.place, "%v", err)
