@@ -33,7 +33,8 @@ type compiled struct {
 	// params, levels and content are the YAML trees with those of the seasons that
 	// this one extends below them, for seasons that extend it.
 	params, levels, content *Node
-	layer                   int // how many seasons lie below
+	layer                   int       // how many seasons lie below
+	parent                  *compiled // the season that this one extends, or nil
 }
 
 // compiler makes one season.
@@ -61,7 +62,7 @@ func (c *Catalog) compile(f *folder, chain []string) *compiled {
 	}
 	m := &compiler{catalog: c, folder: f, misfit: map[*Node]bool{}, told: map[string]bool{}}
 	out := m.compile(chain)
-	out.faults = m.faults
+	out.faults, out.parent = m.faults, m.parent
 	if len(m.faults) > 0 {
 		out.season = nil
 	}

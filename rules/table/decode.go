@@ -330,7 +330,7 @@ func (d *decoder) provenance(k Key, at around) {
 	case k.Name == coversKey && k.Value.Text != inherited:
 		d.fault(below, "is %s; allowed is %s", rules.Quote(k.Value.Text), inherited)
 	case k.Name == confidenceKey && !slices.Contains(confidences, rules.Confidence(k.Value.Text)):
-		d.fault(below, "is %s; allowed are: %s", rules.Quote(k.Value.Text), listed(confidences))
+		d.fault(below, "is %s; %s", rules.Quote(k.Value.Text), rules.Meant(k.Value.Text, words(confidences)))
 	case k.Name == sourceKey && strings.HasPrefix(k.Value.Text, Placeholder):
 		d.fault(below, "is still the text of the starter file; name the published text, or say that it is your own rule")
 	}

@@ -2,6 +2,7 @@ package table
 
 import (
 	"slices"
+	"strings"
 
 	"github.com/rinktally/rinktally/rules"
 )
@@ -127,7 +128,7 @@ func (n *Node) stateBelow(depth int, above *Node) {
 		for _, k := range n.Keys {
 			stated := ""
 			if k.Value.kind == scalar && !k.Value.null {
-				stated = k.Value.Text
+				stated = strings.TrimSpace(k.Value.Text)
 			}
 			switch {
 			case stated == "": // null: as the file as a whole says
