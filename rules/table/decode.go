@@ -127,8 +127,12 @@ func (w *weakest) add(value known) {
 func (d *decoder) read(root *Node, into any) {
 	v := reflect.ValueOf(into)
 	at := around{place: place{file: root.File, line: root.Line, node: root}}
-	if root.null && v.Elem().Kind() != reflect.Slice {
-		d.fault(at.place, "is empty; want a mapping of keys to values")
+	if root.null {
+		want := "a mapping of keys to values"
+		if v.Elem().Kind() == reflect.Slice {
+			want = "a list"
+		}
+		d.fault(at.place, "is empty; want %s", want)
 		return
 	}
 	d.value(root, v.Elem(), at)
@@ -149,7 +153,7 @@ var textReader = reflect.TypeFor[encoding.TextUnmarshaler]()
 
 // value reads a node into a value.
 func (d *decoder) value(n *Node, v reflect.Value, at around) {
-	if n.null && at.path != "" {
+	if n.null {
 		return
 	}
 	if n.kind == mapping {
@@ -421,7 +425,7 @@ func (d *decoder) commaDecimal(n *Node, i int, path string) bool {
 
 // scalar reads a single value.
 func (d *decoder) scalar(n *Node, v reflect.Value, at around) {
-	if n.kind != scalar || n.null {
+	if n.kind != scalar {
 		d.fault(at.place, "is %s; want %s", found(n), wanted(v.Type()))
 		return
 	}
