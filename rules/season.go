@@ -382,7 +382,7 @@ func (s *Season) EachRule() iter.Seq[Rule] {
 				continue
 			}
 			if s.Values[d] == "" { // else season.yaml states a rule of this key
-				whole := Rule{Key: t.Key(), Title: "the scale of values", File: t.File, Line: 1, Cite: Cite{Source: t.Source, Confidence: High}}
+				whole := Rule{Key: t.Key(), Title: "the scale of values", File: t.File, Line: 1, Cite: Cite{Source: t.Source, Confidence: t.Confidence}}
 				if !yield(whole) {
 					return
 				}

@@ -11,7 +11,8 @@ type Value struct {
 	Base         Points
 	BaseInferred bool
 	Source       string
-	File         string // where the row is stated
+	Confidence   Confidence // of its numbers, as a whole
+	File         string     // where the row is stated
 	Line         int
 	Derived      bool     // made by a sign rule from the row without the sign, not stated in the table
 	Rule         string   // key of the stated row among the season's rules: values.<discipline>.<code>
@@ -56,7 +57,8 @@ func (v *Value) SetGOE(mark int, p Points, inferred bool) {
 type ValueTable struct {
 	Discipline Discipline
 	Source     string
-	File       string // that states it; of a table taken over, the one taken over
+	Confidence Confidence // of what rows do not say themselves
+	File       string     // that states it; of a table taken over, the one taken over
 	// Percent is what a grade is worth in percent of the base value or, with
 	// LevelOne, of that of the element's level 1; 0 = only the points that rows state.
 	Percent  int64
@@ -93,11 +95,11 @@ func (t *ValueTable) eachRule(yield func(Rule) bool) bool {
 			switch {
 			case v.Derived:
 			case rule == nil:
-				rule = &Rule{Key: v.Rule, Value: v.Base.String(), File: v.File, Line: v.Line, Cite: Cite{Source: v.Source, Confidence: v.confidence()}}
+				rule = &Rule{Key: v.Rule, Value: v.Base.String(), File: v.File, Line: v.Line, Cite: Cite{Source: v.Source, Confidence: v.Confidence}}
 			default:
 				rule.Value += ", " + v.Base.String()
-				if c := v.confidence(); c.Doubt() > rule.Confidence.Doubt() {
-					rule.Confidence = c
+				if v.Confidence.Doubt() > rule.Confidence.Doubt() {
+					rule.Confidence = v.Confidence
 				}
 			}
 			if rule != nil && v.Scope != "" {
@@ -109,14 +111,6 @@ func (t *ValueTable) eachRule(yield func(Rule) bool) bool {
 		}
 	}
 	return true
-}
-
-// confidence is that of the least sure of the row's numbers.
-func (v *Value) confidence() Confidence {
-	if v.Warn != nil || v.GradeWarn != nil {
-		return Inferred
-	}
-	return High
 }
 
 // Find returns the row of a code that holds under a scope: of the scopes asked

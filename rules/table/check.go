@@ -28,7 +28,10 @@ type check struct {
 // reported already, and so is what lies in it.
 func (c *check) at(field any, format string, args ...any) {
 	at, ok := c.places[field]
-	if !ok || c.misfit[at.node] {
+	switch {
+	case !ok && len(c.faults) == 0: // a table at fault must not pass for want of a place
+		at = place{path: "?", file: c.file(paramsFile), line: 1}
+	case !ok || c.misfit[at.node]:
 		return
 	}
 	message := fmt.Sprintf(format, args...)
@@ -38,6 +41,9 @@ func (c *check) at(field any, format string, args ...any) {
 		c.told[once] = true
 	}
 	text := at.path + ": " + message
+	if line := c.nulled(at); line > 0 {
+		at.line = line
+	}
 	if own, inherited := c.inherits(at); inherited {
 		text += fmt.Sprintf(" (inherited from %s:%d)", at.file, at.line)
 		at.file, at.line = own.file, own.line
@@ -72,6 +78,31 @@ func (c *check) inherits(at place) (own place, inherited bool) {
 	return own, true
 }
 
+// states tells whether the season's own file states a key of a top-level mapping.
+func (c *check) states(mapping, key string) bool {
+	return c.own != nil && c.own.Get(mapping) != nil && c.own.Get(mapping).Get(key) != nil
+}
+
+// nulled returns the line of the null in the season's own file that takes away what
+// a place lacks, or 0.
+func (c *check) nulled(at place) int {
+	if at.node != nil || c.own == nil || at.file != c.own.File {
+		return 0
+	}
+	n := c.own
+	for _, step := range strings.Split(at.path, ".") {
+		k := n.key(step)
+		switch {
+		case k == nil:
+			return 0
+		case k.Value.null:
+			return k.Line
+		}
+		n = k.Value
+	}
+	return 0
+}
+
 // shared counts the steps that two paths have in common at their beginning.
 func shared(a, b string) (n int) {
 	as, bs := strings.Split(a, "."), strings.Split(b, ".")
@@ -83,7 +114,7 @@ func shared(a, b string) (n int) {
 
 // oneOf reports a field that holds none of the words that are allowed.
 func oneOf[T ~string](c *check, field *T, allowed []T) {
-	c.oneOf(field, *field, listed(allowed), slices.Contains(allowed, *field))
+	c.oneOf(field, string(*field), words(allowed))
 }
 
 // oneOfSet is oneOf where the field may be left out.
@@ -103,30 +134,44 @@ func oneOfEach[T ~string](c *check, items []T, allowed []T) {
 // keysOneOf reports the keys of a map that are not allowed.
 func keysOneOf[K ~string, V any](c *check, m map[K]V, allowed []K) {
 	for _, key := range rules.SortedKeys(m) {
-		c.oneOf(in(m, key), K(key), listed(allowed), slices.Contains(allowed, K(key)))
+		c.oneOf(in(m, key), key, words(allowed))
 	}
 }
 
 // valuesOneOf reports the values of a map that are not allowed.
 func valuesOneOf[K, T ~string](c *check, m map[K]T, allowed []T) {
 	for _, key := range rules.SortedKeys(m) {
-		got := m[K(key)]
-		c.oneOf(in(m, key), got, listed(allowed), slices.Contains(allowed, got))
+		c.oneOf(in(m, key), string(m[K(key)]), words(allowed))
 	}
 }
 
-func (c *check) oneOf(field, got any, allowed string, ok bool) {
-	if !ok {
-		c.at(field, "is %s; allowed are: %s", rules.Quote(fmt.Sprint(got)), allowed)
+func (c *check) oneOf(field any, got string, allowed []string) {
+	if !slices.Contains(allowed, got) {
+		c.at(field, "is %s; %s", rules.Quote(got), rules.Meant(got, allowed))
 	}
 }
 
-func listed[T ~string](allowed []T) string {
-	words := make([]string, len(allowed))
-	for i, a := range allowed {
-		words[i] = string(a)
+// named reports a field that names none of the things of a kind that the table has.
+func (c *check) named(field any, got, kind string, names []string) {
+	switch {
+	case slices.Contains(names, got):
+	case len(names) == 0:
+		c.at(field, "is %s, but the table has no %s", rules.Quote(got), kind)
+	default:
+		near := ""
+		if meant := rules.Nearest(got, names); meant != "" {
+			near = "did you mean " + meant + "? "
+		}
+		c.at(field, "is %s; %sthe %s are: %s", rules.Quote(got), near, kind, strings.Join(names, ", "))
 	}
-	return strings.Join(words, ", ")
+}
+
+func words[T ~string](list []T) []string {
+	out := make([]string, len(list))
+	for i, word := range list {
+		out[i] = string(word)
+	}
+	return out
 }
 
 // within reports a field that lies outside of its range.

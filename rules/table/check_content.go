@@ -4,7 +4,6 @@ import (
 	"path"
 	"regexp"
 	"slices"
-	"strings"
 
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/element"
@@ -19,6 +18,13 @@ var (
 
 // checkContent reports every fault in the meaning of the content rules.
 func checkContent(c *check, r *rules.ContentRules) {
+	oneOfEach(c, r.Joining.Next, element.JumpNames())
+	oneOfEach(c, r.Joining.AfterHalfLoop, element.JumpNames())
+	for i, jump := range r.Joining.HalfLoops {
+		if !element.IsJump(jump) {
+			c.oneOf(&r.Joining.HalfLoops[i], jump, element.JumpNames())
+		}
+	}
 	oneOf(c, &r.Marks.Broken, brokenMarks)
 	for _, key := range statedFirst(r) {
 		if l := r.Layouts[key]; l != nil {
@@ -31,6 +37,9 @@ func checkContent(c *check, r *rules.ContentRules) {
 	for _, category := range rules.SortedKeys(r.Categories) {
 		segments := r.Categories[category]
 		keysOneOf(c, segments, rules.SegmentKeys)
+		if c.states("categories", category) { // one that is inherited may be of a category that the season has no longer
+			c.named(in(r.Categories, category), category, "categories of the season", rules.SortedKeys(c.season.Categories))
+		}
 		for _, segment := range rules.SortedKeys(segments) {
 			checkNamed(c, r, in(segments, segment), segments[segment])
 		}
@@ -52,9 +61,7 @@ func statedFirst(r *rules.ContentRules) []string {
 }
 
 func checkNamed(c *check, r *rules.ContentRules, at any, layout string) {
-	if r.Layouts[layout] == nil {
-		c.at(at, "is %s; the layouts are: %s", rules.Quote(layout), strings.Join(rules.SortedKeys(r.Layouts), ", "))
-	}
+	c.named(at, layout, "layouts", rules.SortedKeys(r.Layouts))
 }
 
 // checkLikes reports layouts that build on a missing one or in a circle.
@@ -201,5 +208,8 @@ func checkSpinContent(c *check, s *rules.SpinContent) {
 	}
 	if n := len(s.Apart); n != 0 && n != 2 {
 		c.at(&s.Apart, "want two names of slots")
+	}
+	for i := range s.Apart {
+		c.named(&s.Apart[i], s.Apart[i], "slots", rules.SortedKeys(s.Slots))
 	}
 }

@@ -33,7 +33,8 @@ type compiled struct {
 	// params, levels and content are the YAML trees with those of the seasons that
 	// this one extends below them, for seasons that extend it.
 	params, levels, content *Node
-	layer                   int // how many seasons lie below
+	layer                   int       // how many seasons lie below
+	parent                  *compiled // the season that this one extends, or nil
 }
 
 // compiler makes one season.
@@ -61,7 +62,7 @@ func (c *Catalog) compile(f *folder, chain []string) *compiled {
 	}
 	m := &compiler{catalog: c, folder: f, misfit: map[*Node]bool{}, told: map[string]bool{}}
 	out := m.compile(chain)
-	out.faults = m.faults
+	out.faults, out.parent = m.faults, m.parent
 	if len(m.faults) > 0 {
 		out.season = nil
 	}
@@ -91,7 +92,7 @@ func (c *compiler) compile(chain []string) *compiled {
 		inherited = inherited.without("panel", "small")
 	}
 	out.params = params.over(inherited, "season", "title", "extends", "valid_from", "valid_to", "sheets", "values")
-	of := c.decode("", params, out.params, &s.Params)
+	of := c.decode("", params, out.params.pruned(), &s.Params)
 	if s.Params.Season != c.folder.key {
 		of.at(&s.Params.Season, "is %s, but the folder is %s; they must be equal", rules.Quote(s.Params.Season), c.folder.key)
 	}
@@ -99,13 +100,13 @@ func (c *compiler) compile(chain []string) *compiled {
 
 	levels := c.read(levelsFile, new(rules.LevelRules))
 	out.levels = levels.over(parent.levels)
-	if laid := out.levels.laid("spins", "pairs", "spins"); laid != nil {
+	if laid := out.levels.laid().pruned(); laid != nil {
 		s.Levels = new(rules.LevelRules)
 		checkLevels(c.decode("levels", levels, laid, s.Levels), s.Levels)
 	}
 	content := c.read(contentFile, new(rules.ContentRules))
 	out.content = content.over(parent.content)
-	if layouts := out.content.likened("layouts"); layouts != nil {
+	if layouts := out.content.likened().pruned(); layouts != nil {
 		s.Content = new(rules.ContentRules)
 		checkContent(c.decode("program", content, layouts, s.Content), s.Content)
 	}
@@ -250,7 +251,11 @@ func (c *compiler) rules(d *decoder, p string, n *Node) {
 	switch n.kind {
 	case mapping:
 		if isRule {
-			c.season.Rules = append(c.season.Rules, rules.Rule{Key: key, Title: rule.title, File: n.File, Line: n.Line, Cite: rule.cite})
+			whole := rules.Rule{Key: key, Title: rule.title, File: n.File, Line: n.Line, Cite: rule.cite}
+			if rule.file != "" && rule.file != n.File { // it is known by a value of another file
+				whole.File, whole.Line = rule.file, rule.line
+			}
+			c.season.Rules = append(c.season.Rules, whole)
 		}
 		for _, k := range n.Keys {
 			if !ofProvenance(k.Name) {

@@ -49,7 +49,7 @@ func (c *compiler) valueTable(d rules.Discipline) {
 		t = c.parseValues(d, data, inherited)
 	} else {
 		t = c.newTable(d, inherited.Source)
-		t.File = inherited.File
+		t.File, t.Confidence = inherited.File, inherited.Confidence
 	}
 	if inherited != nil {
 		extend(t, inherited)
@@ -87,6 +87,9 @@ func (c *compiler) parseValues(d rules.Discipline, data []byte, under *rules.Val
 	data = bytes.TrimPrefix(data, byteOrderMark)
 	t := c.newTable(d, leadingComment(data))
 	t.File = name
+	if c.season.Confidence == rules.High { // a club that does not say so of its own table has not read its rows in a published text
+		t.Confidence = rules.High
+	}
 	if line := notUTF8(data); line > 0 {
 		c.fault(name, line, saveAsUTF8)
 		return t
@@ -97,8 +100,8 @@ func (c *compiler) parseValues(d rules.Discipline, data []byte, under *rules.Val
 	case strings.HasPrefix(t.Source, Placeholder):
 		c.fault(name, 1, "still has the source of the starter file; name the published text, or say that the values are your own")
 	}
-	if line := semicolons(data); line > 0 {
-		c.fault(name, line, "has semicolons between its fields; want commas, and decimals with a point: save it as CSV with commas")
+	if line, mark := separated(data); line > 0 {
+		c.fault(name, line, "has %s between its fields; want commas, and decimals with a point: save it as CSV with commas", mark)
 		return t
 	}
 	r := csv.NewReader(bytes.NewReader(data))
@@ -125,7 +128,7 @@ func (c *compiler) parseValues(d rules.Discipline, data []byte, under *rules.Val
 		}
 		var pe *csv.ParseError
 		if errors.As(err, &pe) {
-			c.fault(name, pe.Line, "%v", pe.Err)
+			c.fault(name, pe.StartLine, "has a quotation mark inside of a field, or one without its end; leave quotation marks out, or put the whole field into them and double those inside")
 			continue
 		}
 		if err != nil {
@@ -157,8 +160,9 @@ func (c *compiler) parseValues(d rules.Discipline, data []byte, under *rules.Val
 	}
 }
 
-// semicolons gives the line of a header whose fields are parted by semicolons, or 0.
-func semicolons(data []byte) int {
+// separated returns the line of a header whose fields are parted by something else
+// than commas, and by what, or 0.
+func separated(data []byte) (line int, mark string) {
 	number := 0
 	for line := range bytes.Lines(data) {
 		number++
@@ -166,12 +170,16 @@ func semicolons(data []byte) int {
 		if _, is := comment(text); is || text == "" {
 			continue
 		}
-		if strings.Contains(text, ";") && !strings.Contains(text, ",") {
-			return number
+		switch {
+		case strings.Contains(text, ","):
+		case strings.Contains(text, ";"):
+			return number, "semicolons"
+		case strings.Contains(text, "\t"):
+			return number, "tabs"
 		}
 		break
 	}
-	return 0
+	return 0, ""
 }
 
 // comment gives what a comment line says, also one that a spreadsheet has put in
@@ -232,7 +240,7 @@ func (c *compiler) valueColumns(name string, line int, header []string) []string
 func (c *compiler) parseRow(t *rules.ValueTable, name string, line int, columns, record []string) *rules.Value {
 	s := c.season
 	v := rules.NewValue(s.GOE.Min)
-	v.Source, v.File, v.Line = t.Source, name, line
+	v.Source, v.Confidence, v.File, v.Line = t.Source, t.Confidence, name, line
 	before := len(c.faults)
 	var inferred []string
 	goe := map[int]rules.Points{}
@@ -254,6 +262,9 @@ func (c *compiler) parseRow(t *rules.ValueTable, name string, line int, columns,
 		case "source":
 			if cell != "" {
 				v.Source = cell
+			}
+			if strings.HasPrefix(cell, Placeholder) {
+				c.fault(name, line, "source of %s: is still the text of the starter file; name the published text, or say that it is your own rule", v.Code)
 			}
 		case "inferred":
 			inferred = strings.Fields(cell)
@@ -312,6 +323,9 @@ func (c *compiler) parseRow(t *rules.ValueTable, name string, line int, columns,
 			v.GradeWarn = warning("what a grade adds to the value")
 		}
 		v.SetGOE(mark, points, inferred)
+	}
+	if v.GradeWarn != nil {
+		v.Confidence = rules.Inferred
 	}
 	return v
 }

@@ -49,10 +49,19 @@ type decoder struct {
 	clauses map[string]stated
 }
 
-// stated is what a rule of several values is about, and how it is known.
+// stated is what a rule of several values is about, and how it is known: as one of
+// its values is, which stands at a file and line, or, where these are empty, as the
+// mapping is.
 type stated struct {
 	title string
-	cite  rules.Cite
+	known
+}
+
+// known is a provenance with the place that states it.
+type known struct {
+	cite rules.Cite
+	file string
+	line int
 }
 
 func newDecoder(prefix string) *decoder {
@@ -105,21 +114,25 @@ func (g *group) of(cite rules.Cite) *group {
 // weakest collects the provenance of a rule's values: the rule is as sure as the
 // least sure of them.
 type weakest struct {
-	cite rules.Cite
-	any  bool
+	known
+	any bool
 }
 
-func (w *weakest) add(cite rules.Cite) {
-	if w != nil && (!w.any || cite.Confidence.Doubt() > w.cite.Confidence.Doubt()) {
-		w.cite, w.any = cite, true
+func (w *weakest) add(value known) {
+	if w != nil && (!w.any || value.cite.Confidence.Doubt() > w.cite.Confidence.Doubt()) {
+		w.known, w.any = value, true
 	}
 }
 
 func (d *decoder) read(root *Node, into any) {
 	v := reflect.ValueOf(into)
 	at := around{place: place{file: root.File, line: root.Line, node: root}}
-	if root.null && v.Elem().Kind() != reflect.Slice {
-		d.fault(at.place, "is empty; want a mapping of keys to values")
+	if root.null {
+		want := "a mapping of keys to values"
+		if v.Elem().Kind() == reflect.Slice {
+			want = "a list"
+		}
+		d.fault(at.place, "is empty; want %s", want)
 		return
 	}
 	d.value(root, v.Elem(), at)
@@ -140,7 +153,7 @@ var textReader = reflect.TypeFor[encoding.TextUnmarshaler]()
 
 // value reads a node into a value.
 func (d *decoder) value(n *Node, v reflect.Value, at around) {
-	if n.null && at.path != "" {
+	if n.null {
 		return
 	}
 	if n.kind == mapping {
@@ -235,7 +248,7 @@ func (d *decoder) structure(n *Node, v reflect.Value, at around) {
 		}
 		if f.group != "" && k != nil && at.group.of(k.Value.cite) == nil {
 			below.group = &group{path: below.path, words: f.group + below.in, cite: k.Value.cite, outer: at.group}
-			d.clauses[below.path] = stated{below.group.words, below.group.cite}
+			d.clauses[below.path] = stated{below.group.words, known{cite: below.group.cite}}
 		}
 		d.places[field.Addr().Interface()] = below.place
 		if f.name == unknownKey {
@@ -244,8 +257,9 @@ func (d *decoder) structure(n *Node, v reflect.Value, at around) {
 		switch {
 		case k != nil:
 			d.value(k.Value, field, below)
-		case field.Kind() == reflect.Struct && shapeOf(field.Type()).clause != nil:
-			// A rule that is not stated is known as what surrounds it is.
+		case field.Kind() == reflect.Struct:
+			// What is not stated is known as what surrounds it is, and a check of its
+			// fields finds their place.
 			d.structure(&Node{kind: mapping, cite: n.cite, File: n.File, Line: n.Line}, field, below)
 		}
 	}
@@ -265,20 +279,21 @@ func (d *decoder) structure(n *Node, v reflect.Value, at around) {
 	}
 	for _, l := range shape.lists {
 		if of := n.Get(l.name); of != nil {
-			d.clause(v.FieldByIndex(l.index), of.cite, around{place: place{path: join(at.path, l.name)}, about: l.about, of: at.of, in: at.in, group: at.group}, n)
+			d.clause(v.FieldByIndex(l.index), known{cite: of.cite}, around{place: place{path: join(at.path, l.name)}, about: l.about, of: at.of, in: at.in, group: at.group}, n)
 		}
 	}
 	if own == nil {
 		return
 	}
 	if !own.any {
-		own.add(n.cite)
+		own.add(known{cite: n.cite})
 	}
-	d.clause(v.FieldByIndex(shape.clause), own.cite, at, n)
+	d.clause(v.FieldByIndex(shape.clause), own.known, at, n)
 }
 
 // clause fills in what the rule at a path is known by.
-func (d *decoder) clause(v reflect.Value, cite rules.Cite, at around, n *Node) {
+func (d *decoder) clause(v reflect.Value, by known, at around, n *Node) {
+	cite := by.cite
 	c, ok := v.Addr().Interface().(*rules.Clause)
 	if !ok {
 		return
@@ -298,7 +313,7 @@ func (d *decoder) clause(v reflect.Value, cite rules.Cite, at around, n *Node) {
 	if g := at.group.of(cite); g != nil {
 		c.Warn = g.cite.Unsure(d.key(g.path), g.words)
 	}
-	d.clauses[at.path] = stated{words, cite}
+	d.clauses[at.path] = stated{words, by}
 }
 
 // key is the key of a rule at a path of this file.
@@ -319,7 +334,7 @@ func (d *decoder) provenance(k Key, at around) {
 	case k.Name == coversKey && k.Value.Text != inherited:
 		d.fault(below, "is %s; allowed is %s", rules.Quote(k.Value.Text), inherited)
 	case k.Name == confidenceKey && !slices.Contains(confidences, rules.Confidence(k.Value.Text)):
-		d.fault(below, "is %s; allowed are: %s", rules.Quote(k.Value.Text), listed(confidences))
+		d.fault(below, "is %s; %s", rules.Quote(k.Value.Text), rules.Meant(k.Value.Text, words(confidences)))
 	case k.Name == sourceKey && strings.HasPrefix(k.Value.Text, Placeholder):
 		d.fault(below, "is still the text of the starter file; name the published text, or say that it is your own rule")
 	}
@@ -373,20 +388,22 @@ func (n Number) MarshalJSON() ([]byte, error) {
 // twice reports keys that stand twice in a mapping and leaves the first of them,
 // so that everything else can be read.
 func (d *decoder) twice(n *Node, path string) {
-	var once []Key
-	for i, k := range n.Keys {
-		if first := slices.IndexFunc(n.Keys[:i], func(have Key) bool { return have.Name == k.Name }); first >= 0 {
-			if once == nil {
-				once = slices.Clone(n.Keys[:i])
-			}
-			d.fault(place{path: join(path, k.Name), file: k.File, line: k.Line, node: k.Value}, "stands twice (first in line %d)", n.Keys[first].Line)
-		} else if once != nil {
-			once = append(once, k)
+	lines := make(map[string]int, len(n.Keys))
+	for _, k := range n.Keys {
+		if first, again := lines[k.Name]; again {
+			d.fault(place{path: join(path, k.Name), file: k.File, line: k.Line, node: k.Value}, "stands twice (first in line %d)", first)
+		} else {
+			lines[k.Name] = k.Line
 		}
 	}
-	if once != nil {
-		n.Keys = once
+	if len(lines) == len(n.Keys) {
+		return
 	}
+	n.Keys = slices.DeleteFunc(slices.Clone(n.Keys), func(k Key) bool {
+		_, first := lines[k.Name]
+		delete(lines, k.Name)
+		return !first
+	})
 }
 
 var digits = regexp.MustCompile(`^\d+$`)
@@ -408,11 +425,11 @@ func (d *decoder) commaDecimal(n *Node, i int, path string) bool {
 
 // scalar reads a single value.
 func (d *decoder) scalar(n *Node, v reflect.Value, at around) {
-	if n.kind != scalar || n.null {
+	if n.kind != scalar {
 		d.fault(at.place, "is %s; want %s", found(n), wanted(v.Type()))
 		return
 	}
-	at.rests.add(n.cite)
+	at.rests.add(known{n.cite, at.file, at.line})
 	if own, ok := v.Addr().Interface().(encoding.TextUnmarshaler); ok {
 		if err := own.UnmarshalText([]byte(n.Text)); err != nil {
 			d.fault(at.place, "%v", err)

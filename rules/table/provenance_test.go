@@ -158,3 +158,113 @@ func TestKeptTables(t *testing.T) {
 		}
 	}
 }
+
+// A layout that a club changes keeps what the season says of the rest of it, also of
+// what it takes over from another layout.
+func TestRestatedLayoutKeepsItsProvenance(t *testing.T) {
+	ours, err := club(map[string]string{
+		"season.yaml":  herons,
+		"program.yaml": "source: our board\nlayouts: {free-basic-novice: {boxes: {jump: {max: 3, min: 3}}}}\n",
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	parent, err := embedded.Season("2025-26")
+	if err != nil {
+		t.Fatal(err)
+	}
+	before, after, seen := stated(t, parent), stated(t, ours), 0
+	for key, rule := range after {
+		if !strings.HasPrefix(key, "program.layouts.free-basic-novice.") || strings.HasPrefix(key, "program.layouts.free-basic-novice.boxes.jump") {
+			continue
+		}
+		seen++
+		if was := before[key]; rule.Cite != was.Cite || rule.File != was.File || rule.Line != was.Line {
+			t.Errorf("%s is said to be of %+v (%s:%d), want %+v (%s:%d)", key, rule.Cite, rule.File, rule.Line, was.Cite, was.File, was.Line)
+		}
+	}
+	if seen < 20 {
+		t.Errorf("only %d rules of the layout are listed", seen)
+	}
+}
+
+// A null takes away what a layout takes over from another one, and what the solo
+// spins of pairs share with single skating.
+func TestNullTakesAwayWhatIsTakenOver(t *testing.T) {
+	for _, tc := range []struct{ file, text, gone string }{
+		{"program.yaml", "source: ours\nlayouts: {free-women: {repeats: null}}\n", "program.layouts.free-women.repeats"},
+		{"program.yaml", "source: ours\nlayouts: {free-basic-novice: {required_jump: null}}\n", "program.layouts.free-basic-novice.required_jump"},
+		{"levels.yaml", "source: ours\npairs: {spins: {per_foot: null}}\n", "levels.pairs.spins.per_foot"},
+		{"levels.yaml", "source: ours\npairs: {spins: {mandatory: {any_of: [DIFFICULT_ENTRANCE]}, features: {DIFFICULT_EXIT: null}}}\n", "levels.pairs.spins.features.DIFFICULT_EXIT"},
+	} {
+		s, err := club(map[string]string{"season.yaml": herons, tc.file: tc.text})
+		if err != nil {
+			t.Errorf("%s: %v", tc.text, err)
+			continue
+		}
+		for key := range stated(t, s) {
+			if strings.HasPrefix(key+".", tc.gone+".") {
+				t.Errorf("%s: %s is still there", tc.text, key)
+			}
+		}
+	}
+	c := embedded.Over(table.Layer{Name: "club", FS: fstest.MapFS{
+		"herons/season.yaml":  {Data: []byte(herons)},
+		"herons/program.yaml": {Data: []byte("source: ours\nlayouts: {free-women: {repeats: null}}\n")},
+		"egrets/season.yaml":  {Data: []byte(strings.ReplaceAll(strings.ReplaceAll(strings.ReplaceAll(herons, "2025-26", "herons"), "season: herons", "season: egrets"), "Herons", "Egrets"))},
+		"egrets/program.yaml": {Data: []byte("source: ours\nlayouts: {free-women: {repeats: null, title: free skating}}\n")},
+	}})
+	s, err := c.Season("egrets")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if s.Content.Layouts["free-women"].Repeats != nil {
+		t.Error("a null in a club's table and in the one that it extends: the repeats are there again")
+	}
+}
+
+// What was read in a published text is not said to be read by a club that vouches
+// for it, nor are the club's own values.
+func TestClubIsNoPublishedText(t *testing.T) {
+	s, err := club(map[string]string{
+		"season.yaml": herons + "values: {singles: extend}\npanel: {source: our board}\ndeductions: {FALL: {covers: inherited}}\ngoe: {source: our board, confidence: high}\n",
+		"singles.csv": "# our own values\ncode,base_value,inferred\nWJ,0.30,\nOneSp,0.60,base\n",
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	all := stated(t, s)
+	for key, want := range map[string]rules.Cite{
+		"deductions.FALL.each": {Source: "our own rule"},
+		"goe.min":              {Source: "our board", Confidence: rules.High},
+		"panel.small":          {Source: "From memory", Confidence: rules.Memory},
+		"values.singles.WJ":    {Source: "our own values"},
+		"values.singles.OneSp": {Source: "our own values", Confidence: rules.Inferred},
+	} {
+		got := all[key].Cite
+		if got.Note = ""; got != want {
+			t.Errorf("%s is said to be of %+v, want %+v", key, got, want)
+		}
+	}
+	if got := all["panel.trim"].Cite; got.Source != "our board" || got.Confidence != "" {
+		t.Errorf("panel.trim is said to be of %+v", got)
+	}
+	if got := all["values.singles.3F"]; got.Confidence != rules.High || !strings.HasPrefix(got.File, "2025-26/") {
+		t.Errorf("3F, which the season states, is said to be of %+v", got)
+	}
+}
+
+// A rule of several values is cited with the place of the value that it is known by.
+func TestRuleIsCitedWhereItIsStated(t *testing.T) {
+	s, err := club(map[string]string{"season.yaml": herons + "panel: {max_judges: 5}\ngoe: {missing_mark: 0, confidence: low}\n"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	all := stated(t, s)
+	if panel, trim := all["panel"], all["panel.trim"]; panel.Source != trim.Source || panel.File != trim.File {
+		t.Errorf("panel is said to be of %q at %s:%d", panel.Source, panel.File, panel.Line)
+	}
+	if goe := all["goe"]; goe.Source != "our own rule" || goe.File != "club/herons/season.yaml" || goe.Line != 6 {
+		t.Errorf("goe is said to be of %q at %s:%d", goe.Source, goe.File, goe.Line)
+	}
+}

@@ -7,8 +7,8 @@ import (
 	"github.com/rinktally/rinktally/rules/element"
 )
 
-// CheckRow says why no code would ever be valued by a row with this code and kind.
-// It is a rules.RowCheck.
+// CheckRow says why no code would ever be valued by a row with this code and kind, or
+// nil.
 func CheckRow(code, kind string) error {
 	e, err := element.Parse(code)
 	if err != nil {
@@ -16,6 +16,8 @@ func CheckRow(code, kind string) error {
 	}
 	first := &e.Parts()[0]
 	switch {
+	case (first.Kind == element.Other || first.Kind == element.Pattern) && element.Meant(code) != "":
+		return fmt.Errorf("%s is no element of the sport; did you mean %s? A name of your own must not be a code of the sport in other letters", rules.Quote(code), element.Meant(code))
 	case e.String() != code:
 		return fmt.Errorf("code %s is written %s", rules.Quote(code), e.String())
 	case e.Markers() != 0 || e.KeyPoints != "":
