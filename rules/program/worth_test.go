@@ -111,7 +111,7 @@ func TestFaultsOfTheInputComeTogether(t *testing.T) {
 		want []string
 	}{
 		{"codes and grades", program.Program{Category: "senior-men", Segment: "free-skating", Duration: -1, Elements: []program.Planned{{Code: "3Lz$"}, {Code: "3Lz", Grade: &grade}}}, []string{"elements[0].code", "elements[1].grade", "duration"}},
-		{"unknown value", program.Program{Category: "senior-men", Segment: "free-skating", Elements: []program.Planned{{Code: "3Lz"}, {Code: "5Lz"}}}, []string{"elements[1].code"}},
+		{"unknown value", program.Program{Category: "senior-men", Segment: "free-skating", Elements: []program.Planned{{Code: "3Lz"}, {Code: "5A"}}}, []string{"elements[1].code"}},
 		{"category", program.Program{Category: "senior-cats", Segment: "free-skating"}, []string{"senior-cats"}},
 		{"components", program.Program{Category: "senior-men", Segment: "free-skating", Components: map[string]rules.Points{"TIMING": 800, "COMPOSITION": 1100}}, []string{"components.COMPOSITION", "components.PRESENTATION", "components.TIMING"}},
 	} {

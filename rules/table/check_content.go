@@ -106,7 +106,7 @@ func checkLayout(c *check, l *rules.Layout) {
 		within(c, &o.Max, 0, 10)
 		within(c, &o.Jumps, 2, 5)
 		within(c, &o.Long, 0, 10)
-		oneOf(c, &o.Extra, []rules.Effect{rules.EffectElement, rules.EffectAsSolo})
+		oneOf(c, &o.Extra, []rules.Effect{rules.EffectElement, rules.EffectAsSolo, rules.EffectNone})
 		oneOf(c, &o.LongOver, []rules.Effect{rules.EffectElement, rules.EffectJump})
 	}
 	if s := l.Sequences; s != nil {

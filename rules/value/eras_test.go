@@ -28,6 +28,10 @@ var deathSpirals = [][]string{
 	{"2022-23", "2023-24", "2024-25", "2025-26"},
 }
 
+// since is the first season whose table has a code, where an era began without it: an
+// ISU technical specialist names the jumps of five turns among what 2024-25 brought.
+var since = map[string]string{"5T": "2024-25", "5S": "2024-25", "5Lo": "2024-25", "5F": "2024-25", "5Lz": "2024-25"}
+
 // stated gives the base values that a season's table states, by code and scope.
 func stated(t *testing.T, season *rules.Season, d rules.Discipline, of func(element.Kind) bool) map[string]rules.Points {
 	t.Helper()
@@ -71,8 +75,10 @@ func TestErasAgree(t *testing.T) {
 		}
 		for _, key := range era {
 			for code, base := range all {
-				if _, ok := tables[key][code]; !ok {
+				if _, ok := tables[key][code]; !ok && key >= since[code] {
 					t.Errorf("%s %s: no value of %s, which has %v in another season of the era", key, d, code, base)
+				} else if ok && key < since[code] {
+					t.Errorf("%s %s: %s has a value before %s", key, d, code, since[code])
 				}
 			}
 		}

@@ -195,7 +195,7 @@ func TestRefusals(t *testing.T) {
 		{one{"2025-26", "senior-men", "free-skating", "", "6F<"}, rules.ReasonCodeInvalid, "a jump is 1 to 5 turns"},
 		{one{"2025-26", "senior-men", "free-skating", "", "3Lz+3Q"}, rules.ReasonCodeInvalid, "a jump is 1 to 5 turns"},
 		{one{"2025-26", "senior-men", "free-skating", "", "3L+3T"}, rules.ReasonCodeInvalid, "a jump is 1 to 5 turns"},
-		{one{"2025-26", "senior-men", "free-skating", "", "5Lz"}, rules.ReasonElementUnknown, "it knows: 1Lz"},
+		{one{"2025-26", "senior-men", "free-skating", "", "5A"}, rules.ReasonElementUnknown, "it knows: 1A"},
 		{one{"2025-26", "senior-men", "free-skating", "", "WJ"}, rules.ReasonElementUnknown, "in singles"},
 		{one{"2025-26", "senior-men", "free-skating", "", "1F1S"}, rules.ReasonElementUnknown, "in singles"},
 		{one{"2025-26", "senior-men", "free-skating", "", "5SLi4"}, rules.ReasonElementUnknown, "in singles"},
