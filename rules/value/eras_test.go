@@ -94,6 +94,35 @@ func TestErasAgree(t *testing.T) {
 	}
 }
 
+// TestNoLevelNoValue wants of every element that has levels that it can also be
+// called without one, as an attempt of no value.
+func TestNoLevelNoValue(t *testing.T) {
+	c := catalog(t)
+	levelled := regexp.MustCompile(`^(.*[A-Za-z])[B1-4]$`)
+	looked := 0
+	for _, key := range eras[rules.Pairs][0] {
+		season, err := c.Season(key)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, d := range []rules.Discipline{rules.Singles, rules.Pairs, rules.Dance} {
+			for _, code := range season.Table(d).Codes() {
+				name := levelled.FindStringSubmatch(code)
+				if name == nil || code == "1MB" { // itself without a level
+					continue
+				}
+				looked++
+				if row, _ := season.Table(d).Find(name[1]); row == nil || row.Base != 0 {
+					t.Errorf("%s %s: %s has a value and %s is no attempt", key, d, code, name[1])
+				}
+			}
+		}
+	}
+	if looked < 2000 {
+		t.Errorf("only %d codes were looked up", looked)
+	}
+}
+
 var valued = regexp.MustCompile(`(?m)^(\d.*):\n((?:  .*\n)+)`)
 
 // TestNoValueIsLost wants a value of every code that has had one before.
