@@ -350,17 +350,19 @@ func (c *compiler) grade(t, under *rules.ValueTable, v *rules.Value) {
 	last := rules.Points(-1 << 40)
 	for mark := c.season.GOE.Min; mark <= c.season.GOE.Max; mark++ {
 		points, stated, _ := v.GOE(mark)
-		own := ""
 		switch {
 		case stated:
 		case percent > 0:
 			points = base.Percent(int64(mark) * percent)
 			v.SetGOE(mark, points, v.BaseInferred)
-			own = fmt.Sprintf(" (%d%% of %s a grade, since its cell is empty)", percent, of)
 		default:
 			continue
 		}
 		if points < last {
+			own := ""
+			if !stated {
+				own = fmt.Sprintf(" (%d%% of %s a grade, since its cell is empty)", percent, of)
+			}
 			c.fault(v.File, v.Line, "GOE %+d of %s: %v%s is lower than the points of a lower mark; points must rise with the marks", mark, v.Code, points, own)
 		}
 		last = points
