@@ -263,7 +263,7 @@ func (c *compiler) parseRow(t *rules.ValueTable, name string, line int, columns,
 			if cell != "" {
 				v.Source = cell
 			}
-			if strings.HasPrefix(cell, Placeholder) {
+			if strings.HasPrefix(cell, Placeholder) && !c.folder.kept {
 				c.fault(name, line, "source of %s: is still the text of the starter file; name the published text, or say that it is your own rule", v.Code)
 			}
 		case "inferred":
@@ -293,7 +293,11 @@ func (c *compiler) parseRow(t *rules.ValueTable, name string, line int, columns,
 		}
 	}
 	if len(c.faults) == before {
-		if err := value.CheckRow(v.Code, v.Kind); err != nil {
+		err := value.CheckRow(v.Code, v.Kind)
+		if err == nil && !c.folder.kept {
+			err = value.Misspelt(v.Code)
+		}
+		if err != nil {
 			c.fault(name, line, "%v", err)
 		}
 	}

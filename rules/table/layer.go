@@ -21,7 +21,8 @@ type Layer struct {
 	FS   fs.FS
 	// Kept says that these are tables that something was decided by before: they are
 	// read although an earlier version wrote them, without the keys that this one no
-	// longer knows and without the sources that it asks for.
+	// longer knows and the sources that it asks for, and with the names of jumps, slots,
+	// categories and elements that it refuses.
 	Kept bool
 }
 
