@@ -35,11 +35,11 @@ func (c *check) at(field any, format string, args ...any) {
 		return
 	}
 	message := fmt.Sprintf(format, args...)
-	if once := fmt.Sprintf("%s:%d: %s", at.file, at.line, message); c.told[once] {
+	once := rules.TableFault{File: at.file, Line: at.line, Message: message}
+	if c.reported[once] {
 		return // what stands in several places of the tree is at fault in one line
-	} else {
-		c.told[once] = true
 	}
+	c.reported[once] = true
 	text := at.path + ": " + message
 	if line := c.nulled(at); line > 0 {
 		at.line = line
@@ -78,7 +78,7 @@ func (c *check) inherits(at place) (own place, inherited bool) {
 	return own, true
 }
 
-// states tells whether the season's own file states a key of a top-level mapping.
+// states reports whether the season's own file states a key of a top-level mapping.
 func (c *check) states(mapping, key string) bool {
 	return c.own != nil && c.own.Get(mapping) != nil && c.own.Get(mapping).Get(key) != nil
 }

@@ -39,13 +39,13 @@ type compiled struct {
 
 // compiler makes one season.
 type compiler struct {
-	catalog *Catalog
-	folder  *folder
-	parent  *compiled
-	season  *rules.Season
-	faults  rules.TableFaults
-	misfit  map[*Node]bool  // values of the season's own files that do not fit
-	told    map[string]bool // faults that are reported already, by place and message
+	catalog  *Catalog
+	folder   *folder
+	parent   *compiled
+	season   *rules.Season
+	faults   rules.TableFaults
+	misfit   map[*Node]bool            // values of the season's own files that do not fit
+	reported map[rules.TableFault]bool // faults of the meaning, without their paths
 }
 
 func (c *compiler) fault(file string, line int, format string, args ...any) {
@@ -60,7 +60,7 @@ func (c *Catalog) compile(f *folder, chain []string) *compiled {
 	if done := f.result.Load(); done != nil {
 		return done
 	}
-	m := &compiler{catalog: c, folder: f, misfit: map[*Node]bool{}, told: map[string]bool{}}
+	m := &compiler{catalog: c, folder: f, misfit: map[*Node]bool{}, reported: map[rules.TableFault]bool{}}
 	out := m.compile(chain)
 	out.faults, out.parent = m.faults, m.parent
 	if len(m.faults) > 0 {

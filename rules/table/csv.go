@@ -82,7 +82,7 @@ func extend(t, parent *rules.ValueTable) {
 func (c *compiler) parseValues(d rules.Discipline, data []byte, under *rules.ValueTable) *rules.ValueTable {
 	name, s := c.file(valuesFile(d)), c.season
 	if s.GOE.Min < -5 || s.GOE.Min > -1 || s.GOE.Max > 5 || s.GOE.Max < 1 {
-		s.GOE.Min, s.GOE.Max = -5, 5 // the scale's own fault is told; the rows are still checked
+		s.GOE.Min, s.GOE.Max = -5, 5 // the scale's own fault is reported; the rows are still checked
 	}
 	data = bytes.TrimPrefix(data, byteOrderMark)
 	t := c.newTable(d, leadingComment(data))
@@ -182,7 +182,7 @@ func separated(data []byte) (line int, mark string) {
 	return 0, ""
 }
 
-// comment gives what a comment line says, also one that a spreadsheet has put in
+// comment returns what a comment line says, also one that a spreadsheet has put in
 // quotes and filled up with separators.
 func comment(line string) (text string, is bool) {
 	if quoted, ok := strings.CutPrefix(line, `"#`); ok {
@@ -191,7 +191,7 @@ func comment(line string) (text string, is bool) {
 	return strings.TrimSpace(strings.TrimLeft(line, "# ")), strings.HasPrefix(line, "#")
 }
 
-// isComment tells whether a line that was read is a comment in quotes.
+// isComment reports whether a line that was read is a comment in quotes.
 func isComment(record []string) bool { return strings.HasPrefix(record[0], "#") }
 
 // leadingComment joins the comment lines at the top of a CSV file.
