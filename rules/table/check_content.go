@@ -46,7 +46,7 @@ func checkNames(c *check, r *rules.ContentRules) {
 	oneOfEach(c, r.Joining.AfterHalfLoop, element.JumpNames())
 	for i, jump := range r.Joining.HalfLoops {
 		if !element.IsJump(jump) {
-			c.oneOf(&r.Joining.HalfLoops[i], jump, element.JumpNames())
+			oneOfAt(c, &r.Joining.HalfLoops[i], jump, element.JumpNames())
 		}
 	}
 	for _, key := range statedFirst(r) {
