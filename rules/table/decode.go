@@ -250,10 +250,13 @@ func (d *decoder) structure(n *Node, v reflect.Value, at around) {
 	}
 	for i := range shape.fields {
 		f := &shape.fields[i]
+		k := n.key(f.name)
+		if k == nil && d.places == nil {
+			continue
+		}
 		field := v.FieldByIndex(f.index)
 		below := inner.below(Key{Name: f.name, File: at.file, Line: at.line})
 		below.about, below.of, below.in = f.about, at.of+f.of, at.in+f.in
-		k := n.key(f.name)
 		if k != nil {
 			below.place = place{path: below.path, file: k.File, line: k.Line, node: k.Value}
 		}
