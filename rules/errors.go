@@ -11,7 +11,7 @@ import (
 // The values equal the ErrorReason names of the public contract.
 type Reason string
 
-// The reasons that the calculation itself can give.
+// The reasons of the calculation itself.
 const (
 	ReasonFieldRequired     Reason = "FIELD_REQUIRED"
 	ReasonFieldInvalid      Reason = "FIELD_INVALID"
@@ -52,7 +52,7 @@ type FieldError struct {
 // it becomes the fault's Allowed.
 type Allowed string
 
-// Allowed gives the text.
+// Allowed returns the text.
 func (a Allowed) Allowed() string { return string(a) }
 
 // Allow puts what is allowed in words, such as "-5 to +5".
@@ -79,7 +79,7 @@ func Fault(field string, reason Reason, format string, args ...any) FieldError {
 	return f
 }
 
-// Error gives the fault as "path: message".
+// Error returns the fault as "path: message".
 func (e FieldError) Error() string {
 	if e.Field == "" {
 		return e.Message
@@ -87,7 +87,7 @@ func (e FieldError) Error() string {
 	return e.Field + ": " + e.Message
 }
 
-// FieldErrors collects the faults of one request so that all are told together.
+// FieldErrors collects the faults of one request so that all are reported together.
 type FieldErrors []FieldError
 
 // maxFaults is how many faults are collected: nobody reads on, and a request that
@@ -178,7 +178,7 @@ type TableFault struct {
 	Message string
 }
 
-// Error gives the fault as "file:line: message".
+// Error returns the fault as "file:line: message".
 func (f TableFault) Error() string {
 	if f.Line == 0 {
 		return f.File + ": " + f.Message

@@ -20,7 +20,7 @@ const (
 // Disciplines lists all disciplines in the order they are shown.
 var Disciplines = []Discipline{Singles, Pairs, Dance}
 
-// Confidence tells how surely a rule or number is known.
+// Confidence says how surely a rule or number is known.
 type Confidence string
 
 // How surely something is known; everything but High makes a warning.
@@ -102,7 +102,7 @@ type Params struct {
 	Deductions     map[string]*DeductionRule `yaml:"deductions" about:"the points of the deduction {key}"`
 	Categories     map[string]*Category      `yaml:"categories" about:"this category"`
 	Standing       Standing                  `yaml:"standing"`
-	// Missing tells, by key of a category that the season does not have, which
+	// Missing says, by key of a category that the season does not have, which
 	// published numbers it would need.
 	Missing map[string]string `yaml:"missing"`
 }
@@ -167,7 +167,7 @@ func (g *GOEScale) Share(d Discipline) (percent int64, levelOne bool) {
 	return int64(g.PercentPerGrade), false
 }
 
-// SameGrades tells whether rows made under one scale hold under the other in a
+// SameGrades reports whether rows made under one scale hold under the other in a
 // discipline.
 func (g *GOEScale) SameGrades(other *GOEScale, d Discipline) bool {
 	percent, levelOne := g.Share(d)
@@ -208,7 +208,7 @@ type BaseValue struct {
 	Repeat     Share         `yaml:"repeat" about:"the value of a repeated jump"`
 	Combo      Share         `yaml:"combo" about:"the value of a jump called +COMBO"`
 	SecondHalf Share         `yaml:"second_half" about:"the second-half bonus"`
-	// SecondHalfFirst tells that the bonus comes before the other shares; else it
+	// SecondHalfFirst says that the bonus comes before the other shares; else it
 	// comes last. The order matters because each step is rounded.
 	SecondHalfFirst bool     `yaml:"second_half_first"`
 	TwoParts        TwoParts `yaml:"two_parts"`

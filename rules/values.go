@@ -7,7 +7,7 @@ import "slices"
 type Value struct {
 	Code         string
 	Scope        string // condition under which the row holds, such as a compulsory dance; usually empty
-	Kind         string // of a named element whose code tells none: one of ElementKinds; else empty
+	Kind         string // of a named element whose code does not say it: one of ElementKinds; else empty
 	Base         Points
 	BaseInferred bool
 	Source       string

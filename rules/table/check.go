@@ -35,11 +35,11 @@ func (c *check) at(field any, format string, args ...any) {
 		return
 	}
 	message := fmt.Sprintf(format, args...)
-	if once := fmt.Sprintf("%s:%d: %s", at.file, at.line, message); c.told[once] {
+	once := rules.TableFault{File: at.file, Line: at.line, Message: message}
+	if c.reported[once] {
 		return // what stands in several places of the tree is at fault in one line
-	} else {
-		c.told[once] = true
 	}
+	c.reported[once] = true
 	text := at.path + ": " + message
 	if line := c.nulled(at); line > 0 {
 		at.line = line
@@ -78,7 +78,7 @@ func (c *check) inherits(at place) (own place, inherited bool) {
 	return own, true
 }
 
-// states tells whether the season's own file states a key of a top-level mapping.
+// states reports whether the season's own file states a key of a top-level mapping.
 func (c *check) states(mapping, key string) bool {
 	return c.own != nil && c.own.Get(mapping) != nil && c.own.Get(mapping).Get(key) != nil
 }
@@ -114,7 +114,7 @@ func shared(a, b string) (n int) {
 
 // oneOf reports a field that holds none of the words that are allowed.
 func oneOf[T ~string](c *check, field *T, allowed []T) {
-	c.oneOf(field, string(*field), words(allowed))
+	oneOfAt(c, field, *field, allowed)
 }
 
 // oneOfSet is oneOf where the field may be left out.
@@ -134,20 +134,21 @@ func oneOfEach[T ~string](c *check, items []T, allowed []T) {
 // keysOneOf reports the keys of a map that are not allowed.
 func keysOneOf[K ~string, V any](c *check, m map[K]V, allowed []K) {
 	for _, key := range rules.SortedKeys(m) {
-		c.oneOf(in(m, key), key, words(allowed))
+		oneOfAt(c, in(m, key), K(key), allowed)
 	}
 }
 
 // valuesOneOf reports the values of a map that are not allowed.
 func valuesOneOf[K, T ~string](c *check, m map[K]T, allowed []T) {
 	for _, key := range rules.SortedKeys(m) {
-		c.oneOf(in(m, key), string(m[K(key)]), words(allowed))
+		oneOfAt(c, in(m, key), m[K(key)], allowed)
 	}
 }
 
-func (c *check) oneOf(field any, got string, allowed []string) {
+// oneOfAt reports a place that holds none of the words that are allowed.
+func oneOfAt[T ~string](c *check, at any, got T, allowed []T) {
 	if !slices.Contains(allowed, got) {
-		c.at(field, "is %s; %s", rules.Quote(got), rules.Meant(got, allowed))
+		c.at(at, "is %s; %s", rules.Quote(string(got)), rules.Meant(string(got), words(allowed)))
 	}
 }
 

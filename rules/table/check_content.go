@@ -18,12 +18,8 @@ var (
 
 // checkContent reports every fault in the meaning of the content rules.
 func checkContent(c *check, r *rules.ContentRules) {
-	oneOfEach(c, r.Joining.Next, element.JumpNames())
-	oneOfEach(c, r.Joining.AfterHalfLoop, element.JumpNames())
-	for i, jump := range r.Joining.HalfLoops {
-		if !element.IsJump(jump) {
-			c.oneOf(&r.Joining.HalfLoops[i], jump, element.JumpNames())
-		}
+	if !c.folder.kept {
+		checkNames(c, r)
 	}
 	oneOf(c, &r.Marks.Broken, brokenMarks)
 	for _, key := range statedFirst(r) {
@@ -37,11 +33,32 @@ func checkContent(c *check, r *rules.ContentRules) {
 	for _, category := range rules.SortedKeys(r.Categories) {
 		segments := r.Categories[category]
 		keysOneOf(c, segments, rules.SegmentKeys)
-		if c.states("categories", category) { // one that is inherited may be of a category that the season has no longer
-			c.named(in(r.Categories, category), category, "categories of the season", rules.SortedKeys(c.season.Categories))
-		}
 		for _, segment := range rules.SortedKeys(segments) {
 			checkNamed(c, r, in(segments, segment), segments[segment])
+		}
+	}
+}
+
+// checkNames reports names that no jump, slot or category has, which earlier versions
+// passed over.
+func checkNames(c *check, r *rules.ContentRules) {
+	oneOfEach(c, r.Joining.Next, element.JumpNames())
+	oneOfEach(c, r.Joining.AfterHalfLoop, element.JumpNames())
+	for i, jump := range r.Joining.HalfLoops {
+		if !element.IsJump(jump) {
+			oneOfAt(c, &r.Joining.HalfLoops[i], jump, element.JumpNames())
+		}
+	}
+	for _, key := range statedFirst(r) {
+		if l := r.Layouts[key]; l != nil && l.Spins != nil {
+			for i, slot := range l.Spins.Apart {
+				c.named(&l.Spins.Apart[i], slot, "slots", rules.SortedKeys(l.Spins.Slots))
+			}
+		}
+	}
+	for _, category := range rules.SortedKeys(r.Categories) {
+		if c.states("categories", category) { // one that is inherited may be of a category that the season has no longer
+			c.named(in(r.Categories, category), category, "categories of the season", rules.SortedKeys(c.season.Categories))
 		}
 	}
 }
@@ -208,8 +225,5 @@ func checkSpinContent(c *check, s *rules.SpinContent) {
 	}
 	if n := len(s.Apart); n != 0 && n != 2 {
 		c.at(&s.Apart, "want two names of slots")
-	}
-	for i := range s.Apart {
-		c.named(&s.Apart[i], s.Apart[i], "slots", rules.SortedKeys(s.Slots))
 	}
 }

@@ -77,7 +77,7 @@ func checkSpins(c *check, s *rules.SpinRules) {
 	for _, name := range rules.SortedKeys(s.Features) {
 		f := rules.SpinFeature(name)
 		if rule := s.Features[f]; rule != nil {
-			c.oneOf(in(s.Features, name), name, words(rules.SpinFeatures))
+			oneOfAt(c, in(s.Features, name), f, rules.SpinFeatures)
 			checkFeature(c, f, rule)
 		} else {
 			c.at(in(s.Features, name), "is empty: write {} when it has no limits of its own")

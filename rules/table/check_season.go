@@ -21,7 +21,7 @@ func checkSeason(c *check, s *rules.Season, parent *rules.Season) {
 	}
 	checkDates(c, p)
 	for _, d := range rules.SortedKeys(p.Values) {
-		c.oneOf(in(p.Values, d), d, words(rules.Disciplines))
+		oneOfAt(c, in(p.Values, d), rules.Discipline(d), rules.Disciplines)
 	}
 	valuesOneOf(c, p.Values, []rules.ValuesMode{rules.ValuesOwn, rules.ValuesExtend, rules.ValuesNone})
 	for _, category := range rules.SortedKeys(p.Sheets) {

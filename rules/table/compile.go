@@ -39,13 +39,13 @@ type compiled struct {
 
 // compiler makes one season.
 type compiler struct {
-	catalog *Catalog
-	folder  *folder
-	parent  *compiled
-	season  *rules.Season
-	faults  rules.TableFaults
-	misfit  map[*Node]bool  // values of the season's own files that do not fit
-	told    map[string]bool // faults that are reported already, by place and message
+	catalog  *Catalog
+	folder   *folder
+	parent   *compiled
+	season   *rules.Season
+	faults   rules.TableFaults
+	misfit   map[*Node]bool            // values of the season's own files that do not fit
+	reported map[rules.TableFault]bool // faults of the meaning, without their paths
 }
 
 func (c *compiler) fault(file string, line int, format string, args ...any) {
@@ -60,7 +60,7 @@ func (c *Catalog) compile(f *folder, chain []string) *compiled {
 	if done := f.result.Load(); done != nil {
 		return done
 	}
-	m := &compiler{catalog: c, folder: f, misfit: map[*Node]bool{}, told: map[string]bool{}}
+	m := &compiler{catalog: c, folder: f, misfit: map[*Node]bool{}, reported: map[rules.TableFault]bool{}}
 	out := m.compile(chain)
 	out.faults, out.parent = m.faults, m.parent
 	if len(m.faults) > 0 {
@@ -188,8 +188,7 @@ func (c *compiler) read(file string, into any) *Node {
 	if root.null && file != paramsFile {
 		return nil // nothing is stated yet
 	}
-	d := newDecoder("")
-	d.kept = c.folder.kept
+	d := &decoder{kept: c.folder.kept, misfit: map[*Node]bool{}}
 	d.read(root, into)
 	if !d.misfit[root] && !d.kept {
 		d.sourced(root)
@@ -233,35 +232,33 @@ func (d *decoder) sourced(n *Node) bool {
 // decode fills a struct from a merged tree and adds its rules to the season's.
 // What does not fit in the season's own files is reported already.
 func (c *compiler) decode(prefix string, own, root *Node, into any) *check {
-	d := newDecoder(prefix)
-	d.misfit = c.misfit
+	d := &decoder{prefix: prefix, misfit: c.misfit, places: map[any]place{}, clauses: map[string]stated{}}
 	d.read(root, into)
-	c.rules(d, "", root)
+	c.rules(d, "", root, root.File, root.Line)
 	return &check{compiler: c, places: d.places, own: own}
 }
 
 // rules lists what a tree states: every leaf, the scalars of a list as one, and
-// before its leaves each mapping that is a rule.
-func (c *compiler) rules(d *decoder, p string, n *Node) {
+// before its leaves each mapping that is a rule. file and line are those of the key
+// of the tree.
+func (c *compiler) rules(d *decoder, p string, n *Node, file string, line int) {
 	key := d.key(p)
 	rule, isRule := d.clauses[p]
 	leaf := func(value string) {
-		c.season.Rules = append(c.season.Rules, rules.Rule{Key: key, Title: rule.title, Value: value, File: n.File, Line: n.Line, Cite: n.cite})
+		c.season.Rules = append(c.season.Rules, rules.Rule{Key: key, Title: rule.title, Value: value, File: file, Line: line, Cite: n.cite})
 	}
 	switch n.kind {
 	case mapping:
 		if isRule {
-			whole := rules.Rule{Key: key, Title: rule.title, File: n.File, Line: n.Line, Cite: rule.cite}
-			if rule.file != "" && rule.file != n.File { // it is known by a value of another file
+			whole := rules.Rule{Key: key, Title: rule.title, File: file, Line: line, Cite: rule.cite}
+			if rule.file != "" && rule.file != file { // it is known by a value of another file
 				whole.File, whole.Line = rule.file, rule.line
 			}
 			c.season.Rules = append(c.season.Rules, whole)
 		}
 		for _, k := range n.Keys {
 			if !ofProvenance(k.Name) {
-				at := *k.Value
-				at.File, at.Line = k.File, k.Line
-				c.rules(d, join(p, k.Name), &at)
+				c.rules(d, join(p, k.Name), k.Value, k.File, k.Line)
 			}
 		}
 	case list:
@@ -270,7 +267,7 @@ func (c *compiler) rules(d *decoder, p string, n *Node) {
 			if item.kind == scalar {
 				scalars = append(scalars, item.Text)
 			} else {
-				c.rules(d, fmt.Sprintf("%s[%d]", p, i), item)
+				c.rules(d, fmt.Sprintf("%s[%d]", p, i), item, item.File, item.Line)
 			}
 		}
 		if len(scalars) > 0 {

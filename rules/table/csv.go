@@ -82,7 +82,7 @@ func extend(t, parent *rules.ValueTable) {
 func (c *compiler) parseValues(d rules.Discipline, data []byte, under *rules.ValueTable) *rules.ValueTable {
 	name, s := c.file(valuesFile(d)), c.season
 	if s.GOE.Min < -5 || s.GOE.Min > -1 || s.GOE.Max > 5 || s.GOE.Max < 1 {
-		s.GOE.Min, s.GOE.Max = -5, 5 // the scale's own fault is told; the rows are still checked
+		s.GOE.Min, s.GOE.Max = -5, 5 // the scale's own fault is reported; the rows are still checked
 	}
 	data = bytes.TrimPrefix(data, byteOrderMark)
 	t := c.newTable(d, leadingComment(data))
@@ -182,7 +182,7 @@ func separated(data []byte) (line int, mark string) {
 	return 0, ""
 }
 
-// comment gives what a comment line says, also one that a spreadsheet has put in
+// comment returns what a comment line says, also one that a spreadsheet has put in
 // quotes and filled up with separators.
 func comment(line string) (text string, is bool) {
 	if quoted, ok := strings.CutPrefix(line, `"#`); ok {
@@ -191,7 +191,7 @@ func comment(line string) (text string, is bool) {
 	return strings.TrimSpace(strings.TrimLeft(line, "# ")), strings.HasPrefix(line, "#")
 }
 
-// isComment tells whether a line that was read is a comment in quotes.
+// isComment reports whether a line that was read is a comment in quotes.
 func isComment(record []string) bool { return strings.HasPrefix(record[0], "#") }
 
 // leadingComment joins the comment lines at the top of a CSV file.
@@ -263,7 +263,7 @@ func (c *compiler) parseRow(t *rules.ValueTable, name string, line int, columns,
 			if cell != "" {
 				v.Source = cell
 			}
-			if strings.HasPrefix(cell, Placeholder) {
+			if strings.HasPrefix(cell, Placeholder) && !c.folder.kept {
 				c.fault(name, line, "source of %s: is still the text of the starter file; name the published text, or say that it is your own rule", v.Code)
 			}
 		case "inferred":
@@ -293,7 +293,11 @@ func (c *compiler) parseRow(t *rules.ValueTable, name string, line int, columns,
 		}
 	}
 	if len(c.faults) == before {
-		if err := value.CheckRow(v.Code, v.Kind); err != nil {
+		err := value.CheckRow(v.Code, v.Kind)
+		if err == nil && !c.folder.kept {
+			err = value.Misspelt(v.Code)
+		}
+		if err != nil {
 			c.fault(name, line, "%v", err)
 		}
 	}
@@ -350,17 +354,19 @@ func (c *compiler) grade(t, under *rules.ValueTable, v *rules.Value) {
 	last := rules.Points(-1 << 40)
 	for mark := c.season.GOE.Min; mark <= c.season.GOE.Max; mark++ {
 		points, stated, _ := v.GOE(mark)
-		own := ""
 		switch {
 		case stated:
 		case percent > 0:
 			points = base.Percent(int64(mark) * percent)
 			v.SetGOE(mark, points, v.BaseInferred)
-			own = fmt.Sprintf(" (%d%% of %s a grade, since its cell is empty)", percent, of)
 		default:
 			continue
 		}
 		if points < last {
+			own := ""
+			if !stated {
+				own = fmt.Sprintf(" (%d%% of %s a grade, since its cell is empty)", percent, of)
+			}
 			c.fault(v.File, v.Line, "GOE %+d of %s: %v%s is lower than the points of a lower mark; points must rise with the marks", mark, v.Code, points, own)
 		}
 		last = points

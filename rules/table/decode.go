@@ -22,7 +22,7 @@ func ReadYAML(file string, data []byte, into any) (root *Node, faults rules.Tabl
 	if fault != nil {
 		return nil, rules.TableFaults{*fault}
 	}
-	d := newDecoder("")
+	d := &decoder{misfit: map[*Node]bool{}}
 	d.read(root, into)
 	if d.misfit[root] {
 		root = nil
@@ -44,8 +44,9 @@ type decoder struct {
 	kept   bool   // unknown keys are of an earlier version
 	faults rules.TableFaults
 	misfit map[*Node]bool // nodes that a fault names already
-	places map[any]place  // by pointer to a field, to an item or to a struct of a map
-	// clauses are the rules found, by path.
+	// places are by pointer to a field, to an item or to a struct of a map, and clauses
+	// are the rules found, by path; both are nil where nobody asks for them.
+	places  map[any]place
 	clauses map[string]stated
 }
 
@@ -62,10 +63,6 @@ type known struct {
 	cite rules.Cite
 	file string
 	line int
-}
-
-func newDecoder(prefix string) *decoder {
-	return &decoder{prefix: prefix, misfit: map[*Node]bool{}, places: map[any]place{}, clauses: map[string]stated{}}
 }
 
 // place is where a table states a value, or the mapping that lacks it.
@@ -149,6 +146,20 @@ func (d *decoder) fault(at place, format string, args ...any) {
 	d.faults = append(d.faults, rules.TableFault{File: at.file, Line: at.line, Message: text})
 }
 
+// found remembers the place of a field.
+func (d *decoder) found(field any, at place) {
+	if d.places != nil {
+		d.places[field] = at
+	}
+}
+
+// rule remembers the rule at a path.
+func (d *decoder) rule(path string, is stated) {
+	if d.clauses != nil {
+		d.clauses[path] = is
+	}
+}
+
 var textReader = reflect.TypeFor[encoding.TextUnmarshaler]()
 
 // value reads a node into a value.
@@ -165,7 +176,7 @@ func (d *decoder) value(n *Node, v reflect.Value, at around) {
 		if v.IsNil() {
 			v.Set(reflect.New(t.Elem()))
 		}
-		d.places[v.Interface()] = at.place
+		d.found(v.Interface(), at.place)
 		d.value(n, v.Elem(), at)
 	case reflect.PointerTo(t).Implements(textReader):
 		d.scalar(n, v, at)
@@ -191,7 +202,7 @@ func (d *decoder) list(n *Node, v reflect.Value, at around) {
 	for i, item := range n.Items {
 		below := at
 		below.place = place{path: fmt.Sprintf("%s[%d]", at.path, i), file: item.File, line: item.Line, node: item}
-		d.places[v.Index(i).Addr().Interface()] = below.place
+		d.found(v.Index(i).Addr().Interface(), below.place)
 		d.value(item, v.Index(i), below)
 	}
 }
@@ -212,7 +223,7 @@ func (d *decoder) table(n *Node, v reflect.Value, at around) {
 		}
 		below := at.below(k)
 		below.key = k.Name
-		d.places[entry{v.Pointer(), k.Name}] = below.place
+		d.found(entry{v.Pointer(), k.Name}, below.place)
 		value := reflect.New(v.Type().Elem()).Elem()
 		d.value(k.Value, value, below)
 		v.SetMapIndex(reflect.ValueOf(k.Name).Convert(v.Type().Key()), value)
@@ -239,18 +250,21 @@ func (d *decoder) structure(n *Node, v reflect.Value, at around) {
 	}
 	for i := range shape.fields {
 		f := &shape.fields[i]
+		k := n.key(f.name)
+		if k == nil && d.places == nil {
+			continue
+		}
 		field := v.FieldByIndex(f.index)
 		below := inner.below(Key{Name: f.name, File: at.file, Line: at.line})
 		below.about, below.of, below.in = f.about, at.of+f.of, at.in+f.in
-		k := n.key(f.name)
 		if k != nil {
 			below.place = place{path: below.path, file: k.File, line: k.Line, node: k.Value}
 		}
 		if f.group != "" && k != nil && at.group.of(k.Value.cite) == nil {
 			below.group = &group{path: below.path, words: f.group + below.in, cite: k.Value.cite, outer: at.group}
-			d.clauses[below.path] = stated{below.group.words, known{cite: below.group.cite}}
+			d.rule(below.path, stated{below.group.words, known{cite: below.group.cite}})
 		}
-		d.places[field.Addr().Interface()] = below.place
+		d.found(field.Addr().Interface(), below.place)
 		if f.name == unknownKey {
 			below.rests = &weakest{} // what is known is no less sure for it
 		}
@@ -295,16 +309,19 @@ func (d *decoder) structure(n *Node, v reflect.Value, at around) {
 func (d *decoder) clause(v reflect.Value, by known, at around, n *Node) {
 	cite := by.cite
 	c, ok := v.Addr().Interface().(*rules.Clause)
-	if !ok {
+	if !ok || d.clauses == nil {
 		return
 	}
 	words := at.about
 	if strings.Contains(words, "{") {
+		words = strings.ReplaceAll(words, "{of}", at.of)
+		words = strings.ReplaceAll(words, "{key}", at.key)
+		words = strings.ReplaceAll(words, "{words}", strings.ToLower(strings.ReplaceAll(at.key, "_", " ")))
 		title := ""
 		if t := n.Get("title"); t != nil {
 			title = t.Text
 		}
-		words = strings.NewReplacer("{key}", at.key, "{words}", strings.ToLower(strings.ReplaceAll(at.key, "_", " ")), "{title}", title, "{of}", at.of).Replace(words)
+		words = strings.ReplaceAll(words, "{title}", title)
 	}
 	c.Cite = cite
 	c.ID = d.key(at.path)
@@ -313,7 +330,7 @@ func (d *decoder) clause(v reflect.Value, by known, at around, n *Node) {
 	if g := at.group.of(cite); g != nil {
 		c.Warn = g.cite.Unsure(d.key(g.path), g.words)
 	}
-	d.clauses[at.path] = stated{words, by}
+	d.rule(at.path, stated{words, by})
 }
 
 // key is the key of a rule at a path of this file.

@@ -44,9 +44,9 @@ func FuzzReadYAML(f *testing.F) {
 	})
 }
 
-// FuzzLoad lays any files of a club over a season: what is loaded has the numbers
+// FuzzLayers lays any files of a club over a season: what is loaded has the numbers
 // that every answer needs, and each of its rules says where it is stated.
-func FuzzLoad(f *testing.F) {
+func FuzzLayers(f *testing.F) {
 	f.Add("panel: {max_judges: 5}\n", "spins: {per_foot: {max: 3}}\n", "layouts: {free-women: {repeats: null}}\n", "WJ,0.30\n")
 	f.Add("component_marks: null\n", "pairs: {spins: {covers: inherited, note: x}}\n", "layouts: {mine: {like: free-men, title: x}}\n", "3Lz,5.90\n")
 	f.Add("goe: {min: -3, max: 3}\nvalues: {singles: none}\n", "spins: null\n", "categories: {senior-men: null}\n", "OneSp,\n")

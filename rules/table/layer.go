@@ -1,6 +1,7 @@
 package table
 
 import (
+	"bytes"
 	"embed"
 	"errors"
 	"fmt"
@@ -20,7 +21,8 @@ type Layer struct {
 	FS   fs.FS
 	// Kept says that these are tables that something was decided by before: they are
 	// read although an earlier version wrote them, without the keys that this one no
-	// longer knows and without the sources that it asks for.
+	// longer knows and the sources that it asks for, and with the names of jumps, slots,
+	// categories and elements that it refuses.
 	Kept bool
 }
 
@@ -57,12 +59,13 @@ type name struct {
 }
 
 type text struct {
-	data string
+	data []byte
 	err  string // why it could not be read
 }
 
 func (s *snapshot) equal(other *snapshot) bool {
-	return maps.EqualFunc(s.names, other.names, slices.Equal) && maps.Equal(s.texts, other.texts)
+	return maps.EqualFunc(s.names, other.names, slices.Equal) &&
+		maps.EqualFunc(s.texts, other.texts, func(a, b text) bool { return a.err == b.err && bytes.Equal(a.data, b.data) })
 }
 
 // readings is how often a layer is read until two readings agree.
@@ -97,7 +100,7 @@ func take(fsys fs.FS) *snapshot {
 			if !in.dir && slices.Contains(tableFiles, in.text) {
 				file := path.Join(e.text, in.text)
 				data, err := fs.ReadFile(fsys, file)
-				read := text{data: string(data)}
+				read := text{data: data}
 				if err != nil {
 					read.err = err.Error()
 				}
@@ -161,7 +164,7 @@ func (s *snapshot) folders(layer string, kept bool) (found []*folder, faults rul
 				case read.err != "":
 					fault(path.Join(e.text, file), "cannot be read: %s", read.err)
 				default:
-					f.files[file] = []byte(read.data)
+					f.files[file] = read.data
 				}
 			}
 			found = append(found, f)

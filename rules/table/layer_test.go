@@ -1,6 +1,7 @@
 package table
 
 import (
+	"errors"
 	"io/fs"
 	"strings"
 	"testing"
@@ -65,4 +66,72 @@ func TestCheckKey(t *testing.T) {
 			t.Errorf("%q: %v", key, err)
 		}
 	}
+}
+
+// Folders and files may be links; what cannot be read is a fault with its path.
+func TestLinksAndWhatCannotBeRead(t *testing.T) {
+	link := func(to string) *fstest.MapFile { return &fstest.MapFile{Data: []byte(to), Mode: fs.ModeSymlink} }
+	c, err := Load(Layer{Name: "club", FS: fstest.MapFS{
+		".store/base/season.yaml": {Data: []byte(strings.Replace(base, "season: base", "season: linked", 1))},
+		".store/values.csv":       {Data: []byte(draft("1.00"))},
+		"linked":                  link(".store/base"),
+		".store/base/singles.csv": link("../values.csv"),
+	}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if s, err := c.Season("linked"); err != nil || s.Table("singles").Row("3Lz", "") == nil {
+		t.Errorf("a linked folder with a linked file: %v", err)
+	}
+	files := fstest.MapFS{"base/season.yaml": {Data: []byte(base)}, "base/singles.csv": {Data: []byte(draft("1.00"))}, "base/pairs.csv": link("gone.csv")}
+	for deny, want := range map[string][]string{
+		"":                 {"club/base/pairs.csv: cannot be read: "},
+		"base/singles.csv": {"club/base/pairs.csv: cannot be read: ", "club/base/singles.csv: cannot be read: "},
+		"base":             {"club/base: cannot be read: "},
+		".":                {"club: cannot be read: "},
+	} {
+		_, err := Load(Layer{Name: "club", FS: denying{files, deny}})
+		for _, w := range want {
+			if err == nil || !strings.Contains(err.Error(), w) {
+				t.Errorf("without leave to read %s: %v, want %s", deny, err, w)
+			}
+		}
+	}
+}
+
+// denying is a tree in which a path may not be read.
+type denying struct {
+	fs.FS
+	path string
+}
+
+func (d denying) Open(name string) (fs.File, error) {
+	if name == d.path {
+		return nil, &fs.PathError{Op: "open", Path: name, Err: errors.New("permission denied")}
+	}
+	return d.FS.Open(name)
+}
+
+// A folder that is removed while it is read is gone, not half there.
+func TestFolderRemovedWhileRead(t *testing.T) {
+	files := fstest.MapFS{"base/season.yaml": {Data: []byte(base)}, "base/singles.csv": {Data: []byte(draft("1.00"))}, "other/season.yaml": {Data: []byte(strings.Replace(base, "season: base", "season: other", 1))}}
+	c, err := Load(Layer{Name: "club", FS: removing{files}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if keys := c.keys(); len(keys) != 1 || keys[0] != "other" {
+		t.Errorf("the seasons are %v, want other alone", keys)
+	}
+}
+
+// removing is a tree whose folder base is removed when a file of it is opened.
+type removing struct{ files fstest.MapFS }
+
+func (r removing) Open(name string) (fs.File, error) {
+	f, err := r.files.Open(name)
+	if strings.HasPrefix(name, "base/") {
+		delete(r.files, "base/season.yaml")
+		delete(r.files, "base/singles.csv")
+	}
+	return f, err
 }

@@ -58,16 +58,16 @@ type Key struct {
 // vouching names the provenance that a mapping states for what it inherits too.
 type vouching struct{ source, confidence, note bool }
 
-// IsText tells whether the node is a single value.
+// IsText reports whether the node is a single value.
 func (n *Node) IsText() bool { return n.kind == scalar }
 
-// IsNull tells whether the node is empty or null.
+// IsNull reports whether the node is empty or null.
 func (n *Node) IsNull() bool { return n.null }
 
-// IsList tells whether the node is a list.
+// IsList reports whether the node is a list.
 func (n *Node) IsList() bool { return n.kind == list }
 
-// IsMapping tells whether the node is a mapping of keys to values.
+// IsMapping reports whether the node is a mapping of keys to values.
 func (n *Node) IsMapping() bool { return n.kind == mapping }
 
 // Get returns the value of a key of a mapping, or nil.

@@ -146,13 +146,15 @@ func TestSeasonsAreCompiledWhenAskedFor(t *testing.T) {
 func TestKeptTables(t *testing.T) {
 	files := fstest.MapFS{
 		"base/season.yaml":  {Data: []byte("season: base\ntitle: Base\nsource: ours\nround_each_step: true\ncategories: {cubs: {title: Cubs, discipline: singles, segments: {free-skating: {title: Free skating, components: one, factor: 1.00}}}}\ncomponent_sets: {one: [SKATING_SKILLS]}\ngoe: {min: -3, max: 3}\ncomponent_marks: {min: 0.25, max: 10.00, step: 0.25}\npanel: {min_judges: 1, max_judges: 9, trim_from: 5, trim: 1}\nbase_value: {round_to: 0.01}\n")},
-		"base/program.yaml": {Data: []byte("marks: {broken: COMBO}\n")},
+		"base/program.yaml": {Data: []byte("marks: {broken: COMBO}\njoining: {next: [Lp]}\ncategories: {otters: {}}\n")},
+		"base/singles.csv":  {Data: []byte("# ours\ncode,base_value,source\n3LZ,1.00,say here\n")},
 	}
 	if _, err := table.Load(table.Layer{Name: "kept", FS: files, Kept: true}); err != nil {
 		t.Errorf("as kept tables: %v", err)
 	}
 	_, err := table.Load(table.Layer{Name: "kept", FS: files})
-	for _, want := range []string{"kept/base/season.yaml:4: round_each_step: is not a known key", "kept/base/program.yaml:1: source: is missing"} {
+	for _, want := range []string{"kept/base/season.yaml:4: round_each_step: is not a known key", "kept/base/program.yaml:1: source: is missing",
+		`kept/base/program.yaml:2: joining.next[0]: is "Lp"`, `kept/base/program.yaml:3: categories.otters: is "otters"`, `kept/base/singles.csv:3: source of 3LZ: is still`} {
 		if err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("as tables of today: %v, want %s", err, want)
 		}

@@ -103,7 +103,7 @@ func syntaxFault(file string, data []byte, err error) *rules.TableFault {
 	return fault
 }
 
-// tabbed tells whether the indentation of a line holds a tab.
+// tabbed reports whether the indentation of a line holds a tab.
 func tabbed(data []byte, number int) bool {
 	lines := bytes.Split(data, []byte("\n"))
 	if number > len(lines) {
