@@ -19,7 +19,8 @@ var confidences = []rules.Confidence{rules.High, rules.Medium, rules.Low, rules.
 // not exist.
 type check struct {
 	*compiler
-	places map[any]place
+	places map[any]place // nil to find out only whether anything is wrong
+	wrong  bool
 	own    *Node // what the season's own file states; nil when it has none
 }
 
@@ -27,6 +28,10 @@ type check struct {
 // its pointer; or of a value of a map, by its entry. What does not fit its type is
 // reported already, and so is what lies in it.
 func (c *check) at(field any, format string, args ...any) {
+	if c.places == nil {
+		c.wrong = true
+		return
+	}
 	at, ok := c.places[field]
 	switch {
 	case !ok && len(c.faults) == 0: // a table at fault must not pass for want of a place

@@ -14,8 +14,7 @@ var (
 
 // checkSeason reports every fault in the meaning of a season's parameters. parent
 // is the season that it extends, or nil.
-func checkSeason(c *check, s *rules.Season, parent *rules.Season) {
-	p := &s.Params
+func checkSeason(c *check, p *rules.Params, parent *rules.Season) {
 	if p.Title == "" {
 		c.at(&p.Title, "is missing: say in words what this table is")
 	}

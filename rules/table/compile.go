@@ -92,23 +92,24 @@ func (c *compiler) compile(chain []string) *compiled {
 		inherited = inherited.without("panel", "small")
 	}
 	out.params = params.over(inherited, "season", "title", "extends", "valid_from", "valid_to", "sheets", "values")
-	of := c.decode("", params, out.params.pruned(), &s.Params)
-	if s.Params.Season != c.folder.key {
-		of.at(&s.Params.Season, "is %s, but the folder is %s; they must be equal", rules.Quote(s.Params.Season), c.folder.key)
-	}
-	checkSeason(of, s, parent.season)
+	decode(c, "", params, out.params.pruned(), &s.Params, func(of *check, p *rules.Params) {
+		if p.Season != c.folder.key {
+			of.at(&p.Season, "is %s, but the folder is %s; they must be equal", rules.Quote(p.Season), c.folder.key)
+		}
+		checkSeason(of, p, parent.season)
+	})
 
 	levels := c.read(levelsFile, new(rules.LevelRules))
 	out.levels = levels.over(parent.levels)
 	if laid := out.levels.laid().pruned(); laid != nil {
 		s.Levels = new(rules.LevelRules)
-		checkLevels(c.decode("levels", levels, laid, s.Levels), s.Levels)
+		decode(c, "levels", levels, laid, s.Levels, checkLevels)
 	}
 	content := c.read(contentFile, new(rules.ContentRules))
 	out.content = content.over(parent.content)
 	if layouts := out.content.likened().pruned(); layouts != nil {
 		s.Content = new(rules.ContentRules)
-		checkContent(c.decode("program", content, layouts, s.Content), s.Content)
+		decode(c, "program", content, layouts, s.Content, checkContent)
 	}
 	if len(c.faults) == 0 {
 		resolve(s)
@@ -229,13 +230,22 @@ func (d *decoder) sourced(n *Node) bool {
 	return true
 }
 
-// decode fills a struct from a merged tree and adds its rules to the season's.
-// What does not fit in the season's own files is reported already.
-func (c *compiler) decode(prefix string, own, root *Node, into any) *check {
-	d := &decoder{prefix: prefix, misfit: c.misfit, places: map[any]place{}, clauses: map[string]stated{}}
+// decode fills a struct from a merged tree, adds its rules to the season's and lets
+// do check it. What does not fit in the season's own files is reported already. Only
+// a table with a fault needs to know where everything stands, so that is found out
+// once a check has found one.
+func decode[T any](c *compiler, prefix string, own, root *Node, into *T, do func(*check, *T)) {
+	d := &decoder{prefix: prefix, misfit: c.misfit, clauses: map[string]stated{}}
 	d.read(root, into)
 	c.rules(d, "", root, root.File, root.Line)
-	return &check{compiler: c, places: d.places, own: own}
+	quick := &check{compiler: c, own: own}
+	if do(quick, into); !quick.wrong {
+		return
+	}
+	d.places = map[any]place{}
+	*into = *new(T)
+	d.read(root, into)
+	do(&check{compiler: c, places: d.places, own: own}, into)
 }
 
 // rules lists what a tree states: every leaf, the scalars of a list as one, and

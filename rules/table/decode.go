@@ -251,10 +251,10 @@ func (d *decoder) structure(n *Node, v reflect.Value, at around) {
 	for i := range shape.fields {
 		f := &shape.fields[i]
 		k := n.key(f.name)
-		if k == nil && d.places == nil {
+		field := v.FieldByIndex(f.index)
+		if k == nil && d.places == nil && (d.clauses == nil || field.Kind() != reflect.Struct) {
 			continue
 		}
-		field := v.FieldByIndex(f.index)
 		below := inner.below(Key{Name: f.name, File: at.file, Line: at.line})
 		below.about, below.of, below.in = f.about, at.of+f.of, at.in+f.in
 		if k != nil {
