@@ -212,6 +212,8 @@ type FeatureRule struct {
 	Mixed           bool                            `yaml:"mixed"` // the positions before and after may differ
 	Feet            Feet                            `yaml:"feet"`
 	BrokenByJump    bool                            `yaml:"broken_by_jump"`
+	// WindmillNeedsBlade says that a windmill is one only with the blade caught.
+	WindmillNeedsBlade bool `yaml:"windmill_needs_blade"`
 }
 
 // Instead says in words what the season had in place of a feature.

@@ -140,6 +140,7 @@ func checkFeatureKeys(c *check, f rules.SpinFeature, rule *rules.FeatureRule) {
 		{"after_layback_of", &rule.AfterLaybackOf, len(rule.AfterLaybackOf) > 0, ""},
 		{"one_position_only", &rule.OnePositionOnly, rule.OnePositionOnly, ""},
 		{"mixed", &rule.Mixed, rule.Mixed, ""},
+		{"windmill_needs_blade", &rule.WindmillNeedsBlade, rule.WindmillNeedsBlade, ""},
 		{"feet", &rule.Feet, rule.Feet != "", "want SECOND or ANY"},
 		{"broken_by_jump", &rule.BrokenByJump, rule.BrokenByJump, ""},
 	} {
