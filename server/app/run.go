@@ -38,6 +38,7 @@ func (a *App) Run(ctx context.Context) error {
 		go a.watchTables(watching)
 	}
 	var playing sync.WaitGroup
+	playing.Go(func() { a.checkEvents(watching) })
 	if a.config.Demo {
 		playing.Go(func() { a.playDemo(watching, a.demo) })
 	}
@@ -65,6 +66,17 @@ func (a *App) watchTables(ctx context.Context) {
 		a.log.Info("season tables reloaded", zap.String("rules", a.config.Rules), zap.Int("seasons", len(a.tables.Catalog().Seasons())))
 		a.health.Update(ctx)
 	})
+}
+
+// checkEvents reads all events once, so that damage is known before it is met.
+func (a *App) checkEvents(ctx context.Context) {
+	start := time.Now()
+	if err := a.events.book.Check(ctx); err != nil && ctx.Err() == nil {
+		a.log.Error("not every event could be checked", zap.Error(err))
+		return
+	}
+	a.log.Info("events checked", zap.Int("damaged", len(a.events.book.Damaged())), zap.Duration("took", time.Since(start)))
+	a.health.Update(ctx)
 }
 
 // stop takes the server apart in reverse: nobody is sent here any more, watchers

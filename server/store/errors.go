@@ -3,6 +3,7 @@ package store
 import (
 	"errors"
 	"fmt"
+	"io/fs"
 )
 
 // What can go wrong, for errors.Is. The types below carry the particulars.
@@ -18,8 +19,8 @@ var (
 	ErrRequestUnknown = errors.New("no such request")
 	// ErrStreamUnknown means that a stream has no facts.
 	ErrStreamUnknown = errors.New("no such stream")
-	// ErrFileUnknown means that no file has a name.
-	ErrFileUnknown = errors.New("no such file")
+	// ErrFileUnknown means that no file has a name. It matches fs.ErrNotExist too.
+	ErrFileUnknown = fmt.Errorf("not kept in the store: %w", fs.ErrNotExist)
 	// ErrStoreFull means that the disk takes no more: there is no room left on it,
 	// a quota or a limit is reached, or it fails. Nothing was written. Once there
 	// is room, the same call works.

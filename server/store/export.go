@@ -138,6 +138,16 @@ func Verify(ctx context.Context, log Log, stream string) (Head, error) {
 	return walk(ctx, log, stream, func(*Record) error { return nil })
 }
 
+// Records returns a whole stream, checked as Verify does.
+func Records(ctx context.Context, log Log, stream string) ([]Record, error) {
+	var records []Record
+	_, err := walk(ctx, log, stream, func(r *Record) error {
+		records = append(records, *r)
+		return nil
+	})
+	return records, err
+}
+
 func walk(ctx context.Context, log Log, stream string, do func(*Record) error) (Head, error) {
 	kept, err := log.Head(ctx, stream)
 	if err != nil {
