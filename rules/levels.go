@@ -9,9 +9,9 @@ import (
 // elements are found.
 type LevelRules struct {
 	Cite  `yaml:",inline"`
-	Spins *SpinRules  `yaml:"spins"` // of single skating
-	Steps *StepRules  `yaml:"steps"` // of single skating
-	Pairs *PairRules  `yaml:"pairs" in:" in pair skating"`
+	Spins *SpinRules  `yaml:"spins" group:"the levels of spins"`          // of single skating
+	Steps *StepRules  `yaml:"steps" group:"the levels of step sequences"` // of single skating
+	Pairs *PairRules  `yaml:"pairs" in:" in pair skating" group:"the levels"`
 	Dance *DanceRules `yaml:"dance" in:" in ice dance"`
 	// Missing says, by kind of element, which text would be needed to know its
 	// levels.

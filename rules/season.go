@@ -43,7 +43,7 @@ type Cite struct {
 // Doubt ranks how little is known: 0 for what makes no warning (High, and what a
 // club states of its own rules), the most for Memory.
 func (c Confidence) Doubt() int {
-	return slices.Index([]Confidence{High, Medium, Inferred, Low, Memory}, c)
+	return max(0, slices.Index([]Confidence{High, Medium, Inferred, Low, Memory}, c))
 }
 
 // unsure says in words what each confidence but High means.
@@ -57,7 +57,7 @@ var unsure = map[Confidence]string{
 // Unsure returns the warning for using the rule at a path, whose subject is what in
 // words, or nil when it is sure.
 func (c Cite) Unsure(path, what string) *Warning {
-	if c.Confidence.Doubt() <= 0 {
+	if c.Confidence.Doubt() == 0 {
 		return nil
 	}
 	text := what + ": " + unsure[c.Confidence]
@@ -67,7 +67,7 @@ func (c Cite) Unsure(path, what string) *Warning {
 	if c.Note != "" {
 		text += ". " + c.Note
 	}
-	return &Warning{Code: WarnLowConfidence, Rule: path, Message: text}
+	return &Warning{Code: WarnLowConfidence, Rule: path, Message: text, Confidence: c.Confidence}
 }
 
 // Clause is what every rule of a table carries: its provenance, which is that of
@@ -377,7 +377,17 @@ func (s *Season) EachRule() iter.Seq[Rule] {
 			}
 		}
 		for _, d := range Disciplines {
-			if t := s.Tables[d]; t != nil && !t.eachRule(yield) {
+			t := s.Tables[d]
+			if t == nil {
+				continue
+			}
+			if s.Values[d] == "" { // else season.yaml states a rule of this key
+				whole := Rule{Key: t.Key(), Title: "the scale of values", File: t.File, Line: 1, Cite: Cite{Source: t.Source, Confidence: High}}
+				if !yield(whole) {
+					return
+				}
+			}
+			if !t.eachRule(yield) {
 				return
 			}
 		}
@@ -385,7 +395,7 @@ func (s *Season) EachRule() iter.Seq[Rule] {
 }
 
 // Category finds a category or says which exist.
-func (s *Season) Category(key string) (*Category, error) {
+func (s *Season) Category(key string) (*Category, FieldErrors) {
 	if c := s.Categories[key]; c != nil {
 		return c, nil
 	}
@@ -393,15 +403,15 @@ func (s *Season) Category(key string) (*Category, error) {
 	if why != "" {
 		why = ": " + why
 	}
-	return nil, Fault("category", ReasonCategoryUnknown, "season %s has no category %s%s; it has: %s", s.Params.Season, Quote(key), why, AllowList(SortedKeys(s.Categories)))
+	return nil, FieldErrors{Fault("category", ReasonCategoryUnknown, "season %s has no category %s%s; it has: %s", s.Params.Season, Quote(key), why, AllowList(SortedKeys(s.Categories)))}
 }
 
 // Segment finds a segment of a category or says which exist.
-func (c *Category) Segment(key string) (*Segment, error) {
+func (c *Category) Segment(key string) (*Segment, FieldErrors) {
 	if g := c.Segments[key]; g != nil {
 		return g, nil
 	}
-	return nil, Fault("segment", ReasonSegmentUnknown, "%s has no segment %s; it has: %s", c.Title, Quote(key), AllowList(SortedKeys(c.Segments)))
+	return nil, FieldErrors{Fault("segment", ReasonSegmentUnknown, "%s has no segment %s; it has: %s", c.Title, Quote(key), AllowList(SortedKeys(c.Segments)))}
 }
 
 // Deduction finds what a kind of deduction takes off in a category, or nil.

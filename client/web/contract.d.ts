@@ -1653,6 +1653,7 @@ export interface Rule {
   source: string;
   confidence: string;
   note: string;
+  title: string;
 }
 
 export interface ListElementsRequest {
@@ -1821,6 +1822,7 @@ export interface CallLevelsResponse {
   elements: CalledElement[];
   rules?: RulesInfo;
   warnings: Warning[];
+  caution: string;
 }
 
 export interface ValueElementsRequest {
@@ -1958,6 +1960,8 @@ export interface Warning {
   code: string;
   message: string;
   rule: string;
+  confidence: string;
+  fields: string[];
 }
 
 export type Component =

@@ -54,10 +54,13 @@ func (c *collector) collect() {
 	}
 }
 
-// look puts forward the features of a stage at a moment.
+// look puts forward the features of a stage at a moment; those that a panel
+// reports in a position, where it did.
 func (c *collector) look(s stage, m moment) {
 	for _, f := range byStage[s] {
-		f.claim(c, m)
+		if f.report == "" || c.part(m).has(f.report) {
+			f.claim(c, m)
+		}
 	}
 }
 
@@ -76,11 +79,8 @@ func (c *collector) windmillHasRole(p *part) bool {
 
 // heldReport claims what a panel reports in a position that must be one of the
 // rule's places and held.
-func (c *collector) heldReport(f rules.SpinFeature, report PositionFeature, m moment) {
+func (c *collector) heldReport(f rules.SpinFeature, m moment) {
 	p := c.part(m)
-	if !p.has(report) {
-		return
-	}
 	cl, ignored := c.claim(f, p), false
 	if rule, least := c.rules.Features[f], c.rules.Revolutions.Position; rule != nil {
 		if !p.in(rule.In, c.sh.combination) {

@@ -42,6 +42,7 @@ type folder struct {
 	key    string
 	name   string // as faults name it
 	files  map[string][]byte
+	kept   bool // of a layer that is Kept
 	result atomic.Pointer[compiled]
 }
 
@@ -79,7 +80,7 @@ func (c *Catalog) Over(layers ...Layer) *Catalog {
 	}
 	if replaced {
 		for key, f := range over.folders {
-			over.folders[key] = &folder{key: f.key, name: f.name, files: f.files}
+			over.folders[key] = &folder{key: f.key, name: f.name, files: f.files, kept: f.kept}
 		}
 		over.added = rules.SortedKeys(over.folders)
 	}

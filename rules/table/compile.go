@@ -33,6 +33,7 @@ type compiled struct {
 	// params, levels and content are the YAML trees with those of the seasons that
 	// this one extends below them, for seasons that extend it.
 	params, levels, content *Node
+	layer                   int // how many seasons lie below
 }
 
 // compiler makes one season.
@@ -81,6 +82,8 @@ func (c *compiler) compile(chain []string) *compiled {
 		parent = *c.parent
 	}
 
+	out.layer = c.layer()
+	params.state(out.layer) // read before the season below was known
 	s := &rules.Season{Tables: map[rules.Discipline]*rules.ValueTable{}}
 	c.season, out.season = s, s
 	inherited := parent.params
@@ -180,9 +183,14 @@ func (c *compiler) read(file string, into any) *Node {
 		c.faults = append(c.faults, *fault)
 		return nil
 	}
+	root.state(c.layer())
+	if root.null && file != paramsFile {
+		return nil // nothing is stated yet
+	}
 	d := newDecoder("")
+	d.kept = c.folder.kept
 	d.read(root, into)
-	if !d.misfit[root] {
+	if !d.misfit[root] && !d.kept {
 		d.sourced(root)
 	}
 	c.faults = append(c.faults, d.faults...)
@@ -191,6 +199,14 @@ func (c *compiler) read(file string, into any) *Node {
 		return nil
 	}
 	return root
+}
+
+// layer counts the seasons below this one.
+func (c *compiler) layer() int {
+	if c.parent == nil {
+		return 0
+	}
+	return c.parent.layer + 1
 }
 
 // sourced reports the first value of a file for which nothing in the file says

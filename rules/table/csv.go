@@ -49,6 +49,7 @@ func (c *compiler) valueTable(d rules.Discipline) {
 		t = c.parseValues(d, data, inherited)
 	} else {
 		t = c.newTable(d, inherited.Source)
+		t.File = inherited.File
 	}
 	if inherited != nil {
 		extend(t, inherited)
@@ -85,6 +86,7 @@ func (c *compiler) parseValues(d rules.Discipline, data []byte, under *rules.Val
 	}
 	data = bytes.TrimPrefix(data, byteOrderMark)
 	t := c.newTable(d, leadingComment(data))
+	t.File = name
 	if line := notUTF8(data); line > 0 {
 		c.fault(name, line, saveAsUTF8)
 		return t
@@ -293,11 +295,23 @@ func (c *compiler) parseRow(t *rules.ValueTable, name string, line int, columns,
 	if len(c.faults) > before {
 		return nil
 	}
+	v.Rule = "values." + string(t.Discipline) + "." + v.Code
+	warning := func(what string) *rules.Warning {
+		return &rules.Warning{
+			Code: rules.WarnInferredValue, Rule: v.Rule, Confidence: rules.Inferred,
+			Message: fmt.Sprintf("%s of %s was inferred (source: %s)", what, v.Code, v.Source),
+		}
+	}
 	if v.BaseInferred = isInferred("base"); v.BaseInferred {
-		v.Warn = &rules.Warning{Code: rules.WarnInferredValue, Rule: v.Key(t.Discipline), Message: fmt.Sprintf("the base value of %s was inferred (source: %s)", v.Code, v.Source)}
+		v.Warn = warning("the base value")
+		v.GradeWarn = v.Warn // the points of a grade are shares of it
 	}
 	for mark, points := range goe {
-		v.SetGOE(mark, points, isInferred(fmt.Sprintf("%+d", mark)))
+		inferred := isInferred(fmt.Sprintf("%+d", mark))
+		if inferred && v.GradeWarn == nil {
+			v.GradeWarn = warning("what a grade adds to the value")
+		}
+		v.SetGOE(mark, points, inferred)
 	}
 	return v
 }

@@ -41,6 +41,7 @@ func ReadYAML(file string, data []byte, into any) (root *Node, faults rules.Tabl
 // "in" of an outer field is added behind.
 type decoder struct {
 	prefix string // of the keys of rules: "", "levels" or "program"
+	kept   bool   // unknown keys are of an earlier version
 	faults rules.TableFaults
 	misfit map[*Node]bool // nodes that a fault names already
 	places map[any]place  // by pointer to a field, to an item or to a struct of a map
@@ -81,6 +82,24 @@ type around struct {
 	place
 	about, key, of, in string
 	rests              *weakest // of the rule that the value belongs to; nil outside of rules
+	group              *group   // of rules that the value belongs to; nil outside of groups
+}
+
+// group is a mapping of rules that are stated together, such as those of a kind of
+// element. Those that are known as the group is make one warning, which names it.
+type group struct {
+	path, words string
+	cite        rules.Cite
+	outer       *group // the one that it belongs to; nil = none
+}
+
+// of finds the group that is known equally well from the same source, from the
+// inside out, or nil.
+func (g *group) of(cite rules.Cite) *group {
+	for g != nil && (g.cite.Source != cite.Source || g.cite.Confidence != cite.Confidence) {
+		g = g.outer
+	}
+	return g
 }
 
 // weakest collects the provenance of a rule's values: the rule is as sure as the
@@ -171,6 +190,10 @@ func (d *decoder) table(n *Node, v reflect.Value, at around) {
 	}
 	v.Set(reflect.MakeMapWithSize(v.Type(), len(n.Keys)))
 	for i, k := range n.Keys {
+		if ofProvenance(k.Name) {
+			d.provenance(k, at)
+			continue
+		}
 		if d.commaDecimal(n, i, at.path) {
 			continue
 		}
@@ -210,7 +233,14 @@ func (d *decoder) structure(n *Node, v reflect.Value, at around) {
 		if k != nil {
 			below.place = place{path: below.path, file: k.File, line: k.Line, node: k.Value}
 		}
+		if f.group != "" && k != nil && at.group.of(k.Value.cite) == nil {
+			below.group = &group{path: below.path, words: f.group + below.in, cite: k.Value.cite, outer: at.group}
+			d.clauses[below.path] = stated{below.group.words, below.group.cite}
+		}
 		d.places[field.Addr().Interface()] = below.place
+		if f.name == unknownKey {
+			below.rests = &weakest{} // what is known is no less sure for it
+		}
 		switch {
 		case k != nil:
 			d.value(k.Value, field, below)
@@ -225,6 +255,7 @@ func (d *decoder) structure(n *Node, v reflect.Value, at around) {
 		case known, d.commaDecimal(n, i, at.path):
 		case shape.cited && ofProvenance(k.Name):
 			d.provenance(k, at)
+		case d.kept:
 		default:
 			d.fault(at.below(k).place, "is not a known key here; %s", rules.Meant(k.Name, shape.names()))
 		}
@@ -234,7 +265,7 @@ func (d *decoder) structure(n *Node, v reflect.Value, at around) {
 	}
 	for _, l := range shape.lists {
 		if of := n.Get(l.name); of != nil {
-			d.clause(v.FieldByIndex(l.index), of.cite, around{place: place{path: join(at.path, l.name)}, about: l.about, of: at.of, in: at.in}, n)
+			d.clause(v.FieldByIndex(l.index), of.cite, around{place: place{path: join(at.path, l.name)}, about: l.about, of: at.of, in: at.in, group: at.group}, n)
 		}
 	}
 	if own == nil {
@@ -264,6 +295,9 @@ func (d *decoder) clause(v reflect.Value, cite rules.Cite, at around, n *Node) {
 	c.ID = d.key(at.path)
 	words += at.in
 	c.Warn = cite.Unsure(c.ID, words)
+	if g := at.group.of(cite); g != nil {
+		c.Warn = g.cite.Unsure(d.key(g.path), g.words)
+	}
 	d.clauses[at.path] = stated{words, cite}
 }
 
@@ -416,6 +450,7 @@ type fieldShape struct {
 	name          string
 	index         []int
 	about, of, in string
+	group         string
 }
 
 func (s *shape) names() []string {
@@ -455,7 +490,7 @@ func (s *shape) collect(t reflect.Type, index []int) {
 		name, options, _ := strings.Cut(field.Tag.Get("yaml"), ",")
 		f := fieldShape{
 			name: name, index: append(slices.Clone(index), i),
-			about: field.Tag.Get("about"), of: field.Tag.Get("of"), in: field.Tag.Get("in"),
+			about: field.Tag.Get("about"), of: field.Tag.Get("of"), in: field.Tag.Get("in"), group: field.Tag.Get("group"),
 		}
 		switch {
 		case field.Type == citeType:

@@ -18,6 +18,10 @@ import (
 type Layer struct {
 	Name string // prefix of file names in faults, such as a directory
 	FS   fs.FS
+	// Kept says that these are tables that something was decided by before: they are
+	// read although an earlier version wrote them, without the keys that this one no
+	// longer knows and without the sources that it asks for.
+	Kept bool
 }
 
 var seasonKey = regexp.MustCompile(`^[a-z0-9][a-z0-9-]{0,62}$`)
@@ -69,9 +73,9 @@ const readings = 10
 func readLayer(layer Layer) ([]*folder, rules.TableFaults) {
 	s := take(layer.FS)
 	if _, fixed := layer.FS.(embed.FS); !fixed { // the program's own files cannot change
-		again, agree := s, false
+		agree := false
 		for i := 1; i < readings && !agree; i++ {
-			again = take(layer.FS)
+			again := take(layer.FS)
 			agree = again.equal(s)
 			s = again
 		}
@@ -79,7 +83,7 @@ func readLayer(layer Layer) ([]*folder, rules.TableFaults) {
 			return nil, rules.TableFaults{{File: layer.Name, Message: fmt.Sprintf("is being written: %d readings in a row differ; the tables are read again when it has come to rest", readings)}}
 		}
 	}
-	return s.folders(layer.Name)
+	return s.folders(layer.Name, layer.Kept)
 }
 
 // take reads all that a table is made of.
@@ -125,7 +129,7 @@ func (s *snapshot) list(fsys fs.FS, dir string) []name {
 }
 
 // folders returns the season folders of a layer, and what is wrong around them.
-func (s *snapshot) folders(layer string) (found []*folder, faults rules.TableFaults) {
+func (s *snapshot) folders(layer string, kept bool) (found []*folder, faults rules.TableFaults) {
 	fault := func(at, format string, args ...any) {
 		faults = append(faults, rules.TableFault{File: path.Join(layer, at), Message: fmt.Sprintf(format, args...)})
 	}
@@ -148,7 +152,7 @@ func (s *snapshot) folders(layer string) (found []*folder, faults rules.TableFau
 		case !seasonKey.MatchString(e.text):
 			fault(e.text, "is not a season key: want %s", keyForm)
 		default:
-			f := &folder{key: e.text, name: path.Join(layer, e.text), files: map[string][]byte{}}
+			f := &folder{key: e.text, name: path.Join(layer, e.text), files: map[string][]byte{}, kept: kept}
 			s.ignored(e.text, fault)
 			for _, file := range tableFiles {
 				read, ok := s.texts[path.Join(e.text, file)]

@@ -33,6 +33,9 @@ type Node struct {
 	// file as a whole.
 	cite                         rules.Cite
 	sourceDepth, confidenceDepth int
+	// layer counts the seasons below the one whose file states the node: what a
+	// season says of its inheritance does not speak of what a later one states.
+	layer int
 }
 
 // Key is an entry of a mapping with the place that states it.
@@ -93,16 +96,20 @@ const (
 
 const inherited = "inherited"
 
+// unknownKey holds what no source gives. How little is known of it, the provenance
+// of the mapping around it does not say.
+const unknownKey = "unknown"
+
 func ofProvenance(name string) bool {
 	return name == sourceKey || name == confidenceKey || name == noteKey || name == coversKey
 }
 
 // state writes into every node what its own file says of its provenance. A note
 // speaks of its own mapping's keys only, source and confidence of all below.
-func (n *Node) state() { n.stateBelow(0, &Node{}) }
+func (n *Node) state(layer int) { n.stateBelow(0, &Node{layer: layer}) }
 
 func (n *Node) stateBelow(depth int, above *Node) {
-	n.cite, n.sourceDepth, n.confidenceDepth = above.cite, above.sourceDepth, above.confidenceDepth
+	n.cite, n.sourceDepth, n.confidenceDepth, n.layer = above.cite, above.sourceDepth, above.confidenceDepth, above.layer
 	if n.kind == mapping {
 		n.cite.Note = ""
 		for _, k := range n.Keys {
@@ -122,19 +129,25 @@ func (n *Node) stateBelow(depth int, above *Node) {
 		}
 	}
 	for _, k := range n.Keys {
-		k.Value.stateBelow(depth+1, n)
+		above := n
+		if k.Name == unknownKey {
+			doubted := *n
+			doubted.cite.Confidence, doubted.confidenceDepth = rules.Low, depth+1
+			above = &doubted
+		}
+		k.Value.stateBelow(depth+1, above)
 	}
 	for _, item := range n.Items {
 		item.stateBelow(depth+1, n)
 	}
 }
 
-// covers tells whether a mapping speaks of what it inherits too: it says so, or it
-// states nothing but provenance, such as "panel: {source: Sheets of 2025-26}" for a
-// panel that is still the one of the season before.
-func (n *Node) covers() bool {
+// covers tells whether a mapping speaks of what it inherits too: it says so, or,
+// inside of a file, it states nothing but provenance, such as "panel: {source: Sheets
+// of 2025-26}" for a panel that is still the one of the season before.
+func (n *Node) covers(depth int) bool {
 	return n.kind == mapping && (n.key(coversKey) != nil ||
-		len(n.Keys) > 0 && !slices.ContainsFunc(n.Keys, func(k Key) bool { return !ofProvenance(k.Name) }))
+		depth > 0 && len(n.Keys) > 0 && !slices.ContainsFunc(n.Keys, func(k Key) bool { return !ofProvenance(k.Name) }))
 }
 
 // cover copies what a mapping inherits with the provenance that the mapping states
@@ -142,9 +155,12 @@ func (n *Node) covers() bool {
 func (n *Node) cover(of *Node, depth int) *Node {
 	whole := depth == 0 || n.key(coversKey) != nil
 	source := n.key(sourceKey) != nil || whole && n.cite.Source != ""
-	confidence := depth == 0 || n.key(confidenceKey) != nil || source && n.cite.Confidence != ""
+	confidence := n.cite.Confidence != "" && (depth == 0 || source) || n.key(confidenceKey) != nil
 	note := n.key(noteKey) != nil
 	return of.recite(func(v *Node, own bool) {
+		if v.layer > n.layer {
+			return
+		}
 		if source && v.sourceDepth <= depth {
 			v.cite.Source, v.sourceDepth = n.cite.Source, n.sourceDepth
 		}
@@ -201,7 +217,7 @@ func (n *Node) merge(parent *Node, depth int, overlay []string) *Node {
 		return n
 	}
 	inOverlay := overlay != nil && len(overlay) == 0
-	if n.covers() && !inOverlay {
+	if n.covers(depth) && !inOverlay {
 		parent = n.cover(parent, depth)
 	}
 	out := *n

@@ -69,7 +69,7 @@ func ParseYAML(file string, data []byte) (*Node, *rules.TableFault) {
 	if root == nil {
 		root = &Node{kind: scalar, null: true, File: file, Line: 1} // an empty file
 	}
-	root.state()
+	root.state(0)
 	return root, nil
 }
 

@@ -209,6 +209,11 @@ func (a *App) probeStore(ctx context.Context) (string, error) {
 	case a.config.Data == "":
 		detail = "in memory, nothing is kept"
 	}
+	// Reading goes on, and only a change can find out that there is room again, so
+	// the services stay up.
+	if a.events.book.Full() {
+		detail += "; it is full: the last change was refused, reading goes on"
+	}
 	if damaged := a.events.book.Damaged(); len(damaged) > 0 {
 		const most = 10 // events named
 		detail += fmt.Sprintf("; the logs of %d events are damaged and refused for writing: %s", len(damaged), strings.Join(damaged[:min(most, len(damaged))], ", "))

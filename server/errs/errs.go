@@ -7,6 +7,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"regexp"
 	"strconv"
 	"strings"
 	"time"
@@ -109,7 +110,7 @@ func badRequest(faults rules.FieldErrors, req proto.Message) error {
 	bad := &errdetails.BadRequest{}
 	for _, f := range faults[:min(len(faults), maxViolations)] {
 		bad.FieldViolations = append(bad.FieldViolations, &errdetails.BadRequest_FieldViolation{
-			Field: valid(f.Field), Description: valid(f.Message), Reason: string(f.Reason),
+			Field: Shown(f.Field), Description: Shown(f.Message), Reason: string(f.Reason),
 		})
 	}
 	message := first.Error()
@@ -237,22 +238,29 @@ func infoOf(reason pb.ErrorReason_Value, metadata ...string) *errdetails.ErrorIn
 		if info.Metadata == nil {
 			info.Metadata = map[string]string{}
 		}
-		info.Metadata[metadata[i]] = valid(metadata[i+1])
+		info.Metadata[metadata[i]] = Shown(metadata[i+1])
 	}
 	return info
 }
 
 func build(code codes.Code, message string, details ...protoadapt.MessageV1) error {
-	s, err := status.New(code, valid(message)).WithDetails(details...)
+	s, err := status.New(code, Shown(message)).WithDetails(details...)
 	if err != nil {
-		return status.Error(code, valid(message)) // only a code of OK can bring us here
+		return status.Error(code, Shown(message)) // only a code of OK can bring us here
 	}
 	return s.Err()
 }
 
-// valid replaces what is not UTF-8, as a path or a query can hold: a status with
-// it could not be sent.
-func valid(s string) string { return strings.ToValidUTF8(s, "\uFFFD") }
+// secrets finds tokens in texts: "rt_", the event, "_" and the secret or its
+// beginning.
+var secrets = regexp.MustCompile(`\brt_[a-z0-9-]*_[A-Za-z0-9_-]+`)
+
+// Shown returns a caller's text as answers and the log may show it: a token that
+// was sent where something else belongs keeps its secret, and what is not UTF-8, as
+// a path or a query can hold, is replaced: a status with it could not be sent.
+func Shown(s string) string {
+	return secrets.ReplaceAllLiteralString(strings.ToValidUTF8(s, "\uFFFD"), "rt_… (a token)")
+}
 
 // Code gives the canonical code of a status.
 func Code(err error) codes.Code { return status.Code(err) }

@@ -19,10 +19,10 @@ const maxFound = 40
 func metadata(f rules.FieldError, req proto.Message) map[string]string {
 	m := map[string]string{}
 	if f.Field != "" {
-		m["field"] = valid(f.Field)
+		m["field"] = Shown(f.Field)
 	}
 	if f.Allowed != "" {
-		m["allowed"] = valid(f.Allowed)
+		m["allowed"] = Shown(f.Allowed)
 	}
 	if req == nil {
 		return m
@@ -40,7 +40,7 @@ func metadata(f rules.FieldError, req proto.Message) map[string]string {
 }
 
 func cut(s string) string {
-	s = valid(s)
+	s = Shown(s)
 	if r := []rune(s); len(r) > maxFound {
 		return string(r[:maxFound]) + "…"
 	}

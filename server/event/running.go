@@ -159,9 +159,9 @@ func (d Decision) codeOf(p *Performance, r called, before int32) (string, error)
 	if err != nil {
 		return "", err
 	}
-	res, err := scoring.LevelsIn(season, nil, req)
-	if err != nil {
-		return "", underSkated(err, last)
+	res, faults := scoring.LevelsIn(season, nil, req)
+	if len(faults) > 0 {
+		return "", underSkated(faults, last)
 	}
 	call := res.GetElements()[last]
 	if call.GetCode() == "" {
@@ -199,9 +199,9 @@ func (d Decision) recall(p *Performance, change proto.Message) ([]proto.Message,
 	if err != nil {
 		return nil, err
 	}
-	res, err := scoring.LevelsIn(season, nil, req)
-	if err != nil {
-		return nil, err
+	res, faults := scoring.LevelsIn(season, nil, req)
+	if len(faults) > 0 {
+		return nil, faults
 	}
 	all := []proto.Message{change}
 	calls := res.GetElements()
@@ -255,11 +255,7 @@ func (s *State) LevelsRequest(p *Performance, before int32) *pb.CallLevelsReques
 }
 
 // underSkated gives the paths of the level call as those of the panel's request.
-func underSkated(err error, last int) error {
-	faults, ok := err.(rules.FieldErrors) //nolint:errorlint // Levels gives bare FieldErrors
-	if !ok {
-		return err
-	}
+func underSkated(faults rules.FieldErrors, last int) rules.FieldErrors {
 	own := fmt.Sprintf("elements[%d]", last)
 	out := make(rules.FieldErrors, len(faults))
 	for i, f := range faults {

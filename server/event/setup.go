@@ -148,11 +148,10 @@ func (d Decision) SetCategory(r *pb.SetCategoryRequest) ([]proto.Message, error)
 	if fact.GetRulesCategory() == "" {
 		fact.RulesCategory = r.GetCategory()
 	}
-	category, err := season.Category(fact.GetRulesCategory())
-	if err != nil {
-		fault := err.(rules.FieldError) //nolint:errorlint // Category gives a bare FieldError
-		fault.Field = "rulesCategory"
-		return nil, rules.FieldErrors{fault}
+	category, unknown := season.Category(fact.GetRulesCategory())
+	if len(unknown) > 0 {
+		unknown[0].Field = "rulesCategory"
+		return nil, unknown
 	}
 	if fact.GetTitle() == "" {
 		fact.Title = category.Title
@@ -202,9 +201,9 @@ func segmentsOf(season *rules.Season, key string, category *rules.Category, aske
 	var list []*logv1.SegmentData
 	for i, segment := range asked {
 		at := fmt.Sprintf("segments[%d]", i)
-		place, err := value.NewContext(season, key, segment, "")
-		if err != nil {
-			for _, fault := range err.(rules.FieldErrors) { //nolint:errorlint // NewContext gives bare FieldErrors
+		place, unknown := value.NewContext(season, key, segment, "")
+		if len(unknown) > 0 {
+			for _, fault := range unknown {
 				faults.Add(at, fault.Reason, "%s", fault.Message)
 			}
 			continue

@@ -191,7 +191,9 @@ func (s *State) Compute(season *rules.Season, p *Performance) (*logv1.Score, err
 		})
 	}
 	for _, w := range r.Warnings {
-		out.Warnings = append(out.Warnings, &logv1.Warning{Code: string(w.Code), Message: w.Message, Rule: w.Rule})
+		out.Warnings = append(out.Warnings, &logv1.Warning{
+			Code: string(w.Code), Message: w.Message, Rule: w.Rule, Confidence: string(w.Confidence), Fields: w.Fields,
+		})
 	}
 	return out, nil
 }
@@ -254,8 +256,7 @@ func (s *State) faults(season *rules.Season, p *Performance) rules.FieldErrors {
 	for i := range in.Elements {
 		in.Elements[i].Marks, in.Elements[i].Missing = make([]int32, len(s.judges(p))), nil
 	}
-	_, err := score.Compute(season, in)
-	faults, _ := err.(rules.FieldErrors) //nolint:errorlint // Compute gives bare FieldErrors
+	_, faults := score.Compute(season, in)
 	return slices.DeleteFunc(faults, func(f rules.FieldError) bool { return f.Reason == rules.ReasonGOEUnknown })
 }
 

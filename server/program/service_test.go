@@ -209,6 +209,35 @@ func TestFaults(t *testing.T) {
 	}
 }
 
+// TestWarningsNameTheirFields checks that warnings name the fields of the request as
+// it was given: the lines of a text, and elements by their own place even where
+// others were left out.
+func TestWarningsNameTheirFields(t *testing.T) {
+	s := service(t)
+	fields := func(req *pb.CheckProgramRequest) []string {
+		t.Helper()
+		// No sheet shows a 4A as the base value of 2018-19.
+		req.Season, req.Category, req.Segment = "2018-19", "senior-men", "free-skating"
+		res, err := s.CheckProgram(context.Background(), req)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, w := range res.GetWarnings() {
+			if w.GetRule() == "values.singles.4A" && w.GetConfidence() == "inferred" {
+				return w.GetFields()
+			}
+		}
+		t.Fatalf("no warning of the value: %v", res.GetWarnings())
+		return nil
+	}
+	if got := fields(&pb.CheckProgramRequest{Text: "3Lz, 4A, CCoSp4\n\n4A+2T"}); !slices.Equal(got, []string{"text.line[1]", "text.line[3]"}) {
+		t.Errorf("of a text: %v", got)
+	}
+	if got := fields(&pb.CheckProgramRequest{Partial: true, Elements: []*pb.PlannedElement{{Code: "4F5"}, {Code: "5Lz"}, {Code: "4A"}}}); !slices.Equal(got, []string{"elements[2]"}) {
+		t.Errorf("of a part: %v", got)
+	}
+}
+
 // While a program is being written, what cannot be read yet does not take the
 // figures of the rest away.
 func TestPartialProgram(t *testing.T) {

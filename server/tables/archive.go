@@ -124,6 +124,7 @@ func (a *Archive) stored(key, revision string) (*rules.Season, error) {
 	}
 	var catalog *table.Catalog
 	if err == nil {
+		layer.Kept = true
 		catalog, err = table.Load(layer)
 	}
 	if err != nil {

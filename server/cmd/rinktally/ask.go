@@ -2,21 +2,16 @@ package main
 
 import (
 	"context"
-	"crypto/x509"
 	"errors"
 	"fmt"
 	"os"
-	"time"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
-	"google.golang.org/grpc"
 	"google.golang.org/grpc/codes"
-	"google.golang.org/grpc/credentials"
-	"google.golang.org/grpc/credentials/insecure"
-	"google.golang.org/grpc/metadata"
 	"google.golang.org/grpc/status"
 
+	"github.com/rinktally/rinktally/client"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/app"
 	"github.com/rinktally/rinktally/server/errs"
@@ -39,8 +34,8 @@ func (a *asker) flags(flags *pflag.FlagSet) {
 	flags.StringVar(&a.ca, "ca", "", "with --server: the server has TLS with a certificate from this file, or \"system\" for one that this machine trusts")
 }
 
-// ask gives whom to call about an evena. To read only works beside a
-// running server also without asking ia.
+// ask gives whom to call about an event. To read only works beside a
+// running server also without asking it.
 func (a *asker) ask(cmd *cobra.Command, readOnly bool, do func(context.Context, pb.EventServiceClient) error) error {
 	if a.server == "" {
 		err := a.with(cmd, readOnly, func(ctx context.Context, d *app.Desk) error { return told(do(ctx, d.Events())) })
@@ -50,36 +45,35 @@ func (a *asker) ask(cmd *cobra.Command, readOnly bool, do func(context.Context, 
 		}
 		return err
 	}
-	token := os.Getenv(tokenVariable)
-	if token == "" {
-		return fmt.Errorf("--server: set %s to an organiser's or administrator's token", tokenVariable)
-	}
-	security := insecure.NewCredentials()
-	if a.ca != "" {
-		var pool *x509.CertPool // nil is the system's
-		if a.ca != "system" {
-			file, err := os.ReadFile(a.ca)
-			if err != nil {
-				return fmt.Errorf("--ca: %w", err)
-			}
-			pool = x509.NewCertPool()
-			if !pool.AppendCertsFromPEM(file) {
-				return fmt.Errorf("--ca: %s holds no certificate", a.ca)
-			}
-		}
-		security = credentials.NewClientTLSFromCert(pool, "")
-	}
-	conn, err := grpc.NewClient(a.server, grpc.WithTransportCredentials(security))
+	c, err := a.dial()
 	if err != nil {
-		return fmt.Errorf("--server: %w", err)
+		return err
 	}
-	defer conn.Close() //nolint:errcheck // nothing is left to save
-	const patience = 10 * time.Second
-	ctx, cancel := context.WithTimeout(cmd.Context(), patience)
-	defer cancel()
-	err = do(metadata.AppendToOutgoingContext(ctx, "authorization", "Bearer "+token), pb.NewEventServiceClient(conn))
+	defer c.Close() //nolint:errcheck // nothing is left to save
+	err = do(cmd.Context(), pb.NewEventServiceClient(c.Conn()))
 	if status.Code(err) == codes.Unavailable && errs.Reason(err) == "" { // from the transport, not from the server
 		return fmt.Errorf("--server: no answer from %s; check the address, that the server runs, and --ca, which a server with TLS needs and one without must not have: %w", a.server, told(err))
 	}
 	return told(err)
+}
+
+// dial returns a client of the running server.
+func (a *asker) dial() (*client.Client, error) {
+	token := os.Getenv(tokenVariable)
+	if token == "" {
+		return nil, fmt.Errorf("--server: set %s to an organiser's or administrator's token", tokenVariable)
+	}
+	opts := []client.Option{client.WithToken(token), client.WithUserAgent("rinktally")}
+	switch a.ca {
+	case "":
+		opts = append(opts, client.WithPlaintext())
+	case "system": // which the client trusts by itself
+	default:
+		opts = append(opts, client.WithCAFile(a.ca))
+	}
+	c, err := client.New(a.server, opts...)
+	if err != nil {
+		return nil, fmt.Errorf("--server: %w", err)
+	}
+	return c, nil
 }

@@ -129,9 +129,9 @@ func TestNewTableIsReadyToCheck(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	base, _, err := all.Season("2025-26", "")
-	if err != nil {
-		t.Fatal(err)
+	base, _, faults := all.Season("2025-26", "")
+	if faults != nil {
+		t.Fatal(faults)
 	}
 	dir := t.TempDir()
 	if _, err := newTable(dir, "2026-27", base); err != nil {

@@ -57,7 +57,9 @@ func (r *Reader) scored(p *event.Performance, out *pb.Performance) {
 	out.ElementScore, out.ComponentScore = points(s.GetElementScore()), points(s.GetComponentScore())
 	out.TotalDeductions, out.SegmentScore = points(s.GetTotalDeductions()), points(s.GetSegmentScore())
 	for _, w := range s.GetWarnings() {
-		out.Warnings = append(out.Warnings, &pb.Warning{Code: w.GetCode(), Message: w.GetMessage(), Rule: w.GetRule()})
+		out.Warnings = append(out.Warnings, &pb.Warning{
+			Code: w.GetCode(), Message: w.GetMessage(), Rule: w.GetRule(), Confidence: w.GetConfidence(), Fields: w.GetFields(),
+		})
 	}
 	out.Warnings = r.warnings(out.Warnings...)
 }

@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"slices"
 
-	"google.golang.org/protobuf/types/known/timestamppb"
-
 	logv1 "github.com/rinktally/rinktally/proto/rinktally/log/v1"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
@@ -138,13 +136,6 @@ func statusOf(e *event.Entry) pb.CompetitorStatus_Value {
 		return pb.CompetitorStatus_DISQUALIFIED
 	default:
 		return pb.CompetitorStatus_COMPETING
-	}
-}
-
-func tokenOf(t *event.Token) *pb.TokenInfo {
-	return &pb.TokenInfo{
-		Id: t.GetId(), Role: pb.Role_Value(pb.Role_Value_value[t.GetRole()]), Judge: t.GetJudge(), Label: t.GetLabel(),
-		CreateTime: timestamppb.New(t.Created), ExpireTime: t.GetExpireTime(), Revoked: t.Revoked,
 	}
 }
 

@@ -20,9 +20,9 @@ const WarnRevisionChanged rules.WarningCode = "REVISION_CHANGED"
 // loaded later, the event goes on by this one.
 func asked(seasons *tables.Archive, key, revision string) event.SeasonFunc {
 	return func() (*rules.Season, error) {
-		season, _, err := seasons.Tables().Season(key, revision)
-		if err != nil {
-			return nil, err
+		season, _, unknown := seasons.Tables().Season(key, revision)
+		if len(unknown) > 0 {
+			return nil, unknown
 		}
 		return season, seasons.Keep(season)
 	}
@@ -49,11 +49,12 @@ func shownBy(seasons *tables.Archive, data *logv1.EventData) (*rules.Season, *ru
 		return season, nil
 	}
 	warning := &rules.Warning{
-		Code: WarnRevisionChanged, Rule: data.GetSeason(),
+		Code:    WarnRevisionChanged,
 		Message: "the server has not the table that the event pins: confirmed scores stay, but nothing more can be scored here",
 	}
-	if season, _, err = seasons.Tables().Season(data.GetSeason(), ""); err != nil {
+	loaded, _, unknown := seasons.Tables().Season(data.GetSeason(), "")
+	if len(unknown) > 0 {
 		return &rules.Season{}, warning
 	}
-	return season, warning
+	return loaded, warning
 }

@@ -12,6 +12,7 @@ import (
 	"maps"
 	"slices"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"google.golang.org/protobuf/proto"
@@ -29,6 +30,7 @@ import (
 type Book struct {
 	log   store.Log
 	clock store.Clock
+	full  atomic.Bool // the last change found no room
 
 	// Report is told of an event whose log is found damaged, and of one that is whole
 	// again, which has no damage; nil is not. It is set before the book is used.
@@ -98,6 +100,9 @@ func (b *Book) locked(ctx context.Context, stream string, do func(*page) error) 
 	}
 	return do(p)
 }
+
+// Full reports whether the last change was refused because the store was full.
+func (b *Book) Full() bool { return b.full.Load() }
 
 // Open tells how many events the book has in memory.
 func (b *Book) Open() int {
@@ -318,7 +323,11 @@ func (b *Book) append(ctx context.Context, c *Change, p *page, decided []proto.M
 		return err
 	}
 	id := event.RequestID{Caller: c.RequestID, Digest: digest}
-	if _, err := b.log.Append(ctx, c.Event, p.state.Seq, id.String(), list); err != nil {
+	_, err = b.log.Append(ctx, c.Event, p.state.Seq, id.String(), list)
+	if full := errors.Is(err, store.ErrStoreFull); full || err == nil {
+		b.full.Store(full)
+	}
+	if err != nil {
 		return fmt.Errorf("event %s: %w", c.Event, err)
 	}
 	if err := b.catchUp(ctx, p); err != nil {
