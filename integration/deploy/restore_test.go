@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/rinktally/rinktally/server/store/storetest"
 	_ "modernc.org/sqlite" // to damage a file as no command can
 )
 
@@ -20,7 +21,7 @@ func damage(t *testing.T, data, statement string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer db.Close() //nolint:errcheck // a fault of it shows in what follows
+	defer db.Close()
 	for _, text := range []string{"DROP TRIGGER log_keep_update", "PRAGMA busy_timeout = 5000", statement} {
 		if _, err := db.ExecContext(context.WithoutCancel(t.Context()), text); err != nil {
 			t.Fatalf("%s: %v", text, err)
@@ -41,6 +42,10 @@ func TestRestore(t *testing.T) {
 	s.makeEvent("autumn-cup", "2025-26")
 	s.makeEvent("spring-cup", "2025-26")
 	admin := s.admin
+	const erased = "Zora of the Copies"
+	if a := s.call(http.MethodPost, "/v1/events/spring-cup/entries", admin, `{"category":"senior-women","name":"`+erased+`"}`); a.status != http.StatusOK {
+		t.Fatal(a.text)
+	}
 	s.stop()
 	run(t, "events", "backup", backup, "--data", data)
 	run(t, "events", "export", "--tokens", "--data", data, "--out", export)
@@ -50,6 +55,7 @@ func TestRestore(t *testing.T) {
 		t.Fatal(a.text)
 	}
 	s.stop()
+	run(t, "events", "erase", "spring-cup", "2", "--data", data) // whose name the copies still have
 	whole := run(t, "events", "verify", "--data", data)
 
 	for name, copied := range map[string]string{"backup": backup, "export": export, "database": url} {
@@ -62,6 +68,9 @@ func TestRestore(t *testing.T) {
 			}
 			if again := run(t, "events", "verify", "--data", data); again != whole {
 				t.Errorf("it was\n%s\nit is\n%s", whole, again)
+			}
+			if in := storetest.Holding(t, data, erased); len(in) > 0 {
+				t.Errorf("the erased name is back in %q", in)
 			}
 		})
 	}
@@ -114,7 +123,7 @@ func TestWriteProtectedCopy(t *testing.T) {
 		}
 	}
 	t.Cleanup(func() {
-		if out, err := exec.Command("umount", protected).CombinedOutput(); err != nil { //nolint:noctx // after the test
+		if out, err := exec.Command("umount", protected).CombinedOutput(); err != nil {
 			t.Errorf("umount: %v: %s", err, out)
 		}
 	})

@@ -10,6 +10,8 @@ import (
 	"time"
 
 	"go.uber.org/zap"
+
+	"github.com/rinktally/rinktally/server/store"
 )
 
 const (
@@ -68,15 +70,27 @@ func (a *App) watchTables(ctx context.Context) {
 	})
 }
 
-// checkEvents reads all events once, so that damage is known before it is met.
+// checkEvents reads all events once, so that damage is known before it is met; again
+// while the store is away.
 func (a *App) checkEvents(ctx context.Context) {
-	start := time.Now()
-	if err := a.events.book.Check(ctx); err != nil && ctx.Err() == nil {
-		a.log.Error("not every event could be checked", zap.Error(err))
-		return
+	for start := time.Now(); ; {
+		err := a.events.book.Check(ctx)
+		switch {
+		case ctx.Err() != nil:
+			return
+		case err == nil:
+			a.log.Info("events checked", zap.Int("damaged", len(a.events.book.Damaged())), zap.Duration("took", time.Since(start)))
+			return
+		case !errors.Is(err, store.ErrUnavailable):
+			a.log.Error("not every event could be checked", zap.Error(err))
+			return
+		}
+		select {
+		case <-ctx.Done():
+			return
+		case <-time.After(healthEvery):
+		}
 	}
-	a.log.Info("events checked", zap.Int("damaged", len(a.events.book.Damaged())), zap.Duration("took", time.Since(start)))
-	a.health.Update(ctx)
 }
 
 // stop takes the server apart in reverse: nobody is sent here any more, watchers

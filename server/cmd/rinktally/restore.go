@@ -42,7 +42,8 @@ func restore(ctx context.Context, d *app.Desk, from string, w io.Writer) error {
 	} else {
 		err = restoreStore(ctx, d, from, w)
 	}
-	return errors.Join(err, verifyEvents(ctx, d, nil, w))
+	// A copy from before somebody was erased has brought the name back.
+	return errors.Join(err, d.Book.Check(ctx), verifyEvents(ctx, d, nil, w))
 }
 
 func restoreFile(ctx context.Context, d *app.Desk, from string, w io.Writer) error {

@@ -139,9 +139,20 @@ func (b *Book) catchUp(ctx context.Context, p *page) error {
 // fold applies the records behind a state to it, and returns where the log is
 // damaged.
 func fold(ctx context.Context, log store.Log, s *event.State) (*store.DamagedError, error) {
-	for record, err := range store.All(ctx, log, s.ID, s.Seq) {
+	var end store.Head // of a stream that is read from its beginning, or again behind damage
+	if s.Seq == 0 || s.Damage != nil {
+		var err error
+		end, err = log.Head(ctx, s.ID)
 		if errors.Is(err, store.ErrStreamUnknown) {
 			return nil, nil
+		}
+		if err != nil {
+			return nil, err
+		}
+	}
+	for record, err := range store.All(ctx, log, s.ID, s.Seq) {
+		if err == nil && record.Seq == end.Seq {
+			err = end.EndsWith(s.ID, record.Hash[:])
 		}
 		if err == nil {
 			err = apply(s, &record)

@@ -29,7 +29,7 @@ func TestOldDatabase(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer old.Close(t.Context()) //nolint:errcheck // nothing is left to save
+	defer old.Close(t.Context())
 	var head store.Head
 	var was []store.Record
 	write := func() {

@@ -69,10 +69,10 @@ func TestOldFile(t *testing.T) {
 func writeProtected(t *testing.T, folder string) string {
 	t.Helper()
 	if os.Getuid() != 0 {
-		if err := os.Chmod(folder, 0o500); err != nil { //nolint:gosec // so that files in it can be opened
+		if err := os.Chmod(folder, 0o500); err != nil {
 			t.Fatal(err)
 		}
-		t.Cleanup(func() { _ = os.Chmod(folder, 0o700) }) //nolint:gosec // so that it can be removed
+		t.Cleanup(func() { _ = os.Chmod(folder, 0o700) })
 		return folder
 	}
 	at := t.TempDir()

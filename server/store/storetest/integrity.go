@@ -5,7 +5,6 @@ import (
 	"errors"
 	"io/fs"
 	"os"
-	"path/filepath"
 	"reflect"
 	"slices"
 	"testing"
@@ -25,11 +24,12 @@ type Raw struct {
 func Holding(t testing.TB, folder, text string) []string {
 	t.Helper()
 	var found []string
-	err := filepath.WalkDir(folder, func(path string, d fs.DirEntry, err error) error {
+	files := os.DirFS(folder)
+	err := fs.WalkDir(files, ".", func(path string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() {
 			return err
 		}
-		data, err := os.ReadFile(path)
+		data, err := fs.ReadFile(files, path)
 		if bytes.Contains(data, []byte(text)) {
 			found = append(found, path)
 		}
@@ -155,8 +155,8 @@ func testRecover(t *testing.T, kind Kind) {
 	})
 }
 
-// secret is what stands apart in the tests: long, so that it is found where it is.
-const secret = "Zora Invented-Secret of the Club of Nowhere"
+// person is what stands apart in the tests: long, so that it is found where it is.
+const person = "Zora Invented of the Club of Nowhere"
 
 func apart(text string) store.Fact {
 	return store.Fact{Kind: "EntryAdded", Body: []byte("12"), Actor: "ORGANISER", Apart: []byte("salt" + text)}
@@ -167,20 +167,20 @@ func apart(text string) store.Fact {
 func testApart(t *testing.T, kind Kind) {
 	place, raw := kind.NewRaw(t)
 	log := openAt(t, place, ticking())
-	given := []store.Fact{apart(secret + " A"), {Kind: "Plain"}, apart("Bea")}
+	given := []store.Fact{apart(person + " A"), {Kind: "Plain"}, apart("Bea")}
 	if _, err := log.Append(t.Context(), "events/a", 0, "r", given); err != nil {
 		t.Fatal(err)
 	}
 	for i := range 40 { // enough that rows move about in their pages
-		if _, err := log.Append(t.Context(), "events/a", uint64(3+i), string(rune('A'+i)), []store.Fact{apart(secret + " B")}); err != nil {
+		if _, err := log.Append(t.Context(), "events/a", uint64(3+i), string(rune('A'+i)), []store.Fact{apart(person + " B")}); err != nil {
 			t.Fatal(err)
 		}
 	}
 	before := all(t, log, "events/a")
-	if string(before[0].Apart) != "salt"+secret+" A" || before[0].Seal != store.SealOf(before[0].Apart) || before[1].Apart != nil || before[1].Seal != (store.Hash{}) {
+	if string(before[0].Apart) != "salt"+person+" A" || before[0].Seal != store.SealOf(before[0].Apart) || before[1].Apart != nil || before[1].Seal != (store.Hash{}) {
 		t.Fatalf("read as %+v", before[:2])
 	}
-	if found := raw.Holding(t, secret); len(found) == 0 {
+	if found := raw.Holding(t, person); len(found) == 0 {
 		t.Error("the text is in no file before it is erased, so that the test shows nothing")
 	}
 
@@ -190,7 +190,7 @@ func testApart(t *testing.T, kind Kind) {
 	}
 	var seqs []uint64
 	for _, r := range before {
-		if bytes.Contains(r.Apart, []byte(secret)) {
+		if bytes.Contains(r.Apart, []byte(person)) {
 			seqs = append(seqs, r.Seq)
 		}
 	}
@@ -199,7 +199,7 @@ func testApart(t *testing.T, kind Kind) {
 			t.Fatal(err)
 		}
 	}
-	if found := raw.Holding(t, secret); len(found) > 0 {
+	if found := raw.Holding(t, person); len(found) > 0 {
 		t.Errorf("the text is still in %q", found)
 	}
 	after := all(t, log, "events/a")
