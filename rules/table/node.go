@@ -244,12 +244,20 @@ func (n *Node) merge(parent *Node, depth int, overlay []string) *Node {
 
 // laid returns the tree in which the mapping at path lies over the top-level
 // mapping base, key by key: what one discipline states of its own over what it
-// shares with another. Without either of them the tree stays as it is.
+// shares with another. What it shares is no surer than the mapping at path says that
+// it shares it. Without either of them the tree stays as it is.
 func (n *Node) laid(base string, path ...string) *Node {
 	if n == nil || n.Get(base) == nil {
 		return n
 	}
-	return n.replace(path, func(own *Node) *Node { return own.merge(n.Get(base), 1, nil) })
+	return n.replace(path, func(own *Node) *Node {
+		shared := n.Get(base).recite(func(v *Node, _ bool) {
+			if own.layer >= v.layer && own.cite.Confidence.Doubt() > v.cite.Confidence.Doubt() {
+				v.cite = own.cite
+			}
+		}, true)
+		return own.merge(shared, 1, nil)
+	})
 }
 
 // likened returns the tree in which every item of a top-level mapping that names

@@ -51,7 +51,7 @@ func Join(services ...Needs) Needs {
 	return all
 }
 
-// allows tells whether a role may call the method.
+// allows reports whether a role may call the method.
 func (n Need) allows(role pb.Role_Value) bool {
 	switch {
 	case n.Open:

@@ -128,7 +128,7 @@ func Internal(cause error) error {
 		infoOf(pb.ErrorReason_INTERNAL)))
 }
 
-// hide gives a status that shows the caller nothing of its cause. Text gives that
+// hide returns a status that shows the caller nothing of its cause. Text gives that
 // back for the log, where the request id finds it.
 func hide(cause, shown error) error { return &hiding{cause: cause, status: status.Convert(shown)} }
 
@@ -171,10 +171,10 @@ func UnknownMethod(name string) error {
 	return build(codes.Unimplemented, "there is no method "+cut(name), infoOf(pb.ErrorReason_NOT_FOUND, "path", cut(name)))
 }
 
-// Proto gives an error's status as the message that answers carry.
+// Proto returns an error's status as the message that answers carry.
 func Proto(err error) *spb.Status { return status.Convert(err).Proto() }
 
-// Reason gives the reason of a status, or "" when it has none.
+// Reason returns the reason of a status, or "" when it has none.
 func Reason(err error) string {
 	for _, d := range status.Convert(err).Details() {
 		if info, ok := d.(*errdetails.ErrorInfo); ok {
@@ -184,7 +184,7 @@ func Reason(err error) string {
 	return ""
 }
 
-// Fields gives the paths at fault in a status.
+// Fields returns the paths at fault in a status.
 func Fields(err error) []string {
 	var fields []string
 	for _, d := range status.Convert(err).Details() {
@@ -262,7 +262,7 @@ func Shown(s string) string {
 	return secrets.ReplaceAllLiteralString(strings.ToValidUTF8(s, "\uFFFD"), "rt_… (a token)")
 }
 
-// Code gives the canonical code of a status.
+// Code returns the canonical code of a status.
 func Code(err error) codes.Code { return status.Code(err) }
 
 // Text tells an error for the log: its cause where the caller does not see it,
@@ -274,7 +274,7 @@ func Text(err error) string {
 	return status.Convert(err).Message()
 }
 
-// Metadata gives one value of a status's ErrorInfo, or "".
+// Metadata returns one value of a status's ErrorInfo, or "".
 func Metadata(err error, key string) string {
 	for _, d := range status.Convert(err).Details() {
 		if info, ok := d.(*errdetails.ErrorInfo); ok {
@@ -284,13 +284,13 @@ func Metadata(err error, key string) string {
 	return ""
 }
 
-// WithRequestID gives an INTERNAL that names the request id.
+// WithRequestID returns an INTERNAL that names the request id.
 func WithRequestID(err error, id string) error {
 	s := status.Convert(err)
 	return New(pb.ErrorReason_INTERNAL, s.Message(), "request_id", id)
 }
 
-// complete gives a status that some library made the reason of its code.
+// complete returns a status that some library made the reason of its code.
 func complete(err error) error {
 	s := status.Convert(err)
 	switch s.Code() {

@@ -47,7 +47,7 @@ func cut(s string) string {
 	return s
 }
 
-// find gives the value at a path such as elements[2].marks[4]: a scalar as text,
+// find returns the value at a path such as elements[2].marks[4]: a scalar as text,
 // a list as its length. It is told by the message's own description, so it holds
 // for every request.
 func find(m protoreflect.Message, path string) (string, bool) {

@@ -22,7 +22,7 @@ func (p *Performance) AbsentJudges() []int32 {
 	return p.Segment.Absent
 }
 
-// judges gives the judges whose marks a performance needs, in order.
+// judges returns the judges whose marks a performance needs, in order.
 func (s *State) judges(p *Performance) []int32 {
 	panel := s.PanelOf(p.Segment)
 	if panel == nil {
@@ -41,7 +41,7 @@ func present(panel *Panel, absent []int32) []int32 {
 	return there
 }
 
-// Present gives the numbers of a segment's judges that are there, in order.
+// Present returns the numbers of a segment's judges that are there, in order.
 func (s *State) Present(g *Segment) []int32 {
 	panel := s.PanelOf(g)
 	if panel == nil {
@@ -50,7 +50,7 @@ func (s *State) Present(g *Segment) []int32 {
 	return present(panel, g.Absent)
 }
 
-// segmentScore gives a performance as the calculation takes it. Marks that are
+// segmentScore returns a performance as the calculation takes it. Marks that are
 // missing are named as such, so that they count as the season says. What the
 // calculation cannot do without is filled in: an element that nobody has marked
 // gets 0 from everybody, a missing component mark is the lowest of the scale. Who
@@ -119,7 +119,7 @@ type Lack struct {
 	Elements []string // element marks of judges who are there
 }
 
-// All gives everything that lacks.
+// All returns everything that lacks.
 func (l Lack) All() []string { return append(slices.Clone(l.Other), l.Elements...) }
 
 // Lacks tells what a performance still lacks for its confirmation.
@@ -205,7 +205,7 @@ type Running struct {
 	Marked bool // all judges have marked it, so that GOE is known
 }
 
-// Running gives the points of a performance's elements so far: base values, and
+// Running returns the points of a performance's elements so far: base values, and
 // the grade of execution of each element that all judges have marked.
 func (s *State) Running(season *rules.Season, p *Performance) []Running {
 	judges := s.judges(p)
@@ -249,7 +249,7 @@ func (e *Element) markedBy(judges []int32) bool {
 	return len(judges) > 0
 }
 
-// faults gives what the season's calculation has against the codes and
+// faults returns what the season's calculation has against the codes and
 // deductions of a performance, whatever marks it has yet.
 func (s *State) faults(season *rules.Season, p *Performance) rules.FieldErrors {
 	in := s.segmentScore(season, p)

@@ -135,7 +135,7 @@ func judgeNumbers(faults *rules.FieldErrors, field string, judges []int32, panel
 // list joins words for a message.
 func list(words []string) string { return strings.Join(words, ", ") }
 
-// replacePrefix gives a path with another beginning, where it has the old one.
+// replacePrefix returns a path with another beginning, where it has the old one.
 func replacePrefix(path, old, now string) string {
 	if rest, ok := strings.CutPrefix(path, old); ok {
 		return now + rest

@@ -12,7 +12,7 @@ import (
 	"github.com/rinktally/rinktally/server/scoring"
 )
 
-// Performance gives a score sheet. Before the confirmation it has the points so
+// Performance returns a score sheet. Before the confirmation it has the points so
 // far and the marks that the actor may see.
 func (r *Reader) Performance(p *event.Performance) *pb.Performance {
 	out := &pb.Performance{
@@ -101,7 +101,7 @@ func (r *Reader) soFar(p *event.Performance, out *pb.Performance) {
 	out.Warnings = r.warnings()
 }
 
-// scoreToConfirm gives what a confirmation would announce, or nil when the table
+// scoreToConfirm returns what a confirmation would announce, or nil when the table
 // has no points for a mark; the refusal of the confirmation then says which.
 func (r *Reader) scoreToConfirm(p *event.Performance) *pb.ScoreToConfirm {
 	score, err := r.Compute(r.season, p)
@@ -140,7 +140,7 @@ func (r *Reader) elements(p *event.Performance) []*pb.PerformedElement {
 	return out
 }
 
-// componentsOf gives the components in printed order, as the score has them or,
+// componentsOf returns the components in printed order, as the score has them or,
 // before it, as the season does.
 func (r *Reader) componentsOf(p *event.Performance) []*pb.PerformedComponent {
 	var out []*pb.PerformedComponent

@@ -16,7 +16,7 @@ import (
 // table of the season than the one that the event pins.
 const WarnRevisionChanged rules.WarningCode = "REVISION_CHANGED"
 
-// asked gives the season that a request names, and keeps its table: whatever is
+// asked returns the season that a request names, and keeps its table: whatever is
 // loaded later, the event goes on by this one.
 func asked(seasons *tables.Archive, key, revision string) event.SeasonFunc {
 	return func() (*rules.Season, error) {
@@ -28,7 +28,7 @@ func asked(seasons *tables.Archive, key, revision string) event.SeasonFunc {
 	}
 }
 
-// pinned gives the table that an event pins, or why it is not there.
+// pinned returns the table that an event pins, or why it is not there.
 func pinned(seasons *tables.Archive, data *logv1.EventData) (*rules.Season, error) {
 	season, err := seasons.Season(data.GetSeason(), data.GetRevision())
 	var missing rules.FieldError
@@ -41,7 +41,7 @@ func pinned(seasons *tables.Archive, data *logv1.EventData) (*rules.Season, erro
 	return season, err
 }
 
-// shownBy gives the table to read an event by. Without the pinned one it is the
+// shownBy returns the table to read an event by. Without the pinned one it is the
 // loaded one of the season, or an empty one, with a warning.
 func shownBy(seasons *tables.Archive, data *logv1.EventData) (*rules.Season, *rules.Warning) {
 	season, err := pinned(seasons, data)

@@ -77,7 +77,7 @@ func (b *Book) View(ctx context.Context, id string, show func(*event.State) erro
 	})
 }
 
-// locked brings an event's state up to date and gives it under its lock.
+// locked brings an event's state up to date and passes it on under its lock.
 func (b *Book) locked(ctx context.Context, stream string, do func(*page) error) error {
 	b.mu.Lock()
 	p := b.pages[stream]
@@ -104,7 +104,7 @@ func (b *Book) locked(ctx context.Context, stream string, do func(*page) error) 
 // Full reports whether the last change was refused because the store was full.
 func (b *Book) Full() bool { return b.full.Load() }
 
-// Open tells how many events the book has in memory.
+// Open returns how many events the book has in memory.
 func (b *Book) Open() int {
 	b.mu.Lock()
 	defer b.mu.Unlock()
