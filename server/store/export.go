@@ -187,7 +187,7 @@ func (e *Exported) Bring(ctx context.Context, log Log) error {
 	return log.Restore(ctx, e.Records)
 }
 
-// Parse reads an export and gives its streams and files one after the other,
+// Parse reads an export and returns its streams and files one after the other,
 // checked as Verify does. A stream is kept in memory until it is given. It ends with
 // the first error, a *DamagedError with the line unless reading failed.
 func Parse(r io.Reader) iter.Seq2[*Exported, error] {

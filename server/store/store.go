@@ -118,7 +118,7 @@ type Log interface {
 	// there. It is for a stream that is damaged; see Recover.
 	Replace(ctx context.Context, records []Record) error
 
-	// Erase takes away what stands apart from records of a stream. When it returns
+	// Erase deletes what stands apart from records of a stream. When it returns
 	// without error the bytes are gone from the tables on the disk too, also when an
 	// earlier call took them away and then failed.
 	Erase(ctx context.Context, stream string, seqs []uint64) error

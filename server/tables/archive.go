@@ -40,7 +40,7 @@ type Archive struct {
 }
 
 // NewArchive opens the archive on a shelf; nil forgets when the program ends. A
-// folder of an earlier program's revisions is read too; "" is none.
+// folder of an earlier program's revisions is read too, unless it is "".
 func NewArchive(t *Tables, shelf Shelf, folder string) *Archive {
 	return &Archive{tables: t, shelf: shelf, folder: folder, known: map[string]*rules.Season{}, kept: map[string]bool{}}
 }
@@ -137,7 +137,7 @@ func (a *Archive) stored(key, revision string) (*rules.Season, error) {
 	return s, nil
 }
 
-// layer gives the files of a revision; fs.ErrNotExist where nothing has them.
+// layer returns the files of a revision; fs.ErrNotExist where nothing has them.
 func (a *Archive) layer(revision string) (table.Layer, error) {
 	if a.shelf != nil {
 		data, err := a.shelf.Kept(context.Background(), nameOf(revision))

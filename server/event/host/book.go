@@ -32,7 +32,7 @@ type Book struct {
 	clock store.Clock
 	full  atomic.Bool // the last change found no room
 
-	// Report is told of an event whose log is found damaged, and of one that is whole
+	// Report is called for an event whose log is found damaged, and of one that is whole
 	// again, which has no damage; nil is not. It is set before the book is used.
 	Report func(event string, damage *store.DamagedError)
 
@@ -171,7 +171,7 @@ func fold(ctx context.Context, log store.Log, s *event.State) (*store.DamagedErr
 	return nil, nil
 }
 
-// apply folds one record; what it leaves half done it takes back to nothing.
+// apply folds one record; a state that it leaves half done becomes the empty one.
 func apply(s *event.State, r *store.Record) error {
 	err := s.Apply(r)
 	if err != nil && !errors.Is(err, store.ErrDamaged) {
@@ -183,7 +183,7 @@ func apply(s *event.State, r *store.Record) error {
 // mark keeps which events are damaged, and reports what has changed.
 func (b *Book) mark(stream string, damage *store.DamagedError, err error) {
 	if err != nil {
-		return // nothing is known anew
+		return // nothing new is known
 	}
 	b.mu.Lock()
 	changed := (b.damaged[stream] == nil) != (damage == nil)
@@ -227,7 +227,7 @@ func (b *Book) Check(ctx context.Context) error {
 	return errors.Join(faults...)
 }
 
-// erase takes what stands apart of persons who were erased out of the log.
+// erase removes from the log what stands apart of persons who were erased.
 func (b *Book) erase(ctx context.Context, p *page) error {
 	if len(p.state.Unerased) == 0 {
 		return nil
@@ -355,7 +355,7 @@ func chance(bytes int) []byte {
 
 const digestBytes = 12
 
-// digest tells the request from others with the same id. Without the caller's id it
+// digest differs between requests with the same id. Without the caller's id it
 // is random.
 func (c *Change) digest(salts []byte) (string, error) {
 	if c.RequestID == "" {

@@ -67,7 +67,7 @@ func newDatabase(t testing.TB) storetest.Place {
 	return at(t, newURL(t))
 }
 
-// newRaw gives a place and, as its superuser, the database. The files of its tables
+// newRaw returns a place and, as its superuser, the database. The files of its tables
 // are those of the cluster below "base".
 func newRaw(t testing.TB) (storetest.Place, storetest.Raw) {
 	url := newURL(t)

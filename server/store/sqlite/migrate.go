@@ -67,7 +67,7 @@ func migrate(ctx context.Context, db *sql.DB) error {
 	return tx.Commit()
 }
 
-// setVersion gives the statements that mark a database as one of a version of ours;
+// setVersion returns the statements that mark a database as one of a version of ours;
 // pragmas take no parameters.
 func setVersion(version int) string {
 	return fmt.Sprintf("PRAGMA user_version = %d; PRAGMA application_id = %d", version, applicationID)

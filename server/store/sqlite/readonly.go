@@ -29,7 +29,7 @@ func openToRead(ctx context.Context, path string) (*sql.DB, error) {
 	if problem := (*driver.Error)(nil); errors.As(err, &problem) &&
 		(problem.Code()&0xff == codes.SQLITE_CANTOPEN || problem.Code()&0xff == codes.SQLITE_READONLY) {
 		// On a write-protected disk SQLite cannot make the index of the write-ahead
-		// log, which it needs unless it is told that nobody writes.
+		// log, which it needs unless it knows that nobody writes.
 		if log, err := os.Stat(path + "-wal"); err == nil && log.Size() > 0 {
 			return nil, errors.Join(db.Close(),
 				fmt.Errorf("%w: its last facts are in %s-wal, which can be read only where its folder can be written: copy the folder to such a place", store.ErrReadOnly, filepath.Base(path)))

@@ -210,7 +210,7 @@ func (t transaction) Insert(ctx context.Context, records []store.Record) error {
 	return nil
 }
 
-// sealOf gives a record's seal as its column holds it.
+// sealOf returns a record's seal as its column holds it.
 func sealOf(r *store.Record) []byte {
 	if r.Seal == (store.Hash{}) {
 		return nil

@@ -119,7 +119,7 @@ func pool(path string, most int, pragmas ...string) *sql.DB {
 	}, pragmas...)...)
 }
 
-// address gives a file, or Memory, as SQLite opens it.
+// address returns a file, or Memory, as SQLite opens it.
 func address(path string, query url.Values) string {
 	if path == Memory {
 		return "file::memory:?" + query.Encode()
@@ -130,7 +130,7 @@ func address(path string, query url.Values) string {
 	return (&url.URL{Scheme: "file", Path: filepath.ToSlash(path), RawQuery: query.Encode()}).String()
 }
 
-// connect gives connections to an address, each with the pragmas.
+// connect returns connections to an address, each with the pragmas.
 func connect(address string, most int, pragmas ...string) *sql.DB {
 	db, err := sql.Open("sqlite", address+"&"+url.Values{"_pragma": pragmas}.Encode())
 	if err != nil {

@@ -61,7 +61,7 @@ func newFile(t testing.TB) storetest.Place {
 	return at(t, filepath.Join(t.TempDir(), "a b?mode=memory#%41ü.db"))
 }
 
-// newRaw gives a place and a second connection to its file.
+// newRaw returns a place and a second connection to its file.
 func newRaw(t testing.TB) (storetest.Place, storetest.Raw) {
 	folder := t.TempDir()
 	path := filepath.Join(folder, "log.db")

@@ -21,7 +21,7 @@ type Tx interface {
 	Requests(ctx context.Context, keys []Key) (map[Key][]store.Record, error)
 	// Insert adds records, and what stands apart from them.
 	Insert(ctx context.Context, records []store.Record) error
-	// Remove takes a whole stream away.
+	// Remove deletes a whole stream.
 	Remove(ctx context.Context, stream string) error
 }
 
