@@ -34,7 +34,7 @@ func (a *asker) flags(flags *pflag.FlagSet) {
 	flags.StringVar(&a.ca, "ca", "", "with --server: the server has TLS with a certificate from this file, or \"system\" for one that this machine trusts")
 }
 
-// ask calls do with whom to ask about an event. To read only works beside a
+// ask calls do with the service to ask about an event. To read only works beside a
 // running server also without asking it.
 func (a *asker) ask(cmd *cobra.Command, readOnly bool, do func(context.Context, pb.EventServiceClient) error) error {
 	if a.server == "" {

@@ -32,8 +32,8 @@ type Book struct {
 	clock store.Clock
 	full  atomic.Bool // the last change found no room
 
-	// Report is called for an event whose log is found damaged, and of one that is whole
-	// again, which has no damage; nil is not. It is set before the book is used.
+	// Report is called when the log of an event is found damaged, and without damage
+	// when it is whole again; nil is not called. It is set before the book is used.
 	Report func(event string, damage *store.DamagedError)
 
 	mu      sync.Mutex
