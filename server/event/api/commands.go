@@ -143,9 +143,10 @@ func mutate[Res any, P interface {
 	if !event.IsID(req.GetEvent()) {
 		return nil, errs.UnknownEvent(req.GetEvent())
 	}
+	_, erases := proto.Message(req).(*pb.ErasePersonRequest)
 	res, pins := P(new(Res)), c.Season == nil // the event's own table is read from the state that is decided on
 	err := v.book.Do(ctx, &host.Change{
-		Event: req.GetEvent(), RequestID: req.GetRequestId(), Request: req, Expected: expectedOf(req), Actor: c.Actor,
+		Event: req.GetEvent(), RequestID: req.GetRequestId(), Request: req, Expected: expectedOf(req), Actor: c.Actor, Erases: erases,
 		Decide: func(s *event.State, now time.Time) ([]proto.Message, error) {
 			c.Time = now
 			if pins {

@@ -246,6 +246,10 @@ type Change struct {
 	Request   proto.Message // tells repetitions from other requests with the same id
 	Expected  *uint64       // sequence number that the caller has seen; nil accepts any
 	Actor     access.Actor
+	// Erases says that the call ends only when what stands apart of persons who were
+	// erased is gone. Other calls leave what an earlier one could not erase, such as
+	// while another program reads the file, to its repetition and the next start.
+	Erases bool
 	Decide    func(*event.State, time.Time) ([]proto.Message, error)
 	// Show makes the answer from the state after the change.
 	Show func(*event.State, event.Span) error
@@ -267,7 +271,13 @@ func (b *Book) Do(ctx context.Context, c *Change) error {
 	}
 	var err error
 	for range maxTries {
-		err = b.locked(ctx, c.Event, func(p *page) error { return b.do(ctx, c, p) })
+		err = b.locked(ctx, c.Event, func(p *page) error {
+			err := b.do(ctx, c, p)
+			if err == nil && c.Erases {
+				err = b.erase(ctx, p)
+			}
+			return err
+		})
 		again := errors.Is(err, store.ErrConflict) && c.Expected == nil || errors.Is(err, store.ErrRequestReused)
 		if !again || ctx.Err() != nil {
 			return err
@@ -279,9 +289,6 @@ func (b *Book) Do(ctx context.Context, c *Change) error {
 func (b *Book) do(ctx context.Context, c *Change, p *page) error {
 	if p.state.Damage != nil {
 		return p.state.Damage
-	}
-	if err := b.erase(ctx, p); err != nil { // an earlier call may have got no further
-		return err
 	}
 	if seen, done := p.state.Answered(c.RequestID); done {
 		digest, err := c.digest(seen.Salts)
@@ -341,10 +348,7 @@ func (b *Book) append(ctx context.Context, c *Change, p *page, decided []proto.M
 	if err != nil {
 		return fmt.Errorf("event %s: %w", c.Event, err)
 	}
-	if err := b.catchUp(ctx, p); err != nil {
-		return err
-	}
-	return b.erase(ctx, p)
+	return b.catchUp(ctx, p)
 }
 
 func chance(bytes int) []byte {
