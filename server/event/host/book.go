@@ -250,7 +250,7 @@ type Change struct {
 	// erased is gone. Other calls leave what an earlier one could not erase, such as
 	// while another program reads the file, to its repetition and the next start.
 	Erases bool
-	Decide    func(*event.State, time.Time) ([]proto.Message, error)
+	Decide func(*event.State, time.Time) ([]proto.Message, error)
 	// Show makes the answer from the state after the change.
 	Show func(*event.State, event.Span) error
 }
