@@ -10,8 +10,9 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/rinktally/rinktally/server/store/storetest"
 	_ "modernc.org/sqlite" // to damage a file as no command can
+
+	"github.com/rinktally/rinktally/server/store/storetest"
 )
 
 // damage changes a file of events behind the program's back.
