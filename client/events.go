@@ -53,6 +53,9 @@ type Events interface {
 	WithdrawEntry(context.Context, *pb.WithdrawEntryRequest) (*pb.WithdrawEntryResponse, error)
 	// ReinstateEntry undoes a withdrawal.
 	ReinstateEntry(context.Context, *pb.ReinstateEntryRequest) (*pb.ReinstateEntryResponse, error)
+	// ErasePerson erases name, club and reason of withdrawal of a competitor; scores
+	// and places stay.
+	ErasePerson(context.Context, *pb.ErasePersonRequest) (*pb.ErasePersonResponse, error)
 	// DrawStartingOrder makes the starting order of a segment, drawn or as given.
 	DrawStartingOrder(context.Context, *pb.DrawStartingOrderRequest) (*pb.DrawStartingOrderResponse, error)
 
@@ -187,6 +190,11 @@ func (c *Client) WithdrawEntry(ctx context.Context, req *pb.WithdrawEntryRequest
 // ReinstateEntry implements Events.
 func (c *Client) ReinstateEntry(ctx context.Context, req *pb.ReinstateEntryRequest) (*pb.ReinstateEntryResponse, error) {
 	return c.events.ReinstateEntry(ctx, req)
+}
+
+// ErasePerson implements Events.
+func (c *Client) ErasePerson(ctx context.Context, req *pb.ErasePersonRequest) (*pb.ErasePersonResponse, error) {
+	return c.events.ErasePerson(ctx, req)
 }
 
 // DrawStartingOrder implements Events.

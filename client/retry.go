@@ -62,6 +62,7 @@ var retryable = map[string]bool{
 	pb.EventService_ImportEntries_FullMethodName:     true,
 	pb.EventService_WithdrawEntry_FullMethodName:     true,
 	pb.EventService_ReinstateEntry_FullMethodName:    true,
+	pb.EventService_ErasePerson_FullMethodName:       true,
 	pb.EventService_DrawStartingOrder_FullMethodName: true,
 	pb.EventService_StartSegment_FullMethodName:      true,
 	pb.EventService_CallSkater_FullMethodName:        true,

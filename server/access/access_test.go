@@ -41,6 +41,7 @@ UpdateEntry        A O
 ListEntries        read
 ImportEntries      A O
 ExportEntries      read
+ErasePerson        A O
 WithdrawEntry      A O R
 ReinstateEntry     A O R
 DrawStartingOrder  A O R
@@ -160,7 +161,7 @@ func TestWhoMayCallWhat(t *testing.T) {
 	for name := range listed {
 		t.Errorf("%s is listed, but no call", name)
 	}
-	if want := 40 * len(roles) * 2; checked != want {
+	if want := 41 * len(roles) * 2; checked != want {
 		t.Errorf("%d calls were checked, want %d", checked, want)
 	}
 }
