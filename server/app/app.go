@@ -10,7 +10,6 @@ import (
 	"net"
 	"net/http"
 	"os"
-	"time"
 
 	"go.uber.org/zap"
 	"google.golang.org/grpc"
@@ -106,10 +105,16 @@ func (a *App) build(ctx context.Context, o Options) error {
 		return err
 	}
 	guard := access.NewGuard(a.events.book, needs())
+	proxies, err := c.ProxyNetworks()
+	if err != nil {
+		return fmt.Errorf("--proxies: %w", err)
+	}
 	chain := intercept.Options{
 		Log: a.log, Sampled: sampled(a.log, c.LogFirst, c.LogThenOf),
 		Metrics: metrics.Calls, Deadline: c.Deadline,
-		Access: guard, Limiter: intercept.NewLimiter(c.Rate, c.RateBurst, time.Now),
+		Access: guard, Limiter: intercept.NewLimiter(intercept.Limits{
+			Rate: c.Rate, Burst: c.RateBurst, ReadRate: c.ReadRate, ReadBurst: c.ReadBurst, Proxies: proxies,
+		}),
 	}
 
 	// The services, each registered for gRPC and, by the same chain, for REST.
