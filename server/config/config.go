@@ -34,6 +34,8 @@ type Config struct {
 	LogFirst  int    // successful calls of a method logged each second …
 	LogThenOf int    // … and of those after them every so many; 0 = none
 
+	Memory int // soft limit in MiB; 0 = by the machine
+
 	Deadline     time.Duration // of a unary call that brings none; 0 = none
 	StopTimeout  time.Duration // for calls that are under way when the server stops
 	MaxBody      int           // bytes of a REST body
@@ -67,6 +69,7 @@ func (c *Config) Register(flags *pflag.FlagSet) {
 	flags.StringVar(&c.LogLevel, "log-level", "info", "least level that is logged: debug, info, warn or error")
 	flags.IntVar(&c.LogFirst, "log-first", 20, "successful calls of each method that are logged in a second; calls with an error always are, unless they are over a limit")
 	flags.IntVar(&c.LogThenOf, "log-then-of", 100, "of the successful calls after these every so many is logged; 0 logs none of them, 1 all")
+	flags.IntVar(&c.Memory, "memory", 0, "MiB of memory near which the program frees more eagerly what it no longer needs; 0 is 1024, or three quarters of what the machine or its container has if that is less; GOMEMLIMIT wins")
 	flags.DurationVar(&c.Deadline, "deadline", 10*time.Second, "longest time of a call that brings no deadline; streams have none; 0 is unlimited")
 	flags.DurationVar(&c.StopTimeout, "stop-timeout", 10*time.Second, "when stopping, how long calls under way may take to end")
 	flags.IntVar(&c.MaxBody, "max-body", 1<<20, "largest REST body in bytes")
@@ -225,6 +228,9 @@ func (c *Config) check() error {
 	}
 	if c.LogFirst < 0 || c.LogThenOf < 0 {
 		bad("log-first", "--log-first and --log-then-of are numbers of calls; allowed are 0 and more")
+	}
+	if c.Memory < 0 {
+		bad("memory", "is %d; allowed are 0 and more", c.Memory)
 	}
 	if c.Deadline < 0 || c.StopTimeout < 0 {
 		bad("deadline", "--deadline and --stop-timeout are lengths of time; allowed are 0s and more")

@@ -95,6 +95,7 @@ func TestBoundsOfSettings(t *testing.T) {
 		{"--stop-timeout=-1s", "--stop-timeout=0s", "--deadline"},
 		{"--rate=-1", "--rate=0", "--rate"},
 		{"--rate=NaN", "", "--rate"},
+		{"--memory=-1", "--memory=1", "--memory"},
 		{"--read-rate=-1", "--read-rate=0", "--read-rate"},
 		{"--read-burst=0", "--read-burst=1", "--read-burst"},
 		{"--proxies=proxy", "--proxies=10.0.0.1,2001:db8::/32", "--proxies"},
