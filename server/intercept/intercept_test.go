@@ -32,11 +32,11 @@ func TestOrder(t *testing.T) {
 	var names []string
 	for _, s := range steps(Options{
 		Log: zap.NewNop(), Metrics: telemetry.NewCalls(prometheus.NewRegistry()), Deadline: time.Second,
-		Access: access.NewGuard(nil, nil), Limiter: NewLimiter(Limits{Rate: 1, Burst: 1, ReadRate: 1, ReadBurst: 1}),
+		Access: access.NewGuard(nil, nil), Limiter: NewLimiter(Limits{Rate: 1, Burst: 1, ReadRate: 1, ReadBurst: 1}), Underway: &Underway{},
 	}) {
 		names = append(names, s.name)
 	}
-	want := []string{"recover", "request id", "telemetry", "log", "recover handler", "deadline", "access", "rate limit"}
+	want := []string{"recover", "under way", "request id", "telemetry", "log", "recover handler", "deadline", "access", "rate limit"}
 	if !slices.Equal(names, want) {
 		t.Errorf("order %v, want %v", names, want)
 	}
