@@ -12,6 +12,8 @@ import (
 	"iter"
 	"time"
 
+	"google.golang.org/protobuf/proto"
+
 	"github.com/rinktally/rinktally/client"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules/table"
@@ -88,7 +90,8 @@ func (c *Client) ListSeasons(ctx context.Context, req *pb.ListSeasonsRequest) (*
 
 // GetSeason implements client.Authority.
 func (c *Client) GetSeason(ctx context.Context, req *pb.GetSeasonRequest) (*pb.GetSeasonResponse, error) {
-	return call(ctx, c.rules.GetSeason, req)
+	shared, err := call(ctx, c.rules.GetSeason, req)
+	return proto.CloneOf(shared), err // the caller may change its own
 }
 
 // ListElements implements client.Authority.

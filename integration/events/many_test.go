@@ -1,12 +1,15 @@
 package events_test
 
 import (
+	"context"
 	"errors"
 	"io"
+	"net/http"
 	"testing"
 	"time"
 
 	"google.golang.org/grpc"
+	"google.golang.org/grpc/metadata"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/config"
@@ -74,4 +77,56 @@ func TestPhonesBehindOneAddress(t *testing.T) {
 	}
 	g.skate()
 	c.await(t, g.now())
+}
+
+// A crowd behind one address that asks for papers and lists without end is
+// limited in these, and in nothing else: the panel and the scoreboards behind the same
+// address notice nothing, nor does anybody whom a proxy tells apart.
+func TestCrowdThatAsksForPapers(t *testing.T) {
+	s := start(t, func(c *config.Config) { c.ReadRate, c.ReadBurst, c.Proxies = 1, 20, []string{"127.0.0.0/8"} })
+	g := newSegment(t, newDesk("crowd", s.admin, s.conn(t)))
+	paper := &pb.GetDocumentRequest{Event: watched, Category: category, Segment: short, Document: pb.Document_STARTING_ORDER}
+	list := &pb.ListEventsRequest{}
+	for _, conn := range s.both(t) {
+		events := pb.NewEventServiceClient(conn)
+		asks := map[string]func(context.Context) error{
+			"lists": func(ctx context.Context) error { _, err := events.ListEvents(ctx, list); return err },
+			"season": func(ctx context.Context) error {
+				_, err := pb.NewRulesServiceClient(conn).GetSeason(ctx, &pb.GetSeasonRequest{Season: "2025-26"})
+				return err
+			},
+		}
+		if _, overGRPC := conn.(*grpc.ClientConn); overGRPC { // over REST papers are no messages
+			asks["papers"] = func(ctx context.Context) error { _, err := events.GetDocument(ctx, paper); return err }
+		}
+		for name, ask := range asks {
+			refusals := 0
+			for range 40 {
+				if err := ask(t.Context()); reason(err) == pb.ErrorReason_RATE_LIMITED.String() {
+					refusals++
+					break
+				} else if err != nil {
+					t.Fatalf("%s: %v", name, err)
+				}
+			}
+			if refusals == 0 {
+				t.Errorf("%s: none of 40 calls was refused", name)
+			}
+		}
+		for range 100 {
+			must(pb.NewScoreboardServiceClient(conn).GetScoreboard(t.Context(), &pb.GetScoreboardRequest{Event: watched}))
+		}
+	}
+	const forwarded = "x-forwarded-for"
+	other := metadata.AppendToOutgoingContext(t.Context(), forwarded, "192.0.2.1")
+	if _, err := pb.NewEventServiceClient(s.conn(t)).GetDocument(other, paper); err != nil {
+		t.Errorf("another caller behind the same proxy, over gRPC: %v", err)
+	}
+	req := must(http.NewRequestWithContext(t.Context(), http.MethodGet, "http://"+s.HTTPAddr()+"/v1/events", nil))
+	req.Header.Set(forwarded, "192.0.2.2")
+	res := must(http.DefaultClient.Do(req))
+	if _ = res.Body.Close(); res.StatusCode != http.StatusOK {
+		t.Errorf("another caller behind the same proxy, over REST: %s", res.Status)
+	}
+	g.skate()
 }

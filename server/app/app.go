@@ -11,7 +11,6 @@ import (
 	"net/http"
 	"os"
 	"strings"
-	"time"
 
 	"go.uber.org/zap"
 	"google.golang.org/grpc"
@@ -40,18 +39,19 @@ type App struct {
 	config config.Config
 	log    *zap.Logger
 
-	tables *tables.Tables
-	events *events
-	hub    *scoreboard.Hub
-	reload <-chan os.Signal
-	health *health.Health
-	traces *telemetry.Traces
-	secret *tls.Certificate // of --tls-self
-	demo   func(event string)
-	grpc   *grpc.Server
-	http   *http.Server
-	onGRPC net.Listener
-	onHTTP net.Listener
+	tables   *tables.Tables
+	events   *events
+	hub      *scoreboard.Hub
+	underway *intercept.Underway
+	reload   <-chan os.Signal
+	health   *health.Health
+	traces   *telemetry.Traces
+	secret   *tls.Certificate // of --tls-self
+	demo     func(event string)
+	grpc     *grpc.Server
+	http     *http.Server
+	onGRPC   net.Listener
+	onHTTP   net.Listener
 }
 
 // Options is what differs between a program and a test.
@@ -108,10 +108,18 @@ func (a *App) build(ctx context.Context, o Options) error {
 		return err
 	}
 	guard := access.NewGuard(a.events.book, needs())
+	proxies, err := c.ProxyNetworks()
+	if err != nil {
+		return fmt.Errorf("--proxies: %w", err)
+	}
+	a.underway = &intercept.Underway{}
 	chain := intercept.Options{
-		Log: a.log, Sampled: sampled(a.log, c.LogFirst, c.LogThenOf),
+		Underway: a.underway,
+		Log:      a.log, Sampled: sampled(a.log, c.LogFirst, c.LogThenOf),
 		Metrics: metrics.Calls, Deadline: c.Deadline,
-		Access: guard, Limiter: intercept.NewLimiter(c.Rate, c.RateBurst, time.Now),
+		Access: guard, Limiter: intercept.NewLimiter(intercept.Limits{
+			Rate: c.Rate, Burst: c.RateBurst, ReadRate: c.ReadRate, ReadBurst: c.ReadBurst, Proxies: proxies,
+		}),
 	}
 
 	// The services, each registered for gRPC and, by the same chain, for REST.

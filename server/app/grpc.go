@@ -28,8 +28,9 @@ import (
 // newGRPC makes the gRPC server with its limits and interceptors.
 func newGRPC(c config.Config, chain intercept.Options, traces *telemetry.Traces, security *tls.Config) *grpc.Server {
 	options := append(ServerSettings(c.MaxMessage),
-		grpc.ChainUnaryInterceptor(intercept.Unary(chain)...),
-		grpc.ChainStreamInterceptor(intercept.Stream(chain)...),
+		grpc.ChainUnaryInterceptor(append([]grpc.UnaryServerInterceptor{addressUnary}, intercept.Unary(chain)...)...),
+		grpc.ChainStreamInterceptor(append([]grpc.StreamServerInterceptor{addressStream}, intercept.Stream(chain)...)...),
+		grpc.ForceServerCodecV2(newCodec()),
 		grpc.UnknownServiceHandler(func(_ any, stream grpc.ServerStream) error {
 			method, _ := grpc.MethodFromServerStream(stream)
 			return errs.UnknownMethod(method)

@@ -25,7 +25,7 @@ const (
 func (a *App) Run(ctx context.Context) error {
 	a.health.Update(ctx) // before anyone can ask
 	failed := make(chan error, 2)
-	go func() { failed <- a.grpc.Serve(a.onGRPC) }()
+	go func() { failed <- a.grpc.Serve(callers{a.onGRPC, unreadTime}) }()
 	go func() {
 		err := a.http.Serve(a.onHTTP)
 		if errors.Is(err, http.ErrServerClosed) {
@@ -93,9 +93,14 @@ func (a *App) checkEvents(ctx context.Context) {
 	}
 }
 
+// lastRead is how long a stopping server waits for answers to be read when no call
+// is under way any more: as long as a write to a watcher may take.
+const lastRead = 5 * time.Second
+
 // stop takes the server apart in reverse: nobody is sent here any more, watchers
-// are told to come back, calls under way may end, what is left is cut, and the log
-// is closed last. All of it has one deadline.
+// are told to come back, calls under way may end and their answers be read, what is
+// left is cut, and the log is closed last. All of it has one deadline, which callers
+// that read nothing do not use up.
 func (a *App) stop() error {
 	start := time.Now()
 	ctx, cancel := context.WithTimeout(context.Background(), a.config.StopTimeout)
@@ -103,20 +108,32 @@ func (a *App) stop() error {
 	a.health.Stop()
 	a.hub.Close()
 
+	calls, unread := context.WithCancel(ctx)
+	defer unread()
+	go func() {
+		if a.underway.Idle(calls, lastRead) {
+			unread()
+		}
+	}()
 	drained := make(chan struct{})
 	go func() {
 		a.grpc.GracefulStop()
 		close(drained)
 	}()
 	var faults []error
-	if err := a.http.Shutdown(ctx); err != nil {
-		faults = append(faults, fmt.Errorf("HTTP calls were cut: %w", err), a.http.Close())
+	if err := a.http.Shutdown(calls); err != nil {
+		faults = append(faults, a.http.Close())
+		if ctx.Err() != nil {
+			faults = append(faults, fmt.Errorf("HTTP calls were cut: %w", err))
+		}
 	}
 	select {
 	case <-drained:
-	case <-ctx.Done():
+	case <-calls.Done():
 		a.grpc.Stop()
-		faults = append(faults, errors.New("gRPC calls were cut: they did not end in time"))
+		if ctx.Err() != nil {
+			faults = append(faults, errors.New("gRPC calls were cut: they did not end in time"))
+		}
 	}
 	faults = append(faults, a.traces.Stop(ctx), a.events.log.Close())
 	err := errors.Join(faults...)

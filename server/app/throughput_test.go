@@ -134,7 +134,7 @@ func cpu(b *testing.B) time.Duration {
 // application does, and once by a caller that decodes nothing, which leaves the
 // server's share alone. Limit: 0.75 of the echo's throughput.
 func BenchmarkUnary(b *testing.B) {
-	app.SettleMemory()
+	app.SettleMemory(0)
 	server := run(b, settings(b))
 	request := freeSkate()
 	dial := func(addr string) *grpc.ClientConn {

@@ -6,6 +6,7 @@ package config
 import (
 	"errors"
 	"fmt"
+	"net/netip"
 	"os"
 	"strings"
 	"time"
@@ -33,6 +34,8 @@ type Config struct {
 	LogFirst  int    // successful calls of a method logged each second …
 	LogThenOf int    // … and of those after them every so many; 0 = none
 
+	Memory int // soft limit in MiB; 0 = by the machine
+
 	Deadline     time.Duration // of a unary call that brings none; 0 = none
 	StopTimeout  time.Duration // for calls that are under way when the server stops
 	MaxBody      int           // bytes of a REST body
@@ -41,6 +44,10 @@ type Config struct {
 
 	Rate      float64 // calls a second and caller, scoreboards aside; 0 = unlimited
 	RateBurst int     // calls that may come at once
+
+	ReadRate  float64  // papers, lists and season tables a second and address without a token; 0 = unlimited
+	ReadBurst int      // of those, what may come at once
+	Proxies   []string // addresses and networks of proxies in front, whose X-Forwarded-For is believed
 
 	CORSOrigins []string // web sites whose pages may read the public answers
 	Demo        bool     // let an invented event play itself
@@ -60,8 +67,9 @@ func (c *Config) Register(flags *pflag.FlagSet) {
 	flags.StringVar(&c.TLSKey, "tls-key", "", "file with the certificate's key")
 	flags.BoolVar(&c.TLSSelf, "tls-self", false, "make a certificate for this machine and the rink's network, keep it in the data folder, and show its fingerprint")
 	flags.StringVar(&c.LogLevel, "log-level", "info", "least level that is logged: debug, info, warn or error")
-	flags.IntVar(&c.LogFirst, "log-first", 20, "successful calls of each method that are logged in a second; calls with an error always are")
+	flags.IntVar(&c.LogFirst, "log-first", 20, "successful calls of each method that are logged in a second; calls with an error always are, unless they are over a limit")
 	flags.IntVar(&c.LogThenOf, "log-then-of", 100, "of the successful calls after these every so many is logged; 0 logs none of them, 1 all")
+	flags.IntVar(&c.Memory, "memory", 0, "MiB of memory near which the program frees more eagerly what it no longer needs; 0 is 1024, or three quarters of what the machine or its container has if that is less; GOMEMLIMIT wins")
 	flags.DurationVar(&c.Deadline, "deadline", 10*time.Second, "longest time of a call that brings no deadline; streams have none; 0 is unlimited")
 	flags.DurationVar(&c.StopTimeout, "stop-timeout", 10*time.Second, "when stopping, how long calls under way may take to end")
 	flags.IntVar(&c.MaxBody, "max-body", 1<<20, "largest REST body in bytes")
@@ -69,6 +77,9 @@ func (c *Config) Register(flags *pflag.FlagSet) {
 	flags.IntVar(&c.MaxMessage, "max-message", 2<<20, "largest gRPC message in bytes")
 	flags.Float64Var(&c.Rate, "rate", 0, "calls a second that one token, or one address without a token, may make; 0 is unlimited; scoreboards are not counted")
 	flags.IntVar(&c.RateBurst, "rate-burst", 100, "with --rate: calls that may come at once")
+	flags.Float64Var(&c.ReadRate, "read-rate", 50, "papers a second that one address may ask for without a token, and as many of each kind of list and season tables; 0 is unlimited; scoreboards are not counted")
+	flags.IntVar(&c.ReadBurst, "read-burst", 500, "with --read-rate: calls that may come at once")
+	flags.StringSliceVar(&c.Proxies, "proxies", nil, "addresses or networks of the proxies in front, such as 10.0.0.0/8: who calls through them is told apart by the X-Forwarded-For that they add; without it a proxy is one address")
 	flags.StringSliceVar(&c.CORSOrigins, "cors-origins", nil, "web sites whose pages may read the answers, such as https://club.example; * is any")
 	flags.BoolVar(&c.Demo, "demo", false, "let an invented event play itself; nothing of it is kept unless --data or --store is given")
 	flags.Float64Var(&c.DemoSpeed, "demo-speed", 1, "with --demo: how many times faster than normal it plays")
@@ -77,6 +88,23 @@ func (c *Config) Register(flags *pflag.FlagSet) {
 
 // TLS tells whether both ports speak TLS.
 func (c *Config) TLS() bool { return c.TLSSelf || c.TLSCert != "" }
+
+// ProxyNetworks gives the networks of the proxies in front; a single address is a
+// network of its own.
+func (c *Config) ProxyNetworks() ([]netip.Prefix, error) {
+	var networks []netip.Prefix
+	for _, text := range c.Proxies {
+		network, err := netip.ParsePrefix(text)
+		if ip, single := netip.ParseAddr(text); single == nil {
+			network, err = ip.Unmap().Prefix(ip.Unmap().BitLen())
+		}
+		if err != nil {
+			return nil, fmt.Errorf("%q is neither an address such as 10.0.0.7 nor a network such as 10.0.0.0/8", text)
+		}
+		networks = append(networks, network.Masked())
+	}
+	return networks, nil
+}
 
 // FileFlag is the flag that names the configuration file.
 const FileFlag = "config"
@@ -193,7 +221,7 @@ func (c *Config) check() error {
 	for _, positive := range []struct {
 		flag  string
 		value int
-	}{{"max-body", c.MaxBody}, {"max-batch-body", c.MaxBatchBody}, {"max-message", c.MaxMessage}, {"rate-burst", c.RateBurst}} {
+	}{{"max-body", c.MaxBody}, {"max-batch-body", c.MaxBatchBody}, {"max-message", c.MaxMessage}, {"rate-burst", c.RateBurst}, {"read-burst", c.ReadBurst}} {
 		if positive.value < 1 {
 			bad(positive.flag, "is %d; allowed are 1 and more", positive.value)
 		}
@@ -201,11 +229,22 @@ func (c *Config) check() error {
 	if c.LogFirst < 0 || c.LogThenOf < 0 {
 		bad("log-first", "--log-first and --log-then-of are numbers of calls; allowed are 0 and more")
 	}
+	if c.Memory < 0 {
+		bad("memory", "is %d; allowed are 0 and more", c.Memory)
+	}
 	if c.Deadline < 0 || c.StopTimeout < 0 {
 		bad("deadline", "--deadline and --stop-timeout are lengths of time; allowed are 0s and more")
 	}
-	if !(c.Rate >= 0) {
-		bad("rate", "is %v; allowed are 0 and more", c.Rate)
+	for _, r := range []struct {
+		flag  string
+		value float64
+	}{{"rate", c.Rate}, {"read-rate", c.ReadRate}} {
+		if !(r.value >= 0) {
+			bad(r.flag, "is %v; allowed are 0 and more", r.value)
+		}
+	}
+	if _, err := c.ProxyNetworks(); err != nil {
+		bad("proxies", "%v", err)
 	}
 	return errors.Join(faults...)
 }

@@ -95,6 +95,10 @@ func TestBoundsOfSettings(t *testing.T) {
 		{"--stop-timeout=-1s", "--stop-timeout=0s", "--deadline"},
 		{"--rate=-1", "--rate=0", "--rate"},
 		{"--rate=NaN", "", "--rate"},
+		{"--memory=-1", "--memory=1", "--memory"},
+		{"--read-rate=-1", "--read-rate=0", "--read-rate"},
+		{"--read-burst=0", "--read-burst=1", "--read-burst"},
+		{"--proxies=proxy", "--proxies=10.0.0.1,2001:db8::/32", "--proxies"},
 	} {
 		if _, err := load(t, strings.Fields(c.bad), nil, ""); err == nil || !strings.Contains(err.Error(), c.told) {
 			t.Errorf("%s: %v", c.bad, err)

@@ -20,6 +20,7 @@ type Options struct {
 	Deadline time.Duration    // of unary calls that bring none; 0 = none
 	Access   *access.Guard    // who may call what; nil = everybody everything
 	Limiter  *Limiter         // nil = no limit
+	Underway *Underway        // counts the calls under way; nil = none does
 }
 
 // step is one interceptor with its name.
@@ -33,6 +34,7 @@ type step struct {
 //
 //   - recover around everything, so that no fault of the chain itself ends the
 //     program;
+//   - under way next, which counts what a stopping server waits for;
 //   - request id next, since everything after it names the id;
 //   - telemetry and log, which see every outcome;
 //   - recover once more inside them, so that a handler's panic is counted and
@@ -43,10 +45,11 @@ type step struct {
 //
 // A handler checks its own request, because all faults of it are told together.
 func steps(o Options) []step {
-	list := []step{
-		{"recover", recoverUnary, recoverStream},
-		{"request id", requestIDUnary, requestIDStream},
+	list := []step{{"recover", recoverUnary, recoverStream}}
+	if o.Underway != nil {
+		list = append(list, step{"under way", o.Underway.unary, o.Underway.stream})
 	}
+	list = append(list, step{"request id", requestIDUnary, requestIDStream})
 	if o.Metrics != nil {
 		list = append(list, step{"telemetry", o.Metrics.Unary, o.Metrics.Stream})
 	}

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"net"
+	"net/netip"
 	"runtime"
 	"slices"
 	"strings"
@@ -20,6 +21,7 @@ import (
 	"google.golang.org/grpc/peer"
 	"google.golang.org/grpc/status"
 
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/access"
 	"github.com/rinktally/rinktally/server/errs"
 	"github.com/rinktally/rinktally/server/telemetry"
@@ -30,11 +32,11 @@ func TestOrder(t *testing.T) {
 	var names []string
 	for _, s := range steps(Options{
 		Log: zap.NewNop(), Metrics: telemetry.NewCalls(prometheus.NewRegistry()), Deadline: time.Second,
-		Access: access.NewGuard(nil, nil), Limiter: NewLimiter(1, 1, nil),
+		Access: access.NewGuard(nil, nil), Limiter: NewLimiter(Limits{Rate: 1, Burst: 1, ReadRate: 1, ReadBurst: 1}), Underway: &Underway{},
 	}) {
 		names = append(names, s.name)
 	}
-	want := []string{"recover", "request id", "telemetry", "log", "recover handler", "deadline", "access", "rate limit"}
+	want := []string{"recover", "under way", "request id", "telemetry", "log", "recover handler", "deadline", "access", "rate limit"}
 	if !slices.Equal(names, want) {
 		t.Errorf("order %v, want %v", names, want)
 	}
@@ -181,7 +183,7 @@ func TestStreamsHaveNoDeadline(t *testing.T) {
 
 func TestRateLimit(t *testing.T) {
 	now := time.Unix(1000, 0)
-	limiter := NewLimiter(1, 2, func() time.Time { return now })
+	limiter := NewLimiter(Limits{Rate: 1, Burst: 2, Now: func() time.Time { return now }})
 	chain := Unary(Options{Limiter: limiter})
 	from := func(ip byte) context.Context {
 		return peer.NewContext(context.Background(), &peer.Peer{Addr: &net.TCPAddr{IP: net.IPv4(192, 0, 2, ip), Port: int(ip)}})
@@ -216,9 +218,78 @@ func TestRateLimit(t *testing.T) {
 	}
 }
 
+// Papers, lists and season tables are limited for those without a token, each call
+// by itself; scoreboards and whoever has a token are not.
+func TestReadsAreLimitedWithoutAToken(t *testing.T) {
+	now := time.Unix(1000, 0)
+	chain := Unary(Options{Limiter: NewLimiter(Limits{ReadRate: 1, ReadBurst: 2, Now: func() time.Time { return now }})})
+	ask := func(ctx context.Context, method string) error {
+		_, err := call(ctx, chain, method, func(context.Context, any) (any, error) { return nil, nil })
+		return err
+	}
+	hall := peer.NewContext(context.Background(), &peer.Peer{Addr: &net.TCPAddr{IP: net.IPv4(192, 0, 2, 1), Port: 1}})
+	for method := range reads {
+		for range 2 {
+			if err := ask(hall, method); err != nil {
+				t.Fatalf("%s within the burst: %v", method, err)
+			}
+		}
+	}
+	begun := time.Now()
+	if err := ask(hall, pb.EventService_GetDocument_FullMethodName); errs.Reason(err) != "RATE_LIMITED" || errs.Metadata(err, "retry_after_seconds") != "1" {
+		t.Errorf("%v", err)
+	}
+	if waited := time.Since(begun); waited < pause {
+		t.Errorf("the refusal came after %v: who asks again at once keeps the server busy", waited)
+	}
+	for range 3000 {
+		for _, free := range []string{
+			pb.ScoreboardService_GetScoreboard_FullMethodName, pb.ScoreboardService_WatchScoreboard_FullMethodName,
+			pb.EventService_GetSegmentStanding_FullMethodName, pb.ScoringService_ScoreSegment_FullMethodName,
+		} {
+			if err := ask(hall, free); err != nil {
+				t.Fatalf("%s: %v", free, err)
+			}
+		}
+		if err := ask(access.WithActor(hall, access.Actor{Event: "cup", Token: "4"}), pb.EventService_GetDocument_FullMethodName); err != nil {
+			t.Fatalf("with a token: %v", err)
+		}
+	}
+}
+
+// Where a proxy is named, those behind it are told apart by what it says; what they
+// say themselves is believed of nobody.
+func TestCallersBehindProxies(t *testing.T) {
+	named := []netip.Prefix{netip.MustParsePrefix("10.0.0.0/8")}
+	for _, c := range []struct {
+		name, from string
+		proxies    []netip.Prefix
+		said       []string
+		want       string
+	}{
+		{"no proxy is named", "10.0.0.1", nil, []string{"192.0.2.7"}, "10.0.0.1"},
+		{"somebody who claims to be a proxy", "192.0.2.1", named, []string{"192.0.2.7"}, "192.0.2.1"},
+		{"behind the proxy", "10.0.0.1", named, []string{"192.0.2.7"}, "192.0.2.7"},
+		{"over IPv6", "::ffff:10.0.0.1", named, []string{"2001:db8::7"}, "2001:db8::7"},
+		{"with a port", "10.0.0.1", named, []string{"192.0.2.7:4711"}, "192.0.2.7"},
+		{"a made-up address before the proxy's", "10.0.0.1", named, []string{"198.51.100.1, 192.0.2.7"}, "192.0.2.7"},
+		{"in a line of its own", "10.0.0.1", named, []string{"198.51.100.1", "192.0.2.7"}, "192.0.2.7"},
+		{"behind two proxies", "10.0.0.1", named, []string{"192.0.2.7, 10.0.0.2"}, "192.0.2.7"},
+		{"over REST, where the connection comes last", "10.0.0.1", named, []string{"192.0.2.7, 10.0.0.1"}, "192.0.2.7"},
+		{"the proxy says nothing", "10.0.0.1", named, nil, "10.0.0.1"},
+		{"the proxy says nonsense", "10.0.0.1", named, []string{"unknown"}, "10.0.0.1"},
+	} {
+		ctx := peer.NewContext(context.Background(), &peer.Peer{Addr: &net.TCPAddr{IP: net.ParseIP(c.from), Port: 1}})
+		ctx = metadata.NewIncomingContext(ctx, metadata.MD{forwardedKey: c.said})
+		if got := NewLimiter(Limits{Rate: 1, Proxies: c.proxies}).address(ctx); got != c.want {
+			t.Errorf("%s: the caller is %s, want %s", c.name, got, c.want)
+		}
+	}
+}
+
 func TestRateLimitRemembersABoundedNumberOfCallers(t *testing.T) {
 	now := time.Unix(1000, 0)
-	limiter := NewLimiter(1, 1, func() time.Time { return now })
+	limiter := newBuckets(1, 1)
 	for i := range maxCallers + 5 {
 		limiter.caller(fmt.Sprint(i), now)
 	}
@@ -228,7 +299,7 @@ func TestRateLimitRemembersABoundedNumberOfCallers(t *testing.T) {
 }
 
 func TestNoRateIsNoLimiter(t *testing.T) {
-	if NewLimiter(0, 1, nil) != nil {
+	if NewLimiter(Limits{Burst: 1, ReadBurst: 1}) != nil {
 		t.Error("a limiter without a rate")
 	}
 }

@@ -56,7 +56,7 @@ func (l callLog) write(ctx context.Context, method string, start time.Time, err 
 	}
 	code := status.Code(err)
 	log, level := l.sampled, zapcore.InfoLevel
-	if err != nil {
+	if err != nil && code != codes.ResourceExhausted { // a crowd over its limit would fill the log
 		log = l.all
 	}
 	if code == codes.Internal || code == codes.Unknown || code == codes.DataLoss {

@@ -3,12 +3,15 @@ package intercept
 import (
 	"context"
 	"net"
+	"net/netip"
+	"slices"
 	"strings"
 	"sync"
 	"time"
 
 	"golang.org/x/time/rate"
 	"google.golang.org/grpc"
+	"google.golang.org/grpc/metadata"
 	"google.golang.org/grpc/peer"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
@@ -22,28 +25,60 @@ const maxCallers = 10_000
 
 var scoreboardService = "/" + pb.ScoreboardService_ServiceDesc.ServiceName + "/"
 
+// reads are the calls whose answers are long or take a while to make, and that
+// anybody may make.
+var reads = map[string]bool{
+	pb.EventService_GetDocument_FullMethodName:    true,
+	pb.EventService_ListEvents_FullMethodName:     true,
+	pb.EventService_ListEntries_FullMethodName:    true,
+	pb.EventService_ExportEntries_FullMethodName:  true,
+	pb.RulesService_GetSeason_FullMethodName:      true,
+	pb.RulesService_ListElements_FullMethodName:   true,
+	pb.RulesService_CompareSeasons_FullMethodName: true,
+}
+
+// Who reads too much waits for pause before the refusal, so that one who asks again
+// at once takes no time from the panel; only so many wait at once.
+const (
+	pause      = 500 * time.Millisecond
+	maxPausing = 1000
+)
+
+// Limits is how many calls a caller may make; the zero value is no limit.
+type Limits struct {
+	Rate      float64 // calls a second of each token, and of each address without one; 0 = unlimited
+	Burst     int     // of those, what may come at once
+	ReadRate  float64 // of each call that makes long answers, a second and address without a token; 0 = unlimited
+	ReadBurst int     // of those, what may come at once
+	// Proxies are the networks of the proxies in front, whose X-Forwarded-For is
+	// believed. Other callers' addresses are those of their connections.
+	Proxies []netip.Prefix
+	Now     func() time.Time // nil = the system's clock
+}
+
 // Limiter lets each caller make so many calls a second: each token, and each address
 // without one, so that what phones ask for from behind a hall's one address does not
 // hold up the panel behind it. A stream counts as one call. Health checks are not
 // counted, nor are scoreboards, which the whole hall watches.
 type Limiter struct {
-	rate  rate.Limit
-	burst int
-	now   func() time.Time
-
-	mu      sync.Mutex
-	callers map[string]*rate.Limiter
+	all, reads *buckets // nil = no limit
+	proxies    []netip.Prefix
+	now        func() time.Time
+	pausing    chan struct{} // full while as many wait as may
 }
 
-// NewLimiter makes a limiter; it gives nil, which is no limit, for a rate of 0.
-func NewLimiter(perSecond float64, burst int, now func() time.Time) *Limiter {
-	if perSecond <= 0 {
+// NewLimiter makes a limiter; it gives nil where nothing is limited.
+func NewLimiter(l Limits) *Limiter {
+	if l.Rate <= 0 && l.ReadRate <= 0 {
 		return nil
 	}
-	if now == nil {
-		now = time.Now
+	if l.Now == nil {
+		l.Now = time.Now
 	}
-	return &Limiter{rate: rate.Limit(perSecond), burst: burst, now: now, callers: map[string]*rate.Limiter{}}
+	return &Limiter{
+		all: newBuckets(l.Rate, l.Burst), reads: newBuckets(l.ReadRate, l.ReadBurst),
+		proxies: l.Proxies, now: l.Now, pausing: make(chan struct{}, maxPausing),
+	}
 }
 
 // allow gives nil, or an error that says when to come again.
@@ -51,56 +86,137 @@ func (l *Limiter) allow(ctx context.Context, method string) error {
 	if strings.HasPrefix(method, healthService) || strings.HasPrefix(method, scoreboardService) {
 		return nil
 	}
-	now := l.now()
-	r := l.caller(whose(ctx), now).ReserveN(now, 1)
-	if wait := r.DelayFrom(now); wait > 0 {
-		r.CancelAt(now)
-		return errs.RateLimited(wait)
+	actor, now := access.From(ctx), l.now()
+	if l.all != nil {
+		who := "token " + actor.Event + "/" + actor.Token
+		if actor.Token == "" {
+			who = l.address(ctx)
+		}
+		if wait := l.all.take(who, now); wait > 0 {
+			return errs.RateLimited(wait)
+		}
+	}
+	if l.reads != nil && actor.Token == "" && reads[method] {
+		// Each call by itself: papers in demand do not hold the pages up that ask for a
+		// season.
+		if wait := l.reads.take(method+" "+l.address(ctx), now); wait > 0 {
+			l.rest(ctx)
+			return errs.RateLimited(wait)
+		}
 	}
 	return nil
 }
 
-func (l *Limiter) caller(key string, now time.Time) *rate.Limiter {
-	l.mu.Lock()
-	defer l.mu.Unlock()
-	c := l.callers[key]
-	if c == nil {
-		if len(l.callers) >= maxCallers {
-			l.forget(now)
+// rest waits before a refusal.
+func (l *Limiter) rest(ctx context.Context) {
+	select {
+	case l.pausing <- struct{}{}:
+		defer func() { <-l.pausing }()
+	default:
+		return
+	}
+	over := time.NewTimer(pause)
+	defer over.Stop()
+	select {
+	case <-over.C:
+	case <-ctx.Done():
+	}
+}
+
+// forwardedKey is the metadata key of X-Forwarded-For.
+const forwardedKey = "x-forwarded-for"
+
+// address gives where the caller is: the other end of the connection or, where that
+// is a proxy of ours, who the proxy says it was.
+func (l *Limiter) address(ctx context.Context) string {
+	p, ok := peer.FromContext(ctx)
+	if !ok || p.Addr == nil {
+		return ""
+	}
+	at := host(p.Addr.String())
+	if !l.isProxy(at) {
+		return at
+	}
+	// Each proxy adds at the end whom it was called by; what stands before the last
+	// one that is not ours, the caller may have made up.
+	said := strings.Split(strings.Join(metadata.ValueFromIncomingContext(ctx, forwardedKey), ","), ",")
+	for i := len(said) - 1; i >= 0 && l.isProxy(at); i-- {
+		before := host(strings.TrimSpace(said[i]))
+		if _, err := netip.ParseAddr(before); err != nil {
+			break
 		}
-		c = rate.NewLimiter(l.rate, l.burst)
-		l.callers[key] = c
+		at = before
+	}
+	return at
+}
+
+func (l *Limiter) isProxy(address string) bool {
+	if len(l.proxies) == 0 {
+		return false
+	}
+	ip, err := netip.ParseAddr(address)
+	return err == nil && slices.ContainsFunc(l.proxies, func(n netip.Prefix) bool { return n.Contains(ip.Unmap()) })
+}
+
+// host gives an address without its port.
+func host(address string) string {
+	if h, _, err := net.SplitHostPort(address); err == nil {
+		return h
+	}
+	return address
+}
+
+// buckets holds what each caller has left.
+type buckets struct {
+	rate  rate.Limit
+	burst int
+
+	mu      sync.Mutex
+	callers map[string]*rate.Limiter
+}
+
+func newBuckets(perSecond float64, burst int) *buckets {
+	if perSecond <= 0 {
+		return nil
+	}
+	return &buckets{rate: rate.Limit(perSecond), burst: burst, callers: map[string]*rate.Limiter{}}
+}
+
+// take takes one call of a caller's, or gives how long it is until there is one.
+func (b *buckets) take(who string, now time.Time) time.Duration {
+	r := b.caller(who, now).ReserveN(now, 1)
+	wait := r.DelayFrom(now)
+	if wait > 0 {
+		r.CancelAt(now)
+	}
+	return wait
+}
+
+func (b *buckets) caller(key string, now time.Time) *rate.Limiter {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	c := b.callers[key]
+	if c == nil {
+		if len(b.callers) >= maxCallers {
+			b.forget(now)
+		}
+		c = rate.NewLimiter(b.rate, b.burst)
+		b.callers[key] = c
 	}
 	return c
 }
 
 // forget drops callers whose bucket is full again, for whom nothing is lost, and
 // all of them when that makes no room.
-func (l *Limiter) forget(now time.Time) {
-	for key, c := range l.callers {
-		if c.TokensAt(now) >= float64(l.burst) {
-			delete(l.callers, key)
+func (b *buckets) forget(now time.Time) {
+	for key, c := range b.callers {
+		if c.TokensAt(now) >= float64(b.burst) {
+			delete(b.callers, key)
 		}
 	}
-	if len(l.callers) >= maxCallers {
-		clear(l.callers)
+	if len(b.callers) >= maxCallers {
+		clear(b.callers)
 	}
-}
-
-// whose names the caller: by its token, which was checked before, or its address.
-func whose(ctx context.Context) string {
-	if a := access.From(ctx); a.Token != "" {
-		return "token " + a.Event + "/" + a.Token
-	}
-	p, ok := peer.FromContext(ctx)
-	if !ok || p.Addr == nil {
-		return ""
-	}
-	host, _, err := net.SplitHostPort(p.Addr.String())
-	if err != nil {
-		return p.Addr.String()
-	}
-	return host
 }
 
 func (l *Limiter) unary(ctx context.Context, req any, info *grpc.UnaryServerInfo, handler grpc.UnaryHandler) (any, error) {

@@ -17,6 +17,7 @@ import (
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/errs"
 	"github.com/rinktally/rinktally/server/intercept"
+	"github.com/rinktally/rinktally/server/kept"
 	"github.com/rinktally/rinktally/server/tables"
 )
 
@@ -31,6 +32,7 @@ type api struct {
 	log     *zap.Logger
 	single  limits // of a body with one segment or program
 	batch   limits // of a body with many
+	zipped  *kept.Answers[string, []byte]
 }
 
 // requestIDHeader is the header of a call's id.
@@ -39,9 +41,13 @@ const requestIDHeader = "X-Request-Id"
 // batchCall is the call whose body may be large.
 const batchCall = "BatchScoreSegments"
 
+// largeCall is the call whose answer is compressed for who reads that: a season has
+// thousands of rules.
+const largeCall = "GetSeason"
+
 func newAPI(o Options) (*api, error) {
 	a := &api{
-		tables: o.Tables, version: o.Version, log: o.Log,
+		tables: o.Tables, version: o.Version, log: o.Log, zipped: kept.New[string, []byte](maxZipped),
 		single: limits{bytes: o.MaxBody, values: maxValues, items: maxItems, depth: maxDepth},
 		batch:  limits{bytes: o.MaxBatchBody, values: maxBatchValues, items: maxItems, depth: maxDepth},
 	}
@@ -171,8 +177,18 @@ func (a *api) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		etag, keep := tag(a.version, a.tables, r, variables)
 		w.Header().Set("ETag", etag)
 		w.Header().Set("Cache-Control", keep)
+		large := route.call == largeCall
+		if large {
+			w.Header().Add("Vary", "Accept-Encoding")
+		}
 		if known(r, etag) {
 			w.WriteHeader(http.StatusNotModified)
+			return
+		}
+		if large && readsGzip(r) {
+			answer := &zippedAnswer{ResponseWriter: w, etag: etag, kept: a.zipped}
+			a.gateway.ServeHTTP(answer, r)
+			answer.finish()
 			return
 		}
 	}

@@ -14,7 +14,9 @@ import (
 	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/reflect/protoreflect"
 
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/server/answer"
 	"github.com/rinktally/rinktally/server/errs"
 )
 
@@ -71,15 +73,27 @@ func (b *body) Read([]byte) (int, error) { return 0, io.EOF }
 func (b *body) Close() error { return nil }
 
 // strictJSON is proto3 JSON that writes zero values and refuses unknown fields.
-type strictJSON struct{ runtime.JSONPb }
+type strictJSON struct {
+	runtime.JSONPb
+
+	seasons *answer.Seasons
+}
 
 func newStrictJSON() *strictJSON {
-	return &strictJSON{runtime.JSONPb{MarshalOptions: protojson.MarshalOptions{EmitUnpopulated: true}}}
+	return &strictJSON{runtime.JSONPb{MarshalOptions: protojson.MarshalOptions{EmitUnpopulated: true}}, answer.NewSeasons()}
 }
 
 // Marshal writes a message without optional white space: the library puts some
-// in at random per build, and equal answers should be equal bytes.
+// in at random per build, and equal answers should be equal bytes. A season is
+// written once, and its bytes are not to be changed.
 func (j *strictJSON) Marshal(v any) ([]byte, error) {
+	if res, ok := v.(*pb.GetSeasonResponse); ok {
+		return j.seasons.Encoded(res, func() ([]byte, error) { return j.marshal(v) })
+	}
+	return j.marshal(v)
+}
+
+func (j *strictJSON) marshal(v any) ([]byte, error) {
 	data, err := j.JSONPb.Marshal(v)
 	if err != nil {
 		return nil, err

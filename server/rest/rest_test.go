@@ -317,7 +317,7 @@ func TestTooManyCalls(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	conn := inproc.New(intercept.Unary(intercept.Options{Limiter: intercept.NewLimiter(0.25, 1, january)})...)
+	conn := inproc.New(intercept.Unary(intercept.Options{Limiter: intercept.NewLimiter(intercept.Limits{Rate: 0.25, Burst: 1, Now: january})})...)
 	pb.RegisterScoringServiceServer(conn, scoring.New(loaded))
 	server := serve(t, func(o *rest.Options) { o.Conn = conn })
 	const body = `{"category":"senior-women","segment":"free-skating","elements":[{"code":"3Lz"}]}`

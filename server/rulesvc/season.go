@@ -18,11 +18,13 @@ func (s *Service) ListSeasons(context.Context, *pb.ListSeasonsRequest) (*pb.List
 	return res, nil
 }
 
-// GetSeason shows one season's table.
+// GetSeason shows one season's table. Answers share it, so nobody may change it.
 func (s *Service) GetSeason(_ context.Context, req *pb.GetSeasonRequest) (*pb.GetSeasonResponse, error) {
 	season, warning, err := s.tables.Season(req.GetSeason(), req.GetRevision())
 	if err != nil {
 		return nil, errs.From(err, req)
 	}
-	return &pb.GetSeasonResponse{Season: fromSeason(season), Warnings: answer.Warnings(warning, nil)}, nil
+	// Thousands of rules are put together once for all callers.
+	shown, _ := s.shown.Get(season, func() (*pb.Season, error) { return fromSeason(season), nil })
+	return &pb.GetSeasonResponse{Season: shown, Warnings: answer.Warnings(warning, nil)}, nil
 }

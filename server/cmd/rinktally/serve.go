@@ -50,7 +50,9 @@ func addServeFlags(cmd *cobra.Command, settings *config.Config) {
 // line for people about what is where to the other.
 func serve(ctx context.Context, settings config.Config, log, people io.Writer) error {
 	start := time.Now()
-	app.SettleMemory()
+	const mebibyte = 1 << 20
+	memory := app.SettleMemory(int64(settings.Memory) * mebibyte)
+	go app.ReturnMemory(ctx)
 	logger, err := newLog(settings.LogLevel, log)
 	if err != nil {
 		return err
@@ -81,7 +83,7 @@ func serve(ctx context.Context, settings config.Config, log, people io.Writer) e
 	logger.Info("serving",
 		zap.String("data", settings.Data),
 		zap.String("grpc", server.GRPCAddr()), zap.String("http", server.HTTPAddr()), zap.String("rules", settings.Rules),
-		zap.Int("seasons", len(seasons)), zap.String("version", version()), zap.Duration("took", time.Since(start)))
+		zap.Int("seasons", len(seasons)), zap.Int64("memory_limit", memory), zap.String("version", version()), zap.Duration("took", time.Since(start)))
 	_, _ = fmt.Fprintf(people, "rinktally serves the rules of %d seasons, %s to %s.\n  pages and REST  %s\n  gRPC            %s\n  events          %s\n",
 		len(seasons), seasons[0].Params.Season, seasons[len(seasons)-1].Params.Season,
 		strings.Join(server.Sites(), "\n                  "), server.GRPCAddr(), keptIn(settings))

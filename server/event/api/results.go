@@ -63,25 +63,23 @@ func (v *Service) GetFinalStanding(ctx context.Context, req *pb.GetFinalStanding
 
 // GetDocument returns a document to print or to calculate with.
 func (v *Service) GetDocument(ctx context.Context, req *pb.GetDocumentRequest) (*pb.GetDocumentResponse, error) {
-	var content document.Document
-	err := v.view(ctx, req, func(r *Reader) (err error) {
-		content, err = r.document(req)
-		return err
-	})
+	write := document.Document.PDF
+	switch req.GetFormat() {
+	case pb.DocumentFormat_DOCUMENT_FORMAT_UNSPECIFIED, pb.DocumentFormat_PDF:
+	case pb.DocumentFormat_CSV:
+		write = document.Document.CSV
+	default:
+		return nil, errs.From(rules.Fault("format", rules.ReasonFieldInvalid, "is %d; allowed are %s", req.GetFormat(), rules.Allowed("PDF, CSV")), req)
+	}
+	if err := v.papers.take(ctx); err != nil {
+		return nil, err
+	}
+	defer v.papers.leave()
+	file, err := v.paper(ctx, req, write)
 	if err != nil {
 		return nil, err
 	}
-	// Printing takes a while, so it happens after the state was read.
-	res := &pb.GetDocumentResponse{}
-	switch req.GetFormat() {
-	case pb.DocumentFormat_DOCUMENT_FORMAT_UNSPECIFIED, pb.DocumentFormat_PDF:
-		res.File, err = content.PDF()
-	case pb.DocumentFormat_CSV:
-		res.File, err = content.CSV()
-	default:
-		err = rules.Fault("format", rules.ReasonFieldInvalid, "is %d; allowed are %s", req.GetFormat(), rules.Allowed("PDF, CSV"))
-	}
-	return res, errs.From(err, req)
+	return &pb.GetDocumentResponse{File: file}, nil
 }
 
 // document gathers what a document shows.

@@ -21,11 +21,12 @@ type Service struct {
 
 	book    *host.Book
 	seasons *tables.Archive
+	papers  *papers
 }
 
 // New makes the service over the states of events and the tables that they pin.
 func New(book *host.Book, seasons *tables.Archive) *Service {
-	return &Service{book: book, seasons: seasons}
+	return &Service{book: book, seasons: seasons, papers: newPapers()}
 }
 
 // View shows an event to an actor. The reader and what it returns are to be used
