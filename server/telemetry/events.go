@@ -10,9 +10,9 @@ import (
 	"github.com/rinktally/rinktally/server/store"
 )
 
-// Events adds the metrics of events: how many the server has in memory, and how
-// many watchers their scoreboards have.
-func (m *Metrics) Events(open, watchers func() int) {
+// Events adds the metrics of events: how many the server has in memory, how many
+// watchers their scoreboards have, and how many desks are open.
+func (m *Metrics) Events(open, watchers, desks func() int) {
 	m.registry.MustRegister(
 		prometheus.NewGaugeFunc(prometheus.GaugeOpts{
 			Name: "rinktally_events_open", Help: "Events that the server has in memory because somebody asked for them.",
@@ -20,6 +20,9 @@ func (m *Metrics) Events(open, watchers func() int) {
 		prometheus.NewGaugeFunc(prometheus.GaugeOpts{
 			Name: "rinktally_scoreboard_watchers", Help: "Watchers of scoreboards, over gRPC and HTTP.",
 		}, func() float64 { return float64(watchers()) }),
+		prometheus.NewGaugeFunc(prometheus.GaugeOpts{
+			Name: "rinktally_event_desks", Help: "Desks that watch an event, over gRPC and HTTP.",
+		}, func() float64 { return float64(desks()) }),
 	)
 }
 

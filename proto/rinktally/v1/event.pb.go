@@ -25,11 +25,13 @@ var File_rinktally_v1_event_proto protoreflect.FileDescriptor
 
 const file_rinktally_v1_event_proto_rawDesc = "" +
 	"\n" +
-	"\x18rinktally/v1/event.proto\x12\frinktally.v1\x1a\x1cgoogle/api/annotations.proto\x1a rinktally/v1/event_results.proto\x1a rinktally/v1/event_running.proto\x1a\x1erinktally/v1/event_setup.proto2\xcb/\n" +
+	"\x18rinktally/v1/event.proto\x12\frinktally.v1\x1a\x1cgoogle/api/annotations.proto\x1a rinktally/v1/event_results.proto\x1a rinktally/v1/event_running.proto\x1a\x1erinktally/v1/event_setup.proto\x1a\x1erinktally/v1/event_watch.proto2\xc00\n" +
 	"\fEventService\x12i\n" +
 	"\vCreateEvent\x12 .rinktally.v1.CreateEventRequest\x1a!.rinktally.v1.CreateEventResponse\"\x15\x82\xd3\xe4\x93\x02\x0f:\x01*\"\n" +
 	"/v1/events\x12e\n" +
-	"\bGetEvent\x12\x1d.rinktally.v1.GetEventRequest\x1a\x1e.rinktally.v1.GetEventResponse\"\x1a\x82\xd3\xe4\x93\x02\x14\x12\x12/v1/events/{event}\x12o\n" +
+	"\bGetEvent\x12\x1d.rinktally.v1.GetEventRequest\x1a\x1e.rinktally.v1.GetEventResponse\"\x1a\x82\xd3\xe4\x93\x02\x14\x12\x12/v1/events/{event}\x12s\n" +
+	"\n" +
+	"WatchEvent\x12\x1f.rinktally.v1.WatchEventRequest\x1a .rinktally.v1.WatchEventResponse\" \x82\xd3\xe4\x93\x02\x1a\x12\x18/v1/events/{event}:watch0\x01\x12o\n" +
 	"\tGetCaller\x12\x1e.rinktally.v1.GetCallerRequest\x1a\x1f.rinktally.v1.GetCallerResponse\"!\x82\xd3\xe4\x93\x02\x1b\x12\x19/v1/events/{event}/caller\x12c\n" +
 	"\n" +
 	"ListEvents\x12\x1f.rinktally.v1.ListEventsRequest\x1a .rinktally.v1.ListEventsResponse\"\x12\x82\xd3\xe4\x93\x02\f\x12\n" +
@@ -75,160 +77,164 @@ const file_rinktally_v1_event_proto_rawDesc = "" +
 var file_rinktally_v1_event_proto_goTypes = []any{
 	(*CreateEventRequest)(nil),         // 0: rinktally.v1.CreateEventRequest
 	(*GetEventRequest)(nil),            // 1: rinktally.v1.GetEventRequest
-	(*GetCallerRequest)(nil),           // 2: rinktally.v1.GetCallerRequest
-	(*ListEventsRequest)(nil),          // 3: rinktally.v1.ListEventsRequest
-	(*UpdateEventRequest)(nil),         // 4: rinktally.v1.UpdateEventRequest
-	(*SetCategoryRequest)(nil),         // 5: rinktally.v1.SetCategoryRequest
-	(*RemoveCategoryRequest)(nil),      // 6: rinktally.v1.RemoveCategoryRequest
-	(*SetPanelRequest)(nil),            // 7: rinktally.v1.SetPanelRequest
-	(*SetAbsentJudgesRequest)(nil),     // 8: rinktally.v1.SetAbsentJudgesRequest
-	(*AddEntryRequest)(nil),            // 9: rinktally.v1.AddEntryRequest
-	(*UpdateEntryRequest)(nil),         // 10: rinktally.v1.UpdateEntryRequest
-	(*ListEntriesRequest)(nil),         // 11: rinktally.v1.ListEntriesRequest
-	(*ImportEntriesRequest)(nil),       // 12: rinktally.v1.ImportEntriesRequest
-	(*ExportEntriesRequest)(nil),       // 13: rinktally.v1.ExportEntriesRequest
-	(*WithdrawEntryRequest)(nil),       // 14: rinktally.v1.WithdrawEntryRequest
-	(*ReinstateEntryRequest)(nil),      // 15: rinktally.v1.ReinstateEntryRequest
-	(*DrawStartingOrderRequest)(nil),   // 16: rinktally.v1.DrawStartingOrderRequest
-	(*StartSegmentRequest)(nil),        // 17: rinktally.v1.StartSegmentRequest
-	(*CallSkaterRequest)(nil),          // 18: rinktally.v1.CallSkaterRequest
-	(*CallElementRequest)(nil),         // 19: rinktally.v1.CallElementRequest
-	(*ReviseElementRequest)(nil),       // 20: rinktally.v1.ReviseElementRequest
-	(*RemoveElementRequest)(nil),       // 21: rinktally.v1.RemoveElementRequest
-	(*ReviewElementRequest)(nil),       // 22: rinktally.v1.ReviewElementRequest
-	(*EndProgramRequest)(nil),          // 23: rinktally.v1.EndProgramRequest
-	(*SetElementMarksRequest)(nil),     // 24: rinktally.v1.SetElementMarksRequest
-	(*SetComponentMarksRequest)(nil),   // 25: rinktally.v1.SetComponentMarksRequest
-	(*SetDeductionsRequest)(nil),       // 26: rinktally.v1.SetDeductionsRequest
-	(*ConfirmSkaterRequest)(nil),       // 27: rinktally.v1.ConfirmSkaterRequest
-	(*CorrectResultRequest)(nil),       // 28: rinktally.v1.CorrectResultRequest
-	(*PublishSegmentRequest)(nil),      // 29: rinktally.v1.PublishSegmentRequest
-	(*GetPerformanceRequest)(nil),      // 30: rinktally.v1.GetPerformanceRequest
-	(*GetSegmentStandingRequest)(nil),  // 31: rinktally.v1.GetSegmentStandingRequest
-	(*GetFinalStandingRequest)(nil),    // 32: rinktally.v1.GetFinalStandingRequest
-	(*GetDocumentRequest)(nil),         // 33: rinktally.v1.GetDocumentRequest
-	(*ListFactsRequest)(nil),           // 34: rinktally.v1.ListFactsRequest
-	(*CreateTokenRequest)(nil),         // 35: rinktally.v1.CreateTokenRequest
-	(*ListTokensRequest)(nil),          // 36: rinktally.v1.ListTokensRequest
-	(*RevokeTokenRequest)(nil),         // 37: rinktally.v1.RevokeTokenRequest
-	(*CreateEventResponse)(nil),        // 38: rinktally.v1.CreateEventResponse
-	(*GetEventResponse)(nil),           // 39: rinktally.v1.GetEventResponse
-	(*GetCallerResponse)(nil),          // 40: rinktally.v1.GetCallerResponse
-	(*ListEventsResponse)(nil),         // 41: rinktally.v1.ListEventsResponse
-	(*UpdateEventResponse)(nil),        // 42: rinktally.v1.UpdateEventResponse
-	(*SetCategoryResponse)(nil),        // 43: rinktally.v1.SetCategoryResponse
-	(*RemoveCategoryResponse)(nil),     // 44: rinktally.v1.RemoveCategoryResponse
-	(*SetPanelResponse)(nil),           // 45: rinktally.v1.SetPanelResponse
-	(*SetAbsentJudgesResponse)(nil),    // 46: rinktally.v1.SetAbsentJudgesResponse
-	(*AddEntryResponse)(nil),           // 47: rinktally.v1.AddEntryResponse
-	(*UpdateEntryResponse)(nil),        // 48: rinktally.v1.UpdateEntryResponse
-	(*ListEntriesResponse)(nil),        // 49: rinktally.v1.ListEntriesResponse
-	(*ImportEntriesResponse)(nil),      // 50: rinktally.v1.ImportEntriesResponse
-	(*ExportEntriesResponse)(nil),      // 51: rinktally.v1.ExportEntriesResponse
-	(*WithdrawEntryResponse)(nil),      // 52: rinktally.v1.WithdrawEntryResponse
-	(*ReinstateEntryResponse)(nil),     // 53: rinktally.v1.ReinstateEntryResponse
-	(*DrawStartingOrderResponse)(nil),  // 54: rinktally.v1.DrawStartingOrderResponse
-	(*StartSegmentResponse)(nil),       // 55: rinktally.v1.StartSegmentResponse
-	(*CallSkaterResponse)(nil),         // 56: rinktally.v1.CallSkaterResponse
-	(*CallElementResponse)(nil),        // 57: rinktally.v1.CallElementResponse
-	(*ReviseElementResponse)(nil),      // 58: rinktally.v1.ReviseElementResponse
-	(*RemoveElementResponse)(nil),      // 59: rinktally.v1.RemoveElementResponse
-	(*ReviewElementResponse)(nil),      // 60: rinktally.v1.ReviewElementResponse
-	(*EndProgramResponse)(nil),         // 61: rinktally.v1.EndProgramResponse
-	(*SetElementMarksResponse)(nil),    // 62: rinktally.v1.SetElementMarksResponse
-	(*SetComponentMarksResponse)(nil),  // 63: rinktally.v1.SetComponentMarksResponse
-	(*SetDeductionsResponse)(nil),      // 64: rinktally.v1.SetDeductionsResponse
-	(*ConfirmSkaterResponse)(nil),      // 65: rinktally.v1.ConfirmSkaterResponse
-	(*CorrectResultResponse)(nil),      // 66: rinktally.v1.CorrectResultResponse
-	(*PublishSegmentResponse)(nil),     // 67: rinktally.v1.PublishSegmentResponse
-	(*GetPerformanceResponse)(nil),     // 68: rinktally.v1.GetPerformanceResponse
-	(*GetSegmentStandingResponse)(nil), // 69: rinktally.v1.GetSegmentStandingResponse
-	(*GetFinalStandingResponse)(nil),   // 70: rinktally.v1.GetFinalStandingResponse
-	(*GetDocumentResponse)(nil),        // 71: rinktally.v1.GetDocumentResponse
-	(*ListFactsResponse)(nil),          // 72: rinktally.v1.ListFactsResponse
-	(*CreateTokenResponse)(nil),        // 73: rinktally.v1.CreateTokenResponse
-	(*ListTokensResponse)(nil),         // 74: rinktally.v1.ListTokensResponse
-	(*RevokeTokenResponse)(nil),        // 75: rinktally.v1.RevokeTokenResponse
+	(*WatchEventRequest)(nil),          // 2: rinktally.v1.WatchEventRequest
+	(*GetCallerRequest)(nil),           // 3: rinktally.v1.GetCallerRequest
+	(*ListEventsRequest)(nil),          // 4: rinktally.v1.ListEventsRequest
+	(*UpdateEventRequest)(nil),         // 5: rinktally.v1.UpdateEventRequest
+	(*SetCategoryRequest)(nil),         // 6: rinktally.v1.SetCategoryRequest
+	(*RemoveCategoryRequest)(nil),      // 7: rinktally.v1.RemoveCategoryRequest
+	(*SetPanelRequest)(nil),            // 8: rinktally.v1.SetPanelRequest
+	(*SetAbsentJudgesRequest)(nil),     // 9: rinktally.v1.SetAbsentJudgesRequest
+	(*AddEntryRequest)(nil),            // 10: rinktally.v1.AddEntryRequest
+	(*UpdateEntryRequest)(nil),         // 11: rinktally.v1.UpdateEntryRequest
+	(*ListEntriesRequest)(nil),         // 12: rinktally.v1.ListEntriesRequest
+	(*ImportEntriesRequest)(nil),       // 13: rinktally.v1.ImportEntriesRequest
+	(*ExportEntriesRequest)(nil),       // 14: rinktally.v1.ExportEntriesRequest
+	(*WithdrawEntryRequest)(nil),       // 15: rinktally.v1.WithdrawEntryRequest
+	(*ReinstateEntryRequest)(nil),      // 16: rinktally.v1.ReinstateEntryRequest
+	(*DrawStartingOrderRequest)(nil),   // 17: rinktally.v1.DrawStartingOrderRequest
+	(*StartSegmentRequest)(nil),        // 18: rinktally.v1.StartSegmentRequest
+	(*CallSkaterRequest)(nil),          // 19: rinktally.v1.CallSkaterRequest
+	(*CallElementRequest)(nil),         // 20: rinktally.v1.CallElementRequest
+	(*ReviseElementRequest)(nil),       // 21: rinktally.v1.ReviseElementRequest
+	(*RemoveElementRequest)(nil),       // 22: rinktally.v1.RemoveElementRequest
+	(*ReviewElementRequest)(nil),       // 23: rinktally.v1.ReviewElementRequest
+	(*EndProgramRequest)(nil),          // 24: rinktally.v1.EndProgramRequest
+	(*SetElementMarksRequest)(nil),     // 25: rinktally.v1.SetElementMarksRequest
+	(*SetComponentMarksRequest)(nil),   // 26: rinktally.v1.SetComponentMarksRequest
+	(*SetDeductionsRequest)(nil),       // 27: rinktally.v1.SetDeductionsRequest
+	(*ConfirmSkaterRequest)(nil),       // 28: rinktally.v1.ConfirmSkaterRequest
+	(*CorrectResultRequest)(nil),       // 29: rinktally.v1.CorrectResultRequest
+	(*PublishSegmentRequest)(nil),      // 30: rinktally.v1.PublishSegmentRequest
+	(*GetPerformanceRequest)(nil),      // 31: rinktally.v1.GetPerformanceRequest
+	(*GetSegmentStandingRequest)(nil),  // 32: rinktally.v1.GetSegmentStandingRequest
+	(*GetFinalStandingRequest)(nil),    // 33: rinktally.v1.GetFinalStandingRequest
+	(*GetDocumentRequest)(nil),         // 34: rinktally.v1.GetDocumentRequest
+	(*ListFactsRequest)(nil),           // 35: rinktally.v1.ListFactsRequest
+	(*CreateTokenRequest)(nil),         // 36: rinktally.v1.CreateTokenRequest
+	(*ListTokensRequest)(nil),          // 37: rinktally.v1.ListTokensRequest
+	(*RevokeTokenRequest)(nil),         // 38: rinktally.v1.RevokeTokenRequest
+	(*CreateEventResponse)(nil),        // 39: rinktally.v1.CreateEventResponse
+	(*GetEventResponse)(nil),           // 40: rinktally.v1.GetEventResponse
+	(*WatchEventResponse)(nil),         // 41: rinktally.v1.WatchEventResponse
+	(*GetCallerResponse)(nil),          // 42: rinktally.v1.GetCallerResponse
+	(*ListEventsResponse)(nil),         // 43: rinktally.v1.ListEventsResponse
+	(*UpdateEventResponse)(nil),        // 44: rinktally.v1.UpdateEventResponse
+	(*SetCategoryResponse)(nil),        // 45: rinktally.v1.SetCategoryResponse
+	(*RemoveCategoryResponse)(nil),     // 46: rinktally.v1.RemoveCategoryResponse
+	(*SetPanelResponse)(nil),           // 47: rinktally.v1.SetPanelResponse
+	(*SetAbsentJudgesResponse)(nil),    // 48: rinktally.v1.SetAbsentJudgesResponse
+	(*AddEntryResponse)(nil),           // 49: rinktally.v1.AddEntryResponse
+	(*UpdateEntryResponse)(nil),        // 50: rinktally.v1.UpdateEntryResponse
+	(*ListEntriesResponse)(nil),        // 51: rinktally.v1.ListEntriesResponse
+	(*ImportEntriesResponse)(nil),      // 52: rinktally.v1.ImportEntriesResponse
+	(*ExportEntriesResponse)(nil),      // 53: rinktally.v1.ExportEntriesResponse
+	(*WithdrawEntryResponse)(nil),      // 54: rinktally.v1.WithdrawEntryResponse
+	(*ReinstateEntryResponse)(nil),     // 55: rinktally.v1.ReinstateEntryResponse
+	(*DrawStartingOrderResponse)(nil),  // 56: rinktally.v1.DrawStartingOrderResponse
+	(*StartSegmentResponse)(nil),       // 57: rinktally.v1.StartSegmentResponse
+	(*CallSkaterResponse)(nil),         // 58: rinktally.v1.CallSkaterResponse
+	(*CallElementResponse)(nil),        // 59: rinktally.v1.CallElementResponse
+	(*ReviseElementResponse)(nil),      // 60: rinktally.v1.ReviseElementResponse
+	(*RemoveElementResponse)(nil),      // 61: rinktally.v1.RemoveElementResponse
+	(*ReviewElementResponse)(nil),      // 62: rinktally.v1.ReviewElementResponse
+	(*EndProgramResponse)(nil),         // 63: rinktally.v1.EndProgramResponse
+	(*SetElementMarksResponse)(nil),    // 64: rinktally.v1.SetElementMarksResponse
+	(*SetComponentMarksResponse)(nil),  // 65: rinktally.v1.SetComponentMarksResponse
+	(*SetDeductionsResponse)(nil),      // 66: rinktally.v1.SetDeductionsResponse
+	(*ConfirmSkaterResponse)(nil),      // 67: rinktally.v1.ConfirmSkaterResponse
+	(*CorrectResultResponse)(nil),      // 68: rinktally.v1.CorrectResultResponse
+	(*PublishSegmentResponse)(nil),     // 69: rinktally.v1.PublishSegmentResponse
+	(*GetPerformanceResponse)(nil),     // 70: rinktally.v1.GetPerformanceResponse
+	(*GetSegmentStandingResponse)(nil), // 71: rinktally.v1.GetSegmentStandingResponse
+	(*GetFinalStandingResponse)(nil),   // 72: rinktally.v1.GetFinalStandingResponse
+	(*GetDocumentResponse)(nil),        // 73: rinktally.v1.GetDocumentResponse
+	(*ListFactsResponse)(nil),          // 74: rinktally.v1.ListFactsResponse
+	(*CreateTokenResponse)(nil),        // 75: rinktally.v1.CreateTokenResponse
+	(*ListTokensResponse)(nil),         // 76: rinktally.v1.ListTokensResponse
+	(*RevokeTokenResponse)(nil),        // 77: rinktally.v1.RevokeTokenResponse
 }
 var file_rinktally_v1_event_proto_depIdxs = []int32{
 	0,  // 0: rinktally.v1.EventService.CreateEvent:input_type -> rinktally.v1.CreateEventRequest
 	1,  // 1: rinktally.v1.EventService.GetEvent:input_type -> rinktally.v1.GetEventRequest
-	2,  // 2: rinktally.v1.EventService.GetCaller:input_type -> rinktally.v1.GetCallerRequest
-	3,  // 3: rinktally.v1.EventService.ListEvents:input_type -> rinktally.v1.ListEventsRequest
-	4,  // 4: rinktally.v1.EventService.UpdateEvent:input_type -> rinktally.v1.UpdateEventRequest
-	5,  // 5: rinktally.v1.EventService.SetCategory:input_type -> rinktally.v1.SetCategoryRequest
-	6,  // 6: rinktally.v1.EventService.RemoveCategory:input_type -> rinktally.v1.RemoveCategoryRequest
-	7,  // 7: rinktally.v1.EventService.SetPanel:input_type -> rinktally.v1.SetPanelRequest
-	8,  // 8: rinktally.v1.EventService.SetAbsentJudges:input_type -> rinktally.v1.SetAbsentJudgesRequest
-	9,  // 9: rinktally.v1.EventService.AddEntry:input_type -> rinktally.v1.AddEntryRequest
-	10, // 10: rinktally.v1.EventService.UpdateEntry:input_type -> rinktally.v1.UpdateEntryRequest
-	11, // 11: rinktally.v1.EventService.ListEntries:input_type -> rinktally.v1.ListEntriesRequest
-	12, // 12: rinktally.v1.EventService.ImportEntries:input_type -> rinktally.v1.ImportEntriesRequest
-	13, // 13: rinktally.v1.EventService.ExportEntries:input_type -> rinktally.v1.ExportEntriesRequest
-	14, // 14: rinktally.v1.EventService.WithdrawEntry:input_type -> rinktally.v1.WithdrawEntryRequest
-	15, // 15: rinktally.v1.EventService.ReinstateEntry:input_type -> rinktally.v1.ReinstateEntryRequest
-	16, // 16: rinktally.v1.EventService.DrawStartingOrder:input_type -> rinktally.v1.DrawStartingOrderRequest
-	17, // 17: rinktally.v1.EventService.StartSegment:input_type -> rinktally.v1.StartSegmentRequest
-	18, // 18: rinktally.v1.EventService.CallSkater:input_type -> rinktally.v1.CallSkaterRequest
-	19, // 19: rinktally.v1.EventService.CallElement:input_type -> rinktally.v1.CallElementRequest
-	20, // 20: rinktally.v1.EventService.ReviseElement:input_type -> rinktally.v1.ReviseElementRequest
-	21, // 21: rinktally.v1.EventService.RemoveElement:input_type -> rinktally.v1.RemoveElementRequest
-	22, // 22: rinktally.v1.EventService.ReviewElement:input_type -> rinktally.v1.ReviewElementRequest
-	23, // 23: rinktally.v1.EventService.EndProgram:input_type -> rinktally.v1.EndProgramRequest
-	24, // 24: rinktally.v1.EventService.SetElementMarks:input_type -> rinktally.v1.SetElementMarksRequest
-	25, // 25: rinktally.v1.EventService.SetComponentMarks:input_type -> rinktally.v1.SetComponentMarksRequest
-	26, // 26: rinktally.v1.EventService.SetDeductions:input_type -> rinktally.v1.SetDeductionsRequest
-	27, // 27: rinktally.v1.EventService.ConfirmSkater:input_type -> rinktally.v1.ConfirmSkaterRequest
-	28, // 28: rinktally.v1.EventService.CorrectResult:input_type -> rinktally.v1.CorrectResultRequest
-	29, // 29: rinktally.v1.EventService.PublishSegment:input_type -> rinktally.v1.PublishSegmentRequest
-	30, // 30: rinktally.v1.EventService.GetPerformance:input_type -> rinktally.v1.GetPerformanceRequest
-	31, // 31: rinktally.v1.EventService.GetSegmentStanding:input_type -> rinktally.v1.GetSegmentStandingRequest
-	32, // 32: rinktally.v1.EventService.GetFinalStanding:input_type -> rinktally.v1.GetFinalStandingRequest
-	33, // 33: rinktally.v1.EventService.GetDocument:input_type -> rinktally.v1.GetDocumentRequest
-	34, // 34: rinktally.v1.EventService.ListFacts:input_type -> rinktally.v1.ListFactsRequest
-	35, // 35: rinktally.v1.EventService.CreateToken:input_type -> rinktally.v1.CreateTokenRequest
-	36, // 36: rinktally.v1.EventService.ListTokens:input_type -> rinktally.v1.ListTokensRequest
-	37, // 37: rinktally.v1.EventService.RevokeToken:input_type -> rinktally.v1.RevokeTokenRequest
-	38, // 38: rinktally.v1.EventService.CreateEvent:output_type -> rinktally.v1.CreateEventResponse
-	39, // 39: rinktally.v1.EventService.GetEvent:output_type -> rinktally.v1.GetEventResponse
-	40, // 40: rinktally.v1.EventService.GetCaller:output_type -> rinktally.v1.GetCallerResponse
-	41, // 41: rinktally.v1.EventService.ListEvents:output_type -> rinktally.v1.ListEventsResponse
-	42, // 42: rinktally.v1.EventService.UpdateEvent:output_type -> rinktally.v1.UpdateEventResponse
-	43, // 43: rinktally.v1.EventService.SetCategory:output_type -> rinktally.v1.SetCategoryResponse
-	44, // 44: rinktally.v1.EventService.RemoveCategory:output_type -> rinktally.v1.RemoveCategoryResponse
-	45, // 45: rinktally.v1.EventService.SetPanel:output_type -> rinktally.v1.SetPanelResponse
-	46, // 46: rinktally.v1.EventService.SetAbsentJudges:output_type -> rinktally.v1.SetAbsentJudgesResponse
-	47, // 47: rinktally.v1.EventService.AddEntry:output_type -> rinktally.v1.AddEntryResponse
-	48, // 48: rinktally.v1.EventService.UpdateEntry:output_type -> rinktally.v1.UpdateEntryResponse
-	49, // 49: rinktally.v1.EventService.ListEntries:output_type -> rinktally.v1.ListEntriesResponse
-	50, // 50: rinktally.v1.EventService.ImportEntries:output_type -> rinktally.v1.ImportEntriesResponse
-	51, // 51: rinktally.v1.EventService.ExportEntries:output_type -> rinktally.v1.ExportEntriesResponse
-	52, // 52: rinktally.v1.EventService.WithdrawEntry:output_type -> rinktally.v1.WithdrawEntryResponse
-	53, // 53: rinktally.v1.EventService.ReinstateEntry:output_type -> rinktally.v1.ReinstateEntryResponse
-	54, // 54: rinktally.v1.EventService.DrawStartingOrder:output_type -> rinktally.v1.DrawStartingOrderResponse
-	55, // 55: rinktally.v1.EventService.StartSegment:output_type -> rinktally.v1.StartSegmentResponse
-	56, // 56: rinktally.v1.EventService.CallSkater:output_type -> rinktally.v1.CallSkaterResponse
-	57, // 57: rinktally.v1.EventService.CallElement:output_type -> rinktally.v1.CallElementResponse
-	58, // 58: rinktally.v1.EventService.ReviseElement:output_type -> rinktally.v1.ReviseElementResponse
-	59, // 59: rinktally.v1.EventService.RemoveElement:output_type -> rinktally.v1.RemoveElementResponse
-	60, // 60: rinktally.v1.EventService.ReviewElement:output_type -> rinktally.v1.ReviewElementResponse
-	61, // 61: rinktally.v1.EventService.EndProgram:output_type -> rinktally.v1.EndProgramResponse
-	62, // 62: rinktally.v1.EventService.SetElementMarks:output_type -> rinktally.v1.SetElementMarksResponse
-	63, // 63: rinktally.v1.EventService.SetComponentMarks:output_type -> rinktally.v1.SetComponentMarksResponse
-	64, // 64: rinktally.v1.EventService.SetDeductions:output_type -> rinktally.v1.SetDeductionsResponse
-	65, // 65: rinktally.v1.EventService.ConfirmSkater:output_type -> rinktally.v1.ConfirmSkaterResponse
-	66, // 66: rinktally.v1.EventService.CorrectResult:output_type -> rinktally.v1.CorrectResultResponse
-	67, // 67: rinktally.v1.EventService.PublishSegment:output_type -> rinktally.v1.PublishSegmentResponse
-	68, // 68: rinktally.v1.EventService.GetPerformance:output_type -> rinktally.v1.GetPerformanceResponse
-	69, // 69: rinktally.v1.EventService.GetSegmentStanding:output_type -> rinktally.v1.GetSegmentStandingResponse
-	70, // 70: rinktally.v1.EventService.GetFinalStanding:output_type -> rinktally.v1.GetFinalStandingResponse
-	71, // 71: rinktally.v1.EventService.GetDocument:output_type -> rinktally.v1.GetDocumentResponse
-	72, // 72: rinktally.v1.EventService.ListFacts:output_type -> rinktally.v1.ListFactsResponse
-	73, // 73: rinktally.v1.EventService.CreateToken:output_type -> rinktally.v1.CreateTokenResponse
-	74, // 74: rinktally.v1.EventService.ListTokens:output_type -> rinktally.v1.ListTokensResponse
-	75, // 75: rinktally.v1.EventService.RevokeToken:output_type -> rinktally.v1.RevokeTokenResponse
-	38, // [38:76] is the sub-list for method output_type
-	0,  // [0:38] is the sub-list for method input_type
+	2,  // 2: rinktally.v1.EventService.WatchEvent:input_type -> rinktally.v1.WatchEventRequest
+	3,  // 3: rinktally.v1.EventService.GetCaller:input_type -> rinktally.v1.GetCallerRequest
+	4,  // 4: rinktally.v1.EventService.ListEvents:input_type -> rinktally.v1.ListEventsRequest
+	5,  // 5: rinktally.v1.EventService.UpdateEvent:input_type -> rinktally.v1.UpdateEventRequest
+	6,  // 6: rinktally.v1.EventService.SetCategory:input_type -> rinktally.v1.SetCategoryRequest
+	7,  // 7: rinktally.v1.EventService.RemoveCategory:input_type -> rinktally.v1.RemoveCategoryRequest
+	8,  // 8: rinktally.v1.EventService.SetPanel:input_type -> rinktally.v1.SetPanelRequest
+	9,  // 9: rinktally.v1.EventService.SetAbsentJudges:input_type -> rinktally.v1.SetAbsentJudgesRequest
+	10, // 10: rinktally.v1.EventService.AddEntry:input_type -> rinktally.v1.AddEntryRequest
+	11, // 11: rinktally.v1.EventService.UpdateEntry:input_type -> rinktally.v1.UpdateEntryRequest
+	12, // 12: rinktally.v1.EventService.ListEntries:input_type -> rinktally.v1.ListEntriesRequest
+	13, // 13: rinktally.v1.EventService.ImportEntries:input_type -> rinktally.v1.ImportEntriesRequest
+	14, // 14: rinktally.v1.EventService.ExportEntries:input_type -> rinktally.v1.ExportEntriesRequest
+	15, // 15: rinktally.v1.EventService.WithdrawEntry:input_type -> rinktally.v1.WithdrawEntryRequest
+	16, // 16: rinktally.v1.EventService.ReinstateEntry:input_type -> rinktally.v1.ReinstateEntryRequest
+	17, // 17: rinktally.v1.EventService.DrawStartingOrder:input_type -> rinktally.v1.DrawStartingOrderRequest
+	18, // 18: rinktally.v1.EventService.StartSegment:input_type -> rinktally.v1.StartSegmentRequest
+	19, // 19: rinktally.v1.EventService.CallSkater:input_type -> rinktally.v1.CallSkaterRequest
+	20, // 20: rinktally.v1.EventService.CallElement:input_type -> rinktally.v1.CallElementRequest
+	21, // 21: rinktally.v1.EventService.ReviseElement:input_type -> rinktally.v1.ReviseElementRequest
+	22, // 22: rinktally.v1.EventService.RemoveElement:input_type -> rinktally.v1.RemoveElementRequest
+	23, // 23: rinktally.v1.EventService.ReviewElement:input_type -> rinktally.v1.ReviewElementRequest
+	24, // 24: rinktally.v1.EventService.EndProgram:input_type -> rinktally.v1.EndProgramRequest
+	25, // 25: rinktally.v1.EventService.SetElementMarks:input_type -> rinktally.v1.SetElementMarksRequest
+	26, // 26: rinktally.v1.EventService.SetComponentMarks:input_type -> rinktally.v1.SetComponentMarksRequest
+	27, // 27: rinktally.v1.EventService.SetDeductions:input_type -> rinktally.v1.SetDeductionsRequest
+	28, // 28: rinktally.v1.EventService.ConfirmSkater:input_type -> rinktally.v1.ConfirmSkaterRequest
+	29, // 29: rinktally.v1.EventService.CorrectResult:input_type -> rinktally.v1.CorrectResultRequest
+	30, // 30: rinktally.v1.EventService.PublishSegment:input_type -> rinktally.v1.PublishSegmentRequest
+	31, // 31: rinktally.v1.EventService.GetPerformance:input_type -> rinktally.v1.GetPerformanceRequest
+	32, // 32: rinktally.v1.EventService.GetSegmentStanding:input_type -> rinktally.v1.GetSegmentStandingRequest
+	33, // 33: rinktally.v1.EventService.GetFinalStanding:input_type -> rinktally.v1.GetFinalStandingRequest
+	34, // 34: rinktally.v1.EventService.GetDocument:input_type -> rinktally.v1.GetDocumentRequest
+	35, // 35: rinktally.v1.EventService.ListFacts:input_type -> rinktally.v1.ListFactsRequest
+	36, // 36: rinktally.v1.EventService.CreateToken:input_type -> rinktally.v1.CreateTokenRequest
+	37, // 37: rinktally.v1.EventService.ListTokens:input_type -> rinktally.v1.ListTokensRequest
+	38, // 38: rinktally.v1.EventService.RevokeToken:input_type -> rinktally.v1.RevokeTokenRequest
+	39, // 39: rinktally.v1.EventService.CreateEvent:output_type -> rinktally.v1.CreateEventResponse
+	40, // 40: rinktally.v1.EventService.GetEvent:output_type -> rinktally.v1.GetEventResponse
+	41, // 41: rinktally.v1.EventService.WatchEvent:output_type -> rinktally.v1.WatchEventResponse
+	42, // 42: rinktally.v1.EventService.GetCaller:output_type -> rinktally.v1.GetCallerResponse
+	43, // 43: rinktally.v1.EventService.ListEvents:output_type -> rinktally.v1.ListEventsResponse
+	44, // 44: rinktally.v1.EventService.UpdateEvent:output_type -> rinktally.v1.UpdateEventResponse
+	45, // 45: rinktally.v1.EventService.SetCategory:output_type -> rinktally.v1.SetCategoryResponse
+	46, // 46: rinktally.v1.EventService.RemoveCategory:output_type -> rinktally.v1.RemoveCategoryResponse
+	47, // 47: rinktally.v1.EventService.SetPanel:output_type -> rinktally.v1.SetPanelResponse
+	48, // 48: rinktally.v1.EventService.SetAbsentJudges:output_type -> rinktally.v1.SetAbsentJudgesResponse
+	49, // 49: rinktally.v1.EventService.AddEntry:output_type -> rinktally.v1.AddEntryResponse
+	50, // 50: rinktally.v1.EventService.UpdateEntry:output_type -> rinktally.v1.UpdateEntryResponse
+	51, // 51: rinktally.v1.EventService.ListEntries:output_type -> rinktally.v1.ListEntriesResponse
+	52, // 52: rinktally.v1.EventService.ImportEntries:output_type -> rinktally.v1.ImportEntriesResponse
+	53, // 53: rinktally.v1.EventService.ExportEntries:output_type -> rinktally.v1.ExportEntriesResponse
+	54, // 54: rinktally.v1.EventService.WithdrawEntry:output_type -> rinktally.v1.WithdrawEntryResponse
+	55, // 55: rinktally.v1.EventService.ReinstateEntry:output_type -> rinktally.v1.ReinstateEntryResponse
+	56, // 56: rinktally.v1.EventService.DrawStartingOrder:output_type -> rinktally.v1.DrawStartingOrderResponse
+	57, // 57: rinktally.v1.EventService.StartSegment:output_type -> rinktally.v1.StartSegmentResponse
+	58, // 58: rinktally.v1.EventService.CallSkater:output_type -> rinktally.v1.CallSkaterResponse
+	59, // 59: rinktally.v1.EventService.CallElement:output_type -> rinktally.v1.CallElementResponse
+	60, // 60: rinktally.v1.EventService.ReviseElement:output_type -> rinktally.v1.ReviseElementResponse
+	61, // 61: rinktally.v1.EventService.RemoveElement:output_type -> rinktally.v1.RemoveElementResponse
+	62, // 62: rinktally.v1.EventService.ReviewElement:output_type -> rinktally.v1.ReviewElementResponse
+	63, // 63: rinktally.v1.EventService.EndProgram:output_type -> rinktally.v1.EndProgramResponse
+	64, // 64: rinktally.v1.EventService.SetElementMarks:output_type -> rinktally.v1.SetElementMarksResponse
+	65, // 65: rinktally.v1.EventService.SetComponentMarks:output_type -> rinktally.v1.SetComponentMarksResponse
+	66, // 66: rinktally.v1.EventService.SetDeductions:output_type -> rinktally.v1.SetDeductionsResponse
+	67, // 67: rinktally.v1.EventService.ConfirmSkater:output_type -> rinktally.v1.ConfirmSkaterResponse
+	68, // 68: rinktally.v1.EventService.CorrectResult:output_type -> rinktally.v1.CorrectResultResponse
+	69, // 69: rinktally.v1.EventService.PublishSegment:output_type -> rinktally.v1.PublishSegmentResponse
+	70, // 70: rinktally.v1.EventService.GetPerformance:output_type -> rinktally.v1.GetPerformanceResponse
+	71, // 71: rinktally.v1.EventService.GetSegmentStanding:output_type -> rinktally.v1.GetSegmentStandingResponse
+	72, // 72: rinktally.v1.EventService.GetFinalStanding:output_type -> rinktally.v1.GetFinalStandingResponse
+	73, // 73: rinktally.v1.EventService.GetDocument:output_type -> rinktally.v1.GetDocumentResponse
+	74, // 74: rinktally.v1.EventService.ListFacts:output_type -> rinktally.v1.ListFactsResponse
+	75, // 75: rinktally.v1.EventService.CreateToken:output_type -> rinktally.v1.CreateTokenResponse
+	76, // 76: rinktally.v1.EventService.ListTokens:output_type -> rinktally.v1.ListTokensResponse
+	77, // 77: rinktally.v1.EventService.RevokeToken:output_type -> rinktally.v1.RevokeTokenResponse
+	39, // [39:78] is the sub-list for method output_type
+	0,  // [0:39] is the sub-list for method input_type
 	0,  // [0:0] is the sub-list for extension type_name
 	0,  // [0:0] is the sub-list for extension extendee
 	0,  // [0:0] is the sub-list for field type_name
@@ -242,6 +248,7 @@ func file_rinktally_v1_event_proto_init() {
 	file_rinktally_v1_event_results_proto_init()
 	file_rinktally_v1_event_running_proto_init()
 	file_rinktally_v1_event_setup_proto_init()
+	file_rinktally_v1_event_watch_proto_init()
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{

@@ -34,8 +34,19 @@ type Book struct {
 
 // page is one event's state. It is read and folded on under its lock.
 type page struct {
-	mu    sync.Mutex
-	state *event.State
+	mu        sync.Mutex
+	state     *event.State
+	followers map[Follower]bool
+	folded    []store.Record // of the present commit, of which the followers do not know yet
+}
+
+// Follower is shown an event after each commit, whichever server wrote it, in the
+// order of the log. Commits can be shown again after a fault: what a follower has
+// seen already it leaves alone.
+type Follower interface {
+	// Committed shows the state after a commit and the records of that. Both may be
+	// read only inside, and must not be changed. It holds up whoever uses the event.
+	Committed(s *event.State, commit []store.Record)
 }
 
 // NewBook makes a book over a log. A nil clock is the system's.
@@ -77,7 +88,7 @@ func (b *Book) locked(ctx context.Context, stream string, do func(*page) error) 
 	// Names that nobody wrote to are not kept, or asking for many would fill the
 	// memory.
 	defer func() {
-		if p.state.Seq == 0 {
+		if p.state.Seq == 0 && len(p.followers) == 0 {
 			b.forget(stream, p)
 		}
 	}()
@@ -85,6 +96,37 @@ func (b *Book) locked(ctx context.Context, stream string, do func(*page) error) 
 		return err
 	}
 	return do(p)
+}
+
+// Follow adds a follower to an event. begin shows it the state that the first
+// commit follows. An event that does not exist is EVENT_UNKNOWN.
+func (b *Book) Follow(ctx context.Context, id string, f Follower, begin func(*event.State)) error {
+	if !event.IsID(id) {
+		return errs.UnknownEvent(id)
+	}
+	return b.locked(ctx, id, func(p *page) error {
+		if p.state.Data == nil {
+			return errs.UnknownEvent(id)
+		}
+		if p.followers == nil {
+			p.followers = map[Follower]bool{}
+		}
+		p.followers[f] = true
+		begin(p.state)
+		return nil
+	})
+}
+
+// Unfollow takes a follower off an event.
+func (b *Book) Unfollow(id string, f Follower) {
+	b.mu.Lock()
+	p := b.pages[id]
+	b.mu.Unlock()
+	if p != nil {
+		p.mu.Lock()
+		delete(p.followers, f)
+		p.mu.Unlock()
+	}
 }
 
 // Open tells how many events the book has in memory.
@@ -117,12 +159,29 @@ func (b *Book) catchUp(ctx context.Context, p *page) error {
 		if err != nil {
 			return err
 		}
+		if len(p.folded) > 0 && p.folded[0].RequestID != record.RequestID {
+			p.show()
+		}
 		if err := p.state.Apply(&record); err != nil {
-			p.state = &event.State{ID: p.state.ID}
+			p.state, p.folded = &event.State{ID: p.state.ID}, nil
 			return err
 		}
+		if len(p.followers) > 0 {
+			p.folded = append(p.folded, record)
+		}
 	}
+	p.show()
 	return nil
+}
+
+// show shows a whole commit to the followers.
+func (p *page) show() {
+	if len(p.folded) > 0 {
+		for f := range p.followers {
+			f.Committed(p.state, p.folded)
+		}
+	}
+	p.folded = nil
 }
 
 // Change is a call that changes an event.

@@ -1,8 +1,9 @@
-package scoreboard_test
+package live_test
 
 import (
 	"context"
 	"fmt"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -139,8 +140,8 @@ func TestHeartbeat(t *testing.T) {
 // gap when it comes back.
 func TestSlowWatcherIsCut(t *testing.T) {
 	h := newHall(t, 0)
-	slow := must(h.hub.Join(t.Context(), cup, nil))
-	taken, _ := slow.Next()
+	slow := must(h.hub.JoinBoard(t.Context(), cup, nil, false))
+	taken := slow.Next()
 	quick := watch(t, h.dial(t), nil)
 	if got := sequence(t, quick); got != taken.Seq {
 		t.Fatalf("the quick watcher begins with %d, the slow one with %d", got, taken.Seq)
@@ -156,17 +157,21 @@ func TestSlowWatcherIsCut(t *testing.T) {
 		default:
 		}
 	}
-	if f, _ := slow.Next(); reasonOf(slow.Err()) != pb.ErrorReason_WATCHER_TOO_SLOW.String() || f != nil {
+	if f := slow.Next(); reasonOf(slow.Err()) != pb.ErrorReason_WATCHER_TOO_SLOW.String() || f != nil {
 		t.Errorf("the slow watcher ended with %v, and then got %v", slow.Err(), f)
 	}
 	slow.Leave()
 	if h.hub.Watchers() != 1 {
 		t.Errorf("%d watch, want the quick one", h.hub.Watchers())
 	}
-	again := must(h.hub.Join(t.Context(), cup, &taken.Seq))
+	again := must(h.hub.JoinBoard(t.Context(), cup, &taken.Seq, false))
 	for want := taken.Seq + 1; want <= h.snapshotSeq(t); want++ {
-		if f, reset := again.Next(); f == nil || f.Seq != want || reset {
-			t.Fatalf("back again, the slow watcher gets %v (reset %t), want %d", f, reset, want)
+		f := again.Next()
+		if f == nil || f.Seq != want {
+			t.Fatalf("back again, the slow watcher gets %v, want %d", f, want)
+		}
+		if sent := string(must(f.SSE())); !strings.Contains(sent, "event: scoreboard\n") {
+			t.Fatalf("back again, the slow watcher gets %s", sent)
 		}
 	}
 }
@@ -234,7 +239,7 @@ func TestWatchEndsWithTheRight(t *testing.T) {
 	one, two := watchAs(first, nil), watchAs(second, nil)
 	sequence(t, one)
 	seen := sequence(t, two)
-	at := must(h.RevokeToken(as(t, pb.Role_ORGANISER), &pb.RevokeTokenRequest{Event: cup, Token: revoked.GetId()})).GetSequence()
+	must(h.RevokeToken(as(t, pb.Role_ORGANISER), &pb.RevokeTokenRequest{Event: cup, Token: revoked.GetId()}))
 	for _, stream := range []grpc.ServerStreamingClient[pb.WatchScoreboardResponse]{one, two} {
 		if _, err := stream.Recv(); reasonOf(err) != pb.ErrorReason_ACCESS_CHANGED.String() {
 			t.Errorf("after a token was revoked the watch ended with %v", err)
@@ -242,12 +247,14 @@ func TestWatchEndsWithTheRight(t *testing.T) {
 	}
 	// One that was let in just before the token ended.
 	late := access.WithActor(t.Context(), access.Actor{Event: cup, Role: pb.Role_VIEWER, Token: revoked.GetId()})
-	if _, err := h.hub.Join(late, cup, &seen); reasonOf(err) != pb.ErrorReason_ACCESS_CHANGED.String() || h.hub.Watchers() != 0 {
+	if _, err := h.hub.JoinBoard(late, cup, &seen, false); reasonOf(err) != pb.ErrorReason_ACCESS_CHANGED.String() || h.hub.Watchers() != 0 {
 		t.Errorf("to join with a token that was revoked a moment ago: %v, %d watch", err, h.hub.Watchers())
 	}
 	if _, err := watchAs(first, &seen).Recv(); reasonOf(err) != pb.ErrorReason_UNAUTHENTICATED.String() {
 		t.Errorf("with the revoked token: %v", err)
 	}
+	// Tokens are not seen in the hall; what is comes next.
+	at := h.change(t, "Another Hall")
 	if got := sequence(t, watchAs(second, &seen)); got != at {
 		t.Errorf("back again, the other gets %d, want %d", got, at)
 	}
