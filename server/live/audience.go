@@ -44,6 +44,7 @@ type audience struct {
 	view     view
 	seen     proto.Message // at the last step
 	steps    []*step       // the latest, oldest first
+	began    uint64        // sequence number when it was first looked at
 	from     uint64        // behind this sequence number all steps are kept
 	watchers map[*Watcher]bool
 	present  [2]*Frame // the whole, and as a reset, as it was asked for last
@@ -59,10 +60,7 @@ func (a *audience) look(p *parts) {
 	}
 	a.seen = is
 	a.steps = append(a.steps, s)
-	if over := len(a.steps) - kept; over > 0 {
-		a.from = a.steps[over-1].seq
-		a.steps = slices.Delete(a.steps, 0, over)
-	}
+	a.trim()
 	oldest := a.from
 	if over := len(a.steps) - mostBehind; over > 0 {
 		oldest = a.steps[over-1].seq
@@ -78,6 +76,14 @@ func (a *audience) look(p *parts) {
 		case w.woke <- struct{}{}:
 		default:
 		}
+	}
+}
+
+// trim keeps the latest steps.
+func (a *audience) trim() {
+	if over := len(a.steps) - kept; over > 0 {
+		a.from = a.steps[over-1].seq
+		a.steps = slices.Delete(a.steps, 0, over)
 	}
 }
 

@@ -194,7 +194,7 @@ func (f *feed) join(ctx context.Context, v view, after *uint64, changes bool) (*
 func (f *feed) audience(v view) *audience {
 	a := f.audiences[v]
 	if a == nil {
-		a = &audience{view: v, seen: v.see(f.parts), from: f.seq, watchers: map[*Watcher]bool{}}
+		a = &audience{view: v, seen: v.see(f.parts), began: f.seq, from: f.seq, watchers: map[*Watcher]bool{}}
 		f.audiences[v] = a
 	}
 	return a
@@ -206,9 +206,10 @@ func (f *feed) replay(ctx context.Context, after uint64) error {
 	f.replaying.Lock()
 	defer f.replaying.Unlock()
 	f.mu.Lock()
-	until := f.audience(hall{}).from
+	a := f.audience(hall{})
+	until, full := a.from, a.from != a.began
 	f.mu.Unlock()
-	if f.replayed || after >= until {
+	if f.replayed || full || after >= until {
 		return nil
 	}
 	past, err := f.hub.past(ctx, f.name, until)
@@ -218,8 +219,10 @@ func (f *feed) replay(ctx context.Context, after uint64) error {
 	f.replayed = true
 	f.mu.Lock()
 	defer f.mu.Unlock()
-	if a := f.audience(hall{}); a.from == until {
-		a.steps, a.from = append(past.steps, a.steps...), past.from
+	if a.from == until {
+		a.steps = append(past.steps, a.steps...)
+		a.from = past.from
+		a.trim()
 	}
 	return nil
 }
