@@ -108,7 +108,7 @@ async function* messages(body) {
 
 const MEMBERS = ["event", "order", "standing", "finalStanding"];
 const elementId = (e) => String(e.element);
-const lineId = (line) => line.split(":")[0];
+const lineId = (line) => line.split(" of judge")[0];
 const LISTS = { elements: elementId, components: (c) => c.component, missing: lineId };
 
 /** applied returns a state after a change; without a state before the change is all. */

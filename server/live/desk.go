@@ -138,28 +138,32 @@ func member[T any, M message[T]](out *pb.WatchEventResponse, name string, was, i
 }
 
 // news returns the items of a list that are new or have changed, and the keys of
-// those that are to be taken out first. Where the order changes, everything from
-// there on is taken out and comes again, since new items are put behind the others.
+// those that are to be taken out first. New items are put behind the others, so from
+// where the order is another one everything is taken out and comes again.
 func news[T any](was, is []T, key func(T) string, same func(a, b T) bool) (changed []T, gone []string) {
-	place := make(map[string]int, len(is))
-	for i, item := range is {
+	place := make(map[string]int, len(was))
+	for i, item := range was {
 		place[key(item)] = i
 	}
-	stay, next := true, 0
-	for _, item := range was {
+	stays := make([]bool, len(was))
+	kept, last := 0, -1
+	for _, item := range is {
 		at, there := place[key(item)]
-		switch {
-		case there && stay && at == next:
-			if !same(item, is[at]) {
-				changed = append(changed, is[at])
-			}
-			next++
-		default:
-			stay = stay && !there
+		if !there || at <= last {
+			break
+		}
+		if !same(was[at], item) {
+			changed = append(changed, item)
+		}
+		stays[at], last = true, at
+		kept++
+	}
+	for i, item := range was {
+		if !stays[i] {
 			gone = append(gone, key(item))
 		}
 	}
-	return append(changed, is[next:]...), gone
+	return append(changed, is[kept:]...), gone
 }
 
 // performance puts into an answer what changes of the performance, and returns the
@@ -190,7 +194,12 @@ func (d desk) performance(out *pb.WatchEventResponse, was, is *pb.Performance) [
 	part.Components = pick(out, "performance.components", from.GetComponents(), to.GetComponents(), is.GetComponents(), componentKey)
 	part.Missing = pick(out, "performance.missing", from.GetMissing(), to.GetMissing(), to.GetMissing(), missingKey)
 	for i, e := range part.GetElements() {
-		part.Elements[i] = callOf(out, find(from.GetElements(), e, elementKey), e)
+		again := slices.ContainsFunc(out.GetRemoved(), func(r *pb.RemovedMember) bool {
+			return r.GetMember() == "performance.elements" && r.GetId() == elementKey(e)
+		})
+		if !again {
+			part.Elements[i] = callOf(out, find(from.GetElements(), e, elementKey), e)
+		}
 	}
 	out.Performance = part
 	return append(slices.DeleteFunc(written, func(name string) bool {
@@ -263,8 +272,8 @@ func (d desk) shown(p *pb.Performance) *pb.Performance {
 func elementKey(e *pb.PerformedElement) string     { return strconv.Itoa(int(e.GetElement())) }
 func componentKey(c *pb.PerformedComponent) string { return c.GetComponent().String() }
 
-// missingKey is what stands before the colon of a line that says what is missing.
+// missingKey is what a line that says what is missing has before the judges' numbers.
 func missingKey(line string) string {
-	key, _, _ := strings.Cut(line, ":")
+	key, _, _ := strings.Cut(line, " of judge")
 	return key
 }

@@ -102,11 +102,11 @@ type WatchEventResponse struct {
 	Order *StartingOrder `protobuf:"bytes,5,opt,name=order,proto3" json:"order,omitempty"`
 	// The performance that was called last in that segment, as GetPerformance shows
 	// it. When the watcher has the same performance already and its state is the
-	// same, the lists elements (by number), components (by component) and missing
-	// (by what stands before the colon) hold only the items that are new or have
-	// changed; an element without call keeps the one that it had, unless its code
-	// has changed. New items stand behind the others. Over REST what has not changed
-	// of the performance itself is absent too.
+	// same, the lists elements (by number), components (by component) and missing (by
+	// what stands before " of judge") hold only the items that are new or have changed;
+	// an element without call keeps the one that it had, unless its code has changed.
+	// New items stand behind the others. Over REST what has not changed of the
+	// performance itself is absent too.
 	Performance *Performance `protobuf:"bytes,6,opt,name=performance,proto3" json:"performance,omitempty"`
 	// Places of that segment, as GetSegmentStanding shows them.
 	Standing *SegmentStanding `protobuf:"bytes,7,opt,name=standing,proto3" json:"standing,omitempty"`
@@ -305,9 +305,9 @@ func (x *StartingOrder) GetDraw() *OrderDraw {
 // RemovedMember names what a watcher has and is there no more.
 type RemovedMember struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// "order", "performance", "standing", "finalStanding", or a list of the
-	// performance: "performance.elements", "performance.components",
-	// "performance.missing".
+	// "order", "performance", "standing", "finalStanding", a list of the performance:
+	// "performance.elements", "performance.components", "performance.missing", or the
+	// call of an element: "performance.elements.call".
 	Member string `protobuf:"bytes,1,opt,name=member,proto3" json:"member,omitempty"`
 	// Id of the item of a list; empty when the member itself is gone.
 	Id            string `protobuf:"bytes,2,opt,name=id,proto3" json:"id,omitempty"`
