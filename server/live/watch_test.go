@@ -3,6 +3,8 @@ package live_test
 import (
 	"context"
 	"fmt"
+	"reflect"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -10,6 +12,7 @@ import (
 
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/metadata"
+	"google.golang.org/protobuf/encoding/protojson"
 	"google.golang.org/protobuf/types/known/durationpb"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
@@ -272,3 +275,108 @@ func TestWatchEndsWithTheRight(t *testing.T) {
 }
 
 func (h *hall) snapshotSeq(t testing.TB) uint64 { return h.snapshot(t).GetSequence() }
+
+// A desk whose token is revoked is sent away at once, also where everybody may see
+// the board; the others stay.
+func TestDeskEndsWithItsToken(t *testing.T) {
+	h := newHall(t, 0)
+	client := pb.NewEventServiceClient(h.conn(t))
+	sit := func() (id string, stream grpc.ServerStreamingClient[pb.WatchEventResponse]) {
+		made := must(h.CreateToken(as(t, pb.Role_ORGANISER), &pb.CreateTokenRequest{Event: cup, Role: pb.Role_REFEREE}))
+		ctx := metadata.AppendToOutgoingContext(t.Context(), "authorization", "Bearer "+made.GetToken())
+		return made.GetInfo().GetId(), must(client.WatchEvent(ctx, &pb.WatchEventRequest{Event: cup}))
+	}
+	id, ended := sit()
+	_, stays := sit()
+	must(ended.Recv())
+	must(stays.Recv())
+	must(h.RevokeToken(as(t, pb.Role_ORGANISER), &pb.RevokeTokenRequest{Event: cup, Token: id}))
+	err := error(nil)
+	for err == nil {
+		_, err = ended.Recv()
+	}
+	if reasonOf(err) != pb.ErrorReason_ACCESS_CHANGED.String() {
+		t.Errorf("the desk ended with %v", err)
+	}
+	seq := h.change(t, "Another Hall")
+	for res := must(stays.Recv()); res.GetSequence() != seq; res = must(stays.Recv()) {
+	}
+	if n := h.hub.Desks(); n != 1 {
+		t.Errorf("%d desks are open, want 1", n)
+	}
+}
+
+// A desk that comes back goes on where it was; one that was away for too long, or that
+// saw another log, is sent everything as a reset. One that does not read is cut.
+func TestDeskComesBack(t *testing.T) {
+	h := newHall(t, 0)
+	organiser := as(t, pb.Role_ORGANISER)
+	slow := must(h.hub.JoinDesk(organiser, cup, nil))
+	first := slow.Next()
+	last := h.change(t, "Second Hall")
+	sent := func(after uint64) string {
+		t.Helper()
+		w := must(h.hub.JoinDesk(organiser, cup, &after))
+		defer w.Leave()
+		return string(must(w.Next().SSE()))
+	}
+	if got := sent(first.Seq); !strings.HasPrefix(got, fmt.Sprintf("id: %d\nevent: change\n", last)) || strings.Contains(got, `"entries"`) || !strings.Contains(got, "Second Hall") {
+		t.Errorf("back again, a desk is sent %s", got)
+	}
+	for i := range 300 {
+		last = h.change(t, fmt.Sprint("Hall ", i))
+	}
+	for _, after := range []uint64{first.Seq, last + 100} {
+		if got := sent(after); !strings.HasPrefix(got, fmt.Sprintf("id: %d\nevent: reset\n", last)) || !strings.Contains(got, `"reset":true`) || !strings.Contains(got, `"entries"`) {
+			t.Errorf("after %d a desk is sent %s", after, got)
+		}
+	}
+	<-slow.Cut
+	if reasonOf(slow.Err()) != pb.ErrorReason_WATCHER_TOO_SLOW.String() || slow.Next() != nil {
+		t.Errorf("a desk that does not read ends with %v", slow.Err())
+	}
+}
+
+// A board of changes alone holds the members that have changed, whole, and puts
+// together to the board that everybody can ask for.
+func TestWatchChanges(t *testing.T) {
+	h := newHall(t, 0)
+	h.start(t, short)
+	w := must(h.hub.JoinBoard(t.Context(), cup, nil, true))
+	defer w.Leave()
+	held := object{}
+	names := func() []string {
+		t.Helper()
+		var changed []string
+		for f := w.Next(); f != nil; f = w.Next() {
+			_, data, _ := strings.Cut(string(must(f.SSE())), "\ndata: ")
+			for name, value := range parse(t, []byte(data)) {
+				held[name] = value
+				changed = append(changed, name)
+			}
+		}
+		slices.Sort(changed)
+		return changed
+	}
+	if got := names(); len(got) != 11 {
+		t.Errorf("the first board has %v, want all members", got)
+	}
+	h.call(t, short, "1")
+	names()
+	must(h.CallElement(as(t, pb.Role_TECHNICAL_PANEL), &pb.CallElementRequest{Event: cup, Category: category, Segment: short, Entry: "1", Code: "3F"}))
+	if got := names(); !slices.Equal(got, []string{"event", "sequence", "skater", "time"}) {
+		t.Errorf("an element changes %v", got)
+	}
+	must(h.RemoveElement(as(t, pb.Role_TECHNICAL_PANEL), &pb.RemoveElementRequest{Event: cup, Category: category, Segment: short, Entry: "1"}))
+	h.finish(t, short, "1", 1)
+	for _, entry := range []string{"2", "3"} {
+		h.call(t, short, entry)
+		names()
+		h.finish(t, short, entry, 2)
+	}
+	names()
+	want := parse(t, must(protojson.MarshalOptions{EmitUnpopulated: true}.Marshal(h.snapshot(t))))
+	if !reflect.DeepEqual(held, want) {
+		t.Errorf("put together it is\n%v\nthe board is\n%v", held, want)
+	}
+}
