@@ -17,7 +17,7 @@ type Authority interface {
 	ListSeasons(context.Context, *pb.ListSeasonsRequest) (*pb.ListSeasonsResponse, error)
 	// GetSeason shows one season's table with the source of every rule.
 	GetSeason(context.Context, *pb.GetSeasonRequest) (*pb.GetSeasonResponse, error)
-	// ListElements gives one page of a season's elements; AllElements gives all.
+	// ListElements returns one page of a season's elements; AllElements yields all.
 	ListElements(context.Context, *pb.ListElementsRequest) (*pb.ListElementsResponse, error)
 	// GetElement shows one element: base value, points of every GOE mark, reduced
 	// forms.
@@ -27,7 +27,7 @@ type Authority interface {
 
 	// CallLevels calls the levels of one program's elements from what was skated.
 	CallLevels(context.Context, *pb.CallLevelsRequest) (*pb.CallLevelsResponse, error)
-	// ValueElements gives the base value of each element code.
+	// ValueElements returns the base value of each element code.
 	ValueElements(context.Context, *pb.ValueElementsRequest) (*pb.ValueElementsResponse, error)
 	// ScoreSegment scores one segment from the panel's marks.
 	ScoreSegment(context.Context, *pb.ScoreSegmentRequest) (*pb.ScoreSegmentResponse, error)
@@ -36,10 +36,10 @@ type Authority interface {
 	// CheckProgram credits a program as the rules would: what is struck, reduced
 	// or missing and why, and what one level or one call would change.
 	CheckProgram(context.Context, *pb.CheckProgramRequest) (*pb.CheckProgramResponse, error)
-	// RankSegment gives the places of one segment, with ties broken as the season
-	// says.
+	// RankSegment returns the places of one segment, with ties broken as the
+	// season says.
 	RankSegment(context.Context, *pb.RankSegmentRequest) (*pb.RankSegmentResponse, error)
-	// RankEvent gives the places of every segment and the result over all.
+	// RankEvent returns the places of every segment and the result over all.
 	RankEvent(context.Context, *pb.RankEventRequest) (*pb.RankEventResponse, error)
 
 	// ScoreSegments scores any number of segments and yields one result for each,
@@ -77,7 +77,7 @@ func AllElements(ctx context.Context, a Authority, req *pb.ListElementsRequest) 
 	}
 }
 
-// Score gives the score of a result of ScoreSegments or BatchScoreSegments, or
+// Score returns the score of a result of ScoreSegments or BatchScoreSegments, or
 // the *Error that says why there is none.
 func Score(result *pb.SegmentResult) (*pb.ScoreSegmentResponse, error) {
 	if s := result.GetError(); s != nil {

@@ -9,20 +9,25 @@ import (
 
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/metadata"
+	"google.golang.org/grpc/peer"
 )
 
 // requestIDKey is the metadata key under which a call's id travels both ways.
 const requestIDKey = "x-request-id"
 
-// identify gives each call a request id, unless the caller has set one, and
-// turns its failure into an *Error that bears it.
+// identify adds a request id to each call, unless the caller has set one, and turns
+// its failure into an *Error, which has the id if the call left.
 func identify(ctx context.Context, method string, req, reply any, cc *grpc.ClientConn, invoke grpc.UnaryInvoker, opts ...grpc.CallOption) error {
 	ctx, id := withRequestID(ctx)
 	var header, trailer metadata.MD
-	opts = append(opts, grpc.Header(&header), grpc.Trailer(&trailer))
+	var server peer.Peer // filled in once a call has a connection
+	opts = append(opts, grpc.Header(&header), grpc.Trailer(&trailer), grpc.Peer(&server))
 	err := invoke(ctx, method, req, reply, cc, opts...)
 	if err == nil {
 		return nil
+	}
+	if server.Addr == nil {
+		id = ""
 	}
 	return fromError(err, answeredID(id, header, trailer))
 }
@@ -32,7 +37,7 @@ func identifyStream(ctx context.Context, desc *grpc.StreamDesc, cc *grpc.ClientC
 	ctx, id := withRequestID(ctx)
 	s, err := open(ctx, desc, cc, method, opts...)
 	if err != nil {
-		return nil, fromError(err, id)
+		return nil, FromError(err) // it has no connection
 	}
 	return &identifiedStream{ClientStream: s, id: id}, nil
 }
@@ -42,7 +47,7 @@ type identifiedStream struct {
 	id string
 }
 
-// RecvMsg gives io.EOF at the end, as streams do, and else an *Error.
+// RecvMsg returns io.EOF at the end, as streams do, and other errors as an *Error.
 func (s *identifiedStream) RecvMsg(m any) error {
 	err := s.ClientStream.RecvMsg(m)
 	if err == nil || errors.Is(err, io.EOF) {
@@ -71,7 +76,7 @@ func answeredID(sent string, answers ...metadata.MD) string {
 	return sent
 }
 
-// bound gives unary calls without a deadline the default one.
+// bound sets the default deadline for unary calls that have none.
 func bound(timeout time.Duration) grpc.UnaryClientInterceptor {
 	return func(ctx context.Context, method string, req, reply any, cc *grpc.ClientConn, invoke grpc.UnaryInvoker, opts ...grpc.CallOption) error {
 		if _, has := ctx.Deadline(); !has && timeout > 0 {

@@ -159,15 +159,26 @@ func (c *testCase) checkError(t *testing.T, err error) {
 	if e.Code.String() != c.Error.Code {
 		t.Errorf("code %s, want %s", e.Code, c.Error.Code)
 	}
-	if c.Error.Reason != "" && !errors.Is(err, client.ErrReason(c.Error.Reason)) {
+	if c.Error.Reason != "" && !errors.Is(err, client.ErrReason(named(t, c.Error.Reason))) {
 		t.Errorf("reason %s, want %s", e.Reason, c.Error.Reason)
 	}
-	for field, reason := range c.Error.Fields {
+	for field, name := range c.Error.Fields {
+		reason := named(t, name)
 		found := slices.ContainsFunc(e.Violations, func(v client.Violation) bool { return v.Field == field && v.Reason == reason })
 		if !found || !errors.Is(err, client.ErrReason(reason)) {
 			t.Errorf("no violation %s of %s in %+v", reason, field, e.Violations)
 		}
 	}
+}
+
+// named returns the reason with a name.
+func named(t *testing.T, name string) pb.ErrorReason_Value {
+	t.Helper()
+	number, ok := pb.ErrorReason_Value_value[name]
+	if !ok {
+		t.Fatalf("the case names %q, which is no reason", name)
+	}
+	return pb.ErrorReason_Value(number)
 }
 
 // sameError checks that two errors differ in the request id only.
@@ -258,7 +269,7 @@ func TestScoreSegments(t *testing.T) {
 				}
 				score, err := client.Score(result)
 				switch {
-				case isBad(i) && !errors.Is(err, client.ErrReason("ELEMENT_UNKNOWN")) && !errors.Is(err, client.ErrReason("CODE_INVALID")):
+				case isBad(i) && !errors.Is(err, client.ErrReason(pb.ErrorReason_ELEMENT_UNKNOWN)) && !errors.Is(err, client.ErrReason(pb.ErrorReason_CODE_INVALID)):
 					t.Fatalf("segment %d: want an error of its code, got %v", i, err)
 				case !isBad(i) && err != nil:
 					t.Fatalf("segment %d: %v", i, err)
@@ -357,7 +368,7 @@ func TestAllElements(t *testing.T) {
 				t.Errorf("%d elements by pages of 7, %d at once", len(paged), len(whole))
 			}
 			for _, err := range client.AllElements(t.Context(), a, &pb.ListElementsRequest{Season: "1998-99"}) {
-				if !errors.Is(err, client.ErrReason("SEASON_UNKNOWN")) {
+				if !errors.Is(err, client.ErrReason(pb.ErrorReason_SEASON_UNKNOWN)) {
 					t.Errorf("want SEASON_UNKNOWN, got %v", err)
 				}
 			}

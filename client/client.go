@@ -3,6 +3,7 @@ package client
 import (
 	"context"
 	"fmt"
+	"time"
 
 	"google.golang.org/grpc"
 
@@ -16,13 +17,21 @@ type Client struct {
 	scoring pb.ScoringServiceClient
 	program pb.ProgramServiceClient
 	result  pb.ResultServiceClient
+	events  pb.EventServiceClient
+	boards  pb.ScoreboardServiceClient
+
+	retry   retryPolicy
+	silence time.Duration // after which a watched server is lost
 }
 
 var _ Authority = (*Client)(nil)
 
-// New makes a client of the server at addr, "host:port". It does not wait for
-// the server: a server that cannot be reached shows at the first call, as an
-// *Error with code UNAVAILABLE. Close the client after use.
+// New makes a client of the server at addr, "host:port" of its gRPC port, which is
+// 7070 unless the server was started with another; gRPC's own forms, such as
+// "unix:///run/rinktally.sock", hold too. It refuses an address or options that
+// cannot be meant. It does not wait for the server: a server that cannot be reached
+// shows at the first call, as an *Error with code UNAVAILABLE that says which of
+// port or TLS seems to be wrong. Close the client after use.
 func New(addr string, opts ...Option) (*Client, error) {
 	s := defaults()
 	for _, o := range opts {
@@ -30,8 +39,8 @@ func New(addr string, opts ...Option) (*Client, error) {
 			return nil, fmt.Errorf("client: %w", err)
 		}
 	}
-	if addr == "" {
-		return nil, fmt.Errorf("client: the server's address is empty: want host:port")
+	if err := checkAddress(addr); err != nil {
+		return nil, fmt.Errorf("client: address %q: %w", addr, err)
 	}
 	dial, err := s.dialOptions()
 	if err != nil {
@@ -44,7 +53,9 @@ func New(addr string, opts ...Option) (*Client, error) {
 	return &Client{
 		conn: conn, rules: pb.NewRulesServiceClient(conn),
 		scoring: pb.NewScoringServiceClient(conn), program: pb.NewProgramServiceClient(conn),
-		result: pb.NewResultServiceClient(conn),
+		result: pb.NewResultServiceClient(conn), events: pb.NewEventServiceClient(conn),
+		boards: pb.NewScoreboardServiceClient(conn),
+		retry:  s.retry, silence: silences * heartbeat,
 	}, nil
 }
 

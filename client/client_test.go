@@ -10,10 +10,14 @@ import (
 	"crypto/x509/pkix"
 	"encoding/pem"
 	"errors"
+	"io"
 	"math/big"
 	"net"
+	"net/http"
+	"net/http/httptest"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -52,17 +56,26 @@ func (f *fake) ScoreSegments(s grpc.BidiStreamingServer[pb.ScoreSegmentsRequest,
 	return f.stream(s.Context())
 }
 
-// start serves the fake on the loopback interface and gives its address.
+// start serves the fake on the loopback interface and returns its address.
 func (f *fake) start(t *testing.T, opts ...grpc.ServerOption) string {
+	t.Helper()
+	return serve(t, func(g *grpc.Server) {
+		pb.RegisterRulesServiceServer(g, f)
+		pb.RegisterScoringServiceServer(g, f)
+		healthpb.RegisterHealthServer(g, f)
+	}, opts...)
+}
+
+// serve serves on the loopback interface until the end of the test and returns the
+// address.
+func serve(t *testing.T, register func(*grpc.Server), opts ...grpc.ServerOption) string {
 	t.Helper()
 	listener, err := net.Listen("tcp", "127.0.0.1:0")
 	if err != nil {
 		t.Fatal(err)
 	}
 	g := grpc.NewServer(opts...)
-	pb.RegisterRulesServiceServer(g, f)
-	pb.RegisterScoringServiceServer(g, f)
-	healthpb.RegisterHealthServer(g, f)
+	register(g)
 	go func() { _ = g.Serve(listener) }()
 	t.Cleanup(g.Stop)
 	return listener.Addr().String()
@@ -86,6 +99,13 @@ func health(ctx context.Context, c *client.Client) error {
 func seasons(ctx context.Context, c *client.Client) error {
 	_, err := c.ListSeasons(ctx, &pb.ListSeasonsRequest{})
 	return err
+}
+
+func stream(ctx context.Context, c *client.Client) error {
+	for _, err := range c.ScoreSegments(ctx, func(func(*pb.ScoreSegmentRequest) bool) {}) {
+		return err
+	}
+	return nil
 }
 
 func TestRetry(t *testing.T) {
@@ -156,12 +176,6 @@ func TestDefaultTimeoutOfUnaryCallsOnly(t *testing.T) {
 		if !bounded || left > most || left < most-5*time.Second {
 			t.Errorf("bounded %v, %v left; want up to %v", bounded, left, most)
 		}
-	}
-	stream := func(ctx context.Context, c *client.Client) error {
-		for _, err := range c.ScoreSegments(ctx, func(func(*pb.ScoreSegmentRequest) bool) {}) {
-			return err
-		}
-		return nil
 	}
 	check := func(err error) {
 		t.Helper()
@@ -308,6 +322,18 @@ func TestNewSaysWhatIsWrong(t *testing.T) {
 		{"no pause", "a:1", []client.Option{client.WithRetry(2, 0, 0)}, "backoff"},
 		{"too much jitter", "a:1", []client.Option{client.WithRetry(2, time.Second, 2)}, "jitter"},
 		{"negative timeout", "a:1", []client.Option{client.WithDefaultTimeout(-1)}, "negative"},
+		{"address for browsers", "http://127.0.0.1:7080", nil, "without http://"},
+		{"address for browsers with TLS", "HTTPS://scoring.example.org", nil, "without HTTPS://"},
+		{"no port", "127.0.0.1", nil, "has no port"},
+		{"no port of a name", "scoring.example.org", nil, "has no port"},
+		{"no port of IPv6", "::1", nil, "[::1]:7070"},
+		{"no port in brackets", "[fe80::1]", nil, "has no port"},
+		{"no host", ":7070", nil, "host:port"},
+		{"empty port", "localhost:", nil, "no port"},
+		{"a path", "localhost:7070/v1", nil, `"7070/v1" is no port`},
+		{"port out of range", "localhost:70700", nil, "1 to 65535"},
+		{"no token", "a:1", []client.Option{client.WithToken("")}, "WithToken"},
+		{"a token with its line break", "a:1", []client.Option{client.WithToken("rt_cup_secret\n")}, "line break"},
 	}
 	for _, test := range tests {
 		t.Run(test.name, func(t *testing.T) {
@@ -315,6 +341,114 @@ func TestNewSaysWhatIsWrong(t *testing.T) {
 			if c != nil || err == nil || !strings.Contains(err.Error(), test.want) {
 				t.Errorf("got %v, %v; want an error with %q", c, err, test.want)
 			}
+			if err != nil && strings.Contains(err.Error(), "secret") {
+				t.Errorf("%v shows a token", err)
+			}
 		})
+	}
+}
+
+func TestNewReadsAddresses(t *testing.T) {
+	for _, addr := range []string{"127.0.0.1:7070", "localhost:7070", "scoring.example.org:443", "[::1]:7070", "dns:///scoring.example.org:443", "unix:///run/rinktally.sock", "unix:run.sock", "passthrough:///rink"} {
+		c, err := client.New(addr)
+		if err != nil {
+			t.Errorf("%s: %v", addr, err)
+			continue
+		}
+		c.Close()
+	}
+}
+
+// TestHints asks ports that are not meant, and wants to hear what is wrong with them.
+func TestHints(t *testing.T) {
+	ok := &fake{answer: func(context.Context) error { return nil }}
+	certificate, ca := selfSigned(t)
+	plain := ok.start(t)
+	secured := ok.start(t, grpc.Creds(credentials.NewServerTLSFromCert(&certificate)))
+	pages := httptest.NewServer(http.NotFoundHandler())
+	t.Cleanup(pages.Close)
+	securedPages := httptest.NewUnstartedServer(http.NotFoundHandler())
+	securedPages.TLS = &tls.Config{Certificates: []tls.Certificate{certificate}, MinVersion: tls.VersionTLS12}
+	securedPages.EnableHTTP2 = true
+	securedPages.StartTLS()
+	t.Cleanup(securedPages.Close)
+	alert := serveBytes(t, "\x15\x03\x01\x00\x02\x02\x0a") // RFC 8446, 6: fatal, unexpected_message
+	plaintext, trusting := client.WithPlaintext(), client.WithCAFile(ca)
+	tests := []struct {
+		name, addr string
+		option     client.Option
+		code       codes.Code
+		want       string
+	}{
+		{"no TLS there", plain, trusting, codes.Unavailable, "connect without TLS"},
+		{"TLS there", secured, plaintext, codes.Unavailable, "wants TLS"},
+		{"TLS there, which says so", alert, plaintext, codes.Unavailable, "connect with TLS"},
+		{"HTTP", pages.Listener.Addr().String(), plaintext, codes.Unavailable, "speaks HTTP, not gRPC"},
+		{"HTTP without TLS", pages.Listener.Addr().String(), trusting, codes.Unavailable, "speaks HTTP, not gRPC"},
+		{"HTTP with TLS", securedPages.Listener.Addr().String(), trusting, codes.Unimplemented, "not the gRPC port"},
+		{"a certificate of its own", secured, client.WithUserAgent("x"), codes.Unavailable, "file with that certificate"},
+	}
+	for _, test := range tests {
+		t.Run(test.name, func(t *testing.T) {
+			err := seasons(t.Context(), connect(t, test.addr, test.option, client.WithRetry(1, time.Millisecond, 0)))
+			if status.Code(err) != test.code || !strings.Contains(err.Error(), test.want) {
+				t.Errorf("got %v; want %v with %q", err, test.code, test.want)
+			}
+		})
+	}
+}
+
+// serveBytes sends the same bytes to whoever connects.
+func serveBytes(t *testing.T, bytes string) string {
+	t.Helper()
+	listener, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { listener.Close() })
+	go func() {
+		for {
+			conn, err := listener.Accept()
+			if err != nil {
+				return
+			}
+			_, _ = io.WriteString(conn, bytes)
+			_, _ = io.Copy(io.Discard, conn)
+			conn.Close()
+		}
+	}()
+	return listener.Addr().String()
+}
+
+// TestTokens looks at what calls and streams bring to the server.
+func TestTokens(t *testing.T) {
+	var sent []string
+	see := func(ctx context.Context) error {
+		md, _ := metadata.FromIncomingContext(ctx)
+		sent = md.Get("authorization")
+		return nil
+	}
+	addr := (&fake{answer: see, stream: see}).start(t)
+	bare := connect(t, addr, client.WithPlaintext())
+	holder := connect(t, addr, client.WithPlaintext(), client.WithToken("rt_cup_a"))
+	judge := client.ContextWithToken(t.Context(), "rt_cup_b")
+	for _, test := range []struct {
+		name string
+		ctx  context.Context
+		c    *client.Client
+		want []string
+	}{
+		{"none", t.Context(), bare, nil},
+		{"of the client", t.Context(), holder, []string{"Bearer rt_cup_a"}},
+		{"of the call", judge, bare, []string{"Bearer rt_cup_b"}},
+		{"of the call before that of the client", judge, holder, []string{"Bearer rt_cup_b"}},
+		{"of the inner context", client.ContextWithToken(judge, "rt_cup_c"), holder, []string{"Bearer rt_cup_c"}},
+		{"still of the outer one", judge, holder, []string{"Bearer rt_cup_b"}},
+	} {
+		for name, call := range map[string]func(context.Context, *client.Client) error{"call": seasons, "stream": stream} {
+			if err := call(test.ctx, test.c); err != nil || !slices.Equal(sent, test.want) {
+				t.Errorf("%s, %s: sent %q, %v; want %q", test.name, name, sent, err, test.want)
+			}
+		}
 	}
 }

@@ -12,6 +12,8 @@ import (
 	statuspb "google.golang.org/genproto/googleapis/rpc/status"
 	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/status"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 )
 
 // Error is why a call has no answer. Code, Reason, the fields of Violations and
@@ -19,16 +21,19 @@ import (
 type Error struct {
 	// Code is the kind of failure: codes.InvalidArgument, codes.Unavailable, …
 	Code codes.Code
-	// Reason is a name of the public ErrorReason enum, "GOE_VALUE_UNKNOWN"; empty
-	// when the failure did not come from the server's services.
-	Reason string
+	// Reason is what went wrong, for programs: pb.ErrorReason_GOE_VALUE_UNKNOWN. It is
+	// unspecified when the failure did not come from a service, such as a server
+	// that cannot be reached, or has a reason that this client is too old to know;
+	// GRPCStatus has its name then.
+	Reason pb.ErrorReason_Value
 	// Message says what is wrong and what is allowed.
 	Message string
 	// Violations are the faults of the request, all of them.
 	Violations []Violation
 	// Metadata repeats the values in the message.
 	Metadata map[string]string
-	// RequestID finds the call in the server's log; empty offline.
+	// RequestID finds the call in the server's log; empty offline, and when the call
+	// never left.
 	RequestID string
 
 	status *status.Status
@@ -36,25 +41,27 @@ type Error struct {
 
 // Violation is one fault of a request.
 type Violation struct {
-	Field   string // path: "elements[3].marks[2]"
-	Reason  string // name of the public ErrorReason enum
-	Message string // what was found and what is allowed
+	Field   string               // path: "elements[3].marks[2]"
+	Reason  pb.ErrorReason_Value // what is wrong, for programs
+	Message string               // what was found and what is allowed
 }
 
-// ErrReason matches errors by their reason, of the whole or of any field:
+// ErrReason is what errors.Is looks for to match errors by their reason, of the
+// whole or of any field:
 //
-//	errors.Is(err, client.ErrReason("MARK_OFF_GRID"))
-type ErrReason string
+//	errors.Is(err, client.ErrReason(pb.ErrorReason_MARK_OFF_GRID))
+func ErrReason(r pb.ErrorReason_Value) error { return reason(r) }
 
-// Error implements error.
-func (r ErrReason) Error() string { return string(r) }
+type reason pb.ErrorReason_Value
+
+func (r reason) Error() string { return pb.ErrorReason_Value(r).String() }
 
 // Error is one line: code, reason, and each field at fault; without such fields the
 // message, which otherwise repeats the first of them.
 func (e *Error) Error() string {
 	about := e.Code.String()
-	if e.Reason != "" {
-		about += " " + e.Reason
+	if e.Reason != pb.ErrorReason_ERROR_REASON_UNSPECIFIED {
+		about += " " + e.Reason.String()
 	}
 	faults := make([]string, len(e.Violations))
 	for i, v := range e.Violations {
@@ -63,7 +70,7 @@ func (e *Error) Error() string {
 	return about + ": " + cmp.Or(strings.Join(faults, "; "), e.Message)
 }
 
-// Is matches an ErrReason, and the context's errors where the code means them.
+// Is matches what ErrReason returns, and the context's errors where the code means them.
 func (e *Error) Is(target error) bool {
 	switch target {
 	case context.DeadlineExceeded:
@@ -71,12 +78,12 @@ func (e *Error) Is(target error) bool {
 	case context.Canceled:
 		return e.Code == codes.Canceled
 	}
-	reason, ok := target.(ErrReason)
-	if !ok || reason == "" {
+	wanted, ok := target.(reason)
+	if !ok || wanted == reason(pb.ErrorReason_ERROR_REASON_UNSPECIFIED) {
 		return false
 	}
-	return e.Reason == string(reason) || slices.ContainsFunc(e.Violations, func(v Violation) bool {
-		return v.Reason == string(reason)
+	return reason(e.Reason) == wanted || slices.ContainsFunc(e.Violations, func(v Violation) bool {
+		return reason(v.Reason) == wanted
 	})
 }
 
@@ -104,18 +111,45 @@ func fromError(err error, requestID string) error {
 }
 
 func errorFromStatus(s *statuspb.Status, requestID string) *Error {
-	st := status.FromProto(s)
+	st := explained(status.FromProto(s))
 	e := &Error{Code: st.Code(), Message: st.Message(), RequestID: requestID, status: st}
 	for _, detail := range st.Details() {
 		switch d := detail.(type) {
 		case *errdetails.ErrorInfo:
-			e.Reason = d.GetReason()
+			e.Reason = reasonNamed(d.GetReason())
 			e.Metadata = maps.Clone(d.GetMetadata())
 		case *errdetails.BadRequest:
 			for _, v := range d.GetFieldViolations() {
-				e.Violations = append(e.Violations, Violation{Field: v.GetField(), Reason: v.GetReason(), Message: v.GetDescription()})
+				e.Violations = append(e.Violations, Violation{Field: v.GetField(), Reason: reasonNamed(v.GetReason()), Message: v.GetDescription()})
 			}
 		}
 	}
+	if e.Code == codes.Unimplemented && e.Reason == pb.ErrorReason_ERROR_REASON_UNSPECIFIED {
+		e.Message += "; what answers at this address is not the gRPC port of a scoring server, or an older one"
+	}
 	return e
+}
+
+func reasonNamed(name string) pb.ErrorReason_Value {
+	return pb.ErrorReason_Value(pb.ErrorReason_Value_value[name])
+}
+
+// ended are the reasons of a call that its caller ended.
+var ended = map[codes.Code]pb.ErrorReason_Value{
+	codes.Canceled:         pb.ErrorReason_CANCELLED,
+	codes.DeadlineExceeded: pb.ErrorReason_DEADLINE,
+}
+
+// explained adds the reason where gRPC or the context ended a call on this side, so
+// that it is the same as when the server or the offline client sees the end.
+func explained(s *status.Status) *status.Status {
+	why, ok := ended[s.Code()]
+	if !ok || len(s.Details()) > 0 {
+		return s
+	}
+	detailed, err := s.WithDetails(&errdetails.ErrorInfo{Reason: why.String(), Domain: "rinktally"})
+	if err != nil {
+		return s // only a code of OK has no details
+	}
+	return detailed
 }

@@ -44,7 +44,7 @@ func ExampleError() {
 		Season: "2016-17", Category: "senior-women", Segment: "short",
 		Elements: []*pb.SkatedElement{{Code: "3Lz"}},
 	})
-	fmt.Println(errors.Is(err, client.ErrReason("SEGMENT_UNKNOWN")))
+	fmt.Println(errors.Is(err, client.ErrReason(pb.ErrorReason_SEGMENT_UNKNOWN)))
 	var e *client.Error
 	if errors.As(err, &e) {
 		for _, v := range e.Violations {

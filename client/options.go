@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"google.golang.org/grpc"
+	"google.golang.org/grpc/backoff"
 	"google.golang.org/grpc/credentials"
 	"google.golang.org/grpc/credentials/insecure"
 )
@@ -20,6 +21,7 @@ type settings struct {
 	plaintext bool
 	tls       *tls.Config
 	userAgent string
+	token     bearer
 	timeout   time.Duration
 	retry     retryPolicy
 	dial      []grpc.DialOption
@@ -133,12 +135,22 @@ func (s *settings) dialOptions() ([]grpc.DialOption, error) {
 	default:
 		transport = credentials.NewTLS(&tls.Config{MinVersion: tls.VersionTLS12})
 	}
-	return append([]grpc.DialOption{
-		grpc.WithTransportCredentials(transport),
+	dial := []grpc.DialOption{
+		grpc.WithTransportCredentials(hinting{transport}),
 		grpc.WithUserAgent(s.userAgent),
+		// gRPC's own pauses between attempts to connect grow to two minutes, in which
+		// a server that is back would not be heard.
+		grpc.WithConnectParams(grpc.ConnectParams{
+			Backoff:           backoff.Config{BaseDelay: s.retry.backoff, Multiplier: 2, Jitter: s.retry.jitter, MaxDelay: maxBackoff},
+			MinConnectTimeout: 20 * time.Second,
+		}),
 		grpc.WithDefaultCallOptions(grpc.MaxCallRecvMsgSize(maxAnswerBytes)),
 		// Outermost first: the request id and the deadline are one for all attempts.
 		grpc.WithChainUnaryInterceptor(identify, bound(s.timeout), repeat(s.retry)),
 		grpc.WithChainStreamInterceptor(identifyStream),
-	}, s.dial...), nil
+	}
+	if s.token != "" {
+		dial = append(dial, grpc.WithPerRPCCredentials(s.token))
+	}
+	return append(dial, s.dial...), nil
 }

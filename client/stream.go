@@ -52,7 +52,7 @@ func (c *Client) ScoreSegments(ctx context.Context, segments iter.Seq[*pb.ScoreS
 	}
 }
 
-// send sends the segments until the stream breaks, whose error Recv then gives,
+// send sends the segments until the stream breaks, whose error Recv then returns,
 // and says how many it sent.
 func send(stream pb.ScoringService_ScoreSegmentsClient, segments iter.Seq[*pb.ScoreSegmentRequest]) int {
 	n := 0

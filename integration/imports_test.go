@@ -224,6 +224,7 @@ func TestDirections(t *testing.T) {
 	storesKnownBy := map[string]string{ // who may know the concrete stores, and why
 		"server/app":           "wires them",
 		"server/cmd/rinktally": "exports, imports and saves a store without a server",
+		"client/clienttest":    "keeps the events of a test in memory",
 	}
 	for _, p := range packages(t) {
 		name := p.name()
@@ -234,6 +235,7 @@ func TestDirections(t *testing.T) {
 			other := inside(path)
 			switch {
 			case name == "server/rest" && other == "client/web": // holds the files that pages load, and no code
+			case name == "server/cmd/rinktally" && other == "client": // whose commands ask a running server
 			case under(name, "server") && under(other, "client"):
 				t.Errorf("%s imports %s; the server does not know its clients", name, other)
 			case under(name, "client") && name != "client" && under(other, "server/app"):

@@ -71,7 +71,7 @@ func wrongCalls() []wrong {
 		"/elements?revision=sha256:12":                      {"REVISION_MISMATCH", "revision", "leave revision out"},
 		"/elements/3Lz?category=senior-robots":              {"CATEGORY_UNKNOWN", "category", "it has:"},
 		"/elements/9Q":                                      {"ELEMENT_NOT_FOUND", "code", "has no element"},
-		"/elements/5T":                                      {"ELEMENT_NOT_FOUND", "code", "has no element"},
+		"/elements/5A":                                      {"ELEMENT_NOT_FOUND", "code", "has no element"},
 		"/elements/lutz":                                    {"CODE_INVALID", "code", "not an element code"},
 		"/elements/3Lz+3T":                                  {"CODE_INVALID", "code", "elements:value"},
 		"/elements/3Lz+REP":                                 {"CODE_INVALID", "code", "+REP"},

@@ -11,7 +11,7 @@ var programChanges = []fieldChange{
 	{checkCall, "elements", "-", "FIELD_REQUIRED", "", "or text instead"},
 	{checkCall, "elements", many(`{"code":"3T"}`, 41), "TOO_MANY_ITEMS", "", "40"},
 	{checkCall, "elements[0].code", `"3Lz#"`, "CODE_INVALID", "", "the signs are"},
-	{checkCall, "elements[0].code", `"5Lz"`, "ELEMENT_UNKNOWN", "", "it knows: 1Lz"},
+	{checkCall, "elements[0].code", `"5A"`, "ELEMENT_UNKNOWN", "", "it knows: 1A"},
 	{checkCall, "elements[0].code", "-", "CODE_INVALID", "", "is empty"},
 	{checkCall, "elements[0].grade", "6", "MARK_OUT_OF_RANGE", "", "-5"},
 	{checkCall, "elements[0].grade", `"NaN"`, "MARK_OUT_OF_RANGE", "", "steps of 0.01"},

@@ -17,7 +17,7 @@ var scoreChanges = []fieldChange{
 	{scoreCall, "category", `"Senior-Women"`, "CATEGORY_UNKNOWN", "", "it has: advanced-novice-boys, advanced-novice-girls"},
 	{scoreCall, "category", `"senior-dance"`, "SEGMENT_UNKNOWN", "segment", "it has: free-dance, rhythm-dance"},
 	{scoreCall, "elements[2].code", `"3G"`, "CODE_INVALID", "", "a jump is 1 to 5 turns and then T, S, Lo, F, Lz, A or Eu"},
-	{scoreCall, "elements[2].code", `"5T"`, "ELEMENT_UNKNOWN", "", "it knows: 1T, 2T, 3T, 4T, T"},
+	{scoreCall, "elements[2].code", `"5A"`, "ELEMENT_UNKNOWN", "", "it knows: 1A, 2A, 3A, 4A, A"},
 	{scoreCall, "elements", "[]", "FIELD_REQUIRED", "", "is empty: give the elements in the order skated"},
 	{scoreCall, "elements", many(`{"code":"3T","marks":[0,0,0,0,0]}`, 41), "TOO_MANY_ITEMS", "", "at most 40 are taken"},
 	{scoreCall, "elements[0].marks[2]", "6", "MARK_OUT_OF_RANGE", "", "allowed is -5 to +5"},

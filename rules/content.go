@@ -31,7 +31,7 @@ type CreditMarks struct {
 	// Broken follows the last jump before a fall or step-out that ends a
 	// combination: SEQ or COMBO. What follows it has no value.
 	Broken string `yaml:"broken"`
-	// NoValueAfter tells that the no-value mark stands behind COMBO too.
+	// NoValueAfter says that the no-value mark stands behind COMBO too.
 	NoValueAfter bool `yaml:"no_value_after"`
 }
 
@@ -61,7 +61,7 @@ const (
 	EffectElement Effect = "ELEMENT" // the whole element has no value
 	EffectJump    Effect = "JUMP"    // only that jump has no value
 	EffectAsSolo  Effect = "AS_SOLO" // the first jump counts as repeated (+REP), the others have no value
-	EffectNone    Effect = "NONE"    // it counts; the checker only tells
+	EffectNone    Effect = "NONE"    // it counts; the checker only reports it
 )
 
 // BoxRule limits the elements of one kind. Elements beyond Max have no value.
@@ -75,7 +75,7 @@ type BoxRule struct {
 	EachPart bool `yaml:"each_part"`
 	Min      int  `yaml:"min"`
 	Max      int  `yaml:"max"`
-	// Different tells that no two of them may have the same name (throws: the
+	// Different says that no two of them may have the same name (throws: the
 	// same name and number of turns).
 	Different bool `yaml:"different"`
 }
@@ -108,7 +108,7 @@ type RepeatRule struct {
 	Different int `yaml:"different"`
 	Quads     int `yaml:"quads"`
 	PerTurns  int `yaml:"per_turns"` // how many of them with one number of turns; 0 = no limit
-	// Executions gives how often one jump may be executed, by turns ("2") or
+	// Executions is how often one jump may be executed, by turns ("2") or
 	// by jump ("2A"); what is not listed may be executed any number of times.
 	Executions map[string]int `yaml:"executions"`
 	Over       Effect         `yaml:"over"`
@@ -167,7 +167,7 @@ type ShortCombo struct {
 	// Second names the jumps that may be the second one; empty = any.
 	Second []string `yaml:"second"`
 	Wrong  Effect   `yaml:"wrong"`
-	// LowerBy tells by which value the lesser of too many doubles is found:
+	// LowerBy says by which value the lesser of too many doubles is found:
 	// ORIGINAL (without signs) or CALLED (with signs).
 	LowerBy string `yaml:"lower_by"`
 }
@@ -216,7 +216,7 @@ type DurationRule struct {
 	AtMost    bool `yaml:"at_most"` // only too long is a fault
 }
 
-// Layout gives what a category's segment must and may hold, or nil when the
+// Layout returns what a category's segment must and may hold, or nil when the
 // season does not say.
 func (r *ContentRules) Layout(category, segment string) *Layout {
 	if r == nil {

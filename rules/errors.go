@@ -1,7 +1,9 @@
 package rules
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -9,7 +11,7 @@ import (
 // The values equal the ErrorReason names of the public contract.
 type Reason string
 
-// The reasons that the calculation itself can give.
+// The reasons of the calculation itself.
 const (
 	ReasonFieldRequired     Reason = "FIELD_REQUIRED"
 	ReasonFieldInvalid      Reason = "FIELD_INVALID"
@@ -50,7 +52,7 @@ type FieldError struct {
 // it becomes the fault's Allowed.
 type Allowed string
 
-// Allowed gives the text.
+// Allowed returns the text.
 func (a Allowed) Allowed() string { return string(a) }
 
 // Allow puts what is allowed in words, such as "-5 to +5".
@@ -77,7 +79,7 @@ func Fault(field string, reason Reason, format string, args ...any) FieldError {
 	return f
 }
 
-// Error gives the fault as "path: message".
+// Error returns the fault as "path: message".
 func (e FieldError) Error() string {
 	if e.Field == "" {
 		return e.Message
@@ -85,7 +87,7 @@ func (e FieldError) Error() string {
 	return e.Field + ": " + e.Message
 }
 
-// FieldErrors collects the faults of one request so that all are told together.
+// FieldErrors collects the faults of one request so that all are reported together.
 type FieldErrors []FieldError
 
 // maxFaults is how many faults are collected: nobody reads on, and a request that
@@ -116,11 +118,15 @@ func (e FieldErrors) Err() error {
 	return e
 }
 
-// Warning tells that an answer rests on something not fully sure.
+// Warning says that an answer rests on something that is not fully sure.
 type Warning struct {
-	Code    WarningCode
-	Message string
-	Rule    string // key of the rule or table row it comes from
+	Code       WarningCode
+	Message    string
+	Rule       string     // key of the rule or table row that it comes from
+	Confidence Confidence // how surely that is known; "" when the warning is not about that
+	// Fields are the paths in the request that rest on it, in the request's order,
+	// such as elements[3]; empty when the whole answer does.
+	Fields []string
 }
 
 // WarningCode is the public word for a kind of warning.
@@ -139,15 +145,31 @@ const (
 // Warnings collects warnings, each rule once.
 type Warnings []Warning
 
-// Add appends a warning unless the same code and rule is there already.
-func (w *Warnings) Add(code WarningCode, rule, message string) {
-	for _, have := range *w {
-		if have.Code == code && have.Rule == rule {
-			return
+// Add warns that a field of the request, or "" for the whole answer, rests on what
+// a warning is about. A rule that has its warning already gets the field added to
+// that one. The warning given is not kept, so that those of a table can be shared.
+func (w *Warnings) Add(about *Warning, field string) {
+	i := slices.IndexFunc(*w, func(have Warning) bool { return have.Code == about.Code && have.Rule == about.Rule })
+	if i < 0 {
+		added := *about
+		if added.Fields = nil; field != "" {
+			added.Fields = []string{field}
 		}
+		*w = append(*w, added)
+		return
 	}
-	*w = append(*w, Warning{Code: code, Message: message, Rule: rule})
+	have := &(*w)[i]
+	if len(have.Fields) == 0 || field == "" {
+		have.Fields = nil // all of it
+		return
+	}
+	if at, found := slices.BinarySearchFunc(have.Fields, field, compareFields); !found {
+		have.Fields = slices.Insert(have.Fields, at, field)
+	}
 }
+
+// compareFields orders the paths of one list: elements[9] is before elements[10].
+func compareFields(a, b string) int { return cmp.Or(cmp.Compare(len(a), len(b)), cmp.Compare(a, b)) }
 
 // TableFault is one fault of a season table: file, line, and what is allowed.
 type TableFault struct {
@@ -156,7 +178,7 @@ type TableFault struct {
 	Message string
 }
 
-// Error gives the fault as "file:line: message".
+// Error returns the fault as "file:line: message".
 func (f TableFault) Error() string {
 	if f.Line == 0 {
 		return f.File + ": " + f.Message

@@ -9,9 +9,9 @@ import (
 // elements are found.
 type LevelRules struct {
 	Cite  `yaml:",inline"`
-	Spins *SpinRules  `yaml:"spins"` // of single skating
-	Steps *StepRules  `yaml:"steps"` // of single skating
-	Pairs *PairRules  `yaml:"pairs" in:" in pair skating"`
+	Spins *SpinRules  `yaml:"spins" group:"the levels of spins"`          // of single skating
+	Steps *StepRules  `yaml:"steps" group:"the levels of step sequences"` // of single skating
+	Pairs *PairRules  `yaml:"pairs" in:" in pair skating" group:"the levels"`
 	Dance *DanceRules `yaml:"dance" in:" in ice dance"`
 	// Missing says, by kind of element, which text would be needed to know its
 	// levels.
@@ -32,7 +32,7 @@ type Revolutions int
 // Revolution is one whole revolution.
 const Revolution Revolutions = 2
 
-// String gives the revolutions as a decimal: "3" or "2.5".
+// String returns the revolutions as a decimal: "3" or "2.5".
 func (r Revolutions) String() string {
 	text := strconv.Itoa(int(r / Revolution))
 	if r%Revolution != 0 {
@@ -63,7 +63,7 @@ const (
 // MaxLevel is the highest level that any element has.
 const MaxLevel Level = 4
 
-// String gives the level as it is printed in a code: "B", "1" to "4", or "" for none.
+// String returns the level as it is printed in a code: "B", "1" to "4", or "" for none.
 func (l Level) String() string {
 	switch {
 	case l == LevelB:
@@ -92,7 +92,7 @@ type LevelScale struct {
 	Needs  []int `yaml:"needs"` // features for level 1, 2, 3, 4
 }
 
-// Of gives the level that so many features reach.
+// Of returns the level that so many features reach.
 func (s *LevelScale) Of(features int) Level {
 	level := s.Floor
 	for i, needs := range s.Needs {
@@ -169,7 +169,7 @@ type UsedVariation struct {
 	Blocks []SpinFeature `yaml:"blocks"`
 }
 
-// ReducedValue gives the sign printed for one fault, two faults and so on that
+// ReducedValue is the sign printed for one fault, two faults and so on that
 // reduce the value; the last sign stands for all more.
 type ReducedValue struct {
 	Clause `yaml:",inline"`
@@ -212,6 +212,8 @@ type FeatureRule struct {
 	Mixed           bool                            `yaml:"mixed"` // the positions before and after may differ
 	Feet            Feet                            `yaml:"feet"`
 	BrokenByJump    bool                            `yaml:"broken_by_jump"`
+	// WindmillNeedsBlade says that a windmill is one only with the blade caught.
+	WindmillNeedsBlade bool `yaml:"windmill_needs_blade"`
 }
 
 // Instead says in words what the season had in place of a feature.
@@ -269,7 +271,7 @@ type StepFeatureRule struct {
 	Words   string     `yaml:"words"`    // what the skater must do, for people
 }
 
-// StepCodes gives the code of each pattern, or one code for any pattern.
+// StepCodes is the code of each pattern, or one code for any pattern.
 type StepCodes struct {
 	Clause  `yaml:",inline"`
 	Pattern map[string]string `yaml:"pattern"`

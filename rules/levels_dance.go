@@ -11,7 +11,7 @@ type DanceRules struct {
 // KeyPointRules says how the key points of a pattern dance make its level.
 type KeyPointRules struct {
 	Clause `yaml:",inline"`
-	// Levels gives the level for so many key points met: the first for none.
+	// Levels is the level for so many key points met: the first for none.
 	// Its length says how many key points an element has.
 	Levels []Level `yaml:"levels"`
 	// Only names the elements that the rule is known for; empty = every

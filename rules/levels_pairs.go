@@ -6,12 +6,12 @@ type PairRules struct {
 	Cite `yaml:",inline"`
 	// Spins are the solo spins of both partners. The loader lays what the table
 	// states here over the rules of single skating, key by key.
-	Spins        *SpinRules        `yaml:"spins"`
-	Steps        *StepRules        `yaml:"steps"`
-	Lifts        *PairElementRules `yaml:"lifts" of:"pair lift"`
-	TwistLifts   *PairElementRules `yaml:"twist_lifts" of:"twist lift"`
-	DeathSpirals *PairElementRules `yaml:"death_spirals" of:"death spiral"`
-	PairSpins    *PairElementRules `yaml:"pair_spins" of:"pair spin"`
+	Spins        *SpinRules        `yaml:"spins" group:"the levels of solo spins"`
+	Steps        *StepRules        `yaml:"steps" group:"the levels of step sequences"`
+	Lifts        *PairElementRules `yaml:"lifts" of:"pair lift" group:"the levels of pair lifts"`
+	TwistLifts   *PairElementRules `yaml:"twist_lifts" of:"twist lift" group:"the levels of twist lifts"`
+	DeathSpirals *PairElementRules `yaml:"death_spirals" of:"death spiral" group:"the levels of death spirals"`
+	PairSpins    *PairElementRules `yaml:"pair_spins" of:"pair spin" group:"the levels of pair spins"`
 }
 
 // PairElementRules says how the level of an element is found that counts

@@ -36,7 +36,7 @@ func (e *pointsError) Error() string {
 func (e *pointsError) Unwrap() error   { return ErrPoints }
 func (e *pointsError) Allowed() string { return pointsForm }
 
-// String gives the points with exactly two decimals, such as "12.43" or "-0.50".
+// String returns the points with exactly two decimals, such as "12.43" or "-0.50".
 func (p Points) String() string {
 	var buf [24]byte
 	return string(p.append(buf[:0]))

@@ -20,7 +20,7 @@ const (
 // Disciplines lists all disciplines in the order they are shown.
 var Disciplines = []Discipline{Singles, Pairs, Dance}
 
-// Confidence tells how surely a rule or number is known.
+// Confidence says how surely a rule or number is known.
 type Confidence string
 
 // How surely something is known; everything but High makes a warning.
@@ -43,7 +43,7 @@ type Cite struct {
 // Doubt ranks how little is known: 0 for what makes no warning (High, and what a
 // club states of its own rules), the most for Memory.
 func (c Confidence) Doubt() int {
-	return slices.Index([]Confidence{High, Medium, Inferred, Low, Memory}, c)
+	return max(0, slices.Index([]Confidence{High, Medium, Inferred, Low, Memory}, c))
 }
 
 // unsure says in words what each confidence but High means.
@@ -57,7 +57,7 @@ var unsure = map[Confidence]string{
 // Unsure returns the warning for using the rule at a path, whose subject is what in
 // words, or nil when it is sure.
 func (c Cite) Unsure(path, what string) *Warning {
-	if c.Confidence.Doubt() <= 0 {
+	if c.Confidence.Doubt() == 0 {
 		return nil
 	}
 	text := what + ": " + unsure[c.Confidence]
@@ -67,7 +67,7 @@ func (c Cite) Unsure(path, what string) *Warning {
 	if c.Note != "" {
 		text += ". " + c.Note
 	}
-	return &Warning{Code: WarnLowConfidence, Rule: path, Message: text}
+	return &Warning{Code: WarnLowConfidence, Rule: path, Message: text, Confidence: c.Confidence}
 }
 
 // Clause is what every rule of a table carries: its provenance, which is that of
@@ -102,7 +102,7 @@ type Params struct {
 	Deductions     map[string]*DeductionRule `yaml:"deductions" about:"the points of the deduction {key}"`
 	Categories     map[string]*Category      `yaml:"categories" about:"this category"`
 	Standing       Standing                  `yaml:"standing"`
-	// Missing tells, by key of a category that the season does not have, which
+	// Missing says, by key of a category that the season does not have, which
 	// published numbers it would need.
 	Missing map[string]string `yaml:"missing"`
 }
@@ -167,7 +167,7 @@ func (g *GOEScale) Share(d Discipline) (percent int64, levelOne bool) {
 	return int64(g.PercentPerGrade), false
 }
 
-// SameGrades tells whether rows made under one scale hold under the other in a
+// SameGrades reports whether rows made under one scale hold under the other in a
 // discipline.
 func (g *GOEScale) SameGrades(other *GOEScale, d Discipline) bool {
 	percent, levelOne := g.Share(d)
@@ -208,7 +208,7 @@ type BaseValue struct {
 	Repeat     Share         `yaml:"repeat" about:"the value of a repeated jump"`
 	Combo      Share         `yaml:"combo" about:"the value of a jump called +COMBO"`
 	SecondHalf Share         `yaml:"second_half" about:"the second-half bonus"`
-	// SecondHalfFirst tells that the bonus comes before the other shares; else it
+	// SecondHalfFirst says that the bonus comes before the other shares; else it
 	// comes last. The order matters because each step is rounded.
 	SecondHalfFirst bool     `yaml:"second_half_first"`
 	TwoParts        TwoParts `yaml:"two_parts"`
@@ -377,7 +377,17 @@ func (s *Season) EachRule() iter.Seq[Rule] {
 			}
 		}
 		for _, d := range Disciplines {
-			if t := s.Tables[d]; t != nil && !t.eachRule(yield) {
+			t := s.Tables[d]
+			if t == nil {
+				continue
+			}
+			if s.Values[d] == "" { // else season.yaml states a rule of this key
+				whole := Rule{Key: t.Key(), Title: "the scale of values", File: t.File, Line: 1, Cite: Cite{Source: t.Source, Confidence: t.Confidence}}
+				if !yield(whole) {
+					return
+				}
+			}
+			if !t.eachRule(yield) {
 				return
 			}
 		}
@@ -385,7 +395,7 @@ func (s *Season) EachRule() iter.Seq[Rule] {
 }
 
 // Category finds a category or says which exist.
-func (s *Season) Category(key string) (*Category, error) {
+func (s *Season) Category(key string) (*Category, FieldErrors) {
 	if c := s.Categories[key]; c != nil {
 		return c, nil
 	}
@@ -393,15 +403,15 @@ func (s *Season) Category(key string) (*Category, error) {
 	if why != "" {
 		why = ": " + why
 	}
-	return nil, Fault("category", ReasonCategoryUnknown, "season %s has no category %s%s; it has: %s", s.Params.Season, Quote(key), why, AllowList(SortedKeys(s.Categories)))
+	return nil, FieldErrors{Fault("category", ReasonCategoryUnknown, "season %s has no category %s%s; it has: %s", s.Params.Season, Quote(key), why, AllowList(SortedKeys(s.Categories)))}
 }
 
 // Segment finds a segment of a category or says which exist.
-func (c *Category) Segment(key string) (*Segment, error) {
+func (c *Category) Segment(key string) (*Segment, FieldErrors) {
 	if g := c.Segments[key]; g != nil {
 		return g, nil
 	}
-	return nil, Fault("segment", ReasonSegmentUnknown, "%s has no segment %s; it has: %s", c.Title, Quote(key), AllowList(SortedKeys(c.Segments)))
+	return nil, FieldErrors{Fault("segment", ReasonSegmentUnknown, "%s has no segment %s; it has: %s", c.Title, Quote(key), AllowList(SortedKeys(c.Segments)))}
 }
 
 // Deduction finds what a kind of deduction takes off in a category, or nil.

@@ -7,14 +7,17 @@ import "slices"
 type Value struct {
 	Code         string
 	Scope        string // condition under which the row holds, such as a compulsory dance; usually empty
-	Kind         string // of a named element whose code tells none: one of ElementKinds; else empty
+	Kind         string // of a named element whose code does not say it: one of ElementKinds; else empty
 	Base         Points
 	BaseInferred bool
 	Source       string
-	File         string // where the row is stated
+	Confidence   Confidence // of its numbers, as a whole
+	File         string     // where the row is stated
 	Line         int
 	Derived      bool     // made by a sign rule from the row without the sign, not stated in the table
+	Rule         string   // key of the stated row among the season's rules: values.<discipline>.<code>
 	Warn         *Warning // set when the base value was inferred
+	GradeWarn    *Warning // set when points of a grade were inferred
 	SignWarn     *Warning // set when the sign rule it rests on is not fully sure
 
 	goe      [11]Points
@@ -23,11 +26,8 @@ type Value struct {
 	min      int
 }
 
-// NewValue returns an empty row of a season whose lowest mark is min.
-func NewValue(min int) *Value { return &Value{min: min} }
-
-// Key is the key of the row among the season's rules.
-func (v *Value) Key(d Discipline) string { return "values." + string(d) + "." + v.Code }
+// NewValue returns an empty row of a season whose lowest mark is given.
+func NewValue(lowest int) *Value { return &Value{min: lowest} }
 
 // GOE returns the points of a mark: whether the table knows them, and whether
 // they were inferred. Mark 0 is always 0.00.
@@ -57,6 +57,8 @@ func (v *Value) SetGOE(mark int, p Points, inferred bool) {
 type ValueTable struct {
 	Discipline Discipline
 	Source     string
+	Confidence Confidence // of what rows do not say themselves
+	File       string     // that states it; of a table taken over, the one taken over
 	// Percent is what a grade is worth in percent of the base value or, with
 	// LevelOne, of that of the element's level 1; 0 = only the points that rows state.
 	Percent  int64
@@ -82,6 +84,9 @@ func (t *ValueTable) Row(code, scope string) *Value {
 	return nil
 }
 
+// Key is the key of the table as a whole among the season's rules.
+func (t *ValueTable) Key() string { return "values." + string(t.Discipline) }
+
 // eachRule lists the stated values of elements as rules, one a code.
 func (t *ValueTable) eachRule(yield func(Rule) bool) bool {
 	for _, code := range t.Codes() {
@@ -90,9 +95,12 @@ func (t *ValueTable) eachRule(yield func(Rule) bool) bool {
 			switch {
 			case v.Derived:
 			case rule == nil:
-				rule = &Rule{Key: v.Key(t.Discipline), Value: v.Base.String(), File: v.File, Line: v.Line, Cite: Cite{Source: v.Source, Confidence: v.confidence()}}
+				rule = &Rule{Key: v.Rule, Value: v.Base.String(), File: v.File, Line: v.Line, Cite: Cite{Source: v.Source, Confidence: v.Confidence}}
 			default:
 				rule.Value += ", " + v.Base.String()
+				if v.Confidence.Doubt() > rule.Confidence.Doubt() {
+					rule.Confidence = v.Confidence
+				}
 			}
 			if rule != nil && v.Scope != "" {
 				rule.Value += " (" + v.Scope + ")"
@@ -103,13 +111,6 @@ func (t *ValueTable) eachRule(yield func(Rule) bool) bool {
 		}
 	}
 	return true
-}
-
-func (v *Value) confidence() Confidence {
-	if v.BaseInferred {
-		return Inferred
-	}
-	return High
 }
 
 // Find returns the row of a code that holds under a scope: of the scopes asked

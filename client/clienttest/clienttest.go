@@ -3,6 +3,9 @@
 //
 //	server := clienttest.Start(t)
 //	c := server.Client()
+//	organiser := server.Client(client.WithToken(server.Admin))
+//
+// Its events are in memory and end with the test.
 package clienttest
 
 import (
@@ -18,11 +21,17 @@ import (
 	"github.com/rinktally/rinktally/client"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules/table"
+	"github.com/rinktally/rinktally/server/access"
+	"github.com/rinktally/rinktally/server/event/api"
+	"github.com/rinktally/rinktally/server/event/host"
 	"github.com/rinktally/rinktally/server/intercept"
+	"github.com/rinktally/rinktally/server/live"
 	"github.com/rinktally/rinktally/server/program"
 	"github.com/rinktally/rinktally/server/result"
 	"github.com/rinktally/rinktally/server/rulesvc"
 	"github.com/rinktally/rinktally/server/scoring"
+	"github.com/rinktally/rinktally/server/store"
+	"github.com/rinktally/rinktally/server/store/sqlite"
 	"github.com/rinktally/rinktally/server/tables"
 )
 
@@ -31,6 +40,8 @@ import (
 type Server struct {
 	// Addr is where it listens, "127.0.0.1:40123".
 	Addr string
+	// Admin is an administrator's token, with which events are made.
+	Admin string
 
 	tb testing.TB
 }
@@ -49,7 +60,8 @@ func WithRules(tree fs.FS) Option {
 	return func(s *settings) { s.layers = append(s.layers, table.Layer{Name: "rules", FS: tree}) }
 }
 
-// WithClock sets the time that decides what the season "current" is.
+// WithClock sets the time that decides what the season "current" is, and when
+// something happened in an event.
 func WithClock(now func() time.Time) Option {
 	return func(s *settings) { s.clock = now }
 }
@@ -57,6 +69,13 @@ func WithClock(now func() time.Time) Option {
 // WithLogger shows the server's log; without it there is none.
 func WithLogger(log *zap.Logger) Option {
 	return func(s *settings) { s.log = log }
+}
+
+// needs is what each method of each service asks of its caller.
+func needs() access.Needs {
+	return access.Join(api.Needs(), live.Needs(), access.Free(
+		pb.RulesService_ServiceDesc, pb.ScoringService_ServiceDesc, pb.ProgramService_ServiceDesc, pb.ResultService_ServiceDesc,
+	))
 }
 
 // Start starts a server with the tables that ship with this module. The test
@@ -75,9 +94,20 @@ func Start(tb testing.TB, opts ...Option) *Server {
 	if err != nil {
 		tb.Fatalf("listen on loopback: %v", err)
 	}
-	// The same chain as the program's, so that errors, request ids and deadlines
-	// are what users meet.
-	chain := intercept.Options{Log: s.log, Deadline: 10 * time.Second}
+	ctx := context.Background()
+	log, err := sqlite.Open(ctx, sqlite.Options{Path: sqlite.Memory, Clock: store.Clock(s.clock)})
+	if err != nil {
+		tb.Fatalf("events in memory: %v", err)
+	}
+	archive, book := tables.NewArchive(t, ""), host.NewBook(log, store.Clock(s.clock))
+	admin, _, err := book.FirstAdminToken(ctx, "of the test")
+	if err != nil {
+		tb.Fatalf("the administrator's token: %v", err)
+	}
+	events, hub := api.New(book, archive), live.NewHub(book, archive, s.log)
+	// The same chain as the program's, so that errors, request ids, deadlines and
+	// rights are what users meet.
+	chain := intercept.Options{Log: s.log, Deadline: 10 * time.Second, Access: access.NewGuard(book, needs())}
 	g := grpc.NewServer(
 		grpc.ChainUnaryInterceptor(intercept.Unary(chain)...),
 		grpc.ChainStreamInterceptor(intercept.Stream(chain)...),
@@ -86,6 +116,9 @@ func Start(tb testing.TB, opts ...Option) *Server {
 	pb.RegisterScoringServiceServer(g, scoring.New(t))
 	pb.RegisterProgramServiceServer(g, program.New(t))
 	pb.RegisterResultServiceServer(g, result.New(t))
+	watched := live.New(events, hub, 0)
+	pb.RegisterEventServiceServer(g, live.NewEvents(events, watched))
+	pb.RegisterScoreboardServiceServer(g, watched)
 	ended := make(chan error, 1)
 	go func() { ended <- g.Serve(listener) }()
 	tb.Cleanup(func() {
@@ -93,8 +126,12 @@ func Start(tb testing.TB, opts ...Option) *Server {
 		if err := <-ended; err != nil {
 			tb.Errorf("serve: %v", err)
 		}
+		hub.Close()
+		if err := log.Close(); err != nil {
+			tb.Errorf("events in memory: %v", err)
+		}
 	})
-	return &Server{Addr: listener.Addr().String(), tb: tb}
+	return &Server{Addr: listener.Addr().String(), Admin: admin, tb: tb}
 }
 
 // Client makes a client of the server, which is closed at the end of the test.

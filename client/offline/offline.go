@@ -1,7 +1,8 @@
 // Package offline computes in process, with the season tables that ship with
 // this module, what package client asks a server: the same calls, answers and
 // errors, without a network. A program that takes a client.Authority runs with
-// either.
+// either. Events and scoreboards have no offline form: what several desks write needs
+// one server that keeps it.
 package offline
 
 import (

@@ -1669,6 +1669,7 @@ export interface Rule {
   source: string;
   confidence: string;
   note: string;
+  title: string;
 }
 
 export interface ListElementsRequest {
@@ -1839,6 +1840,7 @@ export interface CallLevelsResponse {
   elements: CalledElement[];
   rules?: RulesInfo;
   warnings: Warning[];
+  caution: string;
 }
 
 export interface ValueElementsRequest {
@@ -1976,6 +1978,8 @@ export interface Warning {
   code: string;
   message: string;
   rule: string;
+  confidence: string;
+  fields: string[];
 }
 
 export type Component =

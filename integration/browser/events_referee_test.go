@@ -102,6 +102,41 @@ func TestRefereeSeesWhatIsAnnounced(t *testing.T) {
 	clean(t, "hall", hall, false)
 }
 
+// A mark that the referee deletes is not 0: the correction is refused and says why,
+// and the announced mark stays.
+func TestADeletedMarkIsNotZero(t *testing.T) {
+	r := ready(t, "Ada Invented")
+	at := "/v1/events/" + cup + "/categories/" + women + "/segments/" + short + "/performances/1"
+	r.element("3Lz")
+	r.marked("1", 2, 7, true)
+	r.call("referee", http.MethodPost, at+":confirm", map[string]any{}, nil)
+	page := r.desk("referee", "referee", browser.Desk)
+	page.Wait(`[...document.querySelectorAll("#correct-entry option")].some(o => o.value === "1")`)
+	_ = browser.Evaluate[bool](page, `(() => {
+		const entry = document.getElementById("correct-entry");
+		entry.value = "1";
+		return entry.dispatchEvent(new Event("change"));
+	})()`)
+	page.Wait(`document.querySelector('[aria-label="Element 1, judge 1"]')?.value === "2"`)
+	_ = browser.Evaluate[bool](page, `(() => {
+		document.querySelector('[aria-label="Element 1, judge 1"]').value = "";
+		document.getElementById("correct-reason").value = "a slip of the pen";
+		document.getElementById("correct").requestSubmit();
+		return true;
+	})()`)
+	page.Wait(`document.getElementById("correct-fault").textContent.includes("left out")`)
+	_ = page.Problems() // the refusal
+	var sheet struct {
+		Performance struct {
+			Elements []struct{ Marks []struct{ Mark int } }
+		}
+	}
+	r.call("referee", http.MethodGet, at, nil, &sheet)
+	if mark := sheet.Performance.Elements[0].Marks[0].Mark; mark != 2 {
+		t.Errorf("the mark is %d, want 2", mark)
+	}
+}
+
 // Names wrap between their words, on narrow phones too; a word that is wider than
 // its column still ends in an ellipsis and is never broken.
 func TestNamesWrapBetweenWords(t *testing.T) {

@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 )
@@ -37,12 +38,27 @@ func TestBackupWhileRunning(t *testing.T) {
 	}
 }
 
+// nameSource writes into a starter file where its rules come from, as its reader is
+// asked to.
+func nameSource(t *testing.T, file string) {
+	t.Helper()
+	text, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	named := regexp.MustCompile(`(?m)^source: .*$`).ReplaceAll(text, []byte("source: our own rule"))
+	if err := os.WriteFile(file, named, 0o600); err != nil {
+		t.Fatal(err)
+	}
+}
+
 // An event that was made with a club's own table is brought to another machine,
 // which has tokens of its own already.
 func TestCopyToAnotherMachine(t *testing.T) {
 	folder := t.TempDir()
 	ours, theirs, table := filepath.Join(folder, "ours"), filepath.Join(folder, "theirs"), filepath.Join(folder, "rules")
 	run(t, "rules", "new", "2026-27", "--from", "2025-26", "--out", table)
+	nameSource(t, filepath.Join(table, "2026-27", "season.yaml"))
 	s := serve(t, ours, "--rules", table)
 	s.makeEvent("autumn-cup", "2026-27")
 	here := s.call(http.MethodGet, "/v1/events/autumn-cup", "", "").text

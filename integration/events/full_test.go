@@ -1,7 +1,9 @@
 package events_test
 
 import (
+	"io"
 	"io/fs"
+	"net/http"
 	"os/exec"
 	"path/filepath"
 	"strconv"
@@ -42,6 +44,9 @@ func fullDisk(t *testing.T, p program) {
 			t.Errorf("a full disk is told by %v", err)
 		}
 		readable(t, s, event)
+		if ready := s.readyz(t); !strings.Contains(ready, "full") {
+			t.Errorf("on a full disk /readyz says %s", ready)
+		}
 		s.limitFiles(t, "unlimited")
 	}
 	id := play(t, d, func(e string) {
@@ -53,6 +58,9 @@ func fullDisk(t *testing.T, p program) {
 	checkResults(t, conn, id)
 	if f := checkFollowed(t, "who watches", following, all); f.joined != 1 {
 		t.Errorf("who watches joined %d times", f.joined)
+	}
+	if ready := s.readyz(t); strings.Contains(ready, "full") {
+		t.Errorf("with room again /readyz says %s", ready)
 	}
 	if refused != 10 {
 		t.Errorf("%d calls were refused, want 5 in each of 2 times that the disk was full", refused)
@@ -78,6 +86,22 @@ func readable(t *testing.T, s *process, event string) {
 			t.Errorf("reading on a full disk: %v", err)
 		}
 	}
+}
+
+// readyz is what the server says of its own state.
+func (s *process) readyz(t *testing.T) string {
+	t.Helper()
+	res, err := http.Get(s.http + "/readyz")
+	if err != nil {
+		t.Error(err)
+		return ""
+	}
+	defer func() { _ = res.Body.Close() }()
+	body, err := io.ReadAll(res.Body)
+	if err != nil || res.StatusCode != http.StatusOK {
+		t.Errorf("/readyz: %d, %v", res.StatusCode, err)
+	}
+	return string(body)
 }
 
 // limitFiles lets no file that the process writes grow beyond so many bytes.

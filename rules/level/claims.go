@@ -43,7 +43,7 @@ func (c *collector) collect() {
 		for i := range c.sh.feet[f] {
 			m := moment{foot: f, index: i}
 			if p := c.part(m); p.has(HasWindmill) && !c.windmillHasRole(p) {
-				c.notes = append(c.notes, "A windmill counts only as the entrance, the exit, a difficult change of position or a difficult non-basic position.")
+				c.notes = append(c.notes, c.windmillRoles())
 			}
 			c.look(inPosition, m)
 		}
@@ -54,10 +54,13 @@ func (c *collector) collect() {
 	}
 }
 
-// look puts forward the features of a stage at a moment.
+// look puts forward the features of a stage at a moment; those that a panel
+// reports in a position, where it did.
 func (c *collector) look(s stage, m moment) {
 	for _, f := range byStage[s] {
-		f.claim(c, m)
+		if f.report == "" || c.part(m).has(f.report) {
+			f.claim(c, m)
+		}
 	}
 }
 
@@ -74,13 +77,33 @@ func (c *collector) windmillHasRole(p *part) bool {
 		spin.DifficultExit && p == c.lastPart()
 }
 
+// windmillRoles says as what a windmill counts.
+func (c *collector) windmillRoles() string {
+	if rule := c.rules.Features[rules.DifficultEntrance]; rule != nil && rule.WindmillNeedsBlade {
+		return "A windmill counts only as a difficult change of position, a difficult non-basic position or, with the blade caught, as the entrance or the exit."
+	}
+	return "A windmill counts only as the entrance, the exit, a difficult change of position or a difficult non-basic position."
+}
+
+// bareWindmill tells whether a windmill with which a spin begins or ends is no other
+// feature and was done without the blade caught.
+func (p *part) bareWindmill() bool {
+	return p.has(HasWindmill) && !p.has(HasBlade) && !p.has(HasHardChange) && p.Variation != NonBasicVaried
+}
+
+// bareWindmill refuses a windmill without the blade caught. It is the program's
+// first attempt at a windmill all the same.
+func (c *collector) bareWindmill(cl *claim, p *part, as string) {
+	cl.reason = NotThisSeason
+	cl.message = "in this season a windmill is " + as + " only with the blade caught; the windmill is used up, the feature is not"
+	c.used.windmill = true
+	c.add(cl, p, true)
+}
+
 // heldReport claims what a panel reports in a position that must be one of the
 // rule's places and held.
-func (c *collector) heldReport(f rules.SpinFeature, report PositionFeature, m moment) {
+func (c *collector) heldReport(f rules.SpinFeature, m moment) {
 	p := c.part(m)
-	if !p.has(report) {
-		return
-	}
 	cl, ignored := c.claim(f, p), false
 	if rule, least := c.rules.Features[f], c.rules.Revolutions.Position; rule != nil {
 		if !p.in(rule.In, c.sh.combination) {

@@ -66,10 +66,8 @@ func (c *countedCall) call(list []shown) (Called, rules.Level) {
 	switch {
 	case level < highest:
 		call.ToNextLevel = c.next(list, done, groups, features, level)
-		if len(call.ToNextLevel.Options) > 0 {
-			call.Notes = append(call.Notes, coupleDecides)
-		}
 	case reached > highest:
+		c.warn.rest(c.program.Cap)
 		call.Notes = append(call.Notes, capNote(highest))
 	}
 	return call, level
@@ -125,7 +123,7 @@ func (c *countedCall) trim(call *Called, level, highest rules.Level) {
 		}
 		f.Counted = false
 		if highest < rules.MaxLevel {
-			f.Reason, f.Rule, f.Message = LevelCap, c.program.capRule(), capNote(highest)
+			f.Reason, f.Rule, f.Message = LevelCap, c.program.Cap.ID, capNote(highest)
 			continue
 		}
 		f.Reason, f.Rule = Surplus, c.rules.Levels.ID

@@ -18,7 +18,7 @@ const (
 )
 
 // callPattern calls a pattern dance by its key points.
-func callPattern(r *rules.KeyPointRules, d *PatternDance, highest rules.Level) (Called, clauses) {
+func callPattern(r *rules.KeyPointRules, d *PatternDance, highest rules.Level, limit *rules.Clause) (Called, clauses) {
 	var warn clauses
 	warn.rest(&r.Clause)
 	met := 0
@@ -54,12 +54,12 @@ func callPattern(r *rules.KeyPointRules, d *PatternDance, highest rules.Level) (
 	reached := r.Levels[met]
 	level := min(reached, highest)
 	if reached > highest {
+		warn.rest(limit)
 		call.Notes = append(call.Notes, capNote(highest))
 	}
 	call.Level, call.Code = level.String(), d.Code+level.String()+"+kp"+code.String()
 	if level < highest && len(missed) > 0 {
 		call.ToNextLevel = &Next{Level: (level + 1).String(), Options: missed}
-		call.Notes = append(call.Notes, coachDecides)
 	}
 	return call, warn
 }
@@ -89,9 +89,6 @@ func (c *twizzleCall) call(d *DanceElement) (Called, clauses) {
 	}
 	if man == level {
 		call.ToNextLevel.Options = append(call.ToNextLevel.Options, manNext...)
-	}
-	if len(call.ToNextLevel.Options) > 0 {
-		call.Notes = append(call.Notes, coachDecides)
 	}
 	return call, warn
 }

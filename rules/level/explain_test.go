@@ -91,7 +91,8 @@ func TestReasons(t *testing.T) {
 // TestMaxLevel checks that a category's highest level is kept and told.
 func TestMaxLevel(t *testing.T) {
 	r := levelRules(t, tables(t, nil), "2016-17")
-	p := level.Program{Category: "cubs", Segment: "free-skating", MaxLevel: 2, Elements: []level.Element{
+	limit := rules.Clause{ID: "categories.cubs.max_level"}
+	p := level.Program{Category: "cubs", Segment: "free-skating", MaxLevel: 2, Cap: &limit, Elements: []level.Element{
 		{Spin: skated(t, "CAMEL_UPWARD 8 // SIT_FORWARD 3, UPRIGHT_STRAIGHT_OR_SIDEWAYS 3")},
 		{Steps: &level.StepSequence{Turns: spread(12), RotationsBothDirections: true, BodyMovement: true}},
 	}}
@@ -102,7 +103,7 @@ func TestMaxLevel(t *testing.T) {
 			t.Errorf("is %s with notes %q and next %v, want %s and a note", e.Code, e.Notes, e.ToNextLevel, code)
 		}
 		capped := func(f level.Feature) bool {
-			return f.Reason == level.LevelCap && f.Rule == "categories.cubs.max_level"
+			return f.Reason == level.LevelCap && f.Rule == limit.ID
 		}
 		if !slices.ContainsFunc(e.Features, capped) {
 			t.Errorf("%s: no feature says LEVEL_CAP: %+v", code, e.Features)
@@ -128,13 +129,16 @@ func TestWords(t *testing.T) {
 		{"2016-17", "CAMEL 3 // CAMEL 3", []string{"on the first foot"}, nil},
 		{"2016-17", "SIT 4 CHANGE_OF_EDGE", []string{"it is taken to be one from backward inside to forward outside"}, nil},
 		{"2016-17", "CAMEL_UPWARD 8, UPRIGHT 3 INCREASE_OF_SPEED", []string{"The final upright is only a wind-up, so features in it do not count"}, nil},
+		{"2016-17", "SIT 3, NON_BASIC 2 // NON_BASIC 3", []string{"If the panel sees a combination that was tried, it has one basic position only: there is no level and no value."}, nil},
+		{"2016-17", "SIT 3, NON_BASIC 1, SIT 3", nil, []string{"combination that was tried"}},
 		{"2018-19", "CAMEL_UPWARD 8 // NON_BASIC 6", []string{"Hold a basic position on each foot"}, nil},
 		{"2020-21", "CAMEL 4, UPRIGHT 2", []string{"by a difficult exit, without rising into an upright first"}, nil},
 		{"2025-26", "CAMEL_FORWARD 3, CAMEL_SIDEWAYS 3, CAMEL_UPWARD 3", []string{"those that help the level most are taken"}, nil},
 		{"in-order", "CAMEL_FORWARD 3, CAMEL_SIDEWAYS 3, CAMEL_UPWARD 3", []string{"one of them that another limit then keeps from counting takes its place all the same"}, nil},
 	} {
-		e := call(t, levelRules(t, c, tc.season), "", tc.spin).Elements[0]
-		lines := slices.Clone(e.Notes)
+		called := call(t, levelRules(t, c, tc.season), "", tc.spin)
+		e := called.Elements[0]
+		lines := append(slices.Clone(e.Notes), called.Caution)
 		for _, f := range e.Features {
 			lines = append(lines, f.Message)
 		}
@@ -174,7 +178,7 @@ func TestUnsureRulesWarn(t *testing.T) {
 		{"2010-11", "CAMEL 4 INCREASE_OF_SPEED", []string{"levels.spins.features.EIGHT_REVOLUTIONS", "levels.spins.instead.INCREASE_OF_SPEED"}},
 		{"2020-21", "[DIFFICULT_EXIT] CAMEL 4", nil},
 		{"2022-23", "[DIFFICULT_EXIT] CAMEL 4", []string{"levels.spins.features.DIFFICULT_EXIT"}},
-		{"2005-06", "SIT 8", []string{"levels.spins.features.EIGHT_REVOLUTIONS", "levels.spins.levels"}},
+		{"2005-06", "SIT 8", []string{"levels.spins"}}, // its rules are all known from the same source
 	} {
 		var got []string
 		for _, w := range call(t, levelRules(t, c, tc.season), "", tc.spin, "LAYBACK:BACKWARD 8").Warnings[:] {

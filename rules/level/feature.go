@@ -28,7 +28,8 @@ type feature struct {
 	windmill bool                                      // can be done as a windmill
 
 	stage stage
-	// claim puts the feature forward where it was tried or is found.
+	// claim puts the feature forward where it was tried or is found. One that has a
+	// report is asked only where that is.
 	claim func(*collector, moment)
 	// report is what a panel reports in a position; other reports are found by
 	// reported, which returns their path, or "".
@@ -36,7 +37,7 @@ type feature struct {
 	reported func(*Spin, moment) string
 
 	// upright tells whether the feature is done in an upright, which then is a
-	// position also where it ends a spin in another one.
+	// position also where it ends a spin in another one. It is asked as claim is.
 	upright func(*shape, *part, *rules.FeatureRule) bool
 
 	// ways tries the changed spins that have the feature; reach says the same
@@ -118,11 +119,9 @@ func pathIf(there bool, path string) string {
 	return ""
 }
 
-// heldUpright tells whether a report in a held position is there.
-func heldUpright(report PositionFeature) func(*shape, *part, *rules.FeatureRule) bool {
-	return func(sh *shape, p *part, rule *rules.FeatureRule) bool {
-		return p.has(report) && sh.heldIn(p, rule.In) >= sh.least
-	}
+// heldUpright tells whether a position is one of the rule's places and held.
+func heldUpright(sh *shape, p *part, rule *rules.FeatureRule) bool {
+	return sh.heldIn(p, rule.In) >= sh.least
 }
 
 // withChange are the kinds of spin that change the foot.
@@ -173,7 +172,7 @@ type Info struct {
 	Kinds     []string // of element: of spin as rules.SpinKind names them, or one of the Kind constants
 	Positions []string // in which it counts, as rules.SpinPlace names them; none = not bound to a position
 	Reported  string   // where a panel reports it: entry, change, position, variation, exit; "" = found by the engine
-	Reach     string   // how to reach it, in one sentence
+	Reach     string   // how to reach it, in words
 }
 
 // KindSteps is the kind of a feature of a step sequence in Info.

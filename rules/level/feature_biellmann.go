@@ -2,6 +2,7 @@ package level
 
 import (
 	"fmt"
+	"strings"
 
 	"github.com/rinktally/rinktally/rules"
 )
@@ -49,7 +50,7 @@ var biellmannAfterLayback = &feature{
 	},
 	reach: func(_ *rules.SpinRules, rule *rules.FeatureRule) string {
 		for _, segment := range rules.SortedKeys(rule.AfterLayback) {
-			return fmt.Sprintf("In a layback spin, follow the layback with a Biellmann; in the %s only after %s of layback.", segment, turns(rule.AfterLayback[segment]))
+			return fmt.Sprintf("In a layback spin, follow the layback with a Biellmann; in the %s only after %s of layback.", strings.ReplaceAll(segment, "-", " "), turns(rule.AfterLayback[segment]))
 		}
 		return "In a layback spin, follow the layback with a Biellmann."
 	},

@@ -9,8 +9,8 @@ var difficultBlade = &feature{
 	needs:   []string{"in"},
 	report:  HasBlade,
 	stage:   inPosition,
-	claim:   func(c *collector, m moment) { c.heldReport(rules.DifficultBlade, HasBlade, m) },
-	upright: heldUpright(HasBlade),
+	claim:   func(c *collector, m moment) { c.heldReport(rules.DifficultBlade, m) },
+	upright: heldUpright,
 	ways:    func(s *search) { s.reportInPosition(HasBlade, "Use the blade in a difficult way in the %s.") },
 	reach: func(_ *rules.SpinRules, rule *rules.FeatureRule) string {
 		return inPlaces("Spin on a difficult part of the blade, clearly to be seen", rule)

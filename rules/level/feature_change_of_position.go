@@ -16,7 +16,7 @@ var difficultChangeOfPosition = &feature{
 	stage:    inPosition,
 	claim:    (*collector).hardChange,
 	upright: func(sh *shape, p *part, _ *rules.FeatureRule) bool {
-		if !p.has(HasHardChange) || p.has(HasJump) || p.index == 0 {
+		if p.has(HasJump) || p.index == 0 {
 			return false
 		}
 		before := &sh.feet[p.foot][p.index-1]
@@ -42,9 +42,6 @@ var difficultChangeOfPosition = &feature{
 // another on the same foot, both held.
 func (c *collector) hardChange(m moment) {
 	p := c.part(m)
-	if !p.has(HasHardChange) {
-		return
-	}
 	cl := c.claim(rules.DifficultChangeOfPosition, p)
 	held := c.rules.Revolutions.Position
 	var before *part

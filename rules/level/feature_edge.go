@@ -16,7 +16,7 @@ var changeOfEdge = &feature{
 	stage:  inPosition,
 	claim:  (*collector).edgeChange,
 	upright: func(sh *shape, p *part, rule *rules.FeatureRule) bool {
-		return p.has(HasEdgeChange) && sh.heldIn(p, rule.In) >= sh.least && sh.edgesHeld(p, rule)
+		return sh.heldIn(p, rule.In) >= sh.least && sh.edgesHeld(p, rule)
 	},
 	ways: func(s *search) {
 		s.eachPosition(func(changed *Spin, p *part) string {
@@ -35,7 +35,11 @@ var changeOfEdge = &feature{
 		})
 	},
 	reach: func(_ *rules.SpinRules, rule *rules.FeatureRule) string {
-		return inPlaces("Change the edge clearly, at least %s on each edge", rule, turns(rule.MinRevolutions))
+		text := inPlaces("Change the edge clearly, at least %s on each edge", rule, turns(rule.MinRevolutions))
+		for _, place := range rules.SortedKeys(rule.Edges) {
+			text += fmt.Sprintf(" In %s only the change %s counts.", placeNames[rules.SpinPlace(place)], edgeWords[rule.Edges[rules.SpinPlace(place)]])
+		}
+		return text
 	},
 }
 
@@ -51,9 +55,6 @@ var edgeWords = map[string]string{
 // same basic position before it.
 func (c *collector) edgeChange(m moment) {
 	p := c.part(m)
-	if !p.has(HasEdgeChange) {
-		return
-	}
 	cl := c.claim(rules.ChangeOfEdge, p)
 	rule := c.rules.Features[rules.ChangeOfEdge]
 	if rule == nil {

@@ -10,6 +10,7 @@ var difficultEntrance = &feature{
 	name:  rules.DifficultEntrance,
 	title: "Difficult entrance", short: "entrance", words: "The entrance",
 	ease:     7,
+	knows:    []string{"windmill_needs_blade"},
 	needs:    []string{"entries"},
 	windmill: true,
 	stage:    atEntry,
@@ -76,6 +77,8 @@ func (c *collector) entrance(m moment) {
 	case ontoCamel:
 		cl.reason, cl.message = WrongPosition, "an entrance into an ordinary flying camel counts for nothing; it is not used up"
 		c.add(&cl, first, true)
+	case rule.WindmillNeedsBlade && first.bareWindmill():
+		c.bareWindmill(&cl, first, "an entrance")
 	default:
 		if !c.sh.combination && !c.sh.reaches(0, 0, soon) {
 			cl.reason, cl.message = WrongPosition, notReached(soon)

@@ -10,6 +10,7 @@ var difficultExit = &feature{
 	name:  rules.DifficultExit,
 	title: "Difficult exit", short: "exit", words: "A difficult exit",
 	ease:     8,
+	knows:    []string{"windmill_needs_blade"},
 	windmill: true,
 	stage:    atEnd,
 	claim:    (*collector).exit,
@@ -39,9 +40,12 @@ func (c *collector) exit(moment) {
 	if !c.sh.spin.DifficultExit {
 		return
 	}
-	last := c.lastPart()
+	last, rule := c.lastPart(), c.rules.Features[rules.DifficultExit]
 	cl := claim{feature: rules.DifficultExit, at: "difficultExit", foot: last.foot}
 	switch {
+	case rule != nil && rule.WindmillNeedsBlade && last.bareWindmill():
+		c.bareWindmill(&cl, last, "an exit")
+		return
 	case last.windUp:
 		cl.reason, cl.message = WrongPosition, "the skater rose into a plain wind-up first, and an exit after it does not count"
 	case !c.sh.combination && !last.basic():

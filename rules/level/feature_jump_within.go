@@ -15,16 +15,13 @@ var jumpWithin = &feature{
 	stage:  inPosition,
 	claim: func(c *collector, m moment) {
 		p := c.part(m)
-		if !p.has(HasJump) {
-			return
-		}
 		cl := c.claim(rules.JumpWithin, p)
 		if soon := c.rules.Revolutions.Reach; !c.sh.reaches(p.foot, p.index, soon) {
 			cl.reason, cl.message = WrongPosition, notReached(soon)
 		}
 		c.add(&cl, p, false)
 	},
-	upright: func(_ *shape, p *part, _ *rules.FeatureRule) bool { return p.has(HasJump) },
+	upright: func(*shape, *part, *rules.FeatureRule) bool { return true },
 	ways: func(s *search) {
 		s.eachPosition(func(changed *Spin, p *part) string {
 			if !p.basic() {

@@ -9,8 +9,8 @@ var increaseOfSpeed = &feature{
 	needs:   []string{"in"},
 	report:  HasSpeed,
 	stage:   inPosition,
-	claim:   func(c *collector, m moment) { c.heldReport(rules.IncreaseOfSpeed, HasSpeed, m) },
-	upright: heldUpright(HasSpeed),
+	claim:   func(c *collector, m moment) { c.heldReport(rules.IncreaseOfSpeed, m) },
+	upright: heldUpright,
 	ways:    func(s *search) { s.reportInPosition(HasSpeed, "Increase the speed clearly in the %s.") },
 	reach: func(_ *rules.SpinRules, rule *rules.FeatureRule) string {
 		return inPlaces("Increase the speed clearly", rule)

@@ -21,7 +21,11 @@ var difficultVariation = &feature{
 	},
 	ways: variationWays,
 	reach: func(r *rules.SpinRules, rule *rules.FeatureRule) string {
-		return inPlaces("Make a position a difficult variation of a category still unused in the program and hold it %s", rule, turns(r.Revolutions.Position))
+		text := fmt.Sprintf("Make a position a difficult variation of a category that is still unused in the program, and hold it %s.", turns(r.Revolutions.Position))
+		if slices.Contains(rule.In, rules.InNonBasic) {
+			text += " In a spin combination a non-basic position can be one."
+		}
+		return text
 	},
 }
 

@@ -20,7 +20,8 @@ type Program struct {
 	Category      string           // key, such as advanced-novice-girls
 	CategoryLevel string           // senior, junior and so on
 	Segment       string
-	MaxLevel      int // the category's highest level; 0 = no limit
+	MaxLevel      int           // the category's highest level; 0 = no limit
+	Cap           *rules.Clause // the rule that sets MaxLevel; nil = none
 	Elements      []Element
 }
 
@@ -40,7 +41,8 @@ type Element struct {
 // Result is the call of a program: one Called for each element, in order.
 type Result struct {
 	Elements []Called
-	Warnings rules.Warnings // what of the rules used is not fully sure, each rule once
+	Caution  string         // belongs beside what would bring the next level; "" where no element says that
+	Warnings rules.Warnings // what of the rules used is not fully sure, each rule once, with the elements
 }
 
 // Called is the call of one element.
@@ -106,16 +108,30 @@ const (
 	KeyPointMistimed Reason = "KEY_POINT_TIMING"
 )
 
+// noCap is the rule of a program whose category has no highest level.
+var noCap rules.Clause
+
 // Call finds the levels of a program. The input must have passed Check.
 func Call(r *rules.LevelRules, p Program) Result {
 	result := Result{Elements: make([]Called, len(p.Elements))}
 	used := newUsage()
 	t := tablesOf(r, p.discipline())
+	if p.Cap == nil {
+		p.Cap = &noCap
+	}
 	for i := range p.Elements {
-		var warn clauses
-		result.Elements[i], warn = t.call(&p, &p.Elements[i], used)
+		e := &p.Elements[i]
+		called, warn := t.call(&p, e, used)
+		result.Elements[i] = called
 		for _, clause := range warn {
-			result.Warnings.Add(clause.Warn.Code, clause.ID, clause.Warn.Message)
+			result.Warnings.Add(clause.Warn, fmt.Sprintf("elements[%d]", i))
+		}
+		switch next := called.ToNextLevel; {
+		case next == nil || len(next.Options) == 0:
+		case e.PairLift != nil || e.TwistLift != nil || e.DeathSpiral != nil:
+			result.Caution = coupleDecides
+		case result.Caution == "":
+			result.Caution = coachDecides
 		}
 	}
 	return result
@@ -127,10 +143,10 @@ func (t *tables) call(p *Program, e *Element, used *usage) (Called, clauses) {
 	}
 	switch {
 	case e.Spin != nil:
-		c := spinCall{rules: t.spins, segment: p.Segment, category: p.Category, max: maxLevel(p), cap: rules.Clause{ID: p.capRule()}}
+		c := spinCall{rules: t.spins, segment: p.Segment, category: p.Category, max: maxLevel(p), cap: p.Cap}
 		return c.explain(e.Spin, used)
 	case e.Steps != nil:
-		return callSteps(t.steps, e.Steps, maxLevel(p), p.capRule())
+		return callSteps(t.steps, e.Steps, maxLevel(p), p.Cap)
 	case e.PairLift != nil:
 		c := counted(t.pairs.Lifts, rules.LiftFeatures)
 		called := c.callLift(e.PairLift)
@@ -148,19 +164,11 @@ func (t *tables) call(p *Program, e *Element, used *usage) (Called, clauses) {
 		called := c.callPairSpin(e.PairSpin)
 		return called, c.warn
 	case e.Pattern != nil:
-		return callPattern(t.dance.KeyPoints, e.Pattern, maxLevel(p))
+		return callPattern(t.dance.KeyPoints, e.Pattern, maxLevel(p), p.Cap)
 	default:
 		c := twizzleCall{rules: t.dance.Twizzles, code: e.Dance.Code, highest: maxLevel(p)}
 		return c.call(e.Dance)
 	}
-}
-
-// capRule is the key of the rule that gives the category its highest level.
-func (p *Program) capRule() string {
-	if p.Category == "" {
-		return "categories"
-	}
-	return "categories." + p.Category + ".max_level"
 }
 
 func maxLevel(p *Program) rules.Level {
@@ -185,9 +193,10 @@ func (c *clauses) rest(on *rules.Clause) {
 	*c = append(*c, on)
 }
 
+// coachDecides belongs beside what would bring the next level.
 const coachDecides = "What would bring the next level is what the rules allow, not advice: what a skater trains is for the coach to decide, with medical advice and within the federation's rules."
 
-// coupleDecides is the same for elements in which one partner carries the other.
+// coupleDecides is the same where one partner carries or holds up the other.
 const coupleDecides = coachDecides + " A harder lift, twist lift or death spiral is only for couples whom coach, medical advice and the federation's rules allow it."
 
 func capNote(highest rules.Level) string {

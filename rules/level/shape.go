@@ -269,6 +269,14 @@ func (sh *shape) skeleton() string {
 	return code + sh.letter + "Sp"
 }
 
+// nonBasicHeld tells whether a non-basic position is held as long as a basic one
+// that counts.
+func (sh *shape) nonBasicHeld() bool {
+	held := false
+	sh.each(func(p *part) { held = held || !p.basic() && p.position >= sh.least })
+	return held
+}
+
 // basicOn tells whether a basic position is held on a foot; in a spin in one
 // position the final upright is none.
 func (sh *shape) basicOn(foot int, least rules.Revolutions) bool {

@@ -13,7 +13,7 @@ type spinCall struct {
 	segment  string
 	category string
 	max      rules.Level
-	cap      rules.Clause // the rule behind max
+	cap      *rules.Clause // the rule behind max
 }
 
 // mandatoryFeature stands for the set of features of which a level needs one,
@@ -152,6 +152,9 @@ func (c *spinCall) findFaults(v *verdict, used *usage) {
 	if sh.combination {
 		return
 	}
+	if one := c.rules.Faults[rules.OneBasicPosition]; one != nil && one.Effect == rules.FaultNoLevel && sh.nonBasicHeld() {
+		v.notes = append(v.notes, "A non-basic position makes no spin combination, so this is called as a spin in one position. If the panel sees a combination that was tried, it has one basic position only: there is no level and no value.")
+	}
 	here := placed{letter: sh.letter, flying: sh.flying}
 	if slices.Contains(used.onePlace, placed{letter: here.letter, flying: !here.flying}) {
 		c.effect(v, rules.SamePositionAsFlying, kind)
@@ -215,15 +218,13 @@ func (c *spinCall) explain(s *Spin, used *usage) (Called, clauses) {
 	case v.level == rules.NoLevel:
 	case v.level >= c.max:
 		if c.max < rules.MaxLevel && v.choice.level > c.max {
+			v.warn.rest(c.cap)
 			call.Notes = append(call.Notes, capNote(c.max))
 		}
 	default:
 		call.ToNextLevel = c.next(s, before, v)
 		if m != nil && v.level+1 >= m.Level {
 			v.warn.rest(&m.Clause)
-		}
-		if len(call.ToNextLevel.Options) > 0 {
-			call.Notes = append(call.Notes, coachDecides)
 		}
 	}
 	return call, v.warn
@@ -319,7 +320,7 @@ func (c *spinCall) reasons(v *verdict) {
 		switch {
 		case n < most:
 		case v.level == c.max && c.max < rules.MaxLevel && v.choice.level >= c.max:
-			refuse(i, LevelCap, &c.cap, capNote(c.max))
+			refuse(i, LevelCap, c.cap, capNote(c.max))
 		case v.level == rules.MaxLevel:
 			refuse(i, Surplus, &c.rules.Levels.Clause, fmt.Sprintf("%d features already make the highest level", most))
 		case v.level < v.choice.level:

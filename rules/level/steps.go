@@ -71,7 +71,7 @@ func varietyOf(r *rules.StepRules, turns []Turns) variety {
 
 // callSteps calls a step sequence: the number of features makes the level, and
 // the variety of turns, itself the first feature, is its ceiling.
-func callSteps(r *rules.StepRules, s *StepSequence, highest rules.Level, capRule string) (Called, clauses) {
+func callSteps(r *rules.StepRules, s *StepSequence, highest rules.Level, limit *rules.Clause) (Called, clauses) {
 	var warn clauses
 	if s.NotRecognisable {
 		if call, is := notRecognised(r, s, &warn); is {
@@ -120,7 +120,7 @@ func callSteps(r *rules.StepRules, s *StepSequence, highest rules.Level, capRule
 		call.Features = append(call.Features, f)
 	}
 	level := min(r.Levels.Of(features), v.ceiling, highest)
-	trim(&call, r, level, v, features, highest, capRule)
+	trim(&call, r, level, v, features, highest, limit)
 	call.Level = level.String()
 	warn.rest(&r.Codes.Clause)
 	if code := stepCode(r, s); code != "" {
@@ -136,8 +136,8 @@ func callSteps(r *rules.StepRules, s *StepSequence, highest rules.Level, capRule
 				Message: fmt.Sprintf("Spread the difficult turns and steps over the whole pattern, at least %d of them.", r.Variety.Steps[0].Turns),
 			}}
 		}
-		call.Notes = append(call.Notes, coachDecides)
 	} else if level == highest && highest < rules.MaxLevel && min(r.Levels.Of(features), v.ceiling) > highest {
+		warn.rest(limit)
 		call.Notes = append(call.Notes, capNote(highest))
 	}
 	return call, warn
@@ -203,7 +203,7 @@ func usedByAny(r *rules.StepRules, sign rules.StepSign) bool {
 
 // trim marks the features beyond the level that was reached: the variety, the
 // category or the highest level of all keeps them from counting.
-func trim(call *Called, r *rules.StepRules, level rules.Level, v variety, features int, highest rules.Level, capRule string) {
+func trim(call *Called, r *rules.StepRules, level rules.Level, v variety, features int, highest rules.Level, limit *rules.Clause) {
 	if v.grade < 0 {
 		return
 	}
@@ -212,7 +212,7 @@ func trim(call *Called, r *rules.StepRules, level rules.Level, v variety, featur
 	message := fmt.Sprintf("The variety of turns and steps allows level %s at most.", v.ceiling)
 	switch {
 	case level == highest && v.ceiling > highest:
-		reason, rule, message = LevelCap, capRule, capNote(highest)
+		reason, rule, message = LevelCap, limit.ID, capNote(highest)
 	case level >= r.Levels.Of(features):
 		reason, rule = Surplus, r.Levels.ID
 		message = fmt.Sprintf("%d features already make the highest level.", most)

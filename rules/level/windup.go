@@ -77,9 +77,12 @@ func (sh *shape) featureDone(r *rules.SpinRules, used *usage, p *part) bool {
 		return true
 	}
 	for _, f := range features {
+		if f.upright == nil || f.report != "" && !p.has(f.report) {
+			continue
+		}
 		rule := r.Features[f.name]
 		switch {
-		case f.upright == nil || rule == nil || rule.Limit != rules.NoLimit && used.features[f.name] >= max(1, rule.Times):
+		case rule == nil || rule.Limit != rules.NoLimit && used.features[f.name] >= max(1, rule.Times):
 		case p.used && r.UsedVariation != nil && slices.Contains(r.UsedVariation.Blocks, f.name):
 		case f.upright(sh, p, rule):
 			return true

@@ -102,11 +102,12 @@ func faultReason(f rules.SpinFault) Reason {
 
 func variationLimitWords(limit *rules.VariationLimit) string {
 	text := fmt.Sprintf("%d difficult variations count in one spin", limit.Max)
-	if limit.OtherFoot || limit.OtherPosition {
+	switch {
+	case limit.OtherFoot || limit.OtherPosition:
 		text += "; the second only on another foot when the foot is changed, and in another position in a spin combination"
-	} else if limit.Pick == rules.PickBest {
+	case limit.Pick == rules.PickBest:
 		text += "; those that help the level most are taken"
-	} else {
+	default:
 		text += ", the first ones in the order skated that can count; one of them that another limit then keeps from counting takes its place all the same"
 	}
 	return text

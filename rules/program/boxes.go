@@ -12,7 +12,7 @@ import (
 // boxes puts every element into its box, in the order skated: the one that
 // fills the box first stands, those beyond it have no value. An element that the
 // program has no place for must at least be one that the season knows.
-func (c *checker) boxes() error {
+func (c *checker) boxes() rules.FieldErrors {
 	var errs rules.FieldErrors
 	count := map[string]int{}
 	names := map[string]string{}
@@ -67,7 +67,7 @@ func (c *checker) boxes() error {
 				fmt.Sprintf("Too few %s: %d of %d.", b.Title, count[key], b.Min), fmt.Sprintf("There is room for %d more.", b.Min-count[key]))
 		}
 	}
-	return errs.Err()
+	return errs
 }
 
 // notAllowed says of an element that no box takes which ones of its kind the

@@ -101,8 +101,8 @@ func (c *checker) find(severity Severity, code Code, rule *rules.Clause, element
 	f := Finding{Severity: severity, Code: code, Element: element, Jump: jump, Message: message, Advice: advice}
 	if rule != nil {
 		f.Rule, f.Source, f.Confidence = rule.ID, rule.Source, rule.Confidence
-		if rule.Cite != c.layout.Cite { // the layout's own warning stands already
-			c.warn(rule.Warn)
+		if rule.Warn != nil && rule.Cite != c.layout.Cite { // the layout's own warning stands already
+			c.out.Warnings.Add(rule.Warn, field(element))
 		}
 	}
 	if slices.Contains(harder, code) {
@@ -111,10 +111,12 @@ func (c *checker) find(severity Severity, code Code, rule *rules.Clause, element
 	c.out.Findings = append(c.out.Findings, f)
 }
 
-func (c *checker) warn(w *rules.Warning) {
-	if w != nil {
-		c.out.Warnings.Add(w.Code, w.Rule, w.Message)
+// field is the path of an element, or "" for the whole program.
+func field(element int) string {
+	if element == Whole {
+		return ""
 	}
+	return fmt.Sprintf("elements[%d]", element)
 }
 
 // sortFindings puts findings in the order of the elements, those about the

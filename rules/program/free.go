@@ -101,10 +101,18 @@ func (c *checker) shareOf(mark element.Marker) string {
 
 func jumpKey(p *element.Part) string { return strconv.Itoa(int(p.Turns)) + p.Name() }
 
-// limitCombinations takes the value of a combination beyond the number allowed.
+// limitCombinations takes the value of a combination beyond the number allowed, as
+// far as the season says what becomes of it.
 func (c *checker) limitCombinations(it *item, number int) {
 	rule := c.layout.Combinations
 	if rule == nil || number <= rule.Max {
+		return
+	}
+	const advice = "Make it a jump alone, or take a combination apart that comes before it."
+	which := fmt.Sprintf("It is combination or sequence number %d", number)
+	if rule.Extra == rules.EffectNone {
+		c.find(Warning, TooManyCombinations, &rule.Clause, it.index, Whole,
+			fmt.Sprintf("%s of %d allowed; what the panel credits of it is not known, so it counts in full here.", which, rule.Max), advice)
 		return
 	}
 	what := "it has no value"
@@ -119,7 +127,7 @@ func (c *checker) limitCombinations(it *item, number int) {
 		it.strike()
 	}
 	c.find(Error, TooManyCombinations, &rule.Clause, it.index, Whole,
-		fmt.Sprintf("It is combination or sequence number %d; at most %d count, so %s.", number, rule.Max, what), "Make it a jump alone, or take a combination apart that comes before it.")
+		fmt.Sprintf("%s; at most %d count, so %s.", which, rule.Max, what), advice)
 }
 
 // isLong tells whether an element has as many jumps as only few may have. A

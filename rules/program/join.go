@@ -59,16 +59,17 @@ func (c *checker) sequence(it *item) {
 		return
 	}
 	if rule != nil {
-		if rule.Jumps > 0 && len(parts) > rule.Jumps {
-			c.endBefore(it, rule.Jumps, &rule.Clause, fmt.Sprintf("A sequence has at most %d jumps", rule.Jumps))
-			parts = parts[:rule.Jumps]
+		end, why := len(parts), ""
+		if rule.Jumps > 0 && end > rule.Jumps {
+			end, why = rule.Jumps, fmt.Sprintf("A sequence has at most %d jumps", rule.Jumps)
 		}
-		if bad := it.firstNotAxel(&c.rules().Joining, len(parts)); rule.OnlyAxels && bad >= 0 {
-			c.endBefore(it, bad, &rule.Clause, "In a sequence only an Axel can follow another jump with a step between")
-			return
+		if bad := it.firstNotAxel(&c.rules().Joining, end); rule.OnlyAxels && bad >= 0 {
+			end, why = bad, "In a sequence only an Axel can follow another jump with a step between"
+		} else if rule.OnlyAxels && broken < 0 && !slices.ContainsFunc(parts[1:end], func(p element.Part) bool { return p.Name() == "A" }) {
+			end, why = 1, "A sequence has an Axel as its second or third jump"
 		}
-		if rule.OnlyAxels && broken < 0 && !slices.ContainsFunc(parts[1:], func(p element.Part) bool { return p.Name() == "A" }) {
-			c.endBefore(it, 1, &rule.Clause, "A sequence has an Axel as its second or third jump")
+		if end < len(parts) {
+			c.endBefore(it, end, &rule.Clause, why)
 			return
 		}
 	}

@@ -38,9 +38,9 @@ func TestKeptPanelCalls(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			got, err := program.Check(season, &program.Program{Category: c.category, Segment: c.segment, Elements: elements, KeepPanelCalls: true})
-			if err != nil {
-				t.Fatal(err)
+			got, faults := program.Check(season, &program.Program{Category: c.category, Segment: c.segment, Elements: elements, KeepPanelCalls: true})
+			if faults != nil {
+				t.Fatal(faults)
 			}
 			if e := got.Elements[c.element]; e.Code != c.credited || e.Base.String() != c.base {
 				t.Errorf("%s %v, want %s %s\n%s", e.Code, e.Base, c.credited, c.base, findings(got))

@@ -63,6 +63,7 @@ func ParseLine(text string) ([]Planned, error) {
 					continue
 				}
 				planned.SecondHalf = planned.SecondHalf || half
+				planned.At = fmt.Sprintf("text.line[%d]", n+1)
 				program = append(program, planned)
 			}
 		}
@@ -256,6 +257,9 @@ func (r *fileReader) line(node *table.Node) {
 		}
 	case errors.As(err, &fault):
 		r.errs = append(r.errs, ParseError{first, fault.Message})
+	}
+	for i := range planned {
+		planned[i].At = "" // its line is that of the text, not of the file
 	}
 	r.file.Elements = append(r.file.Elements, planned...)
 }

@@ -16,8 +16,9 @@ func TestParseLine(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := []program.Planned{
-		{Code: "3Lz+3T", Grade: &two}, {Code: "CCoSp4", Grade: &minus}, {Code: "2A", SecondHalf: true},
-		{Code: "3F!<"}, {Code: "LSp3", SecondHalf: true}, {Code: "StSq3", SecondHalf: true},
+		{Code: "3Lz+3T", Grade: &two, At: "text.line[1]"}, {Code: "CCoSp4", Grade: &minus, At: "text.line[1]"},
+		{Code: "2A", SecondHalf: true, At: "text.line[1]"}, {Code: "3F!<", At: "text.line[2]"},
+		{Code: "LSp3", SecondHalf: true, At: "text.line[2]"}, {Code: "StSq3", SecondHalf: true, At: "text.line[3]"},
 	}
 	if !reflect.DeepEqual(got, want) {
 		t.Errorf("got %+v", got)

@@ -40,6 +40,9 @@ type Planned struct {
 	// Grade is the expected grade of execution as the panel's average, in
 	// hundredths of a grade: 250 lies between +2 and +3. nil = not known.
 	Grade *rules.Points
+	// At is where the element stands in the request, such as text.line[1]; "" = not
+	// known.
+	At string
 }
 
 // Result is the answer to a program.
@@ -110,21 +113,21 @@ type item struct {
 
 // Check finds how a season credits a program. It gives the result or every
 // fault of the input with its path.
-func Check(season *rules.Season, in *Program) (*Result, error) {
-	ctx, err := value.NewContext(season, in.Category, in.Segment, in.Scope)
-	if err != nil {
-		return nil, err
+func Check(season *rules.Season, in *Program) (*Result, rules.FieldErrors) {
+	ctx, faults := value.NewContext(season, in.Category, in.Segment, in.Scope)
+	if len(faults) > 0 {
+		return nil, faults
 	}
 	c := &checker{Context: ctx, in: in, out: &Result{}}
-	if err := c.findLayout(); err != nil {
-		return nil, err
+	if faults := c.findLayout(); len(faults) > 0 {
+		return nil, faults
 	}
-	if err := c.parse(); err != nil {
-		return nil, err
+	if faults := c.parse(); len(faults) > 0 {
+		return nil, faults
 	}
 	c.capLevels()
-	if err := c.boxes(); err != nil {
-		return nil, err
+	if faults := c.boxes(); len(faults) > 0 {
+		return nil, faults
 	}
 	c.join()
 	if c.layout.ShortJumps != nil {
@@ -137,8 +140,8 @@ func Check(season *rules.Season, in *Program) (*Result, error) {
 	c.attempts()
 	c.markVoid()
 	c.takenOff()
-	if err := c.values(); err != nil {
-		return nil, err
+	if faults := c.values(); len(faults) > 0 {
+		return nil, faults
 	}
 	c.worth()
 	c.sortFindings()
@@ -146,7 +149,7 @@ func Check(season *rules.Season, in *Program) (*Result, error) {
 }
 
 // findLayout finds the content rules of the program's segment.
-func (c *checker) findLayout() error {
+func (c *checker) findLayout() rules.FieldErrors {
 	c.layout = c.Season.Content.Layout(c.in.Category, c.in.Segment)
 	if c.layout == nil {
 		var errs rules.FieldErrors
@@ -158,14 +161,18 @@ func (c *checker) findLayout() error {
 			c.Season.Params.Season, rules.Quote(c.in.Category), rules.Quote(c.in.Segment), known)
 		return errs
 	}
-	c.warn(c.layout.Warn)
+	if w := c.layout.Warn; w != nil {
+		c.out.Warnings.Add(w, "")
+	}
 	for _, key := range rules.SortedKeys(c.layout.Unknown) {
-		c.out.Warnings.Add(rules.WarnLowConfidence, c.layout.ID+".unknown."+key, c.layout.Unknown[key])
+		c.out.Warnings.Add(&rules.Warning{
+			Code: rules.WarnLowConfidence, Rule: c.layout.ID + ".unknown." + key, Confidence: rules.Low, Message: c.layout.Unknown[key],
+		}, "")
 	}
 	return nil
 }
 
-func (c *checker) parse() error {
+func (c *checker) parse() rules.FieldErrors {
 	var errs rules.FieldErrors
 	if len(c.in.Elements) > value.MaxElements {
 		errs.Add("elements", rules.ReasonTooManyItems, "has %d elements; %s are taken", len(c.in.Elements), rules.Allow("at most %d", value.MaxElements))
@@ -194,7 +201,7 @@ func (c *checker) parse() error {
 	if c.in.Duration < 0 {
 		errs.Add("duration", rules.ReasonFieldInvalid, "is %d seconds; allowed are %s", c.in.Duration, rules.Allowed("0 (not known) or more"))
 	}
-	return errs.Err()
+	return errs
 }
 
 // takeOffCalls takes off what the rules find by themselves: no-value marks and +REP.

@@ -30,9 +30,9 @@ func check(t testing.TB, catalog *table.Catalog, season, category, segment, line
 	if err != nil {
 		t.Fatal(err)
 	}
-	got, err := program.Check(s, &program.Program{Category: category, Segment: segment, Elements: elements, Duration: seconds})
-	if err != nil {
-		t.Fatal(err)
+	got, faults := program.Check(s, &program.Program{Category: category, Segment: segment, Elements: elements, Duration: seconds})
+	if faults != nil {
+		t.Fatal(faults)
 	}
 	return got
 }

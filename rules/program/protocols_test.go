@@ -2,6 +2,7 @@ package program_test
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -67,6 +68,9 @@ func programOf(t *testing.T, s *protocols.Sheet, as form) (in *program.Program, 
 	return in, printed
 }
 
+// mostWarnings is how many warnings a program that was skated may have.
+const mostWarnings = 2
+
 // differences lists what did not come back as printed.
 func differences(t *testing.T, season *rules.Season, s *protocols.Sheet, as form) []string {
 	t.Helper()
@@ -83,6 +87,9 @@ func differences(t *testing.T, season *rules.Season, s *protocols.Sheet, as form
 	}
 	if len(wrong) == 0 && as.keep {
 		wrong = append(unequal(t, season, in, got), contradicted(in, got)...)
+		if n := len(got.Warnings); n > mostWarnings {
+			wrong = append(wrong, fmt.Sprintf("%d warnings: %v", n, got.Warnings))
+		}
 	}
 	return wrong
 }
@@ -122,6 +129,49 @@ func contradicted(in *program.Program, got *program.Result) []string {
 		}
 	}
 	return wrong
+}
+
+// lacking says whether a program lacks something that it needs.
+func lacking(got *program.Result) bool {
+	return slices.ContainsFunc(got.Findings, func(f program.Finding) bool {
+		return f.Code == program.ElementMissing || f.Code == program.SpinMissing
+	})
+}
+
+// TestFewProgramsLackAnything holds the required elements against what was skated:
+// what a quarter of the programs of a season lack was not required in it.
+func TestFewProgramsLackAnything(t *testing.T) {
+	catalog := load(t)
+	type count struct{ programs, lacking int }
+	counts := map[string]*count{}
+	for _, s := range sheets(t) {
+		season, err := catalog.Season(s.Season)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if season.Content.Layout(s.Category(), s.SegmentKey()) == nil {
+			continue
+		}
+		in, _ := programOf(t, &s, skated)
+		got, faults := program.Check(season, in)
+		if faults != nil {
+			t.Errorf("%s: %v", s.String(), faults)
+			continue
+		}
+		key := s.Season + " " + s.Category() + " " + s.SegmentKey()
+		if counts[key] == nil {
+			counts[key] = &count{}
+		}
+		counts[key].programs++
+		if lacking(got) {
+			counts[key].lacking++
+		}
+	}
+	for _, key := range rules.SortedKeys(counts) {
+		if n := counts[key]; n.programs >= 5 && 4*n.lacking > n.programs {
+			t.Errorf("%s: %d of %d programs lack something", key, n.lacking, n.programs)
+		}
+	}
 }
 
 // agreement counts programs and those that came back in each form.

@@ -18,7 +18,7 @@ func TestUnknownElementsAreFaults(t *testing.T) {
 	}
 	for code, want := range map[string]rules.Reason{
 		"6Q": rules.ReasonCodeInvalid, "6F": rules.ReasonCodeInvalid, "3L": rules.ReasonCodeInvalid, "3Q+2T": rules.ReasonCodeInvalid,
-		"5Lz": rules.ReasonElementUnknown, "WJ": rules.ReasonElementUnknown, "5ALi4": rules.ReasonElementUnknown,
+		"5A": rules.ReasonElementUnknown, "WJ": rules.ReasonElementUnknown, "5ALi4": rules.ReasonElementUnknown,
 	} {
 		_, err := program.Check(season, &program.Program{Category: "senior-women", Segment: "free-skating", Elements: []program.Planned{{Code: "2A"}, {Code: code}}})
 		var faults rules.FieldErrors

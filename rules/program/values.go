@@ -1,7 +1,6 @@
 package program
 
 import (
-	"fmt"
 	"slices"
 
 	"github.com/rinktally/rinktally/rules"
@@ -10,7 +9,7 @@ import (
 )
 
 // values gives every element its credited code and value, and adds up.
-func (c *checker) values() error {
+func (c *checker) values() rules.FieldErrors {
 	skated := c.credited()
 	valued, err := c.Context.Elements(nil, skated, &c.out.Warnings)
 	if err != nil {
@@ -24,7 +23,7 @@ func (c *checker) values() error {
 		*x = Credited{Code: skated[i].Code, Kind: valued[i].Kind(), Base: valued[i].Base, Score: valued[i].Base, Valued: valued[i]}
 		if g := c.in.Elements[i].Grade; g != nil {
 			graded = true
-			if goe, ok := goe(&valued[i], *g, &c.out.Warnings); ok {
+			if goe, ok := goe(&valued[i], *g, &c.out.Warnings, field(i)); ok {
 				x.GOE, x.Score = &goe, x.Base+goe
 			}
 		}
@@ -73,7 +72,8 @@ func (c *checker) markVoid() {
 // on the line between their points, rounded to 0.01 (half away from zero); the
 // points that the panel's computer finds can differ by 0.01 or so, because it
 // takes the mean of each judge's points.
-func goe(v *value.Valued, grade rules.Points, warnings *rules.Warnings) (rules.Points, bool) {
+// Of points that were inferred it warns, at the field of the request.
+func goe(v *value.Valued, grade rules.Points, warnings *rules.Warnings, field string) (rules.Points, bool) {
 	low := int(grade / rules.Point)
 	if grade%rules.Point < 0 {
 		low--
@@ -92,7 +92,7 @@ func goe(v *value.Valued, grade rules.Points, warnings *rules.Warnings) (rules.P
 			return 0, false
 		}
 		if inferred {
-			warnings.Add(rules.WarnInferredValue, "values."+row.Code, fmt.Sprintf("the points of a grade of %s were inferred, not read from a published table", row.Code))
+			warnings.Add(row.GradeWarn, field)
 		}
 		point := int64(rules.Point)
 		sum += rules.Points(rules.RoundDiv(int64(from)*(point-rest)+int64(to)*rest, point))
@@ -102,7 +102,7 @@ func goe(v *value.Valued, grade rules.Points, warnings *rules.Warnings) (rules.P
 
 // components gives the expected component score: each average times its
 // factor, rounded to 0.01, then added.
-func (c *checker) components() (*rules.Points, error) {
+func (c *checker) components() (*rules.Points, rules.FieldErrors) {
 	if len(c.in.Components) == 0 {
 		return nil, nil
 	}
@@ -126,7 +126,7 @@ func (c *checker) components() (*rules.Points, error) {
 			errs.Add("components."+key, rules.ReasonComponentUnknown, "is not a component of this segment; it has: %s", rules.AllowList(known))
 		}
 	}
-	return &sum, errs.Err()
+	return &sum, errs
 }
 
 func (c *checker) addKind(x *Credited) {

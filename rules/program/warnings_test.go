@@ -63,3 +63,27 @@ func TestOtherCallsDoNotWarn(t *testing.T) {
 		}
 	}
 }
+
+// What a couple has to show in its short program is cited from the sheets of the
+// season itself.
+func TestPrescribedLiftsCiteTheirSeason(t *testing.T) {
+	catalog := load(t)
+	for _, season := range catalog.Seasons() {
+		key := season.Params.Season
+		if key < "2010" || season.Content.Layout("senior-pairs", "short-program") == nil {
+			continue
+		}
+		got := check(t, catalog, key, "senior-pairs", "short-program", "2A", 0)
+		cited := 0
+		for _, f := range got.Findings {
+			if strings.HasSuffix(f.Rule, ".boxes.lift") || strings.HasSuffix(f.Rule, ".boxes.death_spiral") {
+				if cited++; !strings.Contains(f.Source, key) || f.Confidence != rules.Medium {
+					t.Errorf("%s: %s is cited from %q (%s)", key, f.Rule, f.Source, f.Confidence)
+				}
+			}
+		}
+		if cited != 2 {
+			t.Errorf("%s: %d of 2 found among\n%s", key, cited, findings(got))
+		}
+	}
+}

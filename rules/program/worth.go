@@ -83,7 +83,7 @@ func (w *worther) score(i int, code string) (score rules.Points, hedge string, o
 		}
 	}
 	if g := w.in.Elements[i].Grade; g != nil {
-		points, ok := goe(&valued[i], *g, &doubts)
+		points, ok := goe(&valued[i], *g, &doubts, "")
 		if !ok {
 			return 0, "", false
 		}
@@ -167,7 +167,7 @@ func cost(p rules.Points) string {
 func (w *worther) fall(x *Credited) {
 	lowest := w.Season.GOE.Min
 	var doubts rules.Warnings
-	goe, ok := goe(&x.Valued, rules.Points(lowest)*rules.Point, &doubts)
+	goe, ok := goe(&x.Valued, rules.Points(lowest)*rules.Point, &doubts, "")
 	rule := w.Season.Deduction(w.Category, "FALL")
 	if !ok || rule == nil {
 		return

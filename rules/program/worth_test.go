@@ -77,9 +77,9 @@ func TestPrediction(t *testing.T) {
 		Category: "senior-women", Segment: "free-skating", Elements: elements,
 		Components: map[string]rules.Points{"COMPOSITION": 825, "PRESENTATION": 850, "SKATING_SKILLS": 800},
 	}
-	got, err := program.Check(season, in)
-	if err != nil {
-		t.Fatal(err)
+	got, faults := program.Check(season, in)
+	if faults != nil {
+		t.Fatal(faults)
 	}
 	// +2 of 5.90 is 1.18; between -1 (-0.35) and -2 (-0.70) of 3.50 lies -0.525,
 	// rounded away from zero; 2A has no grade and counts 3.30.
@@ -111,7 +111,7 @@ func TestFaultsOfTheInputComeTogether(t *testing.T) {
 		want []string
 	}{
 		{"codes and grades", program.Program{Category: "senior-men", Segment: "free-skating", Duration: -1, Elements: []program.Planned{{Code: "3Lz$"}, {Code: "3Lz", Grade: &grade}}}, []string{"elements[0].code", "elements[1].grade", "duration"}},
-		{"unknown value", program.Program{Category: "senior-men", Segment: "free-skating", Elements: []program.Planned{{Code: "3Lz"}, {Code: "5Lz"}}}, []string{"elements[1].code"}},
+		{"unknown value", program.Program{Category: "senior-men", Segment: "free-skating", Elements: []program.Planned{{Code: "3Lz"}, {Code: "5A"}}}, []string{"elements[1].code"}},
 		{"category", program.Program{Category: "senior-cats", Segment: "free-skating"}, []string{"senior-cats"}},
 		{"components", program.Program{Category: "senior-men", Segment: "free-skating", Components: map[string]rules.Points{"TIMING": 800, "COMPOSITION": 1100}}, []string{"components.COMPOSITION", "components.PRESENTATION", "components.TIMING"}},
 	} {

@@ -158,12 +158,9 @@ func (c *computation) points(i int, e *ElementScore, marks []int32, mark int32) 
 				"the points of %+d for %s in season %s are in no published source that this table rests on", mark, row.Code, c.Season.Params.Season)
 		}
 		if inferred {
-			c.out.Warnings.Add(rules.WarnInferredValue, markKey(row.Code, mark),
-				fmt.Sprintf("the points of %+d for %s were inferred (source: %s)", mark, row.Code, row.Source))
+			c.out.Warnings.Add(row.GradeWarn, fmt.Sprintf("elements[%d]", i))
 		}
 		sum += p
 	}
 	return sum
 }
-
-func markKey(code string, mark int32) string { return fmt.Sprintf("%s %+d", code, mark) }

@@ -50,9 +50,9 @@ func faults(t *testing.T, season *rules.Season, s *protocols.Sheet) []string {
 	if err != nil {
 		return []string{err.Error()}
 	}
-	result, err := score.Compute(season, segment(t, request))
-	if err != nil {
-		return []string{err.Error()}
+	result, faults := score.Compute(season, segment(t, request))
+	if faults != nil {
+		return []string{faults.Error()}
 	}
 	got := &protocols.Figures{
 		Components:   map[string]protocols.ComponentFigures{},

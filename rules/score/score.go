@@ -93,7 +93,7 @@ const other = "OTHER"
 // The order is that of the published calculation: base values, each mark's
 // points, trimmed mean rounded to 0.01, element scores; components' trimmed
 // means rounded to 0.01, each times its factor rounded to 0.01; deductions.
-func Compute(season *rules.Season, in *Segment) (*Result, error) {
+func Compute(season *rules.Season, in *Segment) (*Result, rules.FieldErrors) {
 	return new(Work).Compute(season, in)
 }
 
@@ -115,29 +115,29 @@ func (w *Work) Forget() {
 }
 
 // Compute is the package's Compute in the memory of w.
-func (w *Work) Compute(season *rules.Season, in *Segment) (*Result, error) {
-	ctx, err := value.NewContext(season, in.Category, in.Segment, in.Scope)
-	if err != nil {
-		return nil, err
+func (w *Work) Compute(season *rules.Season, in *Segment) (*Result, rules.FieldErrors) {
+	ctx, faults := value.NewContext(season, in.Category, in.Segment, in.Scope)
+	if len(faults) > 0 {
+		return nil, faults
 	}
 	c := &w.c
 	*c = computation{Context: ctx, in: in, out: &Result{}, work: w}
 	if in.Explain {
 		c.explain = &explainer{}
 	}
-	c.warn(ctx.Segment.Warn)
-	c.warn(season.GOE.Warn)
-	c.warn(season.Panel.Warn)
+	c.whole(ctx.Segment.Warn)
+	c.whole(season.GOE.Warn)
+	c.whole(season.Panel.Warn)
 	c.elements()
 	c.panel()
 	c.grades()
 	if rule := &season.Panel; c.nCount < rule.TrimFrom && rule.Trim > 0 {
-		c.warn(rule.Small.Warn)
+		c.whole(rule.Small.Warn)
 	}
 	c.components()
 	c.deductions()
-	if err := c.errs.Err(); err != nil {
-		return nil, err
+	if len(c.errs) > 0 {
+		return nil, c.errs
 	}
 	r := c.out
 	r.SegmentScore = r.ElementScore + r.ComponentScore + r.TotalDeductions
@@ -163,10 +163,11 @@ type computation struct {
 	column       [MaxJudges + 1]int8 // column of each judge's number, -1 = absent
 }
 
-// warn passes on the warning of a rule that the result rests on, if it has one.
-func (c *computation) warn(w *rules.Warning) {
+// whole passes on the warning of a rule that the whole result rests on, if it has
+// one.
+func (c *computation) whole(w *rules.Warning) {
 	if w != nil {
-		c.out.Warnings.Add(w.Code, w.Rule, w.Message)
+		c.out.Warnings.Add(w, "")
 	}
 }
 
@@ -178,11 +179,11 @@ func (c *computation) elements() {
 		e := &c.in.Elements[i]
 		w.skated = append(w.skated, value.Skated{Code: e.Code, SecondHalf: e.SecondHalf})
 	}
-	var err error
+	var faults rules.FieldErrors
 	w.valued = slices.Grow(w.valued[:0], min(len(w.skated), value.MaxElements))
-	w.valued, err = c.Elements(w.valued, w.skated, &c.out.Warnings)
-	if err != nil {
-		c.errs = append(c.errs, err.(rules.FieldErrors)...) //nolint:errorlint // Elements gives bare FieldErrors
+	w.valued, faults = c.Elements(w.valued, w.skated, &c.out.Warnings)
+	if len(faults) > 0 {
+		c.errs = append(c.errs, faults...)
 		return
 	}
 	w.elements = slices.Grow(w.elements[:0], len(w.valued))
@@ -227,8 +228,8 @@ func (c *computation) panel() {
 		}
 		c.nCount = c.present
 		if rule.Draw {
-			c.out.Warnings.Add(rules.WarnPanelNotDrawn, "panel.draw", fmt.Sprintf(
-				"in season %s only the marks of a drawn part of the panel counted; countedJudges is empty, so all marks are counted and the result can differ from the published one", c.Season.Params.Season))
+			c.whole(&rules.Warning{Code: rules.WarnPanelNotDrawn, Rule: rule.ID + ".draw", Message: fmt.Sprintf(
+				"in season %s only the marks of a drawn part of the panel counted; countedJudges is empty, so all marks are counted and the result can differ from the published one", c.Season.Params.Season)})
 		}
 		return
 	}
@@ -395,7 +396,9 @@ func (c *computation) deductions() {
 			points = -d.Value
 		default:
 			points = rule.After(c.countBefore(i), d.Count)
-			c.warn(rule.Warn)
+			if rule.Warn != nil {
+				c.out.Warnings.Add(rule.Warn, fmt.Sprintf("deductions[%d]", i))
+			}
 		}
 		c.out.Deductions = append(c.out.Deductions, DeductionScore{Kind: d.Kind, Count: d.Count, Value: -points, Note: d.Note})
 		c.out.TotalDeductions -= points

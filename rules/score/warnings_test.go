@@ -44,9 +44,9 @@ func TestUnsurePanelWarns(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		got, err := score.Compute(season, panelOf(test.judges))
-		if err != nil {
-			t.Fatal(err)
+		got, faults := score.Compute(season, panelOf(test.judges))
+		if faults != nil {
+			t.Fatal(faults)
 		}
 		var said []string
 		for _, w := range got.Warnings {

@@ -42,6 +42,7 @@ type folder struct {
 	key    string
 	name   string // as faults name it
 	files  map[string][]byte
+	kept   bool // of a layer that is Kept
 	result atomic.Pointer[compiled]
 }
 
@@ -79,7 +80,7 @@ func (c *Catalog) Over(layers ...Layer) *Catalog {
 	}
 	if replaced {
 		for key, f := range over.folders {
-			over.folders[key] = &folder{key: f.key, name: f.name, files: f.files}
+			over.folders[key] = &folder{key: f.key, name: f.name, files: f.files, kept: f.kept}
 		}
 		over.added = rules.SortedKeys(over.folders)
 	}
@@ -141,13 +142,12 @@ func inOrder(faults rules.TableFaults) rules.TableFaults {
 	slices.SortStableFunc(faults, func(a, b rules.TableFault) int {
 		return cmp.Or(strings.Compare(a.File, b.File), cmp.Compare(a.Line, b.Line))
 	})
-	var once rules.TableFaults
-	for _, f := range faults {
-		if !slices.Contains(once, f) {
-			once = append(once, f)
-		}
-	}
-	return once
+	seen := map[rules.TableFault]bool{}
+	return slices.DeleteFunc(faults, func(f rules.TableFault) bool {
+		again := seen[f]
+		seen[f] = true
+		return again
+	})
 }
 
 // Season returns the season with a key. The error is a rules.FieldError that says
@@ -166,8 +166,8 @@ func (c *Catalog) Season(key string) (*rules.Season, error) {
 	if done.season != nil {
 		return done.season, nil
 	}
-	if len(done.faults) == 0 {
-		return nil, rules.TableFaults{{File: f.name, Message: "rests on a season whose table has faults"}}
+	for len(done.faults) == 0 { // it extends a season that is at fault
+		done = done.parent
 	}
 	return nil, inOrder(slices.Clone(done.faults))
 }
@@ -185,7 +185,8 @@ func (c *Catalog) keys() []string {
 func (c *Catalog) Seasons() []*rules.Season { return slices.Clone(c.everything().seasons) }
 
 // Current returns the season whose table is valid on a date (YYYY-MM-DD). When
-// there is none, it returns the newest table and a warning that says so.
+// there is none, it returns the newest table and a warning that says so. The catalog
+// must have a season without faults.
 func (c *Catalog) Current(date string) (*rules.Season, *rules.Warning) {
 	var newest *rules.Season
 	seasons := c.everything().seasons

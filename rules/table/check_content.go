@@ -4,7 +4,6 @@ import (
 	"path"
 	"regexp"
 	"slices"
-	"strings"
 
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/element"
@@ -19,6 +18,9 @@ var (
 
 // checkContent reports every fault in the meaning of the content rules.
 func checkContent(c *check, r *rules.ContentRules) {
+	if !c.folder.kept {
+		checkNames(c, r)
+	}
 	oneOf(c, &r.Marks.Broken, brokenMarks)
 	for _, key := range statedFirst(r) {
 		if l := r.Layouts[key]; l != nil {
@@ -33,6 +35,30 @@ func checkContent(c *check, r *rules.ContentRules) {
 		keysOneOf(c, segments, rules.SegmentKeys)
 		for _, segment := range rules.SortedKeys(segments) {
 			checkNamed(c, r, in(segments, segment), segments[segment])
+		}
+	}
+}
+
+// checkNames reports names that no jump, slot or category has, which earlier versions
+// passed over.
+func checkNames(c *check, r *rules.ContentRules) {
+	oneOfEach(c, r.Joining.Next, element.JumpNames())
+	oneOfEach(c, r.Joining.AfterHalfLoop, element.JumpNames())
+	for i, jump := range r.Joining.HalfLoops {
+		if !element.IsJump(jump) {
+			oneOfAt(c, &r.Joining.HalfLoops[i], jump, element.JumpNames())
+		}
+	}
+	for _, key := range statedFirst(r) {
+		if l := r.Layouts[key]; l != nil && l.Spins != nil {
+			for i, slot := range l.Spins.Apart {
+				c.named(&l.Spins.Apart[i], slot, "slots", rules.SortedKeys(l.Spins.Slots))
+			}
+		}
+	}
+	for _, category := range rules.SortedKeys(r.Categories) {
+		if c.states("categories", category) { // one that is inherited may be of a category that the season has no longer
+			c.named(in(r.Categories, category), category, "categories of the season", rules.SortedKeys(c.season.Categories))
 		}
 	}
 }
@@ -52,9 +78,7 @@ func statedFirst(r *rules.ContentRules) []string {
 }
 
 func checkNamed(c *check, r *rules.ContentRules, at any, layout string) {
-	if r.Layouts[layout] == nil {
-		c.at(at, "is %s; the layouts are: %s", rules.Quote(layout), strings.Join(rules.SortedKeys(r.Layouts), ", "))
-	}
+	c.named(at, layout, "layouts", rules.SortedKeys(r.Layouts))
 }
 
 // checkLikes reports layouts that build on a missing one or in a circle.
@@ -99,7 +123,7 @@ func checkLayout(c *check, l *rules.Layout) {
 		within(c, &o.Max, 0, 10)
 		within(c, &o.Jumps, 2, 5)
 		within(c, &o.Long, 0, 10)
-		oneOf(c, &o.Extra, []rules.Effect{rules.EffectElement, rules.EffectAsSolo})
+		oneOf(c, &o.Extra, []rules.Effect{rules.EffectElement, rules.EffectAsSolo, rules.EffectNone})
 		oneOf(c, &o.LongOver, []rules.Effect{rules.EffectElement, rules.EffectJump})
 	}
 	if s := l.Sequences; s != nil {

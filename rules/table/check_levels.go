@@ -2,7 +2,6 @@ package table
 
 import (
 	"slices"
-	"strings"
 
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/level"
@@ -56,9 +55,7 @@ func checkSpins(c *check, s *rules.SpinRules) {
 			c.at(&m.AnyOf, "is empty: name the features, or leave mandatory out")
 		}
 		for i, f := range m.AnyOf {
-			if s.Features[f] == nil {
-				c.at(&m.AnyOf[i], "is %s; the features of this table are: %s", rules.Quote(string(f)), strings.Join(rules.SortedKeys(s.Features), ", "))
-			}
+			c.named(&m.AnyOf[i], string(f), "features of this table", rules.SortedKeys(s.Features))
 		}
 	}
 	if s.PerFoot != nil {
@@ -80,7 +77,7 @@ func checkSpins(c *check, s *rules.SpinRules) {
 	for _, name := range rules.SortedKeys(s.Features) {
 		f := rules.SpinFeature(name)
 		if rule := s.Features[f]; rule != nil {
-			c.oneOf(in(s.Features, name), f, listed(rules.SpinFeatures), slices.Contains(rules.SpinFeatures, f))
+			oneOfAt(c, in(s.Features, name), f, rules.SpinFeatures)
 			checkFeature(c, f, rule)
 		} else {
 			c.at(in(s.Features, name), "is empty: write {} when it has no limits of its own")
@@ -143,6 +140,7 @@ func checkFeatureKeys(c *check, f rules.SpinFeature, rule *rules.FeatureRule) {
 		{"after_layback_of", &rule.AfterLaybackOf, len(rule.AfterLaybackOf) > 0, ""},
 		{"one_position_only", &rule.OnePositionOnly, rule.OnePositionOnly, ""},
 		{"mixed", &rule.Mixed, rule.Mixed, ""},
+		{"windmill_needs_blade", &rule.WindmillNeedsBlade, rule.WindmillNeedsBlade, ""},
 		{"feet", &rule.Feet, rule.Feet != "", "want SECOND or ANY"},
 		{"broken_by_jump", &rule.BrokenByJump, rule.BrokenByJump, ""},
 	} {

@@ -2,7 +2,6 @@ package table
 
 import (
 	"slices"
-	"strings"
 	"time"
 
 	"github.com/rinktally/rinktally/rules"
@@ -15,14 +14,13 @@ var (
 
 // checkSeason reports every fault in the meaning of a season's parameters. parent
 // is the season that it extends, or nil.
-func checkSeason(c *check, s *rules.Season, parent *rules.Season) {
-	p := &s.Params
+func checkSeason(c *check, p *rules.Params, parent *rules.Season) {
 	if p.Title == "" {
 		c.at(&p.Title, "is missing: say in words what this table is")
 	}
 	checkDates(c, p)
 	for _, d := range rules.SortedKeys(p.Values) {
-		c.oneOf(in(p.Values, d), d, listed(rules.Disciplines), slices.Contains(rules.Disciplines, rules.Discipline(d)))
+		oneOfAt(c, in(p.Values, d), rules.Discipline(d), rules.Disciplines)
 	}
 	valuesOneOf(c, p.Values, []rules.ValuesMode{rules.ValuesOwn, rules.ValuesExtend, rules.ValuesNone})
 	for _, category := range rules.SortedKeys(p.Sheets) {
@@ -172,8 +170,16 @@ func checkDeductions(c *check, deductions map[string]*rules.DeductionRule) {
 			c.at(&d.Each, "is %v; want the points that are taken off, as a positive number", d.Each)
 			continue
 		}
-		if d == nil || (d.Each == 0) == (len(d.Steps) == 0) {
-			c.at(in(deductions, kind), "want either each: points or steps: a list of points, as positive numbers")
+		const want = "want either each: points or steps: a list of points, as positive numbers"
+		switch {
+		case d == nil:
+			c.at(in(deductions, kind), want)
+			continue
+		case d.Each == 0 && len(d.Steps) == 0:
+			c.at(&d.Each, want)
+			continue
+		case d.Each != 0 && len(d.Steps) != 0:
+			c.at(in(deductions, kind), want+"; here are both, so write null for the one that does not hold")
 			continue
 		}
 		for i := range d.Steps {
@@ -203,10 +209,8 @@ func checkCategory(c *check, p *rules.Params, category *rules.Category) {
 }
 
 func checkSegment(c *check, p *rules.Params, g *rules.Segment) {
-	set, ok := p.ComponentSets[g.Components]
-	if !ok {
-		c.at(&g.Components, "is %s; the component sets are: %s", rules.Quote(g.Components), strings.Join(rules.SortedKeys(p.ComponentSets), ", "))
-	}
+	c.named(&g.Components, g.Components, "component sets", rules.SortedKeys(p.ComponentSets))
+	set := p.ComponentSets[g.Components]
 	keysOneOf(c, g.Factors, set)
 	for _, key := range rules.SortedKeys(g.Factors) {
 		if f := g.Factors[key]; f < 1 || f > 10*rules.Point {

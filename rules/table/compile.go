@@ -33,17 +33,19 @@ type compiled struct {
 	// params, levels and content are the YAML trees with those of the seasons that
 	// this one extends below them, for seasons that extend it.
 	params, levels, content *Node
+	layer                   int       // how many seasons lie below
+	parent                  *compiled // the season that this one extends, or nil
 }
 
 // compiler makes one season.
 type compiler struct {
-	catalog *Catalog
-	folder  *folder
-	parent  *compiled
-	season  *rules.Season
-	faults  rules.TableFaults
-	misfit  map[*Node]bool  // values of the season's own files that do not fit
-	told    map[string]bool // faults that are reported already, by place and message
+	catalog  *Catalog
+	folder   *folder
+	parent   *compiled
+	season   *rules.Season
+	faults   rules.TableFaults
+	misfit   map[*Node]bool            // values of the season's own files that do not fit
+	reported map[rules.TableFault]bool // faults of the meaning, without their paths
 }
 
 func (c *compiler) fault(file string, line int, format string, args ...any) {
@@ -58,9 +60,9 @@ func (c *Catalog) compile(f *folder, chain []string) *compiled {
 	if done := f.result.Load(); done != nil {
 		return done
 	}
-	m := &compiler{catalog: c, folder: f, misfit: map[*Node]bool{}, told: map[string]bool{}}
+	m := &compiler{catalog: c, folder: f, misfit: map[*Node]bool{}, reported: map[rules.TableFault]bool{}}
 	out := m.compile(chain)
-	out.faults = m.faults
+	out.faults, out.parent = m.faults, m.parent
 	if len(m.faults) > 0 {
 		out.season = nil
 	}
@@ -81,6 +83,8 @@ func (c *compiler) compile(chain []string) *compiled {
 		parent = *c.parent
 	}
 
+	out.layer = c.layer()
+	params.state(out.layer) // read before the season below was known
 	s := &rules.Season{Tables: map[rules.Discipline]*rules.ValueTable{}}
 	c.season, out.season = s, s
 	inherited := parent.params
@@ -88,23 +92,24 @@ func (c *compiler) compile(chain []string) *compiled {
 		inherited = inherited.without("panel", "small")
 	}
 	out.params = params.over(inherited, "season", "title", "extends", "valid_from", "valid_to", "sheets", "values")
-	of := c.decode("", params, out.params, &s.Params)
-	if s.Params.Season != c.folder.key {
-		of.at(&s.Params.Season, "is %s, but the folder is %s; they must be equal", rules.Quote(s.Params.Season), c.folder.key)
-	}
-	checkSeason(of, s, parent.season)
+	decode(c, "", params, out.params.pruned(), &s.Params, func(of *check, p *rules.Params) {
+		if p.Season != c.folder.key {
+			of.at(&p.Season, "is %s, but the folder is %s; they must be equal", rules.Quote(p.Season), c.folder.key)
+		}
+		checkSeason(of, p, parent.season)
+	})
 
 	levels := c.read(levelsFile, new(rules.LevelRules))
 	out.levels = levels.over(parent.levels)
-	if laid := out.levels.laid("spins", "pairs", "spins"); laid != nil {
+	if laid := out.levels.laid().pruned(); laid != nil {
 		s.Levels = new(rules.LevelRules)
-		checkLevels(c.decode("levels", levels, laid, s.Levels), s.Levels)
+		decode(c, "levels", levels, laid, s.Levels, checkLevels)
 	}
 	content := c.read(contentFile, new(rules.ContentRules))
 	out.content = content.over(parent.content)
-	if layouts := out.content.likened("layouts"); layouts != nil {
+	if layouts := out.content.likened().pruned(); layouts != nil {
 		s.Content = new(rules.ContentRules)
-		checkContent(c.decode("program", content, layouts, s.Content), s.Content)
+		decode(c, "program", content, layouts, s.Content, checkContent)
 	}
 	if len(c.faults) == 0 {
 		resolve(s)
@@ -180,9 +185,13 @@ func (c *compiler) read(file string, into any) *Node {
 		c.faults = append(c.faults, *fault)
 		return nil
 	}
-	d := newDecoder("")
+	root.state(c.layer())
+	if root.null && file != paramsFile {
+		return nil // nothing is stated yet
+	}
+	d := &decoder{kept: c.folder.kept, misfit: map[*Node]bool{}}
 	d.read(root, into)
-	if !d.misfit[root] {
+	if !d.misfit[root] && !d.kept {
 		d.sourced(root)
 	}
 	c.faults = append(c.faults, d.faults...)
@@ -191,6 +200,14 @@ func (c *compiler) read(file string, into any) *Node {
 		return nil
 	}
 	return root
+}
+
+// layer counts the seasons below this one.
+func (c *compiler) layer() int {
+	if c.parent == nil {
+		return 0
+	}
+	return c.parent.layer + 1
 }
 
 // sourced reports the first value of a file for which nothing in the file says
@@ -213,34 +230,45 @@ func (d *decoder) sourced(n *Node) bool {
 	return true
 }
 
-// decode fills a struct from a merged tree and adds its rules to the season's.
-// What does not fit in the season's own files is reported already.
-func (c *compiler) decode(prefix string, own, root *Node, into any) *check {
-	d := newDecoder(prefix)
-	d.misfit = c.misfit
+// decode fills a struct from a merged tree, adds its rules to the season's and lets
+// do check it. What does not fit in the season's own files is reported already. Only
+// a table with a fault needs to know where everything stands, so that is found out
+// once a check has found one.
+func decode[T any](c *compiler, prefix string, own, root *Node, into *T, do func(*check, *T)) {
+	d := &decoder{prefix: prefix, misfit: c.misfit, clauses: map[string]stated{}}
 	d.read(root, into)
-	c.rules(d, "", root)
-	return &check{compiler: c, places: d.places, own: own}
+	c.rules(d, "", root, root.File, root.Line)
+	quick := &check{compiler: c, own: own}
+	if do(quick, into); !quick.wrong {
+		return
+	}
+	d.places = map[any]place{}
+	*into = *new(T)
+	d.read(root, into)
+	do(&check{compiler: c, places: d.places, own: own}, into)
 }
 
 // rules lists what a tree states: every leaf, the scalars of a list as one, and
-// before its leaves each mapping that is a rule.
-func (c *compiler) rules(d *decoder, p string, n *Node) {
+// before its leaves each mapping that is a rule. file and line are those of the key
+// of the tree.
+func (c *compiler) rules(d *decoder, p string, n *Node, file string, line int) {
 	key := d.key(p)
 	rule, isRule := d.clauses[p]
 	leaf := func(value string) {
-		c.season.Rules = append(c.season.Rules, rules.Rule{Key: key, Title: rule.title, Value: value, File: n.File, Line: n.Line, Cite: n.cite})
+		c.season.Rules = append(c.season.Rules, rules.Rule{Key: key, Title: rule.title, Value: value, File: file, Line: line, Cite: n.cite})
 	}
 	switch n.kind {
 	case mapping:
 		if isRule {
-			c.season.Rules = append(c.season.Rules, rules.Rule{Key: key, Title: rule.title, File: n.File, Line: n.Line, Cite: rule.cite})
+			whole := rules.Rule{Key: key, Title: rule.title, File: file, Line: line, Cite: rule.cite}
+			if rule.file != "" && rule.file != file { // it is known by a value of another file
+				whole.File, whole.Line = rule.file, rule.line
+			}
+			c.season.Rules = append(c.season.Rules, whole)
 		}
 		for _, k := range n.Keys {
 			if !ofProvenance(k.Name) {
-				at := *k.Value
-				at.File, at.Line = k.File, k.Line
-				c.rules(d, join(p, k.Name), &at)
+				c.rules(d, join(p, k.Name), k.Value, k.File, k.Line)
 			}
 		}
 	case list:
@@ -249,7 +277,7 @@ func (c *compiler) rules(d *decoder, p string, n *Node) {
 			if item.kind == scalar {
 				scalars = append(scalars, item.Text)
 			} else {
-				c.rules(d, fmt.Sprintf("%s[%d]", p, i), item)
+				c.rules(d, fmt.Sprintf("%s[%d]", p, i), item, item.File, item.Line)
 			}
 		}
 		if len(scalars) > 0 {

@@ -49,6 +49,7 @@ func (c *compiler) valueTable(d rules.Discipline) {
 		t = c.parseValues(d, data, inherited)
 	} else {
 		t = c.newTable(d, inherited.Source)
+		t.File, t.Confidence = inherited.File, inherited.Confidence
 	}
 	if inherited != nil {
 		extend(t, inherited)
@@ -81,10 +82,14 @@ func extend(t, parent *rules.ValueTable) {
 func (c *compiler) parseValues(d rules.Discipline, data []byte, under *rules.ValueTable) *rules.ValueTable {
 	name, s := c.file(valuesFile(d)), c.season
 	if s.GOE.Min < -5 || s.GOE.Min > -1 || s.GOE.Max > 5 || s.GOE.Max < 1 {
-		s.GOE.Min, s.GOE.Max = -5, 5 // the scale's own fault is told; the rows are still checked
+		s.GOE.Min, s.GOE.Max = -5, 5 // the scale's own fault is reported; the rows are still checked
 	}
 	data = bytes.TrimPrefix(data, byteOrderMark)
 	t := c.newTable(d, leadingComment(data))
+	t.File = name
+	if c.season.Confidence == rules.High { // a club that does not say so of its own table has not read its rows in a published text
+		t.Confidence = rules.High
+	}
 	if line := notUTF8(data); line > 0 {
 		c.fault(name, line, saveAsUTF8)
 		return t
@@ -95,8 +100,8 @@ func (c *compiler) parseValues(d rules.Discipline, data []byte, under *rules.Val
 	case strings.HasPrefix(t.Source, Placeholder):
 		c.fault(name, 1, "still has the source of the starter file; name the published text, or say that the values are your own")
 	}
-	if line := semicolons(data); line > 0 {
-		c.fault(name, line, "has semicolons between its fields; want commas, and decimals with a point: save it as CSV with commas")
+	if line, mark := separated(data); line > 0 {
+		c.fault(name, line, "has %s between its fields; want commas, and decimals with a point: save it as CSV with commas", mark)
 		return t
 	}
 	r := csv.NewReader(bytes.NewReader(data))
@@ -123,7 +128,7 @@ func (c *compiler) parseValues(d rules.Discipline, data []byte, under *rules.Val
 		}
 		var pe *csv.ParseError
 		if errors.As(err, &pe) {
-			c.fault(name, pe.Line, "%v", pe.Err)
+			c.fault(name, pe.StartLine, "has a quotation mark inside of a field, or one without its end; leave quotation marks out, or put the whole field into them and double those inside")
 			continue
 		}
 		if err != nil {
@@ -155,8 +160,9 @@ func (c *compiler) parseValues(d rules.Discipline, data []byte, under *rules.Val
 	}
 }
 
-// semicolons gives the line of a header whose fields are parted by semicolons, or 0.
-func semicolons(data []byte) int {
+// separated returns the line of a header whose fields are parted by something else
+// than commas, and by what, or 0.
+func separated(data []byte) (line int, mark string) {
 	number := 0
 	for line := range bytes.Lines(data) {
 		number++
@@ -164,15 +170,19 @@ func semicolons(data []byte) int {
 		if _, is := comment(text); is || text == "" {
 			continue
 		}
-		if strings.Contains(text, ";") && !strings.Contains(text, ",") {
-			return number
+		switch {
+		case strings.Contains(text, ","):
+		case strings.Contains(text, ";"):
+			return number, "semicolons"
+		case strings.Contains(text, "\t"):
+			return number, "tabs"
 		}
 		break
 	}
-	return 0
+	return 0, ""
 }
 
-// comment gives what a comment line says, also one that a spreadsheet has put in
+// comment returns what a comment line says, also one that a spreadsheet has put in
 // quotes and filled up with separators.
 func comment(line string) (text string, is bool) {
 	if quoted, ok := strings.CutPrefix(line, `"#`); ok {
@@ -181,7 +191,7 @@ func comment(line string) (text string, is bool) {
 	return strings.TrimSpace(strings.TrimLeft(line, "# ")), strings.HasPrefix(line, "#")
 }
 
-// isComment tells whether a line that was read is a comment in quotes.
+// isComment reports whether a line that was read is a comment in quotes.
 func isComment(record []string) bool { return strings.HasPrefix(record[0], "#") }
 
 // leadingComment joins the comment lines at the top of a CSV file.
@@ -230,7 +240,7 @@ func (c *compiler) valueColumns(name string, line int, header []string) []string
 func (c *compiler) parseRow(t *rules.ValueTable, name string, line int, columns, record []string) *rules.Value {
 	s := c.season
 	v := rules.NewValue(s.GOE.Min)
-	v.Source, v.File, v.Line = t.Source, name, line
+	v.Source, v.Confidence, v.File, v.Line = t.Source, t.Confidence, name, line
 	before := len(c.faults)
 	var inferred []string
 	goe := map[int]rules.Points{}
@@ -252,6 +262,9 @@ func (c *compiler) parseRow(t *rules.ValueTable, name string, line int, columns,
 		case "source":
 			if cell != "" {
 				v.Source = cell
+			}
+			if strings.HasPrefix(cell, Placeholder) && !c.folder.kept {
+				c.fault(name, line, "source of %s: is still the text of the starter file; name the published text, or say that it is your own rule", v.Code)
 			}
 		case "inferred":
 			inferred = strings.Fields(cell)
@@ -280,7 +293,11 @@ func (c *compiler) parseRow(t *rules.ValueTable, name string, line int, columns,
 		}
 	}
 	if len(c.faults) == before {
-		if err := value.CheckRow(v.Code, v.Kind); err != nil {
+		err := value.CheckRow(v.Code, v.Kind)
+		if err == nil && !c.folder.kept {
+			err = value.Misspelt(v.Code)
+		}
+		if err != nil {
 			c.fault(name, line, "%v", err)
 		}
 	}
@@ -293,11 +310,26 @@ func (c *compiler) parseRow(t *rules.ValueTable, name string, line int, columns,
 	if len(c.faults) > before {
 		return nil
 	}
+	v.Rule = "values." + string(t.Discipline) + "." + v.Code
+	warning := func(what string) *rules.Warning {
+		return &rules.Warning{
+			Code: rules.WarnInferredValue, Rule: v.Rule, Confidence: rules.Inferred,
+			Message: fmt.Sprintf("%s of %s was inferred (source: %s)", what, v.Code, v.Source),
+		}
+	}
 	if v.BaseInferred = isInferred("base"); v.BaseInferred {
-		v.Warn = &rules.Warning{Code: rules.WarnInferredValue, Rule: v.Key(t.Discipline), Message: fmt.Sprintf("the base value of %s was inferred (source: %s)", v.Code, v.Source)}
+		v.Warn = warning("the base value")
+		v.GradeWarn = v.Warn // the points of a grade are shares of it
 	}
 	for mark, points := range goe {
-		v.SetGOE(mark, points, isInferred(fmt.Sprintf("%+d", mark)))
+		inferred := isInferred(fmt.Sprintf("%+d", mark))
+		if inferred && v.GradeWarn == nil {
+			v.GradeWarn = warning("what a grade adds to the value")
+		}
+		v.SetGOE(mark, points, inferred)
+	}
+	if v.GradeWarn != nil {
+		v.Confidence = rules.Inferred
 	}
 	return v
 }
@@ -322,17 +354,19 @@ func (c *compiler) grade(t, under *rules.ValueTable, v *rules.Value) {
 	last := rules.Points(-1 << 40)
 	for mark := c.season.GOE.Min; mark <= c.season.GOE.Max; mark++ {
 		points, stated, _ := v.GOE(mark)
-		own := ""
 		switch {
 		case stated:
 		case percent > 0:
 			points = base.Percent(int64(mark) * percent)
 			v.SetGOE(mark, points, v.BaseInferred)
-			own = fmt.Sprintf(" (%d%% of %s a grade, since its cell is empty)", percent, of)
 		default:
 			continue
 		}
 		if points < last {
+			own := ""
+			if !stated {
+				own = fmt.Sprintf(" (%d%% of %s a grade, since its cell is empty)", percent, of)
+			}
 			c.fault(v.File, v.Line, "GOE %+d of %s: %v%s is lower than the points of a lower mark; points must rise with the marks", mark, v.Code, points, own)
 		}
 		last = points

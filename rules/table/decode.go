@@ -22,7 +22,7 @@ func ReadYAML(file string, data []byte, into any) (root *Node, faults rules.Tabl
 	if fault != nil {
 		return nil, rules.TableFaults{*fault}
 	}
-	d := newDecoder("")
+	d := &decoder{misfit: map[*Node]bool{}}
 	d.read(root, into)
 	if d.misfit[root] {
 		root = nil
@@ -41,21 +41,28 @@ func ReadYAML(file string, data []byte, into any) (root *Node, faults rules.Tabl
 // "in" of an outer field is added behind.
 type decoder struct {
 	prefix string // of the keys of rules: "", "levels" or "program"
+	kept   bool   // unknown keys are of an earlier version
 	faults rules.TableFaults
 	misfit map[*Node]bool // nodes that a fault names already
-	places map[any]place  // by pointer to a field, to an item or to a struct of a map
-	// clauses are the rules found, by path.
+	// places are by pointer to a field, to an item or to a struct of a map, and clauses
+	// are the rules found, by path; both are nil where nobody asks for them.
+	places  map[any]place
 	clauses map[string]stated
 }
 
-// stated is what a rule of several values is about, and how it is known.
+// stated is what a rule of several values is about, and how it is known: as one of
+// its values is, which stands at a file and line, or, where these are empty, as the
+// mapping is.
 type stated struct {
 	title string
-	cite  rules.Cite
+	known
 }
 
-func newDecoder(prefix string) *decoder {
-	return &decoder{prefix: prefix, misfit: map[*Node]bool{}, places: map[any]place{}, clauses: map[string]stated{}}
+// known is a provenance with the place that states it.
+type known struct {
+	cite rules.Cite
+	file string
+	line int
 }
 
 // place is where a table states a value, or the mapping that lacks it.
@@ -81,26 +88,48 @@ type around struct {
 	place
 	about, key, of, in string
 	rests              *weakest // of the rule that the value belongs to; nil outside of rules
+	group              *group   // of rules that the value belongs to; nil outside of groups
+}
+
+// group is a mapping of rules that are stated together, such as those of a kind of
+// element. Those that are known as the group is make one warning, which names it.
+type group struct {
+	path, words string
+	cite        rules.Cite
+	outer       *group // the one that it belongs to; nil = none
+}
+
+// of finds the group that is known equally well from the same source, from the
+// inside out, or nil.
+func (g *group) of(cite rules.Cite) *group {
+	for g != nil && (g.cite.Source != cite.Source || g.cite.Confidence != cite.Confidence) {
+		g = g.outer
+	}
+	return g
 }
 
 // weakest collects the provenance of a rule's values: the rule is as sure as the
 // least sure of them.
 type weakest struct {
-	cite rules.Cite
-	any  bool
+	known
+	any bool
 }
 
-func (w *weakest) add(cite rules.Cite) {
-	if w != nil && (!w.any || cite.Confidence.Doubt() > w.cite.Confidence.Doubt()) {
-		w.cite, w.any = cite, true
+func (w *weakest) add(value known) {
+	if w != nil && (!w.any || value.cite.Confidence.Doubt() > w.cite.Confidence.Doubt()) {
+		w.known, w.any = value, true
 	}
 }
 
 func (d *decoder) read(root *Node, into any) {
 	v := reflect.ValueOf(into)
 	at := around{place: place{file: root.File, line: root.Line, node: root}}
-	if root.null && v.Elem().Kind() != reflect.Slice {
-		d.fault(at.place, "is empty; want a mapping of keys to values")
+	if root.null {
+		want := "a mapping of keys to values"
+		if v.Elem().Kind() == reflect.Slice {
+			want = "a list"
+		}
+		d.fault(at.place, "is empty; want %s", want)
 		return
 	}
 	d.value(root, v.Elem(), at)
@@ -117,11 +146,25 @@ func (d *decoder) fault(at place, format string, args ...any) {
 	d.faults = append(d.faults, rules.TableFault{File: at.file, Line: at.line, Message: text})
 }
 
+// found remembers the place of a field.
+func (d *decoder) found(field any, at place) {
+	if d.places != nil {
+		d.places[field] = at
+	}
+}
+
+// rule remembers the rule at a path.
+func (d *decoder) rule(path string, is stated) {
+	if d.clauses != nil {
+		d.clauses[path] = is
+	}
+}
+
 var textReader = reflect.TypeFor[encoding.TextUnmarshaler]()
 
 // value reads a node into a value.
 func (d *decoder) value(n *Node, v reflect.Value, at around) {
-	if n.null && at.path != "" {
+	if n.null {
 		return
 	}
 	if n.kind == mapping {
@@ -133,7 +176,7 @@ func (d *decoder) value(n *Node, v reflect.Value, at around) {
 		if v.IsNil() {
 			v.Set(reflect.New(t.Elem()))
 		}
-		d.places[v.Interface()] = at.place
+		d.found(v.Interface(), at.place)
 		d.value(n, v.Elem(), at)
 	case reflect.PointerTo(t).Implements(textReader):
 		d.scalar(n, v, at)
@@ -159,7 +202,7 @@ func (d *decoder) list(n *Node, v reflect.Value, at around) {
 	for i, item := range n.Items {
 		below := at
 		below.place = place{path: fmt.Sprintf("%s[%d]", at.path, i), file: item.File, line: item.Line, node: item}
-		d.places[v.Index(i).Addr().Interface()] = below.place
+		d.found(v.Index(i).Addr().Interface(), below.place)
 		d.value(item, v.Index(i), below)
 	}
 }
@@ -171,12 +214,16 @@ func (d *decoder) table(n *Node, v reflect.Value, at around) {
 	}
 	v.Set(reflect.MakeMapWithSize(v.Type(), len(n.Keys)))
 	for i, k := range n.Keys {
+		if ofProvenance(k.Name) {
+			d.provenance(k, at)
+			continue
+		}
 		if d.commaDecimal(n, i, at.path) {
 			continue
 		}
 		below := at.below(k)
 		below.key = k.Name
-		d.places[entry{v.Pointer(), k.Name}] = below.place
+		d.found(entry{v.Pointer(), k.Name}, below.place)
 		value := reflect.New(v.Type().Elem()).Elem()
 		d.value(k.Value, value, below)
 		v.SetMapIndex(reflect.ValueOf(k.Name).Convert(v.Type().Key()), value)
@@ -203,19 +250,30 @@ func (d *decoder) structure(n *Node, v reflect.Value, at around) {
 	}
 	for i := range shape.fields {
 		f := &shape.fields[i]
+		k := n.key(f.name)
 		field := v.FieldByIndex(f.index)
+		if k == nil && d.places == nil && (d.clauses == nil || field.Kind() != reflect.Struct) {
+			continue
+		}
 		below := inner.below(Key{Name: f.name, File: at.file, Line: at.line})
 		below.about, below.of, below.in = f.about, at.of+f.of, at.in+f.in
-		k := n.key(f.name)
 		if k != nil {
 			below.place = place{path: below.path, file: k.File, line: k.Line, node: k.Value}
 		}
-		d.places[field.Addr().Interface()] = below.place
+		if f.group != "" && k != nil && at.group.of(k.Value.cite) == nil {
+			below.group = &group{path: below.path, words: f.group + below.in, cite: k.Value.cite, outer: at.group}
+			d.rule(below.path, stated{below.group.words, known{cite: below.group.cite}})
+		}
+		d.found(field.Addr().Interface(), below.place)
+		if f.name == unknownKey {
+			below.rests = &weakest{} // what is known is no less sure for it
+		}
 		switch {
 		case k != nil:
 			d.value(k.Value, field, below)
-		case field.Kind() == reflect.Struct && shapeOf(field.Type()).clause != nil:
-			// A rule that is not stated is known as what surrounds it is.
+		case field.Kind() == reflect.Struct:
+			// What is not stated is known as what surrounds it is, and a check of its
+			// fields finds their place.
 			d.structure(&Node{kind: mapping, cite: n.cite, File: n.File, Line: n.Line}, field, below)
 		}
 	}
@@ -225,6 +283,7 @@ func (d *decoder) structure(n *Node, v reflect.Value, at around) {
 		case known, d.commaDecimal(n, i, at.path):
 		case shape.cited && ofProvenance(k.Name):
 			d.provenance(k, at)
+		case d.kept:
 		default:
 			d.fault(at.below(k).place, "is not a known key here; %s", rules.Meant(k.Name, shape.names()))
 		}
@@ -234,37 +293,44 @@ func (d *decoder) structure(n *Node, v reflect.Value, at around) {
 	}
 	for _, l := range shape.lists {
 		if of := n.Get(l.name); of != nil {
-			d.clause(v.FieldByIndex(l.index), of.cite, around{place: place{path: join(at.path, l.name)}, about: l.about, of: at.of, in: at.in}, n)
+			d.clause(v.FieldByIndex(l.index), known{cite: of.cite}, around{place: place{path: join(at.path, l.name)}, about: l.about, of: at.of, in: at.in, group: at.group}, n)
 		}
 	}
 	if own == nil {
 		return
 	}
 	if !own.any {
-		own.add(n.cite)
+		own.add(known{cite: n.cite})
 	}
-	d.clause(v.FieldByIndex(shape.clause), own.cite, at, n)
+	d.clause(v.FieldByIndex(shape.clause), own.known, at, n)
 }
 
 // clause fills in what the rule at a path is known by.
-func (d *decoder) clause(v reflect.Value, cite rules.Cite, at around, n *Node) {
+func (d *decoder) clause(v reflect.Value, by known, at around, n *Node) {
+	cite := by.cite
 	c, ok := v.Addr().Interface().(*rules.Clause)
-	if !ok {
+	if !ok || d.clauses == nil {
 		return
 	}
 	words := at.about
 	if strings.Contains(words, "{") {
+		words = strings.ReplaceAll(words, "{of}", at.of)
+		words = strings.ReplaceAll(words, "{key}", at.key)
+		words = strings.ReplaceAll(words, "{words}", strings.ToLower(strings.ReplaceAll(at.key, "_", " ")))
 		title := ""
 		if t := n.Get("title"); t != nil {
 			title = t.Text
 		}
-		words = strings.NewReplacer("{key}", at.key, "{words}", strings.ToLower(strings.ReplaceAll(at.key, "_", " ")), "{title}", title, "{of}", at.of).Replace(words)
+		words = strings.ReplaceAll(words, "{title}", title)
 	}
 	c.Cite = cite
 	c.ID = d.key(at.path)
 	words += at.in
 	c.Warn = cite.Unsure(c.ID, words)
-	d.clauses[at.path] = stated{words, cite}
+	if g := at.group.of(cite); g != nil {
+		c.Warn = g.cite.Unsure(d.key(g.path), g.words)
+	}
+	d.rule(at.path, stated{words, by})
 }
 
 // key is the key of a rule at a path of this file.
@@ -285,7 +351,7 @@ func (d *decoder) provenance(k Key, at around) {
 	case k.Name == coversKey && k.Value.Text != inherited:
 		d.fault(below, "is %s; allowed is %s", rules.Quote(k.Value.Text), inherited)
 	case k.Name == confidenceKey && !slices.Contains(confidences, rules.Confidence(k.Value.Text)):
-		d.fault(below, "is %s; allowed are: %s", rules.Quote(k.Value.Text), listed(confidences))
+		d.fault(below, "is %s; %s", rules.Quote(k.Value.Text), rules.Meant(k.Value.Text, words(confidences)))
 	case k.Name == sourceKey && strings.HasPrefix(k.Value.Text, Placeholder):
 		d.fault(below, "is still the text of the starter file; name the published text, or say that it is your own rule")
 	}
@@ -339,20 +405,22 @@ func (n Number) MarshalJSON() ([]byte, error) {
 // twice reports keys that stand twice in a mapping and leaves the first of them,
 // so that everything else can be read.
 func (d *decoder) twice(n *Node, path string) {
-	var once []Key
-	for i, k := range n.Keys {
-		if first := slices.IndexFunc(n.Keys[:i], func(have Key) bool { return have.Name == k.Name }); first >= 0 {
-			if once == nil {
-				once = slices.Clone(n.Keys[:i])
-			}
-			d.fault(place{path: join(path, k.Name), file: k.File, line: k.Line, node: k.Value}, "stands twice (first in line %d)", n.Keys[first].Line)
-		} else if once != nil {
-			once = append(once, k)
+	lines := make(map[string]int, len(n.Keys))
+	for _, k := range n.Keys {
+		if first, again := lines[k.Name]; again {
+			d.fault(place{path: join(path, k.Name), file: k.File, line: k.Line, node: k.Value}, "stands twice (first in line %d)", first)
+		} else {
+			lines[k.Name] = k.Line
 		}
 	}
-	if once != nil {
-		n.Keys = once
+	if len(lines) == len(n.Keys) {
+		return
 	}
+	n.Keys = slices.DeleteFunc(slices.Clone(n.Keys), func(k Key) bool {
+		_, first := lines[k.Name]
+		delete(lines, k.Name)
+		return !first
+	})
 }
 
 var digits = regexp.MustCompile(`^\d+$`)
@@ -374,11 +442,11 @@ func (d *decoder) commaDecimal(n *Node, i int, path string) bool {
 
 // scalar reads a single value.
 func (d *decoder) scalar(n *Node, v reflect.Value, at around) {
-	if n.kind != scalar || n.null {
+	if n.kind != scalar {
 		d.fault(at.place, "is %s; want %s", found(n), wanted(v.Type()))
 		return
 	}
-	at.rests.add(n.cite)
+	at.rests.add(known{n.cite, at.file, at.line})
 	if own, ok := v.Addr().Interface().(encoding.TextUnmarshaler); ok {
 		if err := own.UnmarshalText([]byte(n.Text)); err != nil {
 			d.fault(at.place, "%v", err)
@@ -416,6 +484,7 @@ type fieldShape struct {
 	name          string
 	index         []int
 	about, of, in string
+	group         string
 }
 
 func (s *shape) names() []string {
@@ -455,7 +524,7 @@ func (s *shape) collect(t reflect.Type, index []int) {
 		name, options, _ := strings.Cut(field.Tag.Get("yaml"), ",")
 		f := fieldShape{
 			name: name, index: append(slices.Clone(index), i),
-			about: field.Tag.Get("about"), of: field.Tag.Get("of"), in: field.Tag.Get("in"),
+			about: field.Tag.Get("about"), of: field.Tag.Get("of"), in: field.Tag.Get("in"), group: field.Tag.Get("group"),
 		}
 		switch {
 		case field.Type == citeType:

@@ -97,7 +97,7 @@ func (d *deriver) oneTurnLess(full *rules.Value, part *element.Part, edge string
 	// A single jump with one turn less is no jump: 0.00 whatever the marks.
 	s := d.season
 	none := rules.NewValue(s.GOE.Min)
-	none.Code, none.Scope, none.Source = full.Code, full.Scope, full.Source
+	none.Code, none.Scope, none.Source, none.Rule = full.Code, full.Scope, full.Source, full.Rule
 	for mark := s.GOE.Min; mark <= s.GOE.Max; mark++ {
 		if mark != 0 {
 			none.SetGOE(mark, 0, false)

@@ -1,6 +1,7 @@
 package table
 
 import (
+	"bytes"
 	"embed"
 	"errors"
 	"fmt"
@@ -18,6 +19,11 @@ import (
 type Layer struct {
 	Name string // prefix of file names in faults, such as a directory
 	FS   fs.FS
+	// Kept says that these are tables that something was decided by before: they are
+	// read although an earlier version wrote them, without the keys that this one no
+	// longer knows and the sources that it asks for, and with the names of jumps, slots,
+	// categories and elements that it refuses.
+	Kept bool
 }
 
 var seasonKey = regexp.MustCompile(`^[a-z0-9][a-z0-9-]{0,62}$`)
@@ -53,12 +59,13 @@ type name struct {
 }
 
 type text struct {
-	data string
+	data []byte
 	err  string // why it could not be read
 }
 
 func (s *snapshot) equal(other *snapshot) bool {
-	return maps.EqualFunc(s.names, other.names, slices.Equal) && maps.Equal(s.texts, other.texts)
+	return maps.EqualFunc(s.names, other.names, slices.Equal) &&
+		maps.EqualFunc(s.texts, other.texts, func(a, b text) bool { return a.err == b.err && bytes.Equal(a.data, b.data) })
 }
 
 // readings is how often a layer is read until two readings agree.
@@ -69,9 +76,9 @@ const readings = 10
 func readLayer(layer Layer) ([]*folder, rules.TableFaults) {
 	s := take(layer.FS)
 	if _, fixed := layer.FS.(embed.FS); !fixed { // the program's own files cannot change
-		again, agree := s, false
+		agree := false
 		for i := 1; i < readings && !agree; i++ {
-			again = take(layer.FS)
+			again := take(layer.FS)
 			agree = again.equal(s)
 			s = again
 		}
@@ -79,7 +86,7 @@ func readLayer(layer Layer) ([]*folder, rules.TableFaults) {
 			return nil, rules.TableFaults{{File: layer.Name, Message: fmt.Sprintf("is being written: %d readings in a row differ; the tables are read again when it has come to rest", readings)}}
 		}
 	}
-	return s.folders(layer.Name)
+	return s.folders(layer.Name, layer.Kept)
 }
 
 // take reads all that a table is made of.
@@ -93,7 +100,7 @@ func take(fsys fs.FS) *snapshot {
 			if !in.dir && slices.Contains(tableFiles, in.text) {
 				file := path.Join(e.text, in.text)
 				data, err := fs.ReadFile(fsys, file)
-				read := text{data: string(data)}
+				read := text{data: data}
 				if err != nil {
 					read.err = err.Error()
 				}
@@ -125,7 +132,7 @@ func (s *snapshot) list(fsys fs.FS, dir string) []name {
 }
 
 // folders returns the season folders of a layer, and what is wrong around them.
-func (s *snapshot) folders(layer string) (found []*folder, faults rules.TableFaults) {
+func (s *snapshot) folders(layer string, kept bool) (found []*folder, faults rules.TableFaults) {
 	fault := func(at, format string, args ...any) {
 		faults = append(faults, rules.TableFault{File: path.Join(layer, at), Message: fmt.Sprintf(format, args...)})
 	}
@@ -148,7 +155,7 @@ func (s *snapshot) folders(layer string) (found []*folder, faults rules.TableFau
 		case !seasonKey.MatchString(e.text):
 			fault(e.text, "is not a season key: want %s", keyForm)
 		default:
-			f := &folder{key: e.text, name: path.Join(layer, e.text), files: map[string][]byte{}}
+			f := &folder{key: e.text, name: path.Join(layer, e.text), files: map[string][]byte{}, kept: kept}
 			s.ignored(e.text, fault)
 			for _, file := range tableFiles {
 				read, ok := s.texts[path.Join(e.text, file)]
@@ -157,7 +164,7 @@ func (s *snapshot) folders(layer string) (found []*folder, faults rules.TableFau
 				case read.err != "":
 					fault(path.Join(e.text, file), "cannot be read: %s", read.err)
 				default:
-					f.files[file] = []byte(read.data)
+					f.files[file] = read.data
 				}
 			}
 			found = append(found, f)

@@ -344,3 +344,35 @@ func FuzzLoad(f *testing.F) {
 		}
 	})
 }
+
+// A table that leaves out a part that every answer needs is refused, also where a
+// null takes it away: a step of 0.00 would divide by zero.
+func TestPartsThatEverySeasonNeeds(t *testing.T) {
+	without := func(key string) string {
+		_, rest, _ := strings.Cut(base, "\n"+key+":")
+		_, rest, _ = strings.Cut(rest, "\n")
+		for strings.HasPrefix(rest, " ") {
+			_, rest, _ = strings.Cut(rest, "\n")
+		}
+		before, _, _ := strings.Cut(base, "\n"+key+":")
+		return before + "\n" + rest
+	}
+	for key, want := range map[string]string{
+		"component_marks": "component_marks.step: is 0.00; allowed is 0.01 to 1.00",
+		"base_value":      "base_value.round_to: is 0.00; allowed are 0.01 and 0.10",
+		"goe":             "goe.min: is 0; allowed is -5 to -1",
+		"panel":           "panel.min_judges: is 0; allowed is 1 to 20",
+	} {
+		_, err := Load(tables(map[string]string{"base/season.yaml": without(key)}))
+		if err == nil || !strings.Contains(err.Error(), "base/season.yaml:1: "+want) {
+			t.Errorf("without %s: %v, want %s", key, err, want)
+		}
+		_, err = Load(tables(map[string]string{
+			"base/season.yaml": base,
+			"club/season.yaml": "season: club\ntitle: Club\nextends: base\nsource: ours\n" + key + ": null\n",
+		}))
+		if err == nil || !strings.Contains(err.Error(), "club/season.yaml:5: "+want) {
+			t.Errorf("with null for %s: %v, want %s", key, err, want)
+		}
+	}
+}

@@ -81,6 +81,7 @@ func TestSpreadsheets(t *testing.T) {
 	for values, want := range map[string]string{
 		"\"# ours; all\";;\n\"code\";\"base_value\"\n\"WJ\";\"0,30\"\n": "club/ours/singles.csv:2: has semicolons between its fields; want commas",
 		"# ours\ncode;base_value\nWJ;0,30\n":                            "club/ours/singles.csv:2: has semicolons between its fields; want commas",
+		"# ours\ncode\tbase_value\nWJ\t0.30\n":                          "club/ours/singles.csv:2: has tabs between its fields; want commas",
 		"# ours\ncode,base_value\nWJ,0.30\n\nWJ,0.40\n":                 "club/ours/singles.csv:5: WJ stands twice (first in line 3)",
 		"# ours\ncode,base_value,source\nWJ,0.30,M\xfcller\n":           "club/ours/singles.csv:3: is not UTF-8 text; save the file as UTF-8",
 	} {
@@ -97,27 +98,36 @@ func TestSpreadsheets(t *testing.T) {
 
 func TestValueFaultsSayWhy(t *testing.T) {
 	for values, want := range map[string]string{
-		"# ours\ncode,base_value,+1,+2\nWJ,1.00,0.40,\n": "GOE +2 of WJ: 0.20 (10% of the base value a grade, since its cell is empty) is lower than the points of a lower mark",
-		"# ours\ncode,base_value\nWJ,-0.30\n":            "base_value of WJ: -0.30 is negative; allowed are 0.00 and more",
-		"# ours\ncode,base_value\nWJ,0.333\n":            `base_value of WJ: "0.333" is not a number of points: it has more than two decimals`,
-		"# ours\ncode,base_value\nWJ,\"0,30\"\n":         `base_value of WJ: "0,30" is not a number of points: it has a comma`,
-		"# ours\ncode,base_value\nWJ,0,30\n":             "has 3 fields, the header has 2 (code,base_value); a comma stands between two fields, and decimals follow a point",
-		"# ours\ncode,base_value\nWJ\n":                  "has 1 field, the header has 2 (code,base_value)",
-		"# ours\ncode,base_value,+1\nWJ,0.30,x\n":        `GOE +1 of WJ: "x" is not a number of points: 'x' is no digit`,
+		"# ours\ncode,base_value,+1,+2\nWJ,1.00,0.40,\n":                "GOE +2 of WJ: 0.20 (10% of the base value a grade, since its cell is empty) is lower than the points of a lower mark",
+		"# ours\ncode,base_value\nWJ,-0.30\n":                           "base_value of WJ: -0.30 is negative; allowed are 0.00 and more",
+		"# ours\ncode,base_value\nWJ,0.333\n":                           `base_value of WJ: "0.333" is not a number of points: it has more than two decimals`,
+		"# ours\ncode,base_value\nWJ,\"0,30\"\n":                        `base_value of WJ: "0,30" is not a number of points: it has a comma`,
+		"# ours\ncode,base_value\nWJ,0,30\n":                            "has 3 fields, the header has 2 (code,base_value); a comma stands between two fields, and decimals follow a point",
+		"# ours\ncode,base_value\nWJ\n":                                 "has 1 field, the header has 2 (code,base_value)",
+		"# ours\ncode,base_value\n3LZ,0.30\n":                           `"3LZ" is no element of the sport; did you mean 3Lz?`,
+		"# ours\ncode,base_value\nW\"J,0.30\n":                          "has a quotation mark inside of a field, or one without its end",
+		"# ours\ncode,base_value,source\nWJ,0.30,say here where from\n": "source of WJ: is still the text of the starter file",
+		"# ours\ncode,base_value,+1\nWJ,0.30,x\n":                       `GOE +1 of WJ: "x" is not a number of points: 'x' is no digit`,
 	} {
 		if got := faultsOf(t, "", values); !strings.HasPrefix(got, "club/ours/singles.csv:3: "+want) || strings.Contains(got, "\n") {
 			t.Errorf("%s says\n%s\nwant only\n%s", values, got, want)
 		}
 	}
-	got := faultsOf(t, "deductions:\n  FALL: {each: \"0,50\"}\n", ownValues)
-	if !strings.Contains(got, `club/ours/season.yaml:7: deductions.FALL.each: "0,50" is not a number of points: it has a comma`) {
+	got := faultsOf(t, "deductions:\n  FALL: {each: \"0,50\", steps: null}\n", ownValues)
+	if strings.Contains(got, "\n") || !strings.Contains(got, `club/ours/season.yaml:7: deductions.FALL.each: "0,50" is not a number of points: it has a comma`) {
 		t.Errorf("points in YAML: %s", got)
 	}
 	for yaml, want := range map[string]string{
 		"sheets: {cubs: {short-program: 3}}\n":      "sheets.cubs.short-program: counts sheets of a segment that is not among the categories",
 		"sheets: {cubs: {free-skating: 0}}\n":       "sheets.cubs.free-skating: is 0",
-		"goe: {level_one_percent: {singing: 15}}\n": "goe.level_one_percent.singing: is \"singing\"; allowed are: singles, pairs, dance",
-		"goe: {level_one_percent: {dance: 150}}\n":  "goe.level_one_percent.dance: is 150",
+		"goe: {level_one_percent: {singing: 15}}\n": "goe.level_one_percent.singing: is \"singing\"; did you mean singles? allowed are: singles, pairs, dance",
+		"component_sets: {one: null}\n":             `segments.free-skating.components: is "one", but the table has no component sets (inherited from club/base/season.yaml:29)`,
+		"component_sets: {two: [SKATING_SKILLS]}\ncategories: {cubs: {segments: {free-skating: {components: tow}}}}\n": `components: is "tow"; did you mean two? the component sets are: one, two`,
+		"signs: {\"<\": {value: percnt}}\n":        `signs.<.value: is "percnt"; did you mean percent? allowed are: full, table, one_turn_less, percent`,
+		"confidence: hihg\n":                       `club/ours/season.yaml:6: confidence: is "hihg"; did you mean high? allowed are: high, medium, low, memory, inferred`,
+		"deductions: {FALLS: {each: 1.00}}\n":      `deductions.FALLS: is "FALLS"; did you mean FALL? allowed are: FALL, TIME_VIOLATION`,
+		"deductions: {FALL: {each: 1.00}}\n":       "club/ours/season.yaml:6: deductions.FALL: want either each: points or steps: a list of points, as positive numbers; here are both, so write null for the one that does not hold",
+		"goe: {level_one_percent: {dance: 150}}\n": "goe.level_one_percent.dance: is 150",
 	} {
 		if got := faultsOf(t, yaml, ownValues); !strings.Contains(got, want) {
 			t.Errorf("%s says\n%s\nwant\n%s", yaml, got, want)
@@ -175,7 +185,7 @@ func TestFaultsBehindFaults(t *testing.T) {
 	rows := "# ours\ncode,base_value\nW?,0.30\nB\"J,0.20\nWJ,-0.30\n"
 	inRows := []string{
 		`club/ours/singles.csv:3: code "W?" is not an element code`,
-		"club/ours/singles.csv:4: bare \" in non-quoted",
+		"club/ours/singles.csv:4: has a quotation mark inside of a field",
 		"club/ours/singles.csv:5: base_value of WJ: -0.30 is negative",
 	}
 	for name, c := range map[string]struct {
@@ -286,5 +296,45 @@ func TestKeyTwice(t *testing.T) {
 club/ours/season.yaml:7: panel.trim: is 9; allowed is 0 to 4`
 	if got != want {
 		t.Errorf("says\n%s\nwant\n%s", got, want)
+	}
+}
+
+// What names something that the table does not have is at fault where it stands.
+func TestContentNamesWhatThereIs(t *testing.T) {
+	const layout = "source: ours\nmarks: {broken: COMBO}\nlayouts:\n  little:\n    title: little\n"
+	for content, want := range map[string]string{
+		layout + "categories: {cub: {free-skating: little}}\n":                                        `program.yaml:6: categories.cub: is "cub"; did you mean cubs? the categories of the season are: cubs`,
+		layout + "categories: {cubs: {free-skating: litle}}\n":                                        `program.yaml:6: categories.cubs.free-skating: is "litle"; did you mean little? the layouts are: little`,
+		layout + "    spins: {slots: {a: {title: a}, b: {title: b}}, apart: [a, c]}\n":                `program.yaml:6: layouts.little.spins.apart[1]: is "c"; did you mean a? the slots are: a, b`,
+		layout + "joining: {next: [T, Lp]}\n":                                                         `program.yaml:6: joining.next[1]: is "Lp"; did you mean`,
+		layout + "joining: {half_loops: [1Lo, Eu, 1Eul]}\n":                                           `program.yaml:6: joining.half_loops[2]: is "1Eul"`,
+		"marks: {broken: COMBO}\nsource: ' '\nlayouts: {little: {title: x}}\n":                        "program.yaml:1: source: is missing",
+		"source: ours\nx: &l {title: x}\nmarks: {<<: 5, broken: COMBO}\nlayouts: {little: {<<: 5}}\n": "program.yaml:3: is not YAML: << merges a mapping into this one",
+	} {
+		_, err := Load(tables(map[string]string{"base/season.yaml": base, "base/program.yaml": content}))
+		if err == nil || !strings.Contains(err.Error(), "club/base/"+want) {
+			t.Errorf("%s\nsays %v\nwant %s", content, err, want)
+		}
+	}
+}
+
+// A season that extends one with faults is refused with those.
+func TestParentAtFault(t *testing.T) {
+	c := Read(tables(map[string]string{
+		"base/season.yaml": strings.Replace(base, "trim: 1", "trim: 9", 1),
+		"ours/season.yaml": "season: ours\ntitle: Ours\nextends: base\nsource: ours\n",
+		"more/season.yaml": "season: more\ntitle: More\nextends: ours\nsource: ours\n",
+		"x/season.yaml":    "season: x\ntitle: X\nextends: y\nsource: ours\n",
+		"y/season.yaml":    "season: y\ntitle: Y\nextends: z\nsource: ours\n",
+		"z/season.yaml":    "season: z\ntitle: Z\nextends: x\nsource: ours\n",
+	}))
+	for key, want := range map[string]string{
+		"more": "club/base/season.yaml:8: panel.trim: is 9; allowed is 0 to 4",
+		"y":    "club/x/season.yaml:3: extends: y extends itself in a circle",
+		"x":    "club/x/season.yaml:3: extends: y extends itself in a circle",
+	} {
+		if _, err := c.Season(key); err == nil || err.Error() != want && key == "more" || !strings.Contains(err.Error(), "extends itself in a circle") && key != "more" {
+			t.Errorf("%s: %v, want %s", key, err, want)
+		}
 	}
 }

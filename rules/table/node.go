@@ -2,6 +2,7 @@ package table
 
 import (
 	"slices"
+	"strings"
 
 	"github.com/rinktally/rinktally/rules"
 )
@@ -33,6 +34,14 @@ type Node struct {
 	// file as a whole.
 	cite                         rules.Cite
 	sourceDepth, confidenceDepth int
+	// vouches is what a mapping says of the keys that it inherits, and voucher the
+	// node that says it: of a mapping that lies over another, the lower one still
+	// speaks of what both may come to lie over.
+	vouches vouching
+	voucher *Node
+	// layer counts the seasons below the one whose file states the node: what a
+	// season says of its inheritance does not speak of what a later one states.
+	layer int
 }
 
 // Key is an entry of a mapping with the place that states it.
@@ -41,18 +50,24 @@ type Key struct {
 	File  string
 	Line  int
 	Value *Node
+	// gone is a null that takes away a key of what the mapping lies over. It stays
+	// in the tree for what the mapping may come to lie over later.
+	gone bool
 }
 
-// IsText tells whether the node is a single value.
+// vouching names the provenance that a mapping states for what it inherits too.
+type vouching struct{ source, confidence, note bool }
+
+// IsText reports whether the node is a single value.
 func (n *Node) IsText() bool { return n.kind == scalar }
 
-// IsNull tells whether the node is empty or null.
+// IsNull reports whether the node is empty or null.
 func (n *Node) IsNull() bool { return n.null }
 
-// IsList tells whether the node is a list.
+// IsList reports whether the node is a list.
 func (n *Node) IsList() bool { return n.kind == list }
 
-// IsMapping tells whether the node is a mapping of keys to values.
+// IsMapping reports whether the node is a mapping of keys to values.
 func (n *Node) IsMapping() bool { return n.kind == mapping }
 
 // Get returns the value of a key of a mapping, or nil.
@@ -93,22 +108,27 @@ const (
 
 const inherited = "inherited"
 
+// unknownKey holds what no source gives. How little is known of it, the provenance
+// of the mapping around it does not say.
+const unknownKey = "unknown"
+
 func ofProvenance(name string) bool {
 	return name == sourceKey || name == confidenceKey || name == noteKey || name == coversKey
 }
 
 // state writes into every node what its own file says of its provenance. A note
 // speaks of its own mapping's keys only, source and confidence of all below.
-func (n *Node) state() { n.stateBelow(0, &Node{}) }
+func (n *Node) state(layer int) { n.stateBelow(0, &Node{layer: layer}) }
 
 func (n *Node) stateBelow(depth int, above *Node) {
-	n.cite, n.sourceDepth, n.confidenceDepth = above.cite, above.sourceDepth, above.confidenceDepth
+	n.cite, n.sourceDepth, n.confidenceDepth, n.layer = above.cite, above.sourceDepth, above.confidenceDepth, above.layer
 	if n.kind == mapping {
 		n.cite.Note = ""
+		n.vouches, n.voucher = n.vouching(depth), n
 		for _, k := range n.Keys {
 			stated := ""
 			if k.Value.kind == scalar && !k.Value.null {
-				stated = k.Value.Text
+				stated = strings.TrimSpace(k.Value.Text)
 			}
 			switch {
 			case stated == "": // null: as the file as a whole says
@@ -122,36 +142,57 @@ func (n *Node) stateBelow(depth int, above *Node) {
 		}
 	}
 	for _, k := range n.Keys {
-		k.Value.stateBelow(depth+1, n)
+		above := n
+		if k.Name == unknownKey {
+			doubted := *n
+			doubted.cite.Confidence, doubted.confidenceDepth = rules.Low, depth+1
+			above = &doubted
+		}
+		k.Value.stateBelow(depth+1, above)
 	}
 	for _, item := range n.Items {
 		item.stateBelow(depth+1, n)
 	}
 }
 
-// covers tells whether a mapping speaks of what it inherits too: it says so, or it
-// states nothing but provenance, such as "panel: {source: Sheets of 2025-26}" for a
-// panel that is still the one of the season before.
-func (n *Node) covers() bool {
-	return n.kind == mapping && (n.key(coversKey) != nil ||
-		len(n.Keys) > 0 && !slices.ContainsFunc(n.Keys, func(k Key) bool { return !ofProvenance(k.Name) }))
+// vouching finds out whether a mapping speaks of what it inherits too: it says so, or,
+// inside of a file, it states nothing but provenance, such as "panel: {source: Sheets
+// of 2025-26}" for a panel that is still the one of the season before.
+func (n *Node) vouching(depth int) (v vouching) {
+	covers := n.key(coversKey) != nil
+	if !covers && (depth == 0 || slices.ContainsFunc(n.Keys, func(k Key) bool { return !ofProvenance(k.Name) })) {
+		return v
+	}
+	v.source = n.key(sourceKey) != nil || covers && n.cite.Source != ""
+	v.confidence = n.key(confidenceKey) != nil || n.cite.Confidence != "" && v.source
+	v.note = n.key(noteKey) != nil
+	return v
 }
 
 // cover copies what a mapping inherits with the provenance that the mapping states
-// for it, where nothing deeper than the mapping states another one.
+// for it, where nothing deeper than the mapping states another one. What was surely
+// known from one source is not for that surely known from another.
 func (n *Node) cover(of *Node, depth int) *Node {
-	whole := depth == 0 || n.key(coversKey) != nil
-	source := n.key(sourceKey) != nil || whole && n.cite.Source != ""
-	confidence := depth == 0 || n.key(confidenceKey) != nil || source && n.cite.Confidence != ""
-	note := n.key(noteKey) != nil
+	if n = n.voucher; n == nil {
+		return of
+	}
+	if n.vouches == (vouching{}) {
+		return of
+	}
 	return of.recite(func(v *Node, own bool) {
-		if source && v.sourceDepth <= depth {
-			v.cite.Source, v.sourceDepth = n.cite.Source, n.sourceDepth
+		if v.layer > n.layer {
+			return
 		}
-		if confidence && v.confidenceDepth <= depth {
+		if n.vouches.source && v.sourceDepth <= depth {
+			v.cite.Source, v.sourceDepth = n.cite.Source, n.sourceDepth
+			if v.cite.Confidence.Doubt() == 0 && v.confidenceDepth <= depth {
+				v.cite.Confidence = ""
+			}
+		}
+		if n.vouches.confidence && v.confidenceDepth <= depth {
 			v.cite.Confidence, v.confidenceDepth = n.cite.Confidence, n.confidenceDepth
 		}
-		if note && own {
+		if n.vouches.note && own {
 			v.cite.Note = n.cite.Note
 		}
 	}, true)
@@ -184,65 +225,107 @@ func (n *Node) over(parent *Node, own ...string) *Node {
 		return n
 	}
 	base := *parent
-	base.Keys = slices.DeleteFunc(slices.Clone(parent.Keys), func(k Key) bool {
-		return ofProvenance(k.Name) || slices.Contains(own, k.Name)
-	})
-	return n.merge(&base, 0, soloSpins)
+	base.Keys = slices.DeleteFunc(slices.Clone(parent.Keys), func(k Key) bool { return slices.Contains(own, k.Name) })
+	return n.merge(&base, nil)
 }
 
-// soloSpins is the path of level rules that lie over those of single skating.
+// soloSpins is the path of the level rules that lie over those of single skating.
 var soloSpins = []string{"pairs", "spins"}
 
-// merge lays a node over another. overlay is the rest of the path to a mapping
-// that will itself be laid over another one (nil elsewhere): a null in it is
-// kept, since what it deletes may stand in that other one.
-func (n *Node) merge(parent *Node, depth int, overlay []string) *Node {
+// merge lays a node over another, whose provenance stays that of its own values.
+// path is that of both in their tree. A null takes away what the other states; where
+// the other does not state it, it stays for what both may come to lie over, and in
+// the rules of soloSpins it stays in any case.
+func (n *Node) merge(parent *Node, path []string) *Node {
 	if parent.kind != mapping || n.kind != mapping {
 		return n
 	}
-	inOverlay := overlay != nil && len(overlay) == 0
-	if n.covers() && !inOverlay {
-		parent = n.cover(parent, depth)
-	}
+	parent = n.cover(parent, len(path))
 	out := *n
-	out.Keys = slices.Clone(parent.Keys)
+	out.voucher = n.speaker(parent)
+	out.Keys = slices.DeleteFunc(slices.Clone(parent.Keys), func(k Key) bool { return ofProvenance(k.Name) })
+	lasting := len(path) >= len(soloSpins) && slices.Equal(path[:len(soloSpins)], soloSpins)
 	for _, k := range n.Keys {
+		if ofProvenance(k.Name) {
+			continue
+		}
 		at := slices.IndexFunc(out.Keys, func(have Key) bool { return have.Name == k.Name })
 		switch {
-		case ofProvenance(k.Name) && !inOverlay:
-			// It is in the values' own provenance, and holds for no inherited key.
-			if at >= 0 {
-				out.Keys = slices.Delete(out.Keys, at, at+1)
-			}
-		case k.Value.null && !inOverlay && at >= 0:
-			out.Keys = slices.Delete(out.Keys, at, at+1)
-		case k.Value.null && !inOverlay:
-		case at >= 0:
-			out.Keys[at] = Key{Name: k.Name, File: k.File, Line: k.Line, Value: k.Value.merge(out.Keys[at].Value, depth+1, below(overlay, k.Name))}
-		default:
+		case at < 0:
+			k.gone = k.Value.null
 			out.Keys = append(out.Keys, k)
+		case k.Value.null && !lasting && !out.Keys[at].gone:
+			out.Keys = slices.Delete(out.Keys, at, at+1)
+		default:
+			k.gone = k.Value.null
+			k.Value = k.Value.merge(out.Keys[at].Value, append(slices.Clip(path), k.Name))
+			out.Keys[at] = k
 		}
 	}
 	return &out
 }
 
-// laid returns the tree in which the mapping at path lies over the top-level
-// mapping base, key by key: what one discipline states of its own over what it
-// shares with another. Without either of them the tree stays as it is.
-func (n *Node) laid(base string, path ...string) *Node {
+// speaker returns the mapping that speaks of what a mapping and the one below it may
+// yet come to lie over: that of the lower one, unless the upper one states nothing
+// but provenance. One with the key covers speaks of the season below only.
+func (n *Node) speaker(parent *Node) *Node {
+	switch {
+	case n.vouches == vouching{}, parent.voucher == nil, parent.voucher.vouches == vouching{}:
+		return parent.voucher
+	case n.key(coversKey) != nil:
+		return nil
+	}
+	return n
+}
+
+// pruned returns the tree without the keys that a null has taken away.
+func (n *Node) pruned() *Node {
+	if n == nil {
+		return nil
+	}
+	out := n
+	for i, k := range n.Keys {
+		value := k.Value.pruned()
+		if value == k.Value && !k.gone {
+			continue
+		}
+		if out == n {
+			out = new(*n)
+			out.Keys = slices.Clone(n.Keys)
+		}
+		out.Keys[i].Value = value
+	}
+	if out != n {
+		out.Keys = slices.DeleteFunc(out.Keys, func(k Key) bool { return k.gone })
+	}
+	return out
+}
+
+// laid returns the tree in which the rules of the solo spins of pairs lie over those
+// of single skating, key by key. What they share is no surer than the mapping of the
+// solo spins says that they share it. Without either of them the tree stays as it is.
+func (n *Node) laid() *Node {
+	const base = "spins"
 	if n == nil || n.Get(base) == nil {
 		return n
 	}
-	return n.replace(path, func(own *Node) *Node { return own.merge(n.Get(base), 1, nil) })
+	return n.replace(soloSpins, func(own *Node) *Node {
+		shared := n.Get(base).recite(func(v *Node, _ bool) {
+			if own.layer >= v.layer && own.cite.Confidence.Doubt() > v.cite.Confidence.Doubt() {
+				v.cite = own.cite
+			}
+		}, true)
+		return own.merge(shared, []string{base})
+	})
 }
 
-// likened returns the tree in which every item of a top-level mapping that names
-// another one of it ("like") lies over that one, key by key.
-func (n *Node) likened(mapping string) *Node {
-	if n == nil || n.Get(mapping) == nil {
+// likened returns the tree in which every layout that names another one ("like") lies
+// over that one, key by key.
+func (n *Node) likened() *Node {
+	if n == nil || n.Get("layouts") == nil {
 		return n
 	}
-	return n.replace([]string{mapping}, func(all *Node) *Node {
+	return n.replace([]string{"layouts"}, func(all *Node) *Node {
 		out := *all
 		out.Keys = slices.Clone(all.Keys)
 		for i, k := range out.Keys {
@@ -259,8 +342,7 @@ func (n *Node) like(all *Node, seen []string) *Node {
 	if named == nil || slices.Contains(seen, named.Text) || all.Get(named.Text) == nil {
 		return n
 	}
-	const depth = 2 // of an item of a top-level mapping
-	return n.merge(all.Get(named.Text).like(all, append(seen, named.Text)), depth, nil)
+	return n.merge(all.Get(named.Text).like(all, append(seen, named.Text)), []string{"layouts", named.Text})
 }
 
 // without returns the tree without a key of a top-level mapping.
@@ -288,15 +370,4 @@ func (n *Node) replace(path []string, change func(*Node) *Node) *Node {
 	out.Keys = slices.Clone(n.Keys)
 	out.Keys[at].Value = n.Keys[at].Value.replace(path[1:], change)
 	return &out
-}
-
-// below is the rest of an overlay's path behind a key.
-func below(overlay []string, key string) []string {
-	switch {
-	case len(overlay) == 0:
-		return overlay
-	case overlay[0] == key:
-		return overlay[1:]
-	}
-	return nil
 }

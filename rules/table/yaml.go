@@ -40,7 +40,7 @@ const maxDepth = 100
 
 // maxNodes limits the values of one file with its aliases written out, so that
 // aliases of aliases cannot exhaust the memory.
-const maxNodes = 1_000_000
+const maxNodes = 100_000
 
 // ParseYAML reads the text of one file, which names it in faults. It returns nil
 // and the fault where the text is not YAML.
@@ -69,7 +69,7 @@ func ParseYAML(file string, data []byte) (*Node, *rules.TableFault) {
 	if root == nil {
 		root = &Node{kind: scalar, null: true, File: file, Line: 1} // an empty file
 	}
-	root.state()
+	root.state(0)
 	return root, nil
 }
 
@@ -103,7 +103,7 @@ func syntaxFault(file string, data []byte, err error) *rules.TableFault {
 	return fault
 }
 
-// tabbed tells whether the indentation of a line holds a tab.
+// tabbed reports whether the indentation of a line holds a tab.
 func tabbed(data []byte, number int) bool {
 	lines := bytes.Split(data, []byte("\n"))
 	if number > len(lines) {
@@ -171,17 +171,25 @@ func (r *reader) node(from ast.Node, depth int) *Node {
 }
 
 func (r *reader) mapping(n *Node, from *ast.MappingNode, depth int) {
+	var merged []*Node
 	for _, entry := range from.Values {
 		if entry.Key.Type() == ast.MergeKeyType {
-			for _, k := range r.node(entry.Value, depth+1).Keys {
-				if n.Get(k.Name) == nil {
-					n.Keys = append(n.Keys, k)
-				}
+			m := r.node(entry.Value, depth+1)
+			if m.kind != mapping && m.kind != list {
+				r.refuse(entry.Key, "<< merges a mapping into this one; want an alias such as *name")
 			}
+			merged = append(append(merged, m), m.Items...)
 			continue
 		}
 		at := entry.Key.GetToken()
 		key := Key{Name: at.Value, File: r.file, Line: at.Position.Line, Value: r.node(entry.Value, depth+1)}
 		n.Keys = append(n.Keys, key)
+	}
+	for _, m := range merged { // what the mapping states itself goes before
+		for _, k := range m.Keys {
+			if n.Get(k.Name) == nil {
+				n.Keys = append(n.Keys, k)
+			}
+		}
 	}
 }

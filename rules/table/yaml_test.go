@@ -1,6 +1,7 @@
 package table
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/rinktally/rinktally/rules"
@@ -49,6 +50,42 @@ func TestMisfitsNameThePath(t *testing.T) {
 	} {
 		if _, faults := ReadYAML("f", []byte(text), new(rules.Category)); faults.Error() != want {
 			t.Errorf("%q says\n%s\nwant\n%s", text, faults, want)
+		}
+	}
+}
+
+// Mappings that are merged in (<<) give way to what a mapping states itself; several
+// may be merged, of which the first goes before.
+func TestMergedMappings(t *testing.T) {
+	const text = "a: &a {x: 1, y: 1}\nb: &b {y: 2, z: 2}\nc: {<<: [*a, *b], x: 3}\nd:\n  <<: *b\n  z: 4\n"
+	var read map[string]map[string]any
+	if _, faults := ReadYAML("f", []byte(text), &read); len(faults) > 0 {
+		t.Fatal(faults)
+	}
+	for at, want := range map[string]any{"c.x": Number("3"), "c.y": Number("1"), "c.z": Number("2"), "d.y": Number("2"), "d.z": Number("4")} {
+		in, key, _ := strings.Cut(at, ".")
+		if got := read[in][key]; got != want {
+			t.Errorf("%s is %v, want %v", at, got, want)
+		}
+	}
+}
+
+// Files that are made to exhaust memory or stack are refused.
+func TestHostileFiles(t *testing.T) {
+	bomb := "a0: &a0 [x, x, x, x, x, x, x, x, x, x]\n"
+	for _, n := range []string{"1", "2", "3", "4", "5", "6"} {
+		before := "*a" + string(n[0]-1)
+		bomb += "a" + n + ": &a" + n + " [" + strings.Repeat(before+", ", 9) + before + "]\n"
+	}
+	for name, text := range map[string]string{
+		"aliases of aliases": bomb,
+		"an alias in itself": "a: &a [*a, *a]\n",
+		"lists":              strings.Repeat("[", 2000) + strings.Repeat("]", 2000),
+		"mappings":           strings.Repeat("{a: ", 2000) + strings.Repeat("}", 2000),
+		"dashes":             strings.Repeat("- ", 2000) + "x",
+	} {
+		if _, fault := ParseYAML("f", []byte(text)); fault == nil || !strings.Contains(fault.Message, "nested too deep or repeats itself too often") {
+			t.Errorf("%s: %v", name, fault)
 		}
 	}
 }

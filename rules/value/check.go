@@ -7,8 +7,8 @@ import (
 	"github.com/rinktally/rinktally/rules/element"
 )
 
-// CheckRow says why no code would ever be valued by a row with this code and kind.
-// It is a rules.RowCheck.
+// CheckRow says why no code would ever be valued by a row with this code and kind, or
+// nil.
 func CheckRow(code, kind string) error {
 	e, err := element.Parse(code)
 	if err != nil {
@@ -26,4 +26,18 @@ func CheckRow(code, kind string) error {
 		return fmt.Errorf("kind of %s: %s is not what its code tells, %s", code, rules.Quote(kind), first.Kind)
 	}
 	return nil
+}
+
+// Misspelt says which code of the sport a row's code spells in other letters, such as
+// 3Lz for 3LZ, or nil: no such name is meant as one of a club's own.
+func Misspelt(code string) error {
+	e, err := element.Parse(code)
+	if err != nil {
+		return nil //nolint:nilerr // it is no code at all, which CheckRow says
+	}
+	kind, meant := e.Parts()[0].Kind, element.Meant(code)
+	if meant == "" || kind != element.Other && kind != element.Pattern {
+		return nil
+	}
+	return fmt.Errorf("%s is no element of the sport; did you mean %s? A name of your own must not be a code of the sport in other letters", rules.Quote(code), meant)
 }

@@ -31,19 +31,18 @@ type Context struct {
 
 // NewContext finds category and segment in a season and reports both when both
 // are wrong.
-func NewContext(season *rules.Season, category, segment, scope string) (Context, error) {
+func NewContext(season *rules.Season, category, segment, scope string) (Context, rules.FieldErrors) {
 	c := Context{Season: season, Scope: scope, category: category, segment: segment}
-	var err error
-	if c.Category, err = season.Category(category); err != nil {
-		return c, rules.FieldErrors{err.(rules.FieldError)} //nolint:errorlint // Category gives a bare FieldError
+	var faults rules.FieldErrors
+	if c.Category, faults = season.Category(category); len(faults) > 0 {
+		return c, faults
 	}
-	if c.Segment, err = c.Category.Segment(segment); err != nil {
-		return c, rules.FieldErrors{err.(rules.FieldError)} //nolint:errorlint // Segment gives a bare FieldError
+	if c.Segment, faults = c.Category.Segment(segment); len(faults) > 0 {
+		return c, faults
 	}
 	if c.table = season.Table(c.Category.Discipline); c.table == nil {
-		var errs rules.FieldErrors
-		errs.Add("season", rules.ReasonRulesNotAvailable, "season %s has no values for %s", season.Params.Season, c.Category.Discipline)
-		return c, errs
+		faults.Add("season", rules.ReasonRulesNotAvailable, "season %s has no values for %s", season.Params.Season, c.Category.Discipline)
+		return c, faults
 	}
 	return c, nil
 }
@@ -145,7 +144,7 @@ func (v *Valued) GOERows() []*rules.Value { return v.goeRows[:v.nRows] }
 
 // Elements values the elements of one program in the order skated. It appends
 // to dst, and gives every fault with its path.
-func (c *Context) Elements(dst []Valued, skated []Skated, warnings *rules.Warnings) ([]Valued, error) {
+func (c *Context) Elements(dst []Valued, skated []Skated, warnings *rules.Warnings) ([]Valued, rules.FieldErrors) {
 	var errs rules.FieldErrors
 	if len(skated) > MaxElements {
 		errs.Add("elements", rules.ReasonTooManyItems, "has %d elements; %s are taken", len(skated), rules.Allow("at most %d", MaxElements))
@@ -157,7 +156,7 @@ func (c *Context) Elements(dst []Valued, skated []Skated, warnings *rules.Warnin
 		v := &dst[len(dst)-1]
 		v.nFactors, v.nRows = 0, 0
 		if parseErr := v.Element.Read(skated[i].Code); parseErr != nil {
-			errs.Add(fmt.Sprintf("elements[%d].code", i), rules.ReasonCodeInvalid, "%v", parseErr)
+			errs.Add(at(i)+".code", rules.ReasonCodeInvalid, "%v", parseErr)
 			continue
 		}
 		err := c.lookUp(v)
@@ -165,7 +164,7 @@ func (c *Context) Elements(dst []Valued, skated []Skated, warnings *rules.Warnin
 			err = c.checkMarkers(v)
 		}
 		if err != nil {
-			err.Field = fmt.Sprintf("elements[%d].code", i)
+			err.Field = at(i) + ".code"
 			errs = append(errs, *err)
 		}
 	}
@@ -176,7 +175,7 @@ func (c *Context) Elements(dst []Valued, skated []Skated, warnings *rules.Warnin
 	c.checkLevels(program, warnings)
 	bonusFrom := c.bonusFrom(program)
 	for i := range program {
-		c.compute(&program[i], skated[i].SecondHalf && i >= bonusFrom && c.earnsBonus(&program[i]), warnings)
+		c.compute(i, &program[i], skated[i].SecondHalf && i >= bonusFrom && c.earnsBonus(&program[i]), warnings)
 	}
 	return dst, nil
 }
@@ -191,8 +190,10 @@ func (c *Context) checkLevels(program []Valued, warnings *rules.Warnings) {
 	for i := range program {
 		for _, p := range program[i].Element.Parts() {
 			if p.Level != 'B' && int(p.Level)-'0' > most {
-				warnings.Add(rules.WarnLevelAboveCap, c.Category.Cap.ID,
-					fmt.Sprintf("%s has level %c; the highest of %s is %d", p.Text, p.Level, c.Category.Title, most))
+				warnings.Add(&rules.Warning{
+					Code: rules.WarnLevelAboveCap, Rule: c.Category.Cap.ID,
+					Message: fmt.Sprintf("the highest level of %s is %d; an element with a higher one is valued as it stands", c.Category.Title, most),
+				}, at(i))
 			}
 		}
 	}
@@ -409,15 +410,18 @@ func (c *Context) earnsBonus(v *Valued) bool {
 	return false
 }
 
-// compute puts the base value together: the sum of the parts, of a sequence
-// only the highest ones, times each factor, rounded after each.
-func (c *Context) compute(v *Valued, bonus bool, warnings *rules.Warnings) {
+// at is the path of an element of the program.
+func at(i int) string { return fmt.Sprintf("elements[%d]", i) }
+
+// compute puts the base value of element i together: the sum of the parts, of a
+// sequence only the highest ones, times each factor, rounded after each.
+func (c *Context) compute(i int, v *Valued, bonus bool, warnings *rules.Warnings) {
 	rule := &c.Season.BaseValue
 	parts := v.Parts()
 	v.Base = v.sumOfParts(c.seqJumps(v))
 	apply := func(kind FactorKind, share *rules.Share) {
 		if share.Warn != nil {
-			warnings.Add(share.Warn.Code, share.Warn.Rule, share.Warn.Message)
+			warnings.Add(share.Warn, at(i))
 		}
 		if share.Percent == 100 || share.Percent == 0 { // 0: no bonus; markers without a share were refused
 			return
@@ -443,14 +447,13 @@ func (c *Context) compute(v *Valued, bonus bool, warnings *rules.Warnings) {
 		apply(SecondHalf, &rule.SecondHalf)
 	}
 	v.chooseGOERows()
-	for i := range parts {
-		row := parts[i].Row
-		if row == nil {
+	for _, part := range parts {
+		if part.Row == nil {
 			continue
 		}
-		for _, w := range []*rules.Warning{row.Warn, row.SignWarn} {
+		for _, w := range [...]*rules.Warning{part.Row.Warn, part.Row.SignWarn} {
 			if w != nil {
-				warnings.Add(w.Code, w.Rule, w.Message)
+				warnings.Add(w, at(i))
 			}
 		}
 	}

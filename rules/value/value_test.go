@@ -26,9 +26,9 @@ func context(t testing.TB, c *table.Catalog, season, category, segment, scope st
 	if err != nil {
 		t.Fatal(err)
 	}
-	ctx, err := value.NewContext(s, category, segment, scope)
-	if err != nil {
-		t.Fatal(err)
+	ctx, faults := value.NewContext(s, category, segment, scope)
+	if faults != nil {
+		t.Fatal(faults)
 	}
 	return ctx
 }
@@ -93,6 +93,10 @@ func TestBaseValues(t *testing.T) {
 		{one{"2009-10", "senior-dance", "compulsory-dance", "Tango Romantica", "1S1"}, "2.90", "published sheets of the Olympic Games 2010"},
 		{one{"2009-10", "senior-dance", "compulsory-dance", "Golden Waltz", "1S1"}, "1.70", "published sheets of 2009-10"},
 		{one{"2011-12", "senior-dance", "free-dance", "Grand Prix", "SlLi4+RoLi4"}, "8.00", "published sheets of 2011-12"},
+		// Pattern dances that stand in both parts of the table.
+		{one{"2025-26", "senior-dance", "rhythm-dance", "", "RF1Sq1"}, "7.00", "ISU Communication 2705, with key points"},
+		{one{"2025-26", "senior-dance", "rhythm-dance", "pattern dance without key points", "RF1Sq1"}, "3.50", "ISU Communication 2705, without key points"},
+		{one{"2023-24", "senior-dance", "rhythm-dance", "pattern dance without key points", "KI1SqB"}, "1.67", "ISU Communication 2705 (2025-26), the same era"},
 		// Key points and the mark of a transitional element do not change a value.
 		{one{"2013-14", "senior-dance", "short-dance", "", "1FS3+kpYNY"}, "6.00", "published sheets of 2013-14"},
 		{one{"2010-11", "senior-dance", "free-dance", "", "Li+TRANS"}, "0.00", "published sheets of 2010-11"},
@@ -191,7 +195,7 @@ func TestRefusals(t *testing.T) {
 		{one{"2025-26", "senior-men", "free-skating", "", "6F<"}, rules.ReasonCodeInvalid, "a jump is 1 to 5 turns"},
 		{one{"2025-26", "senior-men", "free-skating", "", "3Lz+3Q"}, rules.ReasonCodeInvalid, "a jump is 1 to 5 turns"},
 		{one{"2025-26", "senior-men", "free-skating", "", "3L+3T"}, rules.ReasonCodeInvalid, "a jump is 1 to 5 turns"},
-		{one{"2025-26", "senior-men", "free-skating", "", "5Lz"}, rules.ReasonElementUnknown, "it knows: 1Lz"},
+		{one{"2025-26", "senior-men", "free-skating", "", "5A"}, rules.ReasonElementUnknown, "it knows: 1A"},
 		{one{"2025-26", "senior-men", "free-skating", "", "WJ"}, rules.ReasonElementUnknown, "in singles"},
 		{one{"2025-26", "senior-men", "free-skating", "", "1F1S"}, rules.ReasonElementUnknown, "in singles"},
 		{one{"2025-26", "senior-men", "free-skating", "", "5SLi4"}, rules.ReasonElementUnknown, "in singles"},

@@ -80,7 +80,7 @@ func needs() access.Needs {
 	return access.Join(api.Needs(), live.Needs(), access.Free(pb.RulesService_ServiceDesc, pb.ScoringService_ServiceDesc, healthpb.Health_ServiceDesc))
 }
 
-// holders gives tokens to roles: each event has one of every role.
+// holders are who holds which token: each event has one of every role.
 type holders map[string]access.Actor
 
 func newHolders() (holders, func(event, role string) string) {

@@ -21,7 +21,7 @@ type Actor struct {
 	Expires time.Time
 }
 
-// Until gives a context that ends with the actor's token.
+// Until returns a context that ends with the actor's token.
 func (a Actor) Until(ctx context.Context) (context.Context, context.CancelFunc) {
 	if a.Expires.IsZero() {
 		return context.WithCancel(ctx)
@@ -29,7 +29,7 @@ func (a Actor) Until(ctx context.Context) (context.Context, context.CancelFunc) 
 	return context.WithDeadlineCause(ctx, a.Expires, noSuchToken())
 }
 
-// String gives the actor as the log keeps it: "JUDGE 3 token 4".
+// String returns the actor as the log keeps it: "JUDGE 3 token 4".
 func (a Actor) String() string {
 	if a.Role == pb.Role_ROLE_UNSPECIFIED {
 		return ""
@@ -46,12 +46,12 @@ func (a Actor) String() string {
 
 type actorKey struct{}
 
-// WithActor gives a context whose calls are made by the actor.
+// WithActor returns a context whose calls are made by the actor.
 func WithActor(ctx context.Context, a Actor) context.Context {
 	return context.WithValue(ctx, actorKey{}, a)
 }
 
-// From gives who makes the call.
+// From returns who makes the call.
 func From(ctx context.Context) Actor {
 	a, _ := ctx.Value(actorKey{}).(Actor)
 	return a

@@ -14,10 +14,10 @@ import (
 
 // Events is what the guard asks about events.
 type Events interface {
-	// Holder gives who holds the token with a hash, of an event or, when it is "",
+	// Holder returns who holds the token with a hash, of an event or, when it is "",
 	// of the server. A token that is unknown, revoked or expired has none.
 	Holder(ctx context.Context, event string, hash []byte) (Actor, bool, error)
-	// Restricted tells whether reading an event needs a token.
+	// Restricted reports whether reading an event needs a token.
 	Restricted(ctx context.Context, event string) (bool, error)
 }
 
@@ -87,7 +87,7 @@ func refusal(role pb.Role_Value, need Need) string {
 	return fmt.Sprintf("%s may not do this; it is for %s", role, strings.Join(names, ", "))
 }
 
-// actor gives who holds a token; nobody when it is empty.
+// actor returns who holds a token; nobody when it is empty.
 func (g *Guard) actor(ctx context.Context, token string) (Actor, error) {
 	if token == "" {
 		return Actor{}, nil
@@ -140,7 +140,7 @@ type guarded struct {
 	checked bool
 }
 
-// Context gives the stream's context, after the first message with the actor.
+// Context returns the stream's context, after the first message with the actor.
 func (s *guarded) Context() context.Context { return s.ctx }
 
 // RecvMsg reads a message and checks the first one.

@@ -7,7 +7,7 @@ import (
 	"github.com/rinktally/rinktally/server/errs"
 )
 
-// HTTPToken gives the token that an HTTP request brings, "" when it brings none.
+// HTTPToken returns the token that an HTTP request brings, "" when it brings none.
 // A browser's EventSource cannot send headers, so the query may have it as
 // access_token; only streams read it there.
 func HTTPToken(r *http.Request) (string, error) {
@@ -27,7 +27,7 @@ func HeaderToken(r *http.Request) (string, error) {
 	return HTTPToken(r)
 }
 
-// fromHeader gives the token of an Authorization header.
+// fromHeader returns the token of an Authorization header.
 func fromHeader(header string) (string, error) {
 	token, ok := bearer(header)
 	if !ok {

@@ -24,13 +24,13 @@ func NewToken(event string) string {
 	return strings.Join([]string{tokenPrefix, event, base64.RawURLEncoding.EncodeToString(secret)}, "_")
 }
 
-// Hash gives what is kept of a token.
+// Hash returns what is kept of a token.
 func Hash(token string) []byte {
 	sum := sha256.Sum256([]byte(token))
 	return sum[:]
 }
 
-// eventOf gives the event that a token says it is for.
+// eventOf returns the event that a token says it is for.
 func eventOf(token string) (event string, ok bool) {
 	parts := strings.SplitN(token, "_", tokenParts)
 	if len(token) > maxToken || len(parts) != tokenParts || parts[0] != tokenPrefix || parts[2] == "" {
@@ -39,7 +39,7 @@ func eventOf(token string) (event string, ok bool) {
 	return parts[1], true
 }
 
-// bearer gives the token of an Authorization header.
+// bearer returns the token of an Authorization header.
 func bearer(header string) (token string, ok bool) {
 	const scheme = "bearer "
 	if len(header) <= len(scheme) || !strings.EqualFold(header[:len(scheme)], scheme) {

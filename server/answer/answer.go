@@ -29,5 +29,5 @@ func Warnings(season *rules.Warning, found rules.Warnings) []*pb.Warning {
 }
 
 func warning(w *rules.Warning) *pb.Warning {
-	return &pb.Warning{Code: string(w.Code), Message: w.Message, Rule: w.Rule}
+	return &pb.Warning{Code: string(w.Code), Message: w.Message, Rule: w.Rule, Confidence: string(w.Confidence), Fields: w.Fields}
 }

@@ -202,14 +202,19 @@ func (a *App) probeStore(ctx context.Context) (string, error) {
 	if err := a.events.log.Ready(ctx); err != nil {
 		return "cannot be reached or used now; the server's log says why", err // which may name hosts and users
 	}
+	where := "in the data folder"
 	switch {
 	case a.config.Store != "":
-		return "PostgreSQL", nil
+		where = "PostgreSQL"
 	case a.config.Data == "":
-		return "in memory, nothing is kept", nil
-	default:
-		return "in the data folder", nil
+		where = "in memory, nothing is kept"
 	}
+	// Reading goes on, and only a change can find out that there is room again, so
+	// the services stay up.
+	if a.events.book.Full() {
+		where += "; it is full: the last change was refused, reading goes on"
+	}
+	return where, nil
 }
 
 // GRPCAddr is the address that gRPC listens on.

@@ -25,8 +25,7 @@ func Codes(skated []value.Skated) rules.FieldErrors {
 
 // WithoutSeason adds to the faults of a request whose season is not there what
 // can be told without one.
-func WithoutSeason(err error, category, segment string, skated []value.Skated) error {
-	faults := err.(rules.FieldErrors) //nolint:errorlint // the tables give bare FieldErrors
+func WithoutSeason(faults rules.FieldErrors, category, segment string, skated []value.Skated) rules.FieldErrors {
 	faults = append(faults, PlaceRequired(category, segment)...)
 	return append(faults, Codes(skated)...)
 }

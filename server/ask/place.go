@@ -11,20 +11,16 @@ func Place(season *rules.Season, categoryKey, segmentKey string) (*rules.Categor
 	if categoryKey == "" {
 		return nil, faults
 	}
-	take := func(err error) {
-		faults = append(faults, err.(rules.FieldError)) //nolint:errorlint // the look-ups give a bare FieldError
-	}
-	category, err := season.Category(categoryKey)
+	category, unknown := season.Category(categoryKey)
 	switch {
-	case err != nil:
-		take(err)
+	case len(unknown) > 0:
+		faults = append(faults, unknown...)
 		if segmentKey != "" && !knownSegment(season, segmentKey) {
 			faults.Add("segment", rules.ReasonSegmentUnknown, "no category of season %s has a segment %s; segments are: %s", season.Params.Season, rules.Quote(segmentKey), rules.AllowList(rules.SegmentKeys))
 		}
 	case segmentKey != "":
-		if _, err := category.Segment(segmentKey); err != nil {
-			take(err)
-		}
+		_, unknown := category.Segment(segmentKey)
+		faults = append(faults, unknown...)
 	}
 	return category, faults
 }

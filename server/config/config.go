@@ -6,14 +6,13 @@ package config
 import (
 	"errors"
 	"fmt"
-	"maps"
 	"os"
-	"slices"
 	"strings"
 	"time"
 
 	"github.com/goccy/go-yaml"
 	"github.com/goccy/go-yaml/ast"
+	"github.com/goccy/go-yaml/parser"
 	"github.com/spf13/pflag"
 )
 
@@ -120,13 +119,21 @@ func applyFile(flags *pflag.FlagSet, path string) error {
 	if err != nil {
 		return fmt.Errorf("configuration file: %w", err)
 	}
-	var values map[string]ast.Node
-	if err := yaml.Unmarshal(data, &values); err != nil {
+	parsed, err := parser.ParseBytes(data, 0)
+	if err != nil {
 		return fmt.Errorf("%s: want lines such as \"grpc-addr: 127.0.0.1:7070\": %w", path, err)
 	}
+	if len(parsed.Docs) == 0 || parsed.Docs[0].Body == nil {
+		return nil // nothing is set
+	}
+	settings, ok := parsed.Docs[0].Body.(*ast.MappingNode)
+	if !ok {
+		return fmt.Errorf("%s: want lines such as \"grpc-addr: 127.0.0.1:7070\"", path)
+	}
 	var faults []error
-	for _, name := range slices.Sorted(maps.Keys(values)) {
-		node, line := values[name], values[name].GetToken().Position.Line
+	for _, setting := range settings.Values {
+		node, at := setting.Value, setting.Key.GetToken()
+		name, line := at.Value, at.Position.Line
 		f := flags.Lookup(name)
 		if f == nil || internal(f) || name == FileFlag {
 			faults = append(faults, fmt.Errorf("%s:%d: %s is no setting; the settings are named as the flags", path, line, name))
@@ -136,6 +143,9 @@ func applyFile(flags *pflag.FlagSet, path string) error {
 			continue
 		}
 		text := node.GetToken().Value
+		if quoted, ok := node.(*ast.StringNode); ok {
+			text = quoted.Value
+		}
 		switch node.Type() {
 		case ast.SequenceType:
 			var list []string

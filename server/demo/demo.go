@@ -84,7 +84,7 @@ var spin = &pb.LevelledElement{Kind: &pb.LevelledElement_Spin{Spin: &pb.Spin{Fee
 	}},
 }}}}
 
-// as gives a context whose calls are made by a role of the demo.
+// as returns a context whose calls are made by a role of the demo.
 func (d *Event) as(ctx context.Context, role pb.Role_Value, judge int32) context.Context {
 	return access.WithActor(ctx, access.Actor{Event: d.event, Role: role, Judge: judge, Token: "demo"})
 }

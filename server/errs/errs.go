@@ -7,6 +7,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"regexp"
 	"strconv"
 	"strings"
 	"time"
@@ -103,7 +104,7 @@ func badRequest(faults rules.FieldErrors, req proto.Message) error {
 	bad := &errdetails.BadRequest{}
 	for _, f := range faults[:min(len(faults), maxViolations)] {
 		bad.FieldViolations = append(bad.FieldViolations, &errdetails.BadRequest_FieldViolation{
-			Field: valid(f.Field), Description: valid(f.Message), Reason: string(f.Reason),
+			Field: Shown(f.Field), Description: Shown(f.Message), Reason: string(f.Reason),
 		})
 	}
 	message := first.Error()
@@ -121,7 +122,7 @@ func Internal(cause error) error {
 		infoOf(pb.ErrorReason_INTERNAL)))
 }
 
-// hide gives a status that shows the caller nothing of its cause. Text gives that
+// hide returns a status that shows the caller nothing of its cause. Text gives that
 // back for the log, where the request id finds it.
 func hide(cause, shown error) error { return &hiding{cause: cause, status: status.Convert(shown)} }
 
@@ -164,10 +165,10 @@ func UnknownMethod(name string) error {
 	return build(codes.Unimplemented, "there is no method "+cut(name), infoOf(pb.ErrorReason_NOT_FOUND, "path", cut(name)))
 }
 
-// Proto gives an error's status as the message that answers carry.
+// Proto returns an error's status as the message that answers carry.
 func Proto(err error) *spb.Status { return status.Convert(err).Proto() }
 
-// Reason gives the reason of a status, or "" when it has none.
+// Reason returns the reason of a status, or "" when it has none.
 func Reason(err error) string {
 	for _, d := range status.Convert(err).Details() {
 		if info, ok := d.(*errdetails.ErrorInfo); ok {
@@ -177,7 +178,7 @@ func Reason(err error) string {
 	return ""
 }
 
-// Fields gives the paths at fault in a status.
+// Fields returns the paths at fault in a status.
 func Fields(err error) []string {
 	var fields []string
 	for _, d := range status.Convert(err).Details() {
@@ -231,24 +232,31 @@ func infoOf(reason pb.ErrorReason_Value, metadata ...string) *errdetails.ErrorIn
 		if info.Metadata == nil {
 			info.Metadata = map[string]string{}
 		}
-		info.Metadata[metadata[i]] = valid(metadata[i+1])
+		info.Metadata[metadata[i]] = Shown(metadata[i+1])
 	}
 	return info
 }
 
 func build(code codes.Code, message string, details ...protoadapt.MessageV1) error {
-	s, err := status.New(code, valid(message)).WithDetails(details...)
+	s, err := status.New(code, Shown(message)).WithDetails(details...)
 	if err != nil {
-		return status.Error(code, valid(message)) // only a code of OK can bring us here
+		return status.Error(code, Shown(message)) // only a code of OK can bring us here
 	}
 	return s.Err()
 }
 
-// valid replaces what is not UTF-8, as a path or a query can hold: a status with
-// it could not be sent.
-func valid(s string) string { return strings.ToValidUTF8(s, "\uFFFD") }
+// secrets finds tokens in texts: "rt_", the event, "_" and the secret or its
+// beginning.
+var secrets = regexp.MustCompile(`\brt_[a-z0-9-]*_[A-Za-z0-9_-]+`)
 
-// Code gives the canonical code of a status.
+// Shown returns a caller's text as answers and the log may show it: a token that
+// was sent where something else belongs keeps its secret, and what is not UTF-8, as
+// a path or a query can hold, is replaced: a status with it could not be sent.
+func Shown(s string) string {
+	return secrets.ReplaceAllLiteralString(strings.ToValidUTF8(s, "\uFFFD"), "rt_… (a token)")
+}
+
+// Code returns the canonical code of a status.
 func Code(err error) codes.Code { return status.Code(err) }
 
 // Text tells an error for the log: its cause where the caller does not see it,
@@ -260,7 +268,7 @@ func Text(err error) string {
 	return status.Convert(err).Message()
 }
 
-// Metadata gives one value of a status's ErrorInfo, or "".
+// Metadata returns one value of a status's ErrorInfo, or "".
 func Metadata(err error, key string) string {
 	for _, d := range status.Convert(err).Details() {
 		if info, ok := d.(*errdetails.ErrorInfo); ok {
@@ -270,13 +278,13 @@ func Metadata(err error, key string) string {
 	return ""
 }
 
-// WithRequestID gives an INTERNAL that names the request id.
+// WithRequestID returns an INTERNAL that names the request id.
 func WithRequestID(err error, id string) error {
 	s := status.Convert(err)
 	return New(pb.ErrorReason_INTERNAL, s.Message(), "request_id", id)
 }
 
-// complete gives a status that some library made the reason of its code.
+// complete returns a status that some library made the reason of its code.
 func complete(err error) error {
 	s := status.Convert(err)
 	switch s.Code() {

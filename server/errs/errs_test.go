@@ -287,3 +287,24 @@ func TestStatusesOfLibrariesGetAReason(t *testing.T) {
 		}
 	}
 }
+
+// A token that is sent where something else belongs is shown neither to the caller
+// nor in the log.
+func TestTokensAreNotShown(t *testing.T) {
+	const secret = "dTiC2_cretSecretSecretSecretSecretSecret-43"
+	for _, token := range []string{"rt__" + secret, "rt_spring-cup_" + secret} {
+		for name, err := range map[string]error{
+			"event": errs.UnknownEvent(token),
+			"found": errs.From(rules.Fault("season", rules.ReasonSeasonUnknown, "there is no season %s", rules.Quote(token)), &pb.GetSeasonRequest{Season: token}),
+			"path":  errs.UnknownMethod("/v1/events/" + token),
+		} {
+			info, _ := details(t, err)
+			if all := fmt.Sprint(errs.Text(err), info.GetMetadata(), status.Convert(err).Proto()); strings.Contains(all, secret[:3]) {
+				t.Errorf("%s: %s", name, all)
+			}
+		}
+	}
+	if got := errs.Shown("start_time_x of art_2"); got != "start_time_x of art_2" {
+		t.Errorf("what is no token became %q", got)
+	}
+}

@@ -19,10 +19,10 @@ const maxFound = 40
 func metadata(f rules.FieldError, req proto.Message) map[string]string {
 	m := map[string]string{}
 	if f.Field != "" {
-		m["field"] = valid(f.Field)
+		m["field"] = Shown(f.Field)
 	}
 	if f.Allowed != "" {
-		m["allowed"] = valid(f.Allowed)
+		m["allowed"] = Shown(f.Allowed)
 	}
 	if req == nil {
 		return m
@@ -40,14 +40,14 @@ func metadata(f rules.FieldError, req proto.Message) map[string]string {
 }
 
 func cut(s string) string {
-	s = valid(s)
+	s = Shown(s)
 	if r := []rune(s); len(r) > maxFound {
 		return string(r[:maxFound]) + "…"
 	}
 	return s
 }
 
-// find gives the value at a path such as elements[2].marks[4]: a scalar as text,
+// find returns the value at a path such as elements[2].marks[4]: a scalar as text,
 // a list as its length. It is told by the message's own description, so it holds
 // for every request.
 func find(m protoreflect.Message, path string) (string, bool) {

@@ -26,10 +26,10 @@ type entryRow struct {
 	keepClub                    bool // no club column; leave existing clubs unchanged
 }
 
-// at gives the path of a column in a line.
+// at returns the path of a column in a line.
 func (r entryRow) at(column string) string { return fmt.Sprintf("csv.line[%d].%s", r.line, column) }
 
-// lineOf gives the line that a path speaks of; 0 is the whole file.
+// lineOf returns the line that a path speaks of; 0 is the whole file.
 func lineOf(path string) (line int) {
 	_, _ = fmt.Sscanf(path, "csv.line[%d]", &line)
 	return line
@@ -91,7 +91,7 @@ func parseEntries(text string) ([]entryRow, rules.FieldErrors) {
 	}
 }
 
-// headerOf gives the columns by their place.
+// headerOf returns the columns by their place.
 func headerOf(header []string) ([]string, rules.FieldErrors) {
 	var faults rules.FieldErrors
 	columns := make([]string, len(header))

@@ -23,14 +23,14 @@ type Command struct {
 	Token  string // with CreateToken: the new token; the fact has its hash
 }
 
-// SeasonFunc gives the season's table that the event is scored by, or why it is
+// SeasonFunc returns the season's table that the event is scored by, or why it is
 // not there.
 type SeasonFunc func() (*rules.Season, error)
 
 // Decision decides commands on a state. Each method is one command and returns the
 // facts that it makes of the state, none when it changes nothing. It does not
 // change the state. The error says why the command is not possible:
-// rules.FieldErrors, a *Refusal, or what the season's table could not be had for.
+// rules.FieldErrors, a *Refusal, or why the season's table is not there.
 type Decision struct {
 	*State
 	*Command

@@ -41,7 +41,7 @@ func (d Decision) AddEntry(r *pb.AddEntryRequest) ([]proto.Message, error) {
 	return facts(&logv1.EntryAdded{Entry: entry})
 }
 
-// canEnter tells whether somebody can be entered in a category: until the result
+// canEnter reports whether somebody can be entered in a category: until the result
 // of its first segment is signed.
 func (d Decision) canEnter(category string) error {
 	c, err := d.FindCategory(category)
@@ -61,7 +61,7 @@ func checkEntryID(faults *rules.FieldErrors, field, id string) {
 	identifier(faults, field, id, entryID, 1, 20, "letters and digits, parted by single hyphens")
 }
 
-// freeEntry gives the next number that no entry has, nor any of those that are
+// freeEntry returns the next number that no entry has, nor any of those that are
 // about to be added.
 func (d Decision) freeEntry(taken map[string]bool) string {
 	for n := d.nextEntry + 1; ; n++ {
@@ -100,7 +100,7 @@ func (d Decision) UpdateEntry(r *pb.UpdateEntryRequest) ([]proto.Message, error)
 	return facts(&logv1.EntryChanged{Entry: entry})
 }
 
-// canMove tells whether an entry can go to another category: only while it
+// canMove reports whether an entry can go to another category: only while it
 // stands in no starting order.
 func (d Decision) canMove(e *Entry, category string) error {
 	if err := d.canEnter(category); err != nil {
@@ -220,7 +220,7 @@ func (d Decision) WithdrawEntry(r *pb.WithdrawEntryRequest) ([]proto.Message, er
 	return facts(&logv1.EntryWithdrawn{Entry: e.GetEntry(), Status: string(status), Reason: reason})
 }
 
-// mayUnplace tells whether the caller may give an entry another status. Who is
+// mayUnplace reports whether the caller may give an entry another status. Who is
 // disqualified loses the places in all segments, who withdraws only the one over
 // them; what the referee has signed of these, only the referee can change.
 func (d Decision) mayUnplace(e *Entry, status standing.Status) error {
@@ -237,7 +237,7 @@ func (d Decision) mayUnplace(e *Entry, status standing.Status) error {
 	return nil
 }
 
-// scored tells that an entry has a confirmed score.
+// scored reports that an entry has a confirmed score.
 func (d Decision) scored(e *Entry) bool {
 	return slices.ContainsFunc(d.Segments(), func(g *Segment) bool {
 		p := g.Performance(e.GetEntry())
@@ -296,7 +296,7 @@ func (s *State) applyEntry(fact proto.Message, r *store.Record) error {
 		e.Status, e.Reason = standing.Status(f.GetStatus()), f.GetReason()
 		for _, g := range s.Segments() {
 			// What was skated before the withdrawal stays in the log only. Should
-			// the entry come back, it begins anew.
+			// the entry come back, it begins again.
 			if p := g.Performance(f.GetEntry()); p != nil && p.stage != pb.PerformanceState_CONFIRMED {
 				p.blank()
 			}

@@ -16,7 +16,7 @@ import (
 // name of its message in there.
 var factsPackage = logv1.File_rinktally_log_v1_facts_proto.Package()
 
-// Encode gives a fact as the log keeps it.
+// Encode returns a fact as the log keeps it.
 func Encode(fact proto.Message, actor string) (store.Fact, error) {
 	body, err := proto.MarshalOptions{Deterministic: true}.Marshal(fact)
 	if err != nil {

@@ -13,7 +13,7 @@ import (
 	"github.com/rinktally/rinktally/server/store"
 )
 
-// mayMark tells whether the caller may give a judge's marks: a judge only the
+// mayMark reports whether the caller may give a judge's marks: a judge only the
 // own ones.
 func (d Decision) mayMark(p *Performance, judge int32) error {
 	if d.Actor.Role == pb.Role_JUDGE && d.Actor.Judge != judge {
@@ -163,7 +163,7 @@ func (d Decision) SetDeductions(r *pb.SetDeductionsRequest) ([]proto.Message, er
 	return facts(fact)
 }
 
-// deductions gives the fact that replaces a performance's deductions. field is
+// deductions returns the fact that replaces a performance's deductions. field is
 // where the request lists them.
 func (d Decision) deductions(p *Performance, list []*pb.Deduction, field string) (proto.Message, error) {
 	var faults rules.FieldErrors

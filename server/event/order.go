@@ -61,7 +61,7 @@ func (d Decision) DrawStartingOrder(r *pb.DrawStartingOrderRequest) ([]proto.Mes
 	return facts(fact)
 }
 
-// Shuffled gives entries in the order that a seed makes: sorted by the SHA-256 of
+// Shuffled returns entries in the order that a seed makes: sorted by the SHA-256 of
 // "seed/entry", lowest first. Anybody can make it again with a calculator of that
 // hash.
 func Shuffled(seed uint64, entries []string) []string {
@@ -79,7 +79,7 @@ func Shuffled(seed uint64, entries []string) []string {
 	return out
 }
 
-// reverseStanding gives the best of the segments before, the last of them first.
+// reverseStanding returns the best of the segments before, the last of them first.
 func (d Decision) reverseStanding(g *Segment, qualified int) ([]string, error) {
 	if g == g.Category.Segments[0] {
 		return nil, rules.Fault("method", rules.ReasonFieldInvalid, "is REVERSE_STANDING, but %s is the first segment of %s; allowed are %s",

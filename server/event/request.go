@@ -9,7 +9,7 @@ import (
 )
 
 // RequestID is a caller's request id with a digest of the request, by which a
-// repetition is told from another request with the same id. The log keeps it with
+// repetition differs from another request with the same id. The log keeps it with
 // each fact. Without a caller's id the digest is random.
 type RequestID struct{ Caller, Digest string }
 

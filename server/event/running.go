@@ -44,7 +44,7 @@ func (d Decision) StartSegment(r *pb.StartSegmentRequest) ([]proto.Message, erro
 	return facts(&logv1.SegmentStarted{Category: g.Category.ID, Segment: g.Key})
 }
 
-// iceIsFree tells whether nobody of any segment is on the ice or waits for a
+// iceIsFree reports whether nobody of any segment is on the ice or waits for a
 // score: an event has one sheet of ice and one scoreboard.
 func (d Decision) iceIsFree() error {
 	for _, g := range d.Segments() {
@@ -142,7 +142,7 @@ type called interface {
 	GetSkated() *pb.LevelledElement
 }
 
-// codeOf gives the canonical code of an element that stands in front of another
+// codeOf returns the canonical code of an element that stands in front of another
 // one: the request's own, or the one found from what was skated there and before.
 // It is empty when the request says neither.
 func (d Decision) codeOf(p *Performance, r called, before int32) (string, error) {
@@ -159,9 +159,9 @@ func (d Decision) codeOf(p *Performance, r called, before int32) (string, error)
 	if err != nil {
 		return "", err
 	}
-	res, err := scoring.LevelsIn(season, nil, req)
-	if err != nil {
-		return "", underSkated(err, last)
+	res, faults := scoring.LevelsIn(season, nil, req)
+	if len(faults) > 0 {
+		return "", underSkated(faults, last)
 	}
 	call := res.GetElements()[last]
 	if call.GetCode() == "" {
@@ -183,7 +183,7 @@ func FoundCode(call *pb.CalledElement) (string, error) {
 	return canonical(code, "skated")
 }
 
-// recall gives a change and, behind it, the revisions of other elements that it
+// recall returns a change and, behind it, the revisions of other elements that it
 // makes: what counts in an element depends on what was skated before it. Where
 // the season has no value for the new code, the old ones stay.
 func (d Decision) recall(p *Performance, change proto.Message) ([]proto.Message, error) {
@@ -199,9 +199,9 @@ func (d Decision) recall(p *Performance, change proto.Message) ([]proto.Message,
 	if err != nil {
 		return nil, err
 	}
-	res, err := scoring.LevelsIn(season, nil, req)
-	if err != nil {
-		return nil, err
+	res, faults := scoring.LevelsIn(season, nil, req)
+	if len(faults) > 0 {
+		return nil, faults
 	}
 	all := []proto.Message{change}
 	calls := res.GetElements()
@@ -254,12 +254,8 @@ func (s *State) LevelsRequest(p *Performance, before int32) *pb.CallLevelsReques
 	return req
 }
 
-// underSkated gives the paths of the level call as those of the panel's request.
-func underSkated(err error, last int) error {
-	faults, ok := err.(rules.FieldErrors) //nolint:errorlint // Levels gives bare FieldErrors
-	if !ok {
-		return err
-	}
+// underSkated returns the paths of the level call as those of the panel's request.
+func underSkated(faults rules.FieldErrors, last int) rules.FieldErrors {
 	own := fmt.Sprintf("elements[%d]", last)
 	out := make(rules.FieldErrors, len(faults))
 	for i, f := range faults {
@@ -292,7 +288,7 @@ func (d Decision) checkElement(p *Performance, fact proto.Message, element int32
 	return faults.Err()
 }
 
-// with gives the performance as it is after some facts.
+// with returns the performance as it is after some facts.
 func (p *Performance) with(facts ...proto.Message) (*Performance, error) {
 	after := p.clone()
 	for _, fact := range facts {

@@ -76,7 +76,7 @@ func (d Decision) UpdateEvent(r *pb.UpdateEventRequest) ([]proto.Message, error)
 	return facts(&logv1.EventChanged{Event: data})
 }
 
-// newSeason gives the season that an event is to change to, if it can.
+// newSeason returns the season that an event is to change to, if it can.
 func (d Decision) newSeason() (*rules.Season, error) {
 	for _, g := range d.Segments() {
 		if g.Started {
@@ -148,11 +148,10 @@ func (d Decision) SetCategory(r *pb.SetCategoryRequest) ([]proto.Message, error)
 	if fact.GetRulesCategory() == "" {
 		fact.RulesCategory = r.GetCategory()
 	}
-	category, err := season.Category(fact.GetRulesCategory())
-	if err != nil {
-		fault := err.(rules.FieldError) //nolint:errorlint // Category gives a bare FieldError
-		fault.Field = "rulesCategory"
-		return nil, rules.FieldErrors{fault}
+	category, unknown := season.Category(fact.GetRulesCategory())
+	if len(unknown) > 0 {
+		unknown[0].Field = "rulesCategory"
+		return nil, unknown
 	}
 	if fact.GetTitle() == "" {
 		fact.Title = category.Title
@@ -166,8 +165,8 @@ func (d Decision) SetCategory(r *pb.SetCategoryRequest) ([]proto.Message, error)
 	return facts(fact)
 }
 
-// setScopes gives segments their scopes, which must be some that the values know
-// and which their titles name.
+// setScopes puts scopes on segments. They must be some that the values know
+// and are named in the titles.
 func setScopes(segments []*logv1.SegmentData, values *rules.ValueTable, scopes []*pb.SegmentScope) error {
 	var faults rules.FieldErrors
 	known := values.Scopes()
@@ -189,7 +188,7 @@ func setScopes(segments []*logv1.SegmentData, values *rules.ValueTable, scopes [
 	return faults.Err()
 }
 
-// segmentsOf gives the segments that a category is to have.
+// segmentsOf returns the segments that a category is to have.
 func segmentsOf(season *rules.Season, key string, category *rules.Category, asked []string) ([]*logv1.SegmentData, error) {
 	if len(asked) == 0 {
 		for _, segment := range rules.SegmentKeys {
@@ -202,9 +201,9 @@ func segmentsOf(season *rules.Season, key string, category *rules.Category, aske
 	var list []*logv1.SegmentData
 	for i, segment := range asked {
 		at := fmt.Sprintf("segments[%d]", i)
-		place, err := value.NewContext(season, key, segment, "")
-		if err != nil {
-			for _, fault := range err.(rules.FieldErrors) { //nolint:errorlint // NewContext gives bare FieldErrors
+		place, unknown := value.NewContext(season, key, segment, "")
+		if len(unknown) > 0 {
+			for _, fault := range unknown {
 				faults.Add(at, fault.Reason, "%s", fault.Message)
 			}
 			continue

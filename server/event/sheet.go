@@ -22,7 +22,7 @@ func (p *Performance) AbsentJudges() []int32 {
 	return p.Segment.Absent
 }
 
-// judges gives the judges whose marks a performance needs, in order.
+// judges returns the judges whose marks a performance needs, in order.
 func (s *State) judges(p *Performance) []int32 {
 	panel := s.PanelOf(p.Segment)
 	if panel == nil {
@@ -41,7 +41,7 @@ func present(panel *Panel, absent []int32) []int32 {
 	return there
 }
 
-// Present gives the numbers of a segment's judges that are there, in order.
+// Present returns the numbers of a segment's judges that are there, in order.
 func (s *State) Present(g *Segment) []int32 {
 	panel := s.PanelOf(g)
 	if panel == nil {
@@ -50,7 +50,7 @@ func (s *State) Present(g *Segment) []int32 {
 	return present(panel, g.Absent)
 }
 
-// segmentScore gives a performance as the calculation takes it. Marks that are
+// segmentScore returns a performance as the calculation takes it. Marks that are
 // missing are named as such, so that they count as the season says. What the
 // calculation cannot do without is filled in: an element that nobody has marked
 // gets 0 from everybody, a missing component mark is the lowest of the scale. Who
@@ -119,7 +119,7 @@ type Lack struct {
 	Elements []string // element marks of judges who are there
 }
 
-// All gives everything that lacks.
+// All returns everything that lacks.
 func (l Lack) All() []string { return append(slices.Clone(l.Other), l.Elements...) }
 
 // Lacks tells what a performance still lacks for its confirmation.
@@ -191,7 +191,9 @@ func (s *State) Compute(season *rules.Season, p *Performance) (*logv1.Score, err
 		})
 	}
 	for _, w := range r.Warnings {
-		out.Warnings = append(out.Warnings, &logv1.Warning{Code: string(w.Code), Message: w.Message, Rule: w.Rule})
+		out.Warnings = append(out.Warnings, &logv1.Warning{
+			Code: string(w.Code), Message: w.Message, Rule: w.Rule, Confidence: string(w.Confidence), Fields: w.Fields,
+		})
 	}
 	return out, nil
 }
@@ -203,7 +205,7 @@ type Running struct {
 	Marked bool // all judges have marked it, so that GOE is known
 }
 
-// Running gives the points of a performance's elements so far: base values, and
+// Running returns the points of a performance's elements so far: base values, and
 // the grade of execution of each element that all judges have marked.
 func (s *State) Running(season *rules.Season, p *Performance) []Running {
 	judges := s.judges(p)
@@ -247,15 +249,14 @@ func (e *Element) markedBy(judges []int32) bool {
 	return len(judges) > 0
 }
 
-// faults gives what the season's calculation has against the codes and
+// faults returns what the season's calculation has against the codes and
 // deductions of a performance, whatever marks it has yet.
 func (s *State) faults(season *rules.Season, p *Performance) rules.FieldErrors {
 	in := s.segmentScore(season, p)
 	for i := range in.Elements {
 		in.Elements[i].Marks, in.Elements[i].Missing = make([]int32, len(s.judges(p))), nil
 	}
-	_, err := score.Compute(season, in)
-	faults, _ := err.(rules.FieldErrors) //nolint:errorlint // Compute gives bare FieldErrors
+	_, faults := score.Compute(season, in)
 	return slices.DeleteFunc(faults, func(f rules.FieldError) bool { return f.Reason == rules.ReasonGOEUnknown })
 }
 

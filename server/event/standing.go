@@ -15,7 +15,7 @@ type Placed struct {
 	standing.Place
 }
 
-// SegmentPlaces gives the places of a segment: confirmed performances in the
+// SegmentPlaces returns the places of a segment: confirmed performances in the
 // order of places, then the others in starting order.
 func SegmentPlaces(season *rules.Season, g *Segment) []Placed {
 	list := make([]Placed, len(g.Performances))
@@ -32,7 +32,7 @@ func SegmentPlaces(season *rules.Season, g *Segment) []Placed {
 	return list
 }
 
-// standing gives a performance as the ranking takes it. One that is not
+// standing returns a performance as the ranking takes it. One that is not
 // confirmed takes no place. Who withdraws later keeps the place in a segment that
 // was skated, who is disqualified does not: from memory of the sport's practice.
 func (p *Performance) standing() standing.Score {
@@ -70,7 +70,7 @@ type Total struct {
 	Scored []*Performance // confirmed performances in the order of segments
 }
 
-// FinalPlaces gives the result over a category's segments so far: the entries in
+// FinalPlaces returns the result over a category's segments so far: the entries in
 // the order of places, then those without one as they were entered. Segments from
 // the one with the key on are left out; "" takes all.
 func FinalPlaces(season *rules.Season, s *State, c *Category, before string) []Total {
@@ -111,7 +111,7 @@ func byPlace(a, b standing.Place) int {
 	}
 }
 
-// Official tells that the referee has signed every segment of a category.
+// Official reports that the referee has signed every segment of a category.
 func (c *Category) Official() bool {
 	return len(c.Segments) > 0 && !slices.ContainsFunc(c.Segments, func(g *Segment) bool {
 		return g.State() != pb.SegmentState_OFFICIAL

@@ -69,7 +69,7 @@ type Entry struct {
 	Reason string
 }
 
-// Out tells that the entry withdrew or was disqualified.
+// Out reports that the entry withdrew or was disqualified.
 func (e *Entry) Out() bool { return e.Status != standing.Competing }
 
 // Performance is what one entry skates in one segment.
@@ -90,7 +90,7 @@ type Performance struct {
 	last  int32                     // number of the element called last
 }
 
-// State gives how far the performance is.
+// State returns how far the performance is.
 func (p *Performance) State() pb.PerformanceState_Value {
 	if p.Entry.Out() && p.stage != pb.PerformanceState_CONFIRMED {
 		return pb.PerformanceState_OUT
@@ -125,7 +125,7 @@ type Token struct {
 	Revoked bool
 }
 
-// State gives how far a segment is.
+// State returns how far a segment is.
 func (g *Segment) State() pb.SegmentState_Value {
 	switch {
 	case g.Published:
@@ -141,12 +141,12 @@ func (g *Segment) State() pb.SegmentState_Value {
 	}
 }
 
-// open tells that the performance has still to be confirmed.
+// open reports that the performance has still to be confirmed.
 func (p *Performance) open() bool {
 	return p.State() != pb.PerformanceState_CONFIRMED && p.State() != pb.PerformanceState_OUT
 }
 
-// Current gives the performance that is on the ice or waits for its
+// Current returns the performance that is on the ice or waits for its
 // confirmation, or nil. There is at most one.
 func (g *Segment) Current() *Performance {
 	for _, p := range g.Performances {
@@ -157,7 +157,7 @@ func (g *Segment) Current() *Performance {
 	return nil
 }
 
-// unfinishedBefore gives the first segment of the category before this one that
+// unfinishedBefore returns the first segment of the category before this one that
 // is not skated to its end, or nil.
 func (g *Segment) unfinishedBefore() *Segment {
 	for _, before := range g.Category.Segments {
@@ -171,7 +171,7 @@ func (g *Segment) unfinishedBefore() *Segment {
 	return nil
 }
 
-// Next gives the first performances that wait, at most so many.
+// Next returns the first performances that wait, at most so many.
 func (g *Segment) Next(most int) []*Performance {
 	var next []*Performance
 	for _, p := range g.Performances {
@@ -192,7 +192,7 @@ func (g *Segment) Performance(entry string) *Performance {
 	return nil
 }
 
-// PanelOf gives the panel that holds for a segment, or nil.
+// PanelOf returns the panel that holds for a segment, or nil.
 func (s *State) PanelOf(g *Segment) *Panel {
 	if g.Panel != nil {
 		return g.Panel
@@ -220,7 +220,7 @@ func (c *Category) Segment(key string) *Segment {
 	return nil
 }
 
-// Segments gives all segments of the event in order.
+// Segments returns all segments of the event in order.
 func (s *State) Segments() []*Segment {
 	var all []*Segment
 	for _, c := range s.Categories {
@@ -239,7 +239,7 @@ func (s *State) Entry(id string) *Entry {
 	return nil
 }
 
-// EntriesOf gives the entries of a category; "" means all.
+// EntriesOf returns the entries of a category; "" means all.
 func (s *State) EntriesOf(category string) []*Entry {
 	var list []*Entry
 	for _, e := range s.Entries {
@@ -270,7 +270,7 @@ func (s *State) Token(id string) *Token {
 	return nil
 }
 
-// Latest gives the performance that was called last, or nil before the first.
+// Latest returns the performance that was called last, or nil before the first.
 func (g *Segment) Latest() *Performance {
 	var latest *Performance
 	for _, p := range g.Performances {
@@ -281,7 +281,7 @@ func (g *Segment) Latest() *Performance {
 	return latest
 }
 
-// ScoredBefore gives what the performance's entry has scored in the other
+// ScoredBefore returns what the performance's entry has scored in the other
 // segments of the category.
 func (s *State) ScoredBefore(p *Performance) rules.Points {
 	var sum rules.Points

@@ -46,11 +46,25 @@ func text(faults *rules.FieldErrors, field, value string, most int) string {
 	return value
 }
 
-// printed is the text of an entry, which also goes into CSV files.
+// formulas are the signs that begin a formula, also in their full width.
+const formulas = "=+-@＝＋－＠"
+
+// printed is the text of an entry, which also goes into CSV files. Where lists are
+// parted by semicolons, a spreadsheet begins a cell behind each of them, whatever
+// parts the cells of the file.
 func printed(faults *rules.FieldErrors, field, value string) string {
 	value = text(faults, field, value, maxText)
-	if value != "" && strings.ContainsRune("=+-@", rune(value[0])) {
-		faults.Add(field, rules.ReasonFieldInvalid, "begins with %q, which spreadsheets take for a formula", value[0])
+	for i, cell := range strings.FieldsFunc(value, func(r rune) bool { return r == ';' || r == '；' }) {
+		sign, _ := utf8.DecodeRuneInString(strings.TrimLeft(cell, " "))
+		switch {
+		case !strings.ContainsRune(formulas, sign):
+			continue
+		case i == 0 && strings.HasPrefix(value, cell):
+			faults.Add(field, rules.ReasonFieldInvalid, "begins with %q, which spreadsheets take for a formula", sign)
+		default:
+			faults.Add(field, rules.ReasonFieldInvalid, "has %q behind a semicolon, which spreadsheets can take for a formula", sign)
+		}
+		return value
 	}
 	return value
 }
@@ -121,7 +135,7 @@ func judgeNumbers(faults *rules.FieldErrors, field string, judges []int32, panel
 // list joins words for a message.
 func list(words []string) string { return strings.Join(words, ", ") }
 
-// replacePrefix gives a path with another beginning, where it has the old one.
+// replacePrefix returns a path with another beginning, where it has the old one.
 func replacePrefix(path, old, now string) string {
 	if rest, ok := strings.CutPrefix(path, old); ok {
 		return now + rest

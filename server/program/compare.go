@@ -16,9 +16,9 @@ const warnUnused rules.WarningCode = "EXPECTATIONS_UNUSED"
 // compare answers for the same program under the second season of a request.
 // Its faults are those of that field.
 func (s *Service) compare(season *rules.Season, in *content.Program, req *pb.CheckProgramRequest) (*pb.CheckProgramResponse, rules.FieldErrors) {
-	other, warning, err := s.tables.Season(req.GetCompareSeason(), "")
-	if err != nil {
-		return nil, ofSecond(err.(rules.FieldErrors)) //nolint:errorlint // the tables give bare FieldErrors
+	other, warning, unknown := s.tables.Season(req.GetCompareSeason(), "")
+	if len(unknown) > 0 {
+		return nil, ofSecond(unknown)
 	}
 	second := *in
 	second.KeepPanelCalls = false // they are calls by the rules of the first season

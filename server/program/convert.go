@@ -30,7 +30,7 @@ func toProgram(req *pb.CheckProgramRequest) (*content.Program, rules.FieldErrors
 		faults.Add("elements", rules.ReasonFieldRequired, "is empty: give the elements in the order skated, or text instead")
 	}
 	for i, e := range req.GetElements() {
-		planned := content.Planned{Code: e.GetCode(), SecondHalf: e.GetSecondHalf()}
+		planned := content.Planned{Code: e.GetCode(), SecondHalf: e.GetSecondHalf(), At: field(i)}
 		if e.Grade != nil {
 			grade, ok := ask.Hundredths(e.GetGrade())
 			if !ok {
@@ -120,8 +120,7 @@ func skated(in *content.Program) []value.Skated {
 }
 
 // paths gives the faults of a check by their paths in the request.
-func paths(err error, req *pb.CheckProgramRequest) rules.FieldErrors {
-	faults := err.(rules.FieldErrors) //nolint:errorlint // the check gives bare FieldErrors
+func paths(faults rules.FieldErrors, req *pb.CheckProgramRequest) rules.FieldErrors {
 	out := make(rules.FieldErrors, len(faults))
 	for i, f := range faults {
 		out[i] = f

@@ -23,8 +23,7 @@ func fromResult(in *content.Program, r *content.Result) *pb.CheckProgramResponse
 		x := &r.Elements[i]
 		res.Elements[i] = fromCredited(x)
 		if in.Elements[i].Grade != nil && x.GOE == nil {
-			r.Warnings.Add(rules.WarningCode(rules.ReasonGOEUnknown), "values."+x.Code, fmt.Sprintf(
-				"the points of the grade expected of element %d, %s, are not known in this season; it counts with its base value", i+1, x.Code))
+			r.Warnings.Add(gradeUnknown(x), field(i))
 		}
 	}
 	for i := range r.Findings {
@@ -42,6 +41,41 @@ func fromResult(in *content.Program, r *content.Result) *pb.CheckProgramResponse
 		})
 	}
 	return res
+}
+
+// gradeUnknown warns that the points of an expected grade are not known.
+func gradeUnknown(x *content.Credited) *rules.Warning {
+	w := &rules.Warning{
+		Code:    rules.WarningCode(rules.ReasonGOEUnknown),
+		Message: fmt.Sprintf("the points of the grade expected of %s are not known in this season; it counts with its base value", x.Code),
+	}
+	for _, row := range x.Valued.GOERows() {
+		w.Rule = row.Rule
+	}
+	return w
+}
+
+// field is the path of an element among those of the program.
+func field(i int) string { return fmt.Sprintf("elements[%d]", i) }
+
+// inRequest gives the warnings of a check by their paths in the request. Elements
+// that were left out of a partial program still count there.
+func inRequest(in *content.Program, found rules.Warnings) rules.Warnings {
+	at := make(map[string]string, len(in.Elements))
+	for i := range in.Elements {
+		at[field(i)] = in.Elements[i].At
+	}
+	var out rules.Warnings
+	for i := range found {
+		w := &found[i]
+		if len(w.Fields) == 0 {
+			out.Add(w, "")
+		}
+		for _, f := range w.Fields {
+			out.Add(w, at[f])
+		}
+	}
+	return out
 }
 
 func fromCredited(x *content.Credited) *pb.CreditedElement {

@@ -32,9 +32,9 @@ func (s *Service) CheckProgram(_ context.Context, req *pb.CheckProgramRequest) (
 	if req.GetPartial() {
 		faults = out.take(faults)
 	}
-	season, warning, err := s.tables.Season(req.GetSeason(), req.GetRevision())
-	if err != nil {
-		faults = append(faults, ask.WithoutSeason(err, in.Category, in.Segment, skated(in)).(rules.FieldErrors)...) //nolint:errorlint // gives bare FieldErrors
+	season, warning, unknown := s.tables.Season(req.GetSeason(), req.GetRevision())
+	if len(unknown) > 0 {
+		faults = append(faults, ask.WithoutSeason(unknown, in.Category, in.Segment, skated(in))...)
 		return nil, errs.From(faults, req)
 	}
 	res, wrong := check(season, warning, in, req)
@@ -67,12 +67,12 @@ func check(season *rules.Season, current *rules.Warning, in *content.Program, re
 	if _, faults := ask.Place(season, in.Category, in.Segment); len(faults) > 0 {
 		return nil, append(faults, ask.Codes(skated(in))...)
 	}
-	result, err := content.Check(season, in)
-	if err != nil {
-		return nil, paths(err, req)
+	result, faults := content.Check(season, in)
+	if len(faults) > 0 {
+		return nil, paths(faults, req)
 	}
 	res := fromResult(in, result)
 	res.Rules = answer.RulesInfo(season)
-	res.Warnings = answer.Warnings(current, result.Warnings)
+	res.Warnings = answer.Warnings(current, inRequest(in, result.Warnings))
 	return res, nil
 }

@@ -188,7 +188,7 @@ func TestFaults(t *testing.T) {
 		{"components", &pb.CheckProgramRequest{Season: "2025-26", Category: "senior-women", Segment: "free-skating", Text: "2A",
 			Components: []*pb.ExpectedComponent{{Component: pb.Component_TIMING, Mark: 8}, {Component: pb.Component_COMPOSITION, Mark: 11}, {Component: 99, Mark: 1}}},
 			codes.InvalidArgument, "MARK_OUT_OF_RANGE", []string{"components[1].mark", "components", "components[2].component", "components[0].component"}},
-		{"no element of the season", &pb.CheckProgramRequest{Season: "2025-26", Category: "senior-women", Segment: "free-skating", Text: "2A, 5Lz"},
+		{"no element of the season", &pb.CheckProgramRequest{Season: "2025-26", Category: "senior-women", Segment: "free-skating", Text: "2A, 5A"},
 			codes.InvalidArgument, "ELEMENT_UNKNOWN", []string{"elements[1].code"}},
 		{"only in the second season", &pb.CheckProgramRequest{Season: "2025-26", CompareSeason: "2016-17", Category: "senior-women", Segment: "free-skating", Text: "3Lzq"},
 			codes.InvalidArgument, "SIGN_UNKNOWN", []string{"compareSeason"}},
@@ -209,6 +209,35 @@ func TestFaults(t *testing.T) {
 	}
 }
 
+// TestWarningsNameTheirFields checks that warnings name the fields of the request as
+// it was given: the lines of a text, and elements by their own place even where
+// others were left out.
+func TestWarningsNameTheirFields(t *testing.T) {
+	s := service(t)
+	fields := func(req *pb.CheckProgramRequest) []string {
+		t.Helper()
+		// No sheet shows a 4A as the base value of 2018-19.
+		req.Season, req.Category, req.Segment = "2018-19", "senior-men", "free-skating"
+		res, err := s.CheckProgram(context.Background(), req)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, w := range res.GetWarnings() {
+			if w.GetRule() == "values.singles.4A" && w.GetConfidence() == "inferred" {
+				return w.GetFields()
+			}
+		}
+		t.Fatalf("no warning of the value: %v", res.GetWarnings())
+		return nil
+	}
+	if got := fields(&pb.CheckProgramRequest{Text: "3Lz, 4A, CCoSp4\n\n4A+2T"}); !slices.Equal(got, []string{"text.line[1]", "text.line[3]"}) {
+		t.Errorf("of a text: %v", got)
+	}
+	if got := fields(&pb.CheckProgramRequest{Partial: true, Elements: []*pb.PlannedElement{{Code: "4F5"}, {Code: "5A"}, {Code: "4A"}}}); !slices.Equal(got, []string{"elements[2]"}) {
+		t.Errorf("of a part: %v", got)
+	}
+}
+
 // While a program is being written, what cannot be read yet does not take the
 // figures of the rest away.
 func TestPartialProgram(t *testing.T) {
@@ -220,7 +249,7 @@ func TestPartialProgram(t *testing.T) {
 	}
 	part := &pb.CheckProgramRequest{
 		Season: "2025-26", Category: "senior-women", Segment: "free-skating", Partial: true, CompareSeason: "2016-17",
-		Text: "3Lz, 5Lz, 3\n2A +2, 3Lz@@, 5F, CCoSp4\n+",
+		Text: "3Lz, 5A, 3\n2A +2, 3Lz@@, 5A<, CCoSp4\n+",
 	}
 	got, err := s.CheckProgram(context.Background(), part)
 	if err != nil {
@@ -233,7 +262,7 @@ func TestPartialProgram(t *testing.T) {
 			t.Errorf("no reason: %v", l)
 		}
 	}
-	// 5Lz and 5F can be read, but no season has them.
+	// 5A and 5A< can be read, but no season has them.
 	if want := []string{"text.line[1]", "text.line[2]", "text.line[3]", "elements[1].code", "elements[3].code"}; !slices.Equal(fields, want) {
 		t.Errorf("left out %v, want %v", fields, want)
 	}

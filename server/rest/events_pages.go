@@ -33,6 +33,10 @@ func addEventPages(mux *http.ServeMux, files fs.FS) {
 	}
 	embed := http.StripPrefix("/embed/", http.FileServerFS(clientweb.Files))
 	mux.HandleFunc("GET /embed/{file}", func(w http.ResponseWriter, r *http.Request) {
+		if _, err := fs.Stat(clientweb.Files, r.PathValue("file")); err != nil {
+			writeError(w, notFound(r.URL.Path))
+			return
+		}
 		// Modules are fetched with CORS, by any site that shows a board. They are the
 		// same for everybody.
 		w.Header().Set("Access-Control-Allow-Origin", "*")

@@ -198,6 +198,25 @@ func TestFoldersAreNotListed(t *testing.T) {
 	}
 }
 
+// An address may hold what is nobody else's matter; no page tells it to another
+// site.
+func TestAddressesStayHere(t *testing.T) {
+	server := serve(t, nil)
+	for _, path := range []string{"/", "/events", "/openapi.json", "/no-such", "/embed/unknown"} {
+		if res, _ := ask(t, server, http.MethodGet, path, ""); res.Header.Get("Referrer-Policy") != "no-referrer" {
+			t.Errorf("%s: Referrer-Policy %q", path, res.Header.Get("Referrer-Policy"))
+		}
+	}
+}
+
+// A module that is not there is answered like everything that is not there.
+func TestUnknownModule(t *testing.T) {
+	res, body := ask(t, serve(t, nil), http.MethodGet, "/embed/unknown", "")
+	if res.StatusCode != http.StatusNotFound || res.Header.Get("Content-Type") != "application/json" || !bytes.Contains(body, []byte(`"NOT_FOUND"`)) {
+		t.Errorf("%d %s %s", res.StatusCode, res.Header.Get("Content-Type"), body)
+	}
+}
+
 func TestAnswersAreStrictJSON(t *testing.T) {
 	server := serve(t, nil)
 	res, body := ask(t, server, http.MethodPost, "/v1/seasons/2025-26/elements:value",

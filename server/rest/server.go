@@ -6,6 +6,7 @@ import (
 	"context"
 	"crypto/tls"
 	"encoding/json"
+	"errors"
 	"net"
 	"net/http"
 	"path"
@@ -108,10 +109,11 @@ func guard(log *zap.Logger, mux *http.ServeMux) http.Handler {
 		r.Header.Set(requestIDHeader, id)
 		w.Header().Set(requestIDHeader, id)
 		w.Header().Set("X-Content-Type-Options", "nosniff")
+		w.Header().Set("Referrer-Policy", "no-referrer") // a desk's address may hold its token
 		setDeadlines(w, r)
 		defer func() {
 			if p := recover(); p != nil {
-				if p == http.ErrAbortHandler { //nolint:errorlint // the very value
+				if err, ok := p.(error); ok && errors.Is(err, http.ErrAbortHandler) {
 					panic(p)
 				}
 				log.Error("panic in a page", zap.Any("panic", p), zap.String("request_id", id), zap.String("path", r.URL.Path), zap.Stack("stack"))

@@ -17,6 +17,7 @@ import (
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/server/errs"
 )
 
 // Reasons that only a body can have; they equal the ErrorReason names of the
@@ -356,6 +357,7 @@ func join(path, name string) string {
 // show cuts a caller's text to a readable length.
 func show(s string) string {
 	const most = 40
+	s = errs.Shown(s)
 	if r := []rune(s); len(r) > most {
 		return string(r[:most]) + "…"
 	}

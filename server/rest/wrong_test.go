@@ -198,7 +198,7 @@ func wrongRequests(t *testing.T) []wrong {
 		change(scorePath, soundScore, "elements[0].code", code, "CODE_INVALID", "elements[0].code")
 		change(valuePath, soundValue, "elements[1].code", code, "CODE_INVALID", "elements[1].code")
 	}
-	for _, code := range []string{"CCoSp9", "XSp4", "5Lz", "ChSq4"} {
+	for _, code := range []string{"CCoSp9", "XSp4", "5A", "ChSq4"} {
 		change(valuePath, soundValue, "elements[0].code", code, "ELEMENT_UNKNOWN", "elements[0].code")
 	}
 

@@ -62,7 +62,13 @@ func (s *Service) RankSegment(_ context.Context, req *pb.RankSegmentRequest) (*p
 		})
 	}
 	slices.SortStableFunc(out.Entries, func(a, b *pb.RankedEntry) int { return byPlace(a.GetPlace(), b.GetPlace()) })
-	out.Warnings = answer.Warnings(warning, tieWarnings(&season.Standing.InSegment, slices.ContainsFunc(places, tied)))
+	var found rules.Warnings
+	for i, place := range places {
+		if w := season.Standing.InSegment.Warn; w != nil && tied(place) {
+			found.Add(w, fmt.Sprintf("entries[%d]", i))
+		}
+	}
+	out.Warnings = answer.Warnings(warning, found)
 	return out, nil
 }
 
@@ -75,9 +81,7 @@ func (s *Service) RankEvent(_ context.Context, req *pb.RankEventRequest) (*pb.Ra
 	var faults rules.FieldErrors
 	var category *rules.Category
 	if key := req.GetCategory(); key != "" {
-		if category, err = season.Category(key); err != nil {
-			faults = append(faults, err.(rules.FieldError)) //nolint:errorlint // Category gives a bare FieldError
-		}
+		category, faults = season.Category(key)
 	}
 	checkCount(&faults, "competitors", len(req.GetCompetitors()))
 	competitors := competitors(&faults, category, req.GetCompetitors())
@@ -86,10 +90,12 @@ func (s *Service) RankEvent(_ context.Context, req *pb.RankEventRequest) (*pb.Ra
 	}
 	final := standing.Final(season, competitors)
 	out := &pb.RankEventResponse{Rules: answer.RulesInfo(season)}
-	anyTie := false
+	var found rules.Warnings
 	for i, c := range req.GetCompetitors() {
 		f := final[i]
-		anyTie = anyTie || tied(f.Place) && len(f.Segments) > 1
+		if w := season.Standing.Final.Warn; w != nil && tied(f.Place) && len(f.Segments) > 1 {
+			found.Add(w, fmt.Sprintf("competitors[%d]", i))
+		}
 		ranked := &pb.RankedCompetitor{
 			Id: c.GetId(), Place: int32(f.Number), TotalScore: f.Total.String(), TieBrokenBy: f.Broken, Shared: f.Shared,
 		}
@@ -101,7 +107,7 @@ func (s *Service) RankEvent(_ context.Context, req *pb.RankEventRequest) (*pb.Ra
 		out.Competitors = append(out.Competitors, ranked)
 	}
 	slices.SortStableFunc(out.Competitors, func(a, b *pb.RankedCompetitor) int { return byPlace(a.GetPlace(), b.GetPlace()) })
-	out.Warnings = answer.Warnings(warning, tieWarnings(&season.Standing.Final.Clause, anyTie))
+	out.Warnings = answer.Warnings(warning, found)
 	return out, nil
 }
 
@@ -209,16 +215,9 @@ func statusOf(faults *rules.FieldErrors, at string, s pb.CompetitorStatus_Value)
 	return standing.Competing
 }
 
+// tied tells whether the season's rule for ties, which may not be fully sure, made
+// a place.
 func tied(p standing.Place) bool { return p.Broken != "" || p.Shared }
-
-// tieWarnings warns when a tie was decided by a rule that is not fully sure.
-func tieWarnings(rule *rules.Clause, tie bool) rules.Warnings {
-	var out rules.Warnings
-	if w := rule.Warn; tie && w != nil {
-		out.Add(w.Code, w.Rule, w.Message)
-	}
-	return out
-}
 
 // byPlace orders places; those without one come last.
 func byPlace(a, b int32) int {

@@ -14,11 +14,7 @@ import (
 // CompareSeasons shows what changed between two seasons: elements without signs,
 // and every rule of the tables.
 func (s *Service) CompareSeasons(_ context.Context, req *pb.CompareSeasonsRequest) (*pb.CompareSeasonsResponse, error) {
-	from, to, warnings, err := s.tables.Pair(req.GetFrom(), req.GetTo())
-	var faults rules.FieldErrors
-	if err != nil {
-		faults = err.(rules.FieldErrors) //nolint:errorlint // Pair gives bare FieldErrors
-	}
+	from, to, warnings, faults := s.tables.Pair(req.GetFrom(), req.GetTo())
 	d := rules.Discipline(req.GetDiscipline())
 	if d != "" && !slices.Contains(rules.Disciplines, d) {
 		faults.Add("discipline", rules.ReasonFieldInvalid, "is %s; allowed are: %s", rules.Quote(req.GetDiscipline()), rules.AllowList(rules.Disciplines))

@@ -45,8 +45,8 @@ func fromSeason(s *rules.Season) *pb.Season {
 			})
 		}
 	}
-	for _, r := range s.Rules {
-		out.Rules = append(out.Rules, &pb.Rule{Key: r.Key, Value: r.Value, Source: r.Source, Confidence: string(r.Confidence), Note: r.Note})
+	for r := range s.EachRule() {
+		out.Rules = append(out.Rules, &pb.Rule{Key: r.Key, Title: r.Title, Value: r.Value, Source: r.Source, Confidence: string(r.Confidence), Note: r.Note})
 	}
 	for _, f := range level.Features(s.Levels) {
 		out.LevelFeatures = append(out.LevelFeatures, &pb.LevelFeature{

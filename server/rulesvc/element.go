@@ -77,19 +77,17 @@ func (s *Service) GetElement(_ context.Context, req *pb.GetElementRequest) (*pb.
 	var faults rules.FieldErrors
 	disciplines := rules.Disciplines
 	if key := req.GetCategory(); key != "" {
-		category, err := season.Category(key)
-		if err != nil {
-			faults = append(faults, err.(rules.FieldError)) //nolint:errorlint // Category gives a bare FieldError
-		} else {
+		category, unknown := season.Category(key)
+		if faults = unknown; len(unknown) == 0 {
 			disciplines = []rules.Discipline{category.Discipline}
 		}
 	}
-	code, err := element.Parse(req.GetCode())
+	code, parseErr := element.Parse(req.GetCode())
 	switch {
 	case req.GetCode() == "":
 		faults.Add("code", rules.ReasonFieldRequired, "is empty: give the code of one element, such as 3Lz")
-	case err != nil:
-		faults.Add("code", rules.ReasonCodeInvalid, "%v", err)
+	case parseErr != nil:
+		faults.Add("code", rules.ReasonCodeInvalid, "%v", parseErr)
 	case code.NoValue() || len(code.Parts()) == 1 && code.String() != code.Parts()[0].Text:
 		faults.Add("code", rules.ReasonCodeInvalid, "%s is an element as called in a program; give one element without *, +SEQ, +COMBO or +REP", rules.Quote(req.GetCode()))
 	}
@@ -110,9 +108,9 @@ func (s *Service) GetElement(_ context.Context, req *pb.GetElementRequest) (*pb.
 			continue
 		}
 		var warnings rules.Warnings
-		for _, w := range []*rules.Warning{row.Warn, row.SignWarn} {
+		for _, w := range []*rules.Warning{row.Warn, row.GradeWarn, row.SignWarn} {
 			if w != nil {
-				warnings.Add(w.Code, w.Rule, w.Message)
+				warnings.Add(w, "")
 			}
 		}
 		return &pb.GetElementResponse{

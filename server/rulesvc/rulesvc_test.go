@@ -232,7 +232,7 @@ func TestGetElementFaults(t *testing.T) {
 		code, category, reason string
 		status                 codes.Code
 	}{
-		{"5T", "", "ELEMENT_NOT_FOUND", codes.NotFound},
+		{"5A", "", "ELEMENT_NOT_FOUND", codes.NotFound},
 		{"", "", "FIELD_REQUIRED", codes.InvalidArgument},
 		{"x", "", "CODE_INVALID", codes.InvalidArgument},
 		{"3Lz+3T", "", "CODE_INVALID", codes.InvalidArgument},

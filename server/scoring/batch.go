@@ -24,9 +24,8 @@ func (s *Service) BatchScoreSegments(ctx context.Context, req *pb.BatchScoreSegm
 	case n > MaxBatch:
 		faults.Add("segments", rules.ReasonTooManyItems, "has %d segments; allowed in one call are %s; send several, or use the stream", n, rules.Allow("1 to %d", MaxBatch))
 	}
-	if _, _, err := s.tables.Season(req.GetSeason(), req.GetRevision()); err != nil {
-		faults = append(err.(rules.FieldErrors), faults...) //nolint:errorlint // Season gives bare FieldErrors
-	}
+	_, _, unknown := s.tables.Season(req.GetSeason(), req.GetRevision())
+	faults = append(unknown, faults...)
 	if err := faults.Err(); err != nil {
 		return nil, errs.From(err, req)
 	}
@@ -36,6 +35,11 @@ func (s *Service) BatchScoreSegments(ctx context.Context, req *pb.BatchScoreSegm
 			return nil, errs.Context(ctx)
 		}
 		res.Results[i] = s.result(inherit(segment, req))
+		for _, w := range res.Results[i].GetScore().GetWarnings() {
+			for j, field := range w.GetFields() {
+				w.Fields[j] = fmt.Sprintf("segments[%d].%s", i, field)
+			}
+		}
 	}
 	return res, nil
 }

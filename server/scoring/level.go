@@ -22,9 +22,8 @@ func (s *Service) CallLevels(_ context.Context, req *pb.CallLevelsRequest) (*pb.
 	return res, nil
 }
 
-// Levels is what the call shares with the calls of a technical panel. Errors are
-// rules.FieldErrors.
-func (s *Service) Levels(req *pb.CallLevelsRequest) (*pb.CallLevelsResponse, error) {
+// Levels is what the call shares with the calls of a technical panel.
+func (s *Service) Levels(req *pb.CallLevelsRequest) (*pb.CallLevelsResponse, rules.FieldErrors) {
 	season, current, err := s.tables.Season(req.GetSeason(), req.GetRevision())
 	if err != nil {
 		return nil, err
@@ -34,29 +33,34 @@ func (s *Service) Levels(req *pb.CallLevelsRequest) (*pb.CallLevelsResponse, err
 
 // LevelsIn is Levels by a season that was found already. current is the warning
 // that came with it, or nil.
-func LevelsIn(season *rules.Season, current *rules.Warning, req *pb.CallLevelsRequest) (*pb.CallLevelsResponse, error) {
+func LevelsIn(season *rules.Season, current *rules.Warning, req *pb.CallLevelsRequest) (*pb.CallLevelsResponse, rules.FieldErrors) {
 	program, faults := toProgram(req)
 	category, where := ask.Place(season, req.GetCategory(), req.GetSegment())
 	faults = append(where, faults...)
 	if category == nil { // the elements are checked all the same, so that all faults come together
 		program.Discipline = level.DisciplineOf(program.Elements)
 	} else {
-		program.MaxLevel, program.CategoryLevel = category.MaxLevel, category.Level
+		program.MaxLevel, program.Cap, program.CategoryLevel = category.MaxLevel, &category.Cap, category.Level
 		program.Discipline = category.Discipline
 	}
 	faults = append(faults, level.Check(season.Levels, program)...)
-	if err := faults.Err(); err != nil {
-		return nil, err
+	if len(faults) > 0 {
+		return nil, faults
 	}
 	called := level.Call(season.Levels, program)
 	warnings := called.Warnings
 	res := &pb.CallLevelsResponse{
 		Elements: make([]*pb.CalledElement, len(called.Elements)),
+		Caution:  called.Caution,
 		Rules:    answer.RulesInfo(season),
 	}
 	valued, err := value.NewContext(season, req.GetCategory(), req.GetSegment(), "")
 	for i := range called.Elements {
-		base := calledBase(&valued, err == nil, &called.Elements[i], &warnings)
+		var found rules.Warnings
+		base := calledBase(&valued, err == nil, &called.Elements[i], &found)
+		for j := range found {
+			warnings.Add(&found[j], fmt.Sprintf("elements[%d]", i))
+		}
 		res.Elements[i] = fromCall(&called.Elements[i], base)
 	}
 	res.Warnings = answer.Warnings(current, warnings)
@@ -64,7 +68,7 @@ func LevelsIn(season *rules.Season, current *rules.Warning, req *pb.CallLevelsRe
 }
 
 // calledBase gives the base value of a called code as it is printed, or "" and
-// a warning when the season's table has none.
+// a note when the season's table has none.
 func calledBase(in *value.Context, known bool, call *level.Called, warnings *rules.Warnings) string {
 	if call.NoValue {
 		return rules.Points(0).String()
@@ -77,7 +81,6 @@ func calledBase(in *value.Context, known bool, call *level.Called, warnings *rul
 	if call.Code == "" {
 		return "" // the notes say what the code lacks
 	}
-	warnings.Add(rules.WarnLowConfidence, call.Code,
-		fmt.Sprintf("the table of season %s has no base value for %s, so none is given", in.Season.Params.Season, call.Code))
+	call.Notes = append(call.Notes, fmt.Sprintf("The table of season %s has no base value for %s, so none is given.", in.Season.Params.Season, call.Code))
 	return ""
 }

@@ -20,9 +20,8 @@ func (s *Service) ScoreSegment(_ context.Context, req *pb.ScoreSegmentRequest) (
 	return res, nil
 }
 
-// score is what the unary call, the stream and the batch share. Errors are
-// rules.FieldErrors.
-func (s *Service) score(req *pb.ScoreSegmentRequest) (*pb.ScoreSegmentResponse, error) {
+// score is what the unary call, the stream and the batch share.
+func (s *Service) score(req *pb.ScoreSegmentRequest) (*pb.ScoreSegmentResponse, rules.FieldErrors) {
 	season, current, err := s.tables.Season(req.GetSeason(), req.GetRevision())
 	if err != nil {
 		return nil, ask.WithoutSeason(err, req.GetCategory(), req.GetSegment(), codesOf(req.GetElements()))
@@ -35,17 +34,17 @@ func (s *Service) score(req *pb.ScoreSegmentRequest) (*pb.ScoreSegmentResponse, 
 	defer w.done()
 	in := &w.in
 	faults := toSegment(req, season, in)
-	result, err := w.Compute(season, in)
-	if err != nil {
+	result, wrong := w.Compute(season, in)
+	if len(wrong) > 0 {
 		if _, where := ask.Place(season, in.Category, in.Segment); len(where) > 0 {
 			// The calculation stops at the first of these; a caller wants all
 			// faults at once.
 			return nil, append(append(where, ask.Codes(codesOf(req.GetElements()))...), faults...)
 		}
-		return nil, append(err.(rules.FieldErrors), faults...) //nolint:errorlint // Compute gives bare FieldErrors
+		return nil, append(wrong, faults...)
 	}
-	if err := faults.Err(); err != nil {
-		return nil, err
+	if len(faults) > 0 {
+		return nil, faults
 	}
 	res := fromResult(result)
 	res.Rules = answer.RulesInfo(season)

@@ -157,9 +157,9 @@ func TestLevelWithoutValue(t *testing.T) {
 		t.Fatal(err)
 	}
 	e := res.GetElements()[0]
-	warned := slices.ContainsFunc(res.GetWarnings(), func(w *pb.Warning) bool { return w.GetRule() == "CoSpBV" })
-	if e.GetCode() != "CoSpBV" || !e.GetReducedValue() || e.GetBaseValue() != "" || !warned {
-		t.Errorf("element %v, warnings %v", e, res.GetWarnings())
+	noted := slices.ContainsFunc(e.GetNotes(), func(n string) bool { return strings.Contains(n, "no base value for CoSpBV") })
+	if e.GetCode() != "CoSpBV" || !e.GetReducedValue() || e.GetBaseValue() != "" || !noted {
+		t.Errorf("element %v", e)
 	}
 }
 
@@ -374,6 +374,66 @@ func TestBatchOneBadOneGood(t *testing.T) {
 	}
 	if good.GetSeason() != "" {
 		t.Error("the request was changed")
+	}
+}
+
+// TestWarningsNameTheirFields checks that a warning names what of the request rests on
+// it: here the elements with a level that the category does not have. A batch names
+// the segment too.
+func TestWarningsNameTheirFields(t *testing.T) {
+	s := service(t)
+	req := read(t, `{"category":"basic-novice-girls","segment":"free-skating","elements":[
+		{"code":"2A","marks":[0,0,0,0,0]},{"code":"CCoSp4","marks":[0,0,0,0,0]},{"code":"StSq1","marks":[0,0,0,0,0]},{"code":"SSp4","marks":[0,0,0,0,0]}],
+		"components":[{"component":"COMPOSITION","marks":[3,3,3,3,3]},{"component":"PRESENTATION","marks":[3,3,3,3,3]},{"component":"SKATING_SKILLS","marks":[3,3,3,3,3]}]}`,
+		&pb.ScoreSegmentRequest{})
+	req.Season = "2025-26"
+	above := func(list []*pb.Warning) *pb.Warning {
+		i := slices.IndexFunc(list, func(w *pb.Warning) bool { return w.GetCode() == string(rules.WarnLevelAboveCap) })
+		if i < 0 {
+			t.Fatalf("no warning of the levels: %v", list)
+		}
+		return list[i]
+	}
+	alone, err := s.ScoreSegment(context.Background(), req)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if w := above(alone.GetWarnings()); !slices.Equal(w.GetFields(), []string{"elements[1]", "elements[3]"}) || w.GetRule() != "categories.basic-novice-girls.max_level" {
+		t.Errorf("is %v", w)
+	}
+	batch, err := s.BatchScoreSegments(context.Background(), &pb.BatchScoreSegmentsRequest{Season: "2025-26", Segments: []*pb.ScoreSegmentRequest{freeSkate(), req}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if w := above(batch.GetResults()[1].GetScore().GetWarnings()); !slices.Equal(w.GetFields(), []string{"segments[1].elements[1]", "segments[1].elements[3]"}) {
+		t.Errorf("in a batch: %v", w)
+	}
+}
+
+// TestCautionStandsOnce checks that what leaves the next level to the coach is said
+// once, however many elements show a way to it, and not at all without one.
+func TestCautionStandsOnce(t *testing.T) {
+	const spin = `{"spin":{"feet":[{"positions":[{"position":"CAMEL","revolutions":3}]}]}}`
+	for elements, want := range map[string]bool{
+		spin + "," + `{"spin":{"feet":[{"positions":[{"position":"SIT","revolutions":3}]}]}}`: true,
+		`{"spin":{"feet":[{"positions":[{"position":"CAMEL","revolutions":1}]}]}}`:            false, // no spin, no level
+	} {
+		req := read(t, `{"category":"senior-women","segment":"free-skating","elements":[`+elements+`]}`, &pb.CallLevelsRequest{})
+		req.Season = "2025-26"
+		res, err := service(t).CallLevels(context.Background(), req)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := strings.Contains(res.GetCaution(), "not advice"); got != want {
+			t.Errorf("%s: the caution is %q", elements, res.GetCaution())
+		}
+		for _, e := range res.GetElements() {
+			for _, note := range e.GetNotes() {
+				if strings.Contains(note, "not advice") {
+					t.Errorf("a note of an element repeats it: %q", note)
+				}
+			}
+		}
 	}
 }
 

@@ -138,7 +138,7 @@ func (a *Archive) Season(key, revision string) (*rules.Season, error) {
 	if _, err := os.Stat(folder); err != nil {
 		return nil, missing
 	}
-	catalog, err := table.Load(table.Layer{Name: folder, FS: os.DirFS(folder)})
+	catalog, err := table.Load(table.Layer{Name: folder, FS: os.DirFS(folder), Kept: true})
 	if err != nil {
 		return nil, fmt.Errorf("the kept tables of season %s cannot be read: %w", key, err)
 	}

@@ -103,28 +103,25 @@ func (t *Tables) Catalog() *table.Catalog { return t.catalog.Load() }
 
 // Season finds a season by key or "current". The warning is set when no table
 // is valid today and the newest one answers. A revision other than "" must be
-// the table's. Errors are rules.FieldErrors.
-func (t *Tables) Season(key, revision string) (*rules.Season, *rules.Warning, error) {
+// the table's.
+func (t *Tables) Season(key, revision string) (*rules.Season, *rules.Warning, rules.FieldErrors) {
 	return find(t.Catalog(), t.clock, key, revision, "season")
 }
 
 // Pair finds two seasons in the same catalog, for the fields "from" and "to".
 // Errors of both come together.
-func (t *Tables) Pair(from, to string) (a, b *rules.Season, warnings rules.Warnings, err error) {
+func (t *Tables) Pair(from, to string) (a, b *rules.Season, warnings rules.Warnings, faults rules.FieldErrors) {
 	catalog := t.Catalog()
-	var errs rules.FieldErrors
 	one := func(key, field string) *rules.Season {
-		s, w, err := find(catalog, t.clock, key, "", field)
+		s, w, wrong := find(catalog, t.clock, key, "", field)
 		if w != nil {
-			warnings.Add(w.Code, w.Rule, w.Message)
+			warnings.Add(w, field)
 		}
-		if err != nil {
-			errs = append(errs, err.(rules.FieldErrors)...) //nolint:errorlint // find gives bare FieldErrors
-		}
+		faults = append(faults, wrong...)
 		return s
 	}
 	a, b = one(from, "from"), one(to, "to")
-	return a, b, warnings, errs.Err()
+	return a, b, warnings, faults
 }
 
 // Today gives the season that "current" stands for now.
@@ -134,7 +131,7 @@ func (t *Tables) Today() (*rules.Season, *rules.Warning) {
 
 func today(clock Clock) string { return clock().UTC().Format(time.DateOnly) }
 
-func find(catalog *table.Catalog, clock Clock, key, revision, field string) (*rules.Season, *rules.Warning, error) {
+func find(catalog *table.Catalog, clock Clock, key, revision, field string) (*rules.Season, *rules.Warning, rules.FieldErrors) {
 	var season *rules.Season
 	var warning *rules.Warning
 	switch key {
@@ -151,7 +148,7 @@ func find(catalog *table.Catalog, clock Clock, key, revision, field string) (*ru
 			unknown.Field = field
 			return nil, nil, rules.FieldErrors{unknown}
 		case err != nil:
-			return nil, nil, err
+			return nil, nil, fault(field, rules.ReasonRulesNotAvailable, "the table of season %s has faults: %v", rules.Quote(key), err)
 		}
 	}
 	if revision != "" && revision != season.Revision {

@@ -34,7 +34,9 @@ func (a *app) printBeside(c *pb.CheckProgramResponse) {
 	var warnings []*pb.Warning
 	for _, one := range []*pb.CheckProgramResponse{c, other} {
 		for _, w := range one.GetWarnings() {
-			warnings = append(warnings, &pb.Warning{Message: one.GetRules().GetSeason() + ": " + w.GetMessage()})
+			warnings = append(warnings, &pb.Warning{
+				Message: one.GetRules().GetSeason() + ": " + w.GetMessage(), Confidence: w.GetConfidence(), Fields: w.GetFields(),
+			})
 		}
 	}
 	a.printWarnings(warnings)

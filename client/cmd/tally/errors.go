@@ -8,6 +8,7 @@ import (
 	"google.golang.org/grpc/status"
 
 	"github.com/rinktally/rinktally/client"
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/server/errs"
 )
@@ -30,13 +31,11 @@ func (a *app) printError(label string, err error) {
 	for _, v := range e.Violations {
 		fmt.Fprintf(a.err, "tally: %s%s: %s\n", label, v.Field, v.Message)
 	}
-	switch e.Code {
-	case codes.Unavailable:
-		fmt.Fprintf(a.err, "The server at %s does not answer. Does it run? A server without TLS needs --plaintext.\n", a.server)
-	case codes.Internal, codes.Unknown:
-		if e.RequestID != "" {
-			fmt.Fprintf(a.err, "Request id, for the server's log: %s\n", e.RequestID)
-		}
+	switch {
+	case e.Code == codes.Unavailable && e.Reason == pb.ErrorReason_ERROR_REASON_UNSPECIFIED:
+		fmt.Fprintf(a.err, "The server at %s does not answer. Does it run? A server without TLS needs --plaintext, one that made its certificate for itself --ca.\n", a.server)
+	case (e.Code == codes.Internal || e.Code == codes.Unknown) && e.RequestID != "":
+		fmt.Fprintf(a.err, "Request id, for the server's log: %s\n", e.RequestID)
 	}
 }
 

@@ -64,6 +64,9 @@ get a higher level than in its program.
 				}
 				a.printCall(i+1, skated, e, explain)
 			}
+			if caution := answer.GetCaution(); caution != "" {
+				fmt.Fprintln(a.out, caution)
+			}
 			fmt.Fprintln(a.out, "The panel decides what was skated; the coach decides what is safe for the skater.")
 			a.printWarnings(answer.GetWarnings())
 			return nil

@@ -5,6 +5,8 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"regexp"
+	"strconv"
 	"strings"
 
 	"google.golang.org/protobuf/encoding/protojson"
@@ -57,8 +59,40 @@ func (a *app) printWarnings(warnings []*pb.Warning) {
 	}
 	fmt.Fprintln(a.out, "\nWarnings")
 	for _, w := range warnings {
-		fmt.Fprintf(a.out, "  %s\n", w.GetMessage())
+		fmt.Fprintf(a.out, "  %s%s\n", tag(w.GetConfidence(), w.GetFields()), w.GetMessage())
 	}
+}
+
+// tag says shortly how surely a warning's rule is known, and which fields of the
+// request rest on it where it is not the whole answer: "[inferred, element 2] ".
+func tag(confidence string, fields []string) string {
+	var parts []string
+	if confidence != "" {
+		parts = append(parts, confidence)
+	}
+	for _, field := range fields {
+		parts = append(parts, placeWords(field))
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return "[" + strings.Join(parts, ", ") + "] "
+}
+
+var listItem = regexp.MustCompile(`^(?:text\.)?(\w+)\[(\d+)\]$`)
+
+// placeWords says a path in a request in words: "elements[1]" is "element 2",
+// "text.line[2]" "line 2".
+func placeWords(field string) string {
+	found := listItem.FindStringSubmatch(field)
+	if found == nil {
+		return field
+	}
+	n, _ := strconv.Atoi(found[2])
+	if found[1] != "line" { // lines count from 1 as they are
+		n++
+	}
+	return fmt.Sprintf("%s %d", strings.TrimSuffix(strings.Replace(found[1], "ies", "y", 1), "s"), n)
 }
 
 // words writes an enum's name as words: DIFFICULT_EXIT is "difficult exit".

@@ -88,9 +88,10 @@ func (r *report) unreadable(rec *record) {
 // warn notes the warnings of a record, each message once with all its records.
 func (r *report) warn(record int, warnings []*pb.Warning) {
 	for _, w := range warnings {
-		i := slices.IndexFunc(r.warnings, func(have *warned) bool { return have.message == w.GetMessage() })
+		message := tag(w.GetConfidence(), nil) + w.GetMessage() // which elements, each record has its own
+		i := slices.IndexFunc(r.warnings, func(have *warned) bool { return have.message == message })
 		if i < 0 {
-			i, r.warnings = len(r.warnings), append(r.warnings, &warned{message: w.GetMessage()})
+			i, r.warnings = len(r.warnings), append(r.warnings, &warned{message: message})
 		}
 		r.warnings[i].records = append(r.warnings[i].records, record)
 	}

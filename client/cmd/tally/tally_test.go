@@ -132,6 +132,7 @@ func TestUsage(t *testing.T) {
 		{"two programs", []string{"check", "--line", "2A", "x.yaml"}, "either"},
 		{"bad program", []string{"check", write("plan.yaml", "category: senior-women\nsegment: free-skating\nelements: 3Lz$\ntime: 4\n")}, "plan.yaml:3: "},
 		{"one season", []string{"compare", "--from", "2016-17", "--line", "2A"}, "two seasons"},
+		{"address for browsers", []string{"seasons", "--server", "http://127.0.0.1:7080"}, "gRPC port"},
 		{"no certificate", []string{"seasons", "--server", "localhost:1", "--ca", filepath.Join(dir, "absent.pem")}, "absent.pem"},
 		{"no tables", []string{"seasons", "--rules", filepath.Join(dir, "absent")}, "absent: no such file"},
 		{"one table", []string{"seasons", "--rules", filepath.Dir(write2(t, filepath.Join(dir, "one"), "club/season.yaml", "goe: 3\n"))}, "give the folder above it: "},
@@ -165,7 +166,7 @@ func TestNobodyAnswers(t *testing.T) {
 		t.Errorf("exit code %d, said %q %q", code, out, errs)
 	}
 	server := clienttest.Start(t)
-	if code, _, errs = tally(t, nil, "seasons", "--server", server.Addr); code != exitRefused || !strings.Contains(errs, "--plaintext") {
+	if code, _, errs = tally(t, nil, "seasons", "--server", server.Addr); code != exitRefused || !strings.Contains(errs, "no TLS on this port") || !strings.Contains(errs, "--plaintext") {
 		t.Errorf("TLS to a server without: exit code %d, said %q", code, errs)
 	}
 }

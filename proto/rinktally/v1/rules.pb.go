@@ -519,7 +519,7 @@ type LevelFeature struct {
 	// one of any basic position), "NON_BASIC_IN_COMBINATION". Empty where it is
 	// bound to no position.
 	Positions []string `protobuf:"bytes,5,rep,name=positions,proto3" json:"positions,omitempty"`
-	// How to reach it, in one sentence. The coach decides what is safe.
+	// How to reach it, in words. The coach decides what is safe.
 	Reach string `protobuf:"bytes,6,opt,name=reach,proto3" json:"reach,omitempty"`
 	// Where a panel reports it in what was skated: "entry", "change" (of foot),
 	// "position" (in `features`), "variation" or "exit". Empty where it is found
@@ -1332,19 +1332,22 @@ func (x *ValueSource) GetSource() string {
 	return ""
 }
 
-// Rule is one entry of the table.
+// Rule is one entry of the table: a value, or a rule that holds several of them.
 type Rule struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// Path of the entry: "base_value.second_half.percent".
+	// Path of the entry: "base_value.second_half.percent"; for the value of an
+	// element "values.singles.3Lz". Warnings, features and findings name these keys.
 	Key string `protobuf:"bytes,1,opt,name=key,proto3" json:"key,omitempty"`
-	// Its value as text.
+	// Its value as text; empty for a rule that holds several values, which follow it.
 	Value string `protobuf:"bytes,2,opt,name=value,proto3" json:"value,omitempty"`
 	// Where it was read.
 	Source string `protobuf:"bytes,3,opt,name=source,proto3" json:"source,omitempty"`
 	// "high", "medium", "low", "memory" or "inferred".
 	Confidence string `protobuf:"bytes,4,opt,name=confidence,proto3" json:"confidence,omitempty"`
 	// Remark for the reader.
-	Note          string `protobuf:"bytes,5,opt,name=note,proto3" json:"note,omitempty"`
+	Note string `protobuf:"bytes,5,opt,name=note,proto3" json:"note,omitempty"`
+	// What the rule is about, in words; empty for a single value of a rule.
+	Title         string `protobuf:"bytes,6,opt,name=title,proto3" json:"title,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1410,6 +1413,13 @@ func (x *Rule) GetConfidence() string {
 func (x *Rule) GetNote() string {
 	if x != nil {
 		return x.Note
+	}
+	return ""
+}
+
+func (x *Rule) GetTitle() string {
+	if x != nil {
+		return x.Title
 	}
 	return ""
 }
@@ -2483,7 +2493,7 @@ const file_rinktally_v1_rules_proto_rawDesc = "" +
 	"discipline\x18\x01 \x01(\tR\n" +
 	"discipline\x12\x1a\n" +
 	"\belements\x18\x02 \x01(\x05R\belements\x12\x16\n" +
-	"\x06source\x18\x03 \x01(\tR\x06source\"z\n" +
+	"\x06source\x18\x03 \x01(\tR\x06source\"\x90\x01\n" +
 	"\x04Rule\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value\x12\x16\n" +
@@ -2491,7 +2501,8 @@ const file_rinktally_v1_rules_proto_rawDesc = "" +
 	"\n" +
 	"confidence\x18\x04 \x01(\tR\n" +
 	"confidence\x12\x12\n" +
-	"\x04note\x18\x05 \x01(\tR\x04note\"\xd7\x01\n" +
+	"\x04note\x18\x05 \x01(\tR\x04note\x12\x14\n" +
+	"\x05title\x18\x06 \x01(\tR\x05title\"\xd7\x01\n" +
 	"\x13ListElementsRequest\x12\x1b\n" +
 	"\x06season\x18\x01 \x01(\tB\x03\xe0A\x02R\x06season\x12\x1f\n" +
 	"\brevision\x18\x02 \x01(\tB\x03\xe0A\x01R\brevision\x12#\n" +

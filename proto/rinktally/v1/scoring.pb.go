@@ -114,7 +114,10 @@ type CallLevelsResponse struct {
 	// The table.
 	Rules *RulesInfo `protobuf:"bytes,2,opt,name=rules,proto3" json:"rules,omitempty"`
 	// Rules behind the calls that are not surely known.
-	Warnings      []*Warning `protobuf:"bytes,3,rep,name=warnings,proto3" json:"warnings,omitempty"`
+	Warnings []*Warning `protobuf:"bytes,3,rep,name=warnings,proto3" json:"warnings,omitempty"`
+	// Words of caution that belong beside what would bring the next level; empty
+	// when no element says that. Show them.
+	Caution       string `protobuf:"bytes,4,opt,name=caution,proto3" json:"caution,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -168,6 +171,13 @@ func (x *CallLevelsResponse) GetWarnings() []*Warning {
 		return x.Warnings
 	}
 	return nil
+}
+
+func (x *CallLevelsResponse) GetCaution() string {
+	if x != nil {
+		return x.Caution
+	}
+	return ""
 }
 
 // ValueElementsRequest is a list of element codes.
@@ -1535,11 +1545,12 @@ const file_rinktally_v1_scoring_proto_rawDesc = "" +
 	"\brevision\x18\x02 \x01(\tB\x03\xe0A\x01R\brevision\x12\x1f\n" +
 	"\bcategory\x18\x03 \x01(\tB\x03\xe0A\x02R\bcategory\x12\x1d\n" +
 	"\asegment\x18\x04 \x01(\tB\x03\xe0A\x02R\asegment\x12>\n" +
-	"\belements\x18\x05 \x03(\v2\x1d.rinktally.v1.LevelledElementB\x03\xe0A\x02R\belements\"\xaf\x01\n" +
+	"\belements\x18\x05 \x03(\v2\x1d.rinktally.v1.LevelledElementB\x03\xe0A\x02R\belements\"\xc9\x01\n" +
 	"\x12CallLevelsResponse\x127\n" +
 	"\belements\x18\x01 \x03(\v2\x1b.rinktally.v1.CalledElementR\belements\x12-\n" +
 	"\x05rules\x18\x02 \x01(\v2\x17.rinktally.v1.RulesInfoR\x05rules\x121\n" +
-	"\bwarnings\x18\x03 \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\"\xed\x01\n" +
+	"\bwarnings\x18\x03 \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\x12\x18\n" +
+	"\acaution\x18\x04 \x01(\tR\acaution\"\xed\x01\n" +
 	"\x14ValueElementsRequest\x12\x1b\n" +
 	"\x06season\x18\x01 \x01(\tB\x03\xe0A\x02R\x06season\x12\x1f\n" +
 	"\brevision\x18\x02 \x01(\tB\x03\xe0A\x01R\brevision\x12\x1f\n" +

@@ -336,8 +336,18 @@ type Warning struct {
 	Code string `protobuf:"bytes,1,opt,name=code,proto3" json:"code,omitempty"`
 	// For the person who asked, in plain words.
 	Message string `protobuf:"bytes,2,opt,name=message,proto3" json:"message,omitempty"`
-	// Key of the table's rule that the warning is about; empty when there is none.
-	Rule          string `protobuf:"bytes,3,opt,name=rule,proto3" json:"rule,omitempty"`
+	// Key of the table's rule that the warning is about, as GetSeason shows it
+	// (values.<discipline>.<code> for the value of an element); empty when there is
+	// none. A rule makes one warning, however often the answer rests on it.
+	Rule string `protobuf:"bytes,3,opt,name=rule,proto3" json:"rule,omitempty"`
+	// How surely the rule is known: "medium", "low", "memory" or "inferred", as in
+	// GetSeason; empty when the warning is not about that.
+	Confidence string `protobuf:"bytes,4,opt,name=confidence,proto3" json:"confidence,omitempty"`
+	// Paths in the caller's own request that rest on the rule, in the order of the
+	// request: "elements[3]", "components[0]", "deductions[1]", "text.line[1]"; of one
+	// of many segments with its place in front, "segments[2].elements[3]". Empty when
+	// the whole answer rests on it.
+	Fields        []string `protobuf:"bytes,5,rep,name=fields,proto3" json:"fields,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -391,6 +401,20 @@ func (x *Warning) GetRule() string {
 		return x.Rule
 	}
 	return ""
+}
+
+func (x *Warning) GetConfidence() string {
+	if x != nil {
+		return x.Confidence
+	}
+	return ""
+}
+
+func (x *Warning) GetFields() []string {
+	if x != nil {
+		return x.Fields
+	}
+	return nil
 }
 
 // Component is a program component (the second mark).
@@ -623,11 +647,15 @@ const file_rinktally_v1_types_proto_rawDesc = "" +
 	"\tRulesInfo\x12\x16\n" +
 	"\x06season\x18\x01 \x01(\tR\x06season\x12\x1a\n" +
 	"\brevision\x18\x02 \x01(\tR\brevision\x12\x14\n" +
-	"\x05title\x18\x03 \x01(\tR\x05title\"K\n" +
+	"\x05title\x18\x03 \x01(\tR\x05title\"\x83\x01\n" +
 	"\aWarning\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12\x18\n" +
 	"\amessage\x18\x02 \x01(\tR\amessage\x12\x12\n" +
-	"\x04rule\x18\x03 \x01(\tR\x04rule\"\xa9\x01\n" +
+	"\x04rule\x18\x03 \x01(\tR\x04rule\x12\x1e\n" +
+	"\n" +
+	"confidence\x18\x04 \x01(\tR\n" +
+	"confidence\x12\x16\n" +
+	"\x06fields\x18\x05 \x03(\tR\x06fields\"\xa9\x01\n" +
 	"\tComponent\"\x9b\x01\n" +
 	"\x05Value\x12\x19\n" +
 	"\x15COMPONENT_UNSPECIFIED\x10\x00\x12\x12\n" +

@@ -83,7 +83,7 @@ func TestNewRefusesAKeyThatCheckRefuses(t *testing.T) {
 			t.Errorf("%q: %v, %d files were written", key, err, len(files))
 		}
 	}
-	for key, from := range map[string]string{"2025-26": "2025-26", "2016-17": "2025-26"} {
+	for key, from := range map[string]string{"2025-26": "2025-26", "2019-20": "2025-26"} {
 		if _, err := runRules(t, "new", key, "--from", from, "--out", t.TempDir()); err == nil || !strings.Contains(err.Error(), "rests on "+key) {
 			t.Errorf("%s from %s: error %v", key, from, err)
 		}
@@ -128,6 +128,10 @@ func TestStarterLoadsUncommented(t *testing.T) {
 			t.Fatal(err)
 		}
 		folder := filepath.Join(dir, key)
+		out, err := runRules(t, "check", dir)
+		if want := filepath.Join(folder, "season.yaml") + ":7: source: is still the text of the starter file"; err == nil || !strings.HasPrefix(out, want) || strings.Count(out, "\n") != 1 {
+			t.Errorf("%s with the starter's source: %v\n%s", key, err, out)
+		}
 		nameSources(t, folder)
 		if out, err := runRules(t, "check", dir); err != nil || strings.Contains(out, "new categories") {
 			t.Errorf("%s untouched: %v\n%s", key, err, out)
@@ -142,9 +146,9 @@ func TestStarterLoadsUncommented(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		s, _, err := own.Season(key, "")
-		if err != nil {
-			t.Fatal(err)
+		s, _, faults := own.Season(key, "")
+		if faults != nil {
+			t.Fatal(faults)
 		}
 		layout := s.Content.Layout("cubs", "free-skating")
 		if layout == nil || layout.Boxes["jump"].Max != 4 {
@@ -170,16 +174,16 @@ func TestStarterShowsWhatIsDecided(t *testing.T) {
 		if uncommented {
 			jumps, combinations = 6, 2
 			edit(t, filepath.Join(dir, "2026-27"), func(text string) string {
-				return regexp.MustCompile(`(?m)^# (layouts:|  free-|    boxes: \{jump|    combinations|    unknown:|      euler)`).ReplaceAllString(text, "$1")
+				return regexp.MustCompile(`(?m)^# (source:|layouts:|  free-|    boxes: \{jump|    combinations|    unknown:|      euler)`).ReplaceAllString(text, "$1")
 			})
 		}
 		own, err := ownTables(dir)
 		if err != nil {
 			t.Fatal(err)
 		}
-		s, _, err := own.Season("2026-27", "")
-		if err != nil {
-			t.Fatal(err)
+		s, _, faults := own.Season("2026-27", "")
+		if faults != nil {
+			t.Fatal(faults)
 		}
 		for _, category := range []string{"senior-men", "senior-women"} {
 			l := s.Content.Layout(category, "free-skating")
@@ -218,6 +222,25 @@ func TestCompletion(t *testing.T) {
 			if err != nil || !strings.Contains("\n"+out, want) {
 				t.Errorf("%v: %v, no %q in\n%s", test.args, err, want, out)
 			}
+		}
+	}
+}
+
+// TestTokenExplainsAWrongServer gives "rinktally token" addresses that cannot be meant
+// and one where nobody listens.
+func TestTokenExplainsAWrongServer(t *testing.T) {
+	t.Setenv(tokenVariable, "rt_spring-cup_secret")
+	for server, want := range map[string]string{
+		"http://127.0.0.1:7080": "without http://",
+		"127.0.0.1":             "has no port",
+		"127.0.0.1:1":           "no answer from 127.0.0.1:1; check the address",
+	} {
+		cmd := tokenCommand()
+		cmd.SilenceErrors, cmd.SilenceUsage = true, true
+		cmd.SetArgs([]string{"list", "--event", "spring-cup", "--server", server})
+		err := cmd.ExecuteContext(t.Context())
+		if err == nil || !strings.Contains(err.Error(), want) || strings.Contains(err.Error(), "secret") {
+			t.Errorf("%s: %v, want %q", server, err, want)
 		}
 	}
 }

@@ -157,7 +157,7 @@ func tellMissingTables(ctx context.Context, d *app.Desk, name string, w io.Write
 	}
 	for _, warning := range res.GetEvent().GetWarnings() {
 		if warning.GetCode() == string(api.WarnRevisionChanged) {
-			_, _ = fmt.Fprintf(w, "       season %s: %s\n", warning.GetRule(), warning.GetMessage())
+			_, _ = fmt.Fprintf(w, "       season %s: %s\n", res.GetEvent().GetRules().GetSeason(), warning.GetMessage())
 		}
 	}
 }

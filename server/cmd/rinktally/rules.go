@@ -26,13 +26,13 @@ import (
 func rulesCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "rules",
-		Short: "List, check, compare and start season tables",
+		Short: "List, show, check, compare and start season tables",
 		Long: "Season tables are folders of YAML and CSV files. Those of the program are embedded;\n" +
 			"a folder of your own (--rules) adds seasons or replaces those of the same key.",
 	}
 	dir := cmd.PersistentFlags().String("rules", "", "folder with further season tables")
 	complete(cmd, "rules", completeFolders)
-	cmd.AddCommand(rulesListCommand(dir), rulesCheckCommand(dir), rulesDiffCommand(dir), rulesNewCommand(dir))
+	cmd.AddCommand(rulesListCommand(dir), rulesShowCommand(dir), rulesCheckCommand(dir), rulesDiffCommand(dir), rulesNewCommand(dir))
 	return cmd
 }
 
@@ -107,6 +107,9 @@ func rulesCheckCommand(dir *string) *cobra.Command {
 // folder.
 func checkRules(ctx context.Context, out io.Writer, dirs ...string) error {
 	t, err := ownTables(dirs...)
+	if err == nil {
+		err = t.Catalog().Compile()
+	}
 	var faults, inCases rules.TableFaults
 	if err != nil && !errors.As(err, &faults) {
 		return err
@@ -291,9 +294,9 @@ func rulesNewCommand(dir *string) *cobra.Command {
 			if err != nil {
 				return err
 			}
-			base, _, err := t.Season(from, "")
-			if err != nil {
-				return err
+			base, _, unknown := t.Season(from, "")
+			if len(unknown) > 0 {
+				return unknown
 			}
 			if restsOn(t, base, args[0]) {
 				return fmt.Errorf("a table that extends %s rests on %s and cannot have its key: give another key, or an earlier season as --from", base.Params.Season, args[0])

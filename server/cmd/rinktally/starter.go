@@ -7,6 +7,7 @@ import (
 	"text/template"
 
 	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/rules/table"
 )
 
 //go:embed starter.season.yaml
@@ -22,7 +23,7 @@ var starterProgram string
 var starterCases string
 
 // placeholder stands for a source that the writer of a table has to name.
-const placeholder = "say here which text these rules come from, or that they are your own"
+const placeholder = table.Placeholder + " which text these rules come from, or that they are your own"
 
 // decided is the source of what is known of 2026-27 before any text of it was read.
 const decided = "Decided in June 2024 with effect from 2026-27, as two news agencies and the German federation reported; the text was not read"

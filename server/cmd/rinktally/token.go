@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"crypto/x509"
 	"errors"
 	"fmt"
 	"io"
@@ -13,14 +12,11 @@ import (
 	"time"
 
 	"github.com/spf13/cobra"
-	"google.golang.org/grpc"
 	"google.golang.org/grpc/codes"
-	"google.golang.org/grpc/credentials"
-	"google.golang.org/grpc/credentials/insecure"
-	"google.golang.org/grpc/metadata"
 	"google.golang.org/grpc/status"
 	"google.golang.org/protobuf/types/known/durationpb"
 
+	"github.com/rinktally/rinktally/client"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/app"
 	"github.com/rinktally/rinktally/server/errs"
@@ -68,38 +64,37 @@ func (t *tokens) ask(cmd *cobra.Command, readOnly bool, do func(context.Context,
 		}
 		return err
 	}
-	token := os.Getenv(tokenVariable)
-	if token == "" {
-		return fmt.Errorf("--server: set %s to an organiser's or administrator's token", tokenVariable)
-	}
-	security := insecure.NewCredentials()
-	if t.ca != "" {
-		var pool *x509.CertPool // nil is the system's
-		if t.ca != "system" {
-			file, err := os.ReadFile(t.ca)
-			if err != nil {
-				return fmt.Errorf("--ca: %w", err)
-			}
-			pool = x509.NewCertPool()
-			if !pool.AppendCertsFromPEM(file) {
-				return fmt.Errorf("--ca: %s holds no certificate", t.ca)
-			}
-		}
-		security = credentials.NewClientTLSFromCert(pool, "")
-	}
-	conn, err := grpc.NewClient(t.server, grpc.WithTransportCredentials(security))
+	c, err := t.dial()
 	if err != nil {
-		return fmt.Errorf("--server: %w", err)
+		return err
 	}
-	defer conn.Close() //nolint:errcheck // nothing is left to save
-	const patience = 10 * time.Second
-	ctx, cancel := context.WithTimeout(cmd.Context(), patience)
-	defer cancel()
-	err = do(metadata.AppendToOutgoingContext(ctx, "authorization", "Bearer "+token), pb.NewEventServiceClient(conn))
+	defer c.Close() //nolint:errcheck // nothing is left to save
+	err = do(cmd.Context(), pb.NewEventServiceClient(c.Conn()))
 	if status.Code(err) == codes.Unavailable && errs.Reason(err) == "" { // from the transport, not from the server
 		return fmt.Errorf("--server: no answer from %s; check the address, that the server runs, and --ca, which a server with TLS needs and one without must not have: %w", t.server, told(err))
 	}
 	return told(err)
+}
+
+// dial returns a client of the running server.
+func (t *tokens) dial() (*client.Client, error) {
+	token := os.Getenv(tokenVariable)
+	if token == "" {
+		return nil, fmt.Errorf("--server: set %s to an organiser's or administrator's token", tokenVariable)
+	}
+	opts := []client.Option{client.WithToken(token), client.WithUserAgent("rinktally")}
+	switch t.ca {
+	case "":
+		opts = append(opts, client.WithPlaintext())
+	case "system": // which the client trusts by itself
+	default:
+		opts = append(opts, client.WithCAFile(t.ca))
+	}
+	c, err := client.New(t.server, opts...)
+	if err != nil {
+		return nil, fmt.Errorf("--server: %w", err)
+	}
+	return c, nil
 }
 
 func (t *tokens) create() *cobra.Command {

@@ -165,7 +165,7 @@ func mutate[Res any, P interface {
 	return res, nil
 }
 
-// expectedOf gives the sequence number that a request expects, or nil.
+// expectedOf returns the sequence number that a request expects, or nil.
 func expectedOf(req proto.Message) *uint64 {
 	m := req.ProtoReflect()
 	field := m.Descriptor().Fields().ByName("expected_sequence")
@@ -420,12 +420,12 @@ func (v *Service) EndProgram(ctx context.Context, req *pb.EndProgramRequest) (*p
 	return mutate[pb.EndProgramResponse](ctx, v, req, &event.Command{})
 }
 
-// SetElementMarks gives one judge's marks for elements.
+// SetElementMarks records one judge's marks for elements.
 func (v *Service) SetElementMarks(ctx context.Context, req *pb.SetElementMarksRequest) (*pb.SetElementMarksResponse, error) {
 	return mutate[pb.SetElementMarksResponse](ctx, v, req, &event.Command{})
 }
 
-// SetComponentMarks gives one judge's marks for components.
+// SetComponentMarks records one judge's marks for components.
 func (v *Service) SetComponentMarks(ctx context.Context, req *pb.SetComponentMarksRequest) (*pb.SetComponentMarksResponse, error) {
 	return mutate[pb.SetComponentMarksResponse](ctx, v, req, &event.Command{})
 }

@@ -20,7 +20,7 @@ func (v *Service) ListEntries(ctx context.Context, req *pb.ListEntriesRequest) (
 	return res, err
 }
 
-// asked gives the entries of a category that a request names; "" means all.
+// asked returns the entries of a category that a request names; "" means all.
 func (r *Reader) asked(category string) ([]*event.Entry, error) {
 	if category != "" {
 		if _, err := r.FindCategory(category); err != nil {
@@ -30,7 +30,7 @@ func (r *Reader) asked(category string) ([]*event.Entry, error) {
 	return r.EntriesOf(category), nil
 }
 
-// ExportEntries gives the competitors as CSV.
+// ExportEntries returns the competitors as CSV.
 func (v *Service) ExportEntries(ctx context.Context, req *pb.ExportEntriesRequest) (*pb.ExportEntriesResponse, error) {
 	res := &pb.ExportEntriesResponse{}
 	err := v.view(ctx, req, func(r *Reader) error {

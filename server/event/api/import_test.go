@@ -74,3 +74,16 @@ func TestAnEventKeepsAThousandEntries(t *testing.T) {
 	_, err = r.DrawStartingOrder(organiser(t), orders)
 	refused(t, err, pb.ErrorReason_TOO_MANY_ITEMS, "entries")
 }
+
+// What a spreadsheet takes for a formula is refused at the beginning of each cell
+// that it may find, whichever sign parts cells where it runs.
+func TestNoFormulas(t *testing.T) {
+	r := newCup(t)
+	for _, name := range []string{"=1+1", "＝1+1", "＋1", "－1", "＠SUM", "Ann;=1+1", "Ann; @SUM", "Ann;；＝1"} {
+		_, err := r.AddEntry(organiser(t), &pb.AddEntryRequest{Event: cup, Category: category, Name: name})
+		refused(t, err, pb.ErrorReason_FIELD_INVALID, "name")
+		_, err = r.ImportEntries(organiser(t), &pb.ImportEntriesRequest{Event: cup, Csv: "category,name,club\n" + category + ",Ann,\"" + name + "\"\n"})
+		refused(t, err, pb.ErrorReason_FIELD_INVALID, "csv.line[2].club")
+	}
+	must(r.AddEntry(organiser(t), &pb.AddEntryRequest{Event: cup, Category: category, Name: "Ann-Marie O'Pond; twin", Club: "Lake+Tarn = One"}))
+}

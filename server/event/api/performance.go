@@ -12,7 +12,7 @@ import (
 	"github.com/rinktally/rinktally/server/scoring"
 )
 
-// Performance gives a score sheet. Before the confirmation it has the points so
+// Performance returns a score sheet. Before the confirmation it has the points so
 // far and the marks that the actor may see.
 func (r *Reader) Performance(p *event.Performance) *pb.Performance {
 	out := &pb.Performance{
@@ -61,7 +61,9 @@ func (r *Reader) scored(p *event.Performance, out *pb.Performance) {
 	out.ElementScore, out.ComponentScore = points(s.GetElementScore()), points(s.GetComponentScore())
 	out.TotalDeductions, out.SegmentScore = points(s.GetTotalDeductions()), points(s.GetSegmentScore())
 	for _, w := range s.GetWarnings() {
-		out.Warnings = append(out.Warnings, &pb.Warning{Code: w.GetCode(), Message: w.GetMessage(), Rule: w.GetRule()})
+		out.Warnings = append(out.Warnings, &pb.Warning{
+			Code: w.GetCode(), Message: w.GetMessage(), Rule: w.GetRule(), Confidence: w.GetConfidence(), Fields: w.GetFields(),
+		})
 	}
 	out.Warnings = r.warnings(out.Warnings...)
 }
@@ -103,7 +105,7 @@ func (r *Reader) soFar(p *event.Performance, out *pb.Performance) {
 	out.Warnings = r.warnings()
 }
 
-// scoreToConfirm gives what a confirmation would announce, or nil when the table
+// scoreToConfirm returns what a confirmation would announce, or nil when the table
 // has no points for a mark; the refusal of the confirmation then says which.
 func (r *Reader) scoreToConfirm(p *event.Performance) *pb.ScoreToConfirm {
 	score, err := r.Compute(r.season, p)
@@ -142,7 +144,7 @@ func (r *Reader) elements(p *event.Performance) []*pb.PerformedElement {
 	return out
 }
 
-// componentsOf gives the components in printed order, as the score has them or,
+// componentsOf returns the components in printed order, as the score has them or,
 // before it, as the season does.
 func (r *Reader) componentsOf(p *event.Performance) []*pb.PerformedComponent {
 	var out []*pb.PerformedComponent

@@ -121,7 +121,7 @@ func check(t *testing.T, s *event.State) {
 	}
 }
 
-// withLate gives the order of a segment with those behind it who are not in it.
+// withLate returns the order of a segment with those behind it who are not in it.
 func withLate(s *event.State, segment string) []string {
 	c := s.Category(category)
 	if c == nil {

@@ -48,7 +48,7 @@ func (r *Reader) warnings(more ...*pb.Warning) []*pb.Warning {
 	return append(answer.Warnings(r.changed, nil), more...)
 }
 
-// Event gives the whole event.
+// Event returns the whole event.
 func (r *Reader) Event() *pb.Event {
 	out := &pb.Event{
 		Event: r.ID, Name: r.Data.GetName(), Place: r.Data.GetPlace(),
@@ -66,7 +66,7 @@ func (r *Reader) Event() *pb.Event {
 	return out
 }
 
-// Summary gives the event as lists show it.
+// Summary returns the event as lists show it.
 func (r *Reader) Summary() *pb.EventSummary {
 	return &pb.EventSummary{
 		Event: r.ID, Name: r.Data.GetName(), Place: r.Data.GetPlace(),
@@ -94,7 +94,7 @@ func (r *Reader) SegmentOf(g *event.Segment) *pb.EventSegment {
 	return out
 }
 
-// StartingPlace gives a performance as starting orders show it.
+// StartingPlace returns a performance as starting orders show it.
 func StartingPlace(p *event.Performance) *pb.StartingPlace {
 	return &pb.StartingPlace{
 		Number: p.Number, Group: p.Group, Entry: p.Entry.GetEntry(), Name: p.Entry.GetName(), Club: p.Entry.GetClub(), State: p.State(),
@@ -114,7 +114,7 @@ func panelOf(p *event.Panel) *pb.EventPanel {
 	return out
 }
 
-// Competitor gives an entry. Why one does not compete, often a matter of health,
+// Competitor returns an entry. Why one does not compete, often a matter of health,
 // is for those who decide on it only.
 func (r *Reader) Competitor(e *event.Entry) *pb.Entry {
 	out := &pb.Entry{
@@ -137,7 +137,7 @@ func statusOf(e *event.Entry) pb.CompetitorStatus_Value {
 	}
 }
 
-// SegmentStanding gives the places of a segment.
+// SegmentStanding returns the places of a segment.
 func (r *Reader) SegmentStanding(g *event.Segment) *pb.SegmentStanding {
 	out := &pb.SegmentStanding{
 		Category: g.Category.ID, Segment: g.Key, Status: official(g.Published), Rules: r.RulesInfo(), Warnings: r.warnings(),
@@ -158,7 +158,7 @@ func (r *Reader) SegmentStanding(g *event.Segment) *pb.SegmentStanding {
 	return out
 }
 
-// FinalStanding gives the result over a category's segments.
+// FinalStanding returns the result over a category's segments.
 func (r *Reader) FinalStanding(c *event.Category) *pb.FinalStanding {
 	out := &pb.FinalStanding{Category: c.ID, Status: official(c.Official()), Rules: r.RulesInfo(), Warnings: r.warnings()}
 	for _, t := range event.FinalPlaces(r.season, r.State, c, "") {
@@ -187,10 +187,10 @@ func official(signed bool) pb.ResultStatus_Value {
 	return pb.ResultStatus_PROVISIONAL
 }
 
-// points gives stored hundredths as answers carry them.
+// points returns stored hundredths as answers carry them.
 func points(hundredths int64) string { return answer.Points(rules.Points(hundredths)) }
 
-// seesMarks tells whether the reader's actor sees a judge's marks in a performance.
+// seesMarks reports whether the reader's actor sees a judge's marks in a performance.
 func (r *Reader) seesMarks(p *event.Performance, judge int32) bool {
 	return p.State() == pb.PerformanceState_CONFIRMED || r.SeesAll() || r.actor.Role == pb.Role_JUDGE && r.actor.Judge == judge
 }
@@ -206,7 +206,7 @@ func (r *Reader) SeesAll() bool {
 	}
 }
 
-// judgesOf gives the judges who marked, in order, as far as the actor sees them.
+// judgesOf returns the judges who marked, in order, as far as the actor sees them.
 func judgesOf[M any](r *Reader, p *event.Performance, marks map[int32]M) []int32 {
 	var seen []int32
 	for judge := range marks {
@@ -218,7 +218,7 @@ func judgesOf[M any](r *Reader, p *event.Performance, marks map[int32]M) []int32
 	return seen
 }
 
-// deductionsOf gives deductions with the points that they take off.
+// deductionsOf returns deductions with the points that they take off.
 func deductionsOf(list []*logv1.Deduction) []*pb.ScoredDeduction {
 	var out []*pb.ScoredDeduction
 	for _, d := range list {

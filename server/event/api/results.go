@@ -61,7 +61,7 @@ func (v *Service) GetFinalStanding(ctx context.Context, req *pb.GetFinalStanding
 	return res, err
 }
 
-// GetDocument gives a document to print or to calculate with.
+// GetDocument returns a document to print or to calculate with.
 func (v *Service) GetDocument(ctx context.Context, req *pb.GetDocumentRequest) (*pb.GetDocumentResponse, error) {
 	var content document.Document
 	err := v.view(ctx, req, func(r *Reader) (err error) {
@@ -127,7 +127,7 @@ func (r *Reader) judgeCount(g *event.Segment) int {
 	return 0
 }
 
-// sheets gives the confirmed performances of a segment in the order of places, or
+// sheets returns the confirmed performances of a segment in the order of places, or
 // the one that a request names.
 func (r *Reader) sheets(g *event.Segment, req *pb.GetDocumentRequest) ([]*pb.Performance, error) {
 	if req.GetEntry() != "" {

@@ -62,7 +62,7 @@ const (
 	free     = "free-skating"
 )
 
-// must gives the answer of a call that has to go well; the test ends otherwise.
+// must returns the answer of a call that has to go well; the test ends otherwise.
 func must[R any](res R, err error) R {
 	if err != nil {
 		panic(err)
@@ -127,7 +127,7 @@ func (r *rink) call(t testing.TB, segment, entry string, codes ...string) {
 	}
 }
 
-// mark gives every judge's marks: the same for each element and component.
+// mark sets every judge's marks: the same for each element and component.
 func (r *rink) mark(t testing.TB, segment, entry string, mark int32, component float64, judges ...int32) {
 	t.Helper()
 	p := must(r.GetPerformance(referee(t), &pb.GetPerformanceRequest{Event: cup, Category: category, Segment: segment, Entry: entry})).GetPerformance()

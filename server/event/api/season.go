@@ -18,15 +18,15 @@ import (
 // table of the season than the one that the event pins.
 const WarnRevisionChanged rules.WarningCode = "REVISION_CHANGED"
 
-// asked gives the season that a request names, and keeps its table: whatever is
+// asked returns the season that a request names, and keeps its table: whatever is
 // loaded later, the event goes on by this one.
 func asked(seasons *tables.Archive, key, revision string) event.SeasonFunc {
 	return func() (*rules.Season, error) {
-		season, _, err := seasons.Tables().Season(key, revision)
-		if err != nil {
-			return nil, err
+		season, _, unknown := seasons.Tables().Season(key, revision)
+		if len(unknown) > 0 {
+			return nil, unknown
 		}
-		err = seasons.Keep(season)
+		err := seasons.Keep(season)
 		if errors.Is(err, syscall.ENOSPC) || errors.Is(err, syscall.EDQUOT) || errors.Is(err, syscall.EFBIG) {
 			err = fmt.Errorf("%w: %w", store.ErrStoreFull, err)
 		}
@@ -34,7 +34,7 @@ func asked(seasons *tables.Archive, key, revision string) event.SeasonFunc {
 	}
 }
 
-// pinned gives the table that an event pins, or why it is not there.
+// pinned returns the table that an event pins, or why it is not there.
 func pinned(seasons *tables.Archive, data *logv1.EventData) (*rules.Season, error) {
 	season, err := seasons.Season(data.GetSeason(), data.GetRevision())
 	var missing rules.FieldError
@@ -47,7 +47,7 @@ func pinned(seasons *tables.Archive, data *logv1.EventData) (*rules.Season, erro
 	return season, err
 }
 
-// shownBy gives the table to read an event by. Without the pinned one it is the
+// shownBy returns the table to read an event by. Without the pinned one it is the
 // loaded one of the season, or an empty one, with a warning.
 func shownBy(seasons *tables.Archive, data *logv1.EventData) (*rules.Season, *rules.Warning) {
 	season, err := pinned(seasons, data)
@@ -55,11 +55,12 @@ func shownBy(seasons *tables.Archive, data *logv1.EventData) (*rules.Season, *ru
 		return season, nil
 	}
 	warning := &rules.Warning{
-		Code: WarnRevisionChanged, Rule: data.GetSeason(),
+		Code:    WarnRevisionChanged,
 		Message: "the server has not the table that the event pins: confirmed scores stay, but nothing more can be scored here",
 	}
-	if season, _, err = seasons.Tables().Season(data.GetSeason(), ""); err != nil {
+	loaded, _, unknown := seasons.Tables().Season(data.GetSeason(), "")
+	if len(unknown) > 0 {
 		return &rules.Season{}, warning
 	}
-	return season, warning
+	return loaded, warning
 }

@@ -28,7 +28,7 @@ func New(book *host.Book, seasons *tables.Archive) *Service {
 	return &Service{book: book, seasons: seasons}
 }
 
-// View shows an event to an actor. The reader and what it gives are to be used
+// View shows an event to an actor. The reader and what it returns are to be used
 // inside show only.
 func (v *Service) View(ctx context.Context, id string, actor access.Actor, show func(*Reader) error) error {
 	return v.book.View(ctx, id, func(s *event.State) error {
@@ -42,7 +42,7 @@ type reading interface {
 	GetEvent() string
 }
 
-// view shows the event of a request to its caller and gives the status of what
+// view shows the event of a request to its caller and returns the status of what
 // went wrong.
 func (v *Service) view(ctx context.Context, req reading, show func(*Reader) error) error {
 	return errs.From(v.View(ctx, req.GetEvent(), access.From(ctx), show), req)

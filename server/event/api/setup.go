@@ -21,7 +21,7 @@ func (v *Service) GetEvent(ctx context.Context, req *pb.GetEventRequest) (*pb.Ge
 	return res, err
 }
 
-// GetCaller tells what the caller may do in an event.
+// GetCaller shows what the caller may do in an event.
 func (v *Service) GetCaller(ctx context.Context, req *pb.GetCallerRequest) (*pb.GetCallerResponse, error) {
 	res := &pb.GetCallerResponse{}
 	err := v.view(ctx, req, func(*Reader) error {
@@ -92,7 +92,7 @@ func (v *Service) list(ctx context.Context, name string, res *pb.ListEventsRespo
 	}
 }
 
-// pageSize gives how many items a page has.
+// pageSize returns how many items a page has.
 func pageSize(asked int32) (int, error) {
 	const standard, most = 100, 1000
 	switch {

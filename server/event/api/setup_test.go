@@ -23,14 +23,14 @@ func TestCreateEvent(t *testing.T) {
 	r := newRink(t)
 	admin := as(t.Context(), pb.Role_ADMIN)
 	e := must(r.CreateEvent(admin, &pb.CreateEventRequest{Name: "Čáp & Žába Cup 2026", StartDate: "2026-03-14", Season: "current"})).GetEvent()
-	season, _, err := r.tables.Tables().Season("2025-26", "")
-	if err != nil {
-		t.Fatal(err)
+	season, _, faults := r.tables.Tables().Season("2025-26", "")
+	if faults != nil {
+		t.Fatal(faults)
 	}
 	if e.GetEvent() != "cap-zaba-cup-2026" || e.GetEndDate() != "2026-03-14" || e.GetRules().GetSeason() != "2025-26" || e.GetRules().GetRevision() != season.Revision {
 		t.Errorf("created %v", e)
 	}
-	_, err = r.CreateEvent(admin, &pb.CreateEventRequest{Season: "1998-99", StartDate: "14.3.2026"})
+	_, err := r.CreateEvent(admin, &pb.CreateEventRequest{Season: "1998-99", StartDate: "14.3.2026"})
 	refused(t, err, pb.ErrorReason_SEASON_UNKNOWN, "season", "name", "startDate")
 	_, err = r.CreateEvent(admin, &pb.CreateEventRequest{Name: "x", Season: "2025-26", StartDate: "2026-03-14", EndDate: "2026-03-13"})
 	refused(t, err, pb.ErrorReason_FIELD_INVALID, "endDate")

@@ -10,6 +10,7 @@ import (
 	"errors"
 	"fmt"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"google.golang.org/protobuf/proto"
@@ -27,6 +28,7 @@ import (
 type Book struct {
 	log   store.Log
 	clock store.Clock
+	full  atomic.Bool // the last change found no room
 
 	mu    sync.Mutex
 	pages map[string]*page // by event
@@ -74,7 +76,7 @@ func (b *Book) View(ctx context.Context, id string, show func(*event.State) erro
 	})
 }
 
-// locked brings an event's state up to date and gives it under its lock.
+// locked brings an event's state up to date and passes it on under its lock.
 func (b *Book) locked(ctx context.Context, stream string, do func(*page) error) error {
 	b.mu.Lock()
 	p := b.pages[stream]
@@ -129,7 +131,10 @@ func (b *Book) Unfollow(id string, f Follower) {
 	}
 }
 
-// Open tells how many events the book has in memory.
+// Full reports whether the last change was refused because the store was full.
+func (b *Book) Full() bool { return b.full.Load() }
+
+// Open returns how many events the book has in memory.
 func (b *Book) Open() int {
 	b.mu.Lock()
 	defer b.mu.Unlock()
@@ -257,7 +262,11 @@ func (b *Book) append(ctx context.Context, c *Change, id event.RequestID, p *pag
 			return err
 		}
 	}
-	if _, err := b.log.Append(ctx, c.Event, p.state.Seq, id.String(), list); err != nil {
+	_, err := b.log.Append(ctx, c.Event, p.state.Seq, id.String(), list)
+	if full := errors.Is(err, store.ErrStoreFull); full || err == nil {
+		b.full.Store(full)
+	}
+	if err != nil {
 		return fmt.Errorf("event %s: %w", c.Event, err)
 	}
 	return b.catchUp(ctx, p)

@@ -17,7 +17,7 @@ import (
 // ServerStream keeps the administrator's tokens. It cannot be an event's id.
 const ServerStream = "_server"
 
-// streamOf gives where the tokens of an event are kept; those of the server when
+// streamOf returns where the tokens of an event are kept; those of the server when
 // it is "".
 func streamOf(event string) string {
 	if event == "" {
@@ -26,7 +26,7 @@ func streamOf(event string) string {
 	return event
 }
 
-// Holder gives who holds a token. See access.Events.
+// Holder returns who holds a token. See access.Events.
 func (b *Book) Holder(ctx context.Context, id string, hash []byte) (access.Actor, bool, error) {
 	if id != "" && !event.IsID(id) {
 		return access.Actor{}, false, nil
@@ -52,7 +52,7 @@ func (b *Book) Holder(ctx context.Context, id string, hash []byte) (access.Actor
 	return actor, found, err
 }
 
-// Restricted tells whether reading an event needs a token. See access.Events.
+// Restricted reports whether reading an event needs a token. See access.Events.
 func (b *Book) Restricted(ctx context.Context, id string) (bool, error) {
 	restricted := false
 	err := b.View(ctx, id, func(s *event.State) error {
@@ -70,7 +70,7 @@ func (b *Book) NewAdminToken(ctx context.Context, label string) (string, error) 
 }
 
 // FirstAdminToken makes an administrator's token when there is none that holds.
-// made tells whether it did; otherwise the token is empty.
+// made reports whether it did; otherwise the token is empty.
 func (b *Book) FirstAdminToken(ctx context.Context, label string) (token string, made bool, err error) {
 	return b.adminToken(ctx, label, true)
 }

@@ -57,6 +57,7 @@ function showAnswer(a) {
       make("p", { class: "note" }, a.element.source));
   } else if (a.elements) {
     a.elements.forEach((e) => nodes.push(...showCall(e)));
+    if (a.caution) nodes.push(make("p", { class: "note" }, a.caution));
   }
   for (const w of a.warnings || []) nodes.push(make("p", { class: "warning" }, `Note: ${w.message}`));
   if (a.rules) nodes.push(make("p", { class: "note" }, `By the table “${a.rules.title}”.`));

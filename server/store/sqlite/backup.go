@@ -51,7 +51,10 @@ func backup(to string, copyInto func(string) error) error {
 	if err := os.RemoveAll(partial); err != nil { // of a backup that was cut short
 		return err
 	}
-	err := copyInto(partial)
+	err := makeFile(partial)
+	if err == nil {
+		err = copyInto(partial)
+	}
 	if err == nil {
 		err = syncFile(partial)
 	}

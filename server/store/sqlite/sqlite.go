@@ -80,6 +80,9 @@ func (l *Log) open(ctx context.Context, options Options) error {
 		if err := l.takeLock(); err != nil {
 			return err
 		}
+		if err := makeFile(l.path); err != nil {
+			return err
+		}
 	}
 	l.write = pool(l.path, 1)
 	l.read = l.write // each connection to memory would have a database of its own
@@ -94,6 +97,18 @@ func (l *Log) open(ctx context.Context, options Options) error {
 	}
 	l.writer = group.NewWriter(l.transact, l.hints.Publish, options.Clock)
 	return nil
+}
+
+// makeFile makes an empty file, if there is none, that others than the account and
+// its group cannot read. SQLite would let everybody, and gives the files beside the
+// database the database's mode.
+func makeFile(path string) error {
+	const private = 0o640
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE, private)
+	if err != nil {
+		return err
+	}
+	return f.Close()
 }
 
 // pool gives connections that sync every commit to the disk and, before they

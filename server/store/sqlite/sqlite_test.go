@@ -28,6 +28,33 @@ func TestMemory(t *testing.T) {
 	storetest.Run(t, storetest.Kind{New: func(t testing.TB) storetest.Place { return at(t, sqlite.Memory) }})
 }
 
+// A log holds hashes of tokens and marks before their time: its files are for the
+// server's own account and its group.
+func TestFilesAreNotForEverybody(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "log.db")
+	log, err := sqlite.Open(t.Context(), sqlite.Options{Path: path})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer func() { _ = log.Close() }()
+	if _, err := log.Append(t.Context(), "cup", 0, "r", []store.Fact{{Kind: "EventCreated"}}); err != nil {
+		t.Fatal(err)
+	}
+	files, err := filepath.Glob(path + "*")
+	if err != nil || len(files) < 2 {
+		t.Fatalf("files %v: %v", files, err)
+	}
+	for _, file := range files {
+		info, err := os.Stat(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if others := info.Mode().Perm() & 0o007; others != 0 {
+			t.Errorf("%s has the mode %v", filepath.Base(file), info.Mode())
+		}
+	}
+}
+
 // newFile gives a place in a folder whose name SQLite might take for options.
 func newFile(t testing.TB) storetest.Place {
 	return at(t, filepath.Join(t.TempDir(), "a b?mode=memory#%41ü.db"))

@@ -2194,7 +2194,11 @@ type Warning struct {
 	// In words.
 	Message string `protobuf:"bytes,2,opt,name=message,proto3" json:"message,omitempty"`
 	// Key of the table's rule.
-	Rule          string `protobuf:"bytes,3,opt,name=rule,proto3" json:"rule,omitempty"`
+	Rule string `protobuf:"bytes,3,opt,name=rule,proto3" json:"rule,omitempty"`
+	// How surely the rule is known; empty when the warning is not about that.
+	Confidence string `protobuf:"bytes,4,opt,name=confidence,proto3" json:"confidence,omitempty"`
+	// What of the performance rests on it, such as elements[3]; empty for all of it.
+	Fields        []string `protobuf:"bytes,5,rep,name=fields,proto3" json:"fields,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2248,6 +2252,20 @@ func (x *Warning) GetRule() string {
 		return x.Rule
 	}
 	return ""
+}
+
+func (x *Warning) GetConfidence() string {
+	if x != nil {
+		return x.Confidence
+	}
+	return ""
+}
+
+func (x *Warning) GetFields() []string {
+	if x != nil {
+		return x.Fields
+	}
+	return nil
 }
 
 // ResultCorrected changes a confirmed performance. It follows the facts of the
@@ -2704,11 +2722,15 @@ const file_rinktally_log_v1_facts_proto_rawDesc = "" +
 	"\x06factor\x18\x03 \x01(\x03R\x06factor\x12\x1f\n" +
 	"\vpanel_score\x18\x04 \x01(\x03R\n" +
 	"panelScore\x12\x14\n" +
-	"\x05score\x18\x05 \x01(\x03R\x05score\"K\n" +
+	"\x05score\x18\x05 \x01(\x03R\x05score\"\x83\x01\n" +
 	"\aWarning\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12\x18\n" +
 	"\amessage\x18\x02 \x01(\tR\amessage\x12\x12\n" +
-	"\x04rule\x18\x03 \x01(\tR\x04rule\"~\n" +
+	"\x04rule\x18\x03 \x01(\tR\x04rule\x12\x1e\n" +
+	"\n" +
+	"confidence\x18\x04 \x01(\tR\n" +
+	"confidence\x12\x16\n" +
+	"\x06fields\x18\x05 \x03(\tR\x06fields\"~\n" +
 	"\x0fResultCorrected\x12$\n" +
 	"\x02at\x18\x01 \x01(\v2\x14.rinktally.log.v1.AtR\x02at\x12\x16\n" +
 	"\x06reason\x18\x02 \x01(\tR\x06reason\x12-\n" +

@@ -77,7 +77,7 @@ func (h *Head) csv(what string, header []string, rows [][]string) (*pb.File, err
 	return h.file(what, "csv", "text/csv; charset=utf-8", out.Bytes()), nil
 }
 
-// place gives a place as papers show it; none is a dash, or why there is none.
+// place returns a place as papers show it; none is a dash, or why there is none.
 func place(n int32, status pb.CompetitorStatus_Value) string {
 	switch {
 	case n > 0:
@@ -91,7 +91,7 @@ func place(n int32, status pb.CompetitorStatus_Value) string {
 	}
 }
 
-// yesNo gives a column that is true or not.
+// yesNo returns a column that is true or not.
 func yesNo(is bool) string {
 	if is {
 		return "yes"

@@ -12,7 +12,7 @@ type StartingOrder struct {
 	Segment *pb.EventSegment
 }
 
-// CSV gives a line for each starter, also who keeps the number and does not skate.
+// CSV returns a line for each starter, also who keeps the number and does not skate.
 func (d *StartingOrder) CSV() (*pb.File, error) {
 	var rows [][]string
 	for _, p := range d.Segment.GetOrder() {
@@ -21,7 +21,7 @@ func (d *StartingOrder) CSV() (*pb.File, error) {
 	return d.csv("starting order", []string{"number", "group", "entry", "name", "club", "skates"}, rows)
 }
 
-// PDF gives a table for each warm-up group.
+// PDF returns a table for each warm-up group.
 func (d *StartingOrder) PDF() (*pb.File, error) {
 	p := newPaper(&d.Head, "Starting order")
 	p.note(drawText(d.Segment.GetDraw()))

@@ -198,7 +198,7 @@ func (p *paper) table(shares []column, rows [][]string) {
 // glyphs is the font, to ask what it can show.
 var glyphs = sync.OnceValues(func() (*sfnt.Font, error) { return sfnt.Parse(goregular.TTF) })
 
-// shown gives a text as the font shows it: letters in one piece with their
+// shown returns a text as the font shows it: letters in one piece with their
 // accents, and a mark for what the font does not have, such as a small picture.
 func shown(text string) string {
 	known, err := glyphs()
@@ -212,7 +212,7 @@ func shown(text string) string {
 	}, norm.NFC.String(text))
 }
 
-// fitted gives a text as the font shows it, cut to a width.
+// fitted returns a text as the font shows it, cut to a width.
 func (p *paper) fitted(text string, width float64) string {
 	const padding = 2.2
 	text = shown(text)

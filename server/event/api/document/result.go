@@ -10,7 +10,7 @@ type SegmentResult struct {
 	Standing *pb.SegmentStanding
 }
 
-// CSV gives a line for each entry.
+// CSV returns a line for each entry.
 func (d *SegmentResult) CSV() (*pb.File, error) {
 	var rows [][]string
 	for _, p := range d.Standing.GetPlaces() {
@@ -24,7 +24,7 @@ func (d *SegmentResult) CSV() (*pb.File, error) {
 	}, rows)
 }
 
-// PDF gives the table of places.
+// PDF returns the table of places.
 func (d *SegmentResult) PDF() (*pb.File, error) {
 	p := newPaper(&d.Head, "Result")
 	var rows [][]string
@@ -49,7 +49,7 @@ type FinalResult struct {
 	Standing *pb.FinalStanding
 }
 
-// rows gives the columns of the segments behind those of the total.
+// rows returns the columns of the segments behind those of the total.
 func (d *FinalResult) rows(short bool) [][]string {
 	var rows [][]string
 	for _, p := range d.Standing.GetPlaces() {
@@ -79,7 +79,7 @@ func (d *FinalResult) rows(short bool) [][]string {
 	return rows
 }
 
-// CSV gives a line for each entry.
+// CSV returns a line for each entry.
 func (d *FinalResult) CSV() (*pb.File, error) {
 	header := []string{"place", "entry", "name", "club", "total_score"}
 	for _, segment := range d.Segments {
@@ -88,7 +88,7 @@ func (d *FinalResult) CSV() (*pb.File, error) {
 	return d.csv("final result", append(header, "tie_broken_by", "corrected"), d.rows(false))
 }
 
-// PDF gives the table of places.
+// PDF returns the table of places.
 func (d *FinalResult) PDF() (*pb.File, error) {
 	p := newPaper(&d.Head, "Final result")
 	const forSegments, most, forPlace = 84.0, 36.0, 9.0
@@ -111,7 +111,7 @@ func marked(name string, corrected bool) string {
 	return name
 }
 
-// corrected gives the names of those whose score was corrected.
+// corrected returns the names of those whose score was corrected.
 func corrected[P interface {
 	GetName() string
 	GetCorrected() bool

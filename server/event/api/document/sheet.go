@@ -16,7 +16,7 @@ type ScoreSheets struct {
 	Judges   int // size of the panel
 }
 
-// CSV gives a line for each element, component and deduction.
+// CSV returns a line for each element, component and deduction.
 func (d *ScoreSheets) CSV() (*pb.File, error) {
 	header := []string{"entry", "name", "kind", "item", "second_half", "base_value", "goe", "factor", "panel_score", "score"}
 	for judge := 1; judge <= d.Judges; judge++ {
@@ -71,7 +71,7 @@ func (d *ScoreSheets) componentMarks(c *pb.PerformedComponent) []string {
 	return marks
 }
 
-// PDF gives a page for each skater.
+// PDF returns a page for each skater.
 func (d *ScoreSheets) PDF() (*pb.File, error) {
 	p := newPaper(&d.Head, "Score sheet")
 	for i, s := range d.Sheets {

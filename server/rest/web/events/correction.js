@@ -12,6 +12,8 @@ const field = (label, attributes, value = "") => {
   return input;
 };
 const changed = (input) => input.value.trim() !== input.dataset.before;
+// A deleted mark is left out, which the server refuses; as a number it would be 0.
+const markOf = (input) => (input.value.trim() === "" ? {} : { mark: Number(input.value) });
 
 /** correction fills a form; may tells whether this desk may correct. */
 export function correction({ api, act }, form, may) {
@@ -100,9 +102,9 @@ function fillSheet(place, p, rules) {
       if (changed(code)) revised.code = code.value.trim();
       if (half.checked !== e.secondHalf) revised.secondHalf = half.checked;
       if (Object.keys(revised).length > 1) revisedElements.push(revised);
-      marks.forEach((m, i) => changed(m) && elementMarks.push({ element: e.element, judge: judges[i], mark: Number(m.value) }));
+      marks.forEach((m, i) => changed(m) && elementMarks.push({ element: e.element, judge: judges[i], ...markOf(m) }));
     }
-    for (const { c, marks } of components) marks.forEach((m, i) => changed(m) && componentMarks.push({ component: c.component, judge: judges[i], mark: Number(m.value) }));
+    for (const { c, marks } of components) marks.forEach((m, i) => changed(m) && componentMarks.push({ component: c.component, judge: judges[i], ...markOf(m) }));
     if (added.code.value.trim()) {
       addedElements.push({ code: added.code.value.trim(), marks: added.marks.flatMap((m, i) => (m.value === "" ? [] : [{ judge: judges[i], mark: Number(m.value) }])) });
     }

@@ -1,0 +1,170 @@
+package client
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"iter"
+	"time"
+
+	"google.golang.org/grpc/codes"
+	"google.golang.org/protobuf/proto"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+)
+
+// Scoreboards shows what watchers of an event see. It needs no token unless the
+// event's reading is restricted.
+type Scoreboards interface {
+	// GetScoreboard shows the scoreboard as it is now.
+	GetScoreboard(context.Context, *pb.GetScoreboardRequest) (*pb.GetScoreboardResponse, error)
+
+	// WatchScoreboard yields the scoreboard as it is now, or what follows the
+	// request's AfterSequence, and then the board after every change. Each is the
+	// whole board and replaces the one before.
+	//
+	// The sequence goes on over a lost connection, a server that starts again and a
+	// watcher that was too slow: it asks for what follows the last board, and pauses
+	// longer and longer in between, up to 5 seconds. Boards that are too old to be
+	// sent one by one are left out; Sequence shows how far a board is. A server that
+	// is silent for 45 seconds counts as lost. OnConnection says how it stands.
+	//
+	// It ends with an *Error when the context ends, when the server refuses the
+	// watch (no such event, no or another token), or when no server was heard in as
+	// many attempts as WithRetry allows before the first board. To leave the range
+	// ends the watch at once.
+	WatchScoreboard(context.Context, *pb.WatchScoreboardRequest, ...WatchOption) iter.Seq2[*pb.Scoreboard, error]
+}
+
+var _ Scoreboards = (*Client)(nil)
+
+// WatchOption sets something of a watch.
+type WatchOption func(*watch)
+
+// OnConnection calls f when a watch has lost its server or does not reach it, with the
+// *Error that says why, before each new attempt; and with nil when it is heard. A
+// display can then say whether it is up to date. f runs in the goroutine of the
+// range and should return soon.
+func OnConnection(f func(error)) WatchOption {
+	return func(w *watch) { w.connection = f }
+}
+
+// GetScoreboard implements Scoreboards.
+func (c *Client) GetScoreboard(ctx context.Context, req *pb.GetScoreboardRequest) (*pb.GetScoreboardResponse, error) {
+	return c.boards.GetScoreboard(ctx, req)
+}
+
+// WatchScoreboard implements Scoreboards.
+func (c *Client) WatchScoreboard(ctx context.Context, req *pb.WatchScoreboardRequest, opts ...WatchOption) iter.Seq2[*pb.Scoreboard, error] {
+	return func(yield func(*pb.Scoreboard, error) bool) {
+		w := watch{client: c, req: proto.CloneOf(req), yield: yield, connection: func(error) {}}
+		for _, o := range opts {
+			o(&w)
+		}
+		w.run(ctx)
+	}
+}
+
+// heartbeat is how long a server is silent at most; one that was silent for so many
+// of them is lost, as after a pulled cable, which no error shows.
+const (
+	heartbeat = 15 * time.Second
+	silences  = 3
+)
+
+var errSilent = errors.New("the server is silent")
+
+// watch is one range over the boards of an event.
+type watch struct {
+	client     *Client
+	req        *pb.WatchScoreboardRequest // behind what was seen last
+	yield      func(*pb.Scoreboard, error) bool
+	connection func(error)
+
+	heard  bool // an answer has come, over whichever stream
+	failed uint // streams that broke since the last answer
+}
+
+// run watches over one stream after another.
+func (w *watch) run(ctx context.Context) {
+	pause := w.client.retry.pause()
+	for {
+		err := w.stream(ctx)
+		w.failed++
+		switch {
+		case err == nil:
+			return
+		case ctx.Err() != nil:
+			err = FromError(ctx.Err())
+		case mayPass(err) && (w.heard || w.failed < uint(w.client.retry.attempts)):
+			w.connection(err)
+			select {
+			case <-ctx.Done():
+			case <-time.After(pause(ctx, w.failed)):
+			}
+			continue
+		}
+		w.yield(nil, err)
+		return
+	}
+}
+
+// stream yields what one stream brings. It returns why the stream broke, nil when
+// the range was left.
+func (w *watch) stream(ctx context.Context) error {
+	ctx, end := context.WithCancelCause(ctx)
+	defer end(nil)
+	silence := time.AfterFunc(w.client.silence, func() { end(errSilent) })
+	defer silence.Stop()
+	stream, err := w.client.boards.WatchScoreboard(ctx, w.req)
+	for err == nil {
+		var answer *pb.WatchScoreboardResponse
+		if answer, err = stream.Recv(); err != nil {
+			break
+		}
+		silence.Stop() // while the reader is busy; one that fires now breaks the next Recv
+		if !w.take(answer) {
+			return nil
+		}
+		silence.Reset(w.client.silence)
+	}
+	switch {
+	case errors.Is(context.Cause(ctx), errSilent):
+		return &Error{Code: codes.Unavailable, Message: fmt.Sprintf("the server was silent for %v: the connection seems to be lost", w.client.silence)}
+	case errors.Is(err, io.EOF):
+		return &Error{Code: codes.Unavailable, Message: "the server ended the watch"}
+	}
+	return err
+}
+
+// take yields an answer's board and remembers how far the watch is. It reports
+// whether the range goes on.
+func (w *watch) take(answer *pb.WatchScoreboardResponse) bool {
+	if w.failed > 0 {
+		w.connection(nil)
+	}
+	w.heard, w.failed = true, 0
+	board := answer.GetScoreboard()
+	if board == nil {
+		w.req.AfterSequence = proto.Uint64(answer.GetHeartbeat().GetSequence())
+		return true
+	}
+	w.req.AfterSequence = proto.Uint64(board.GetSequence())
+	return w.yield(board, nil)
+}
+
+// mayPass reports whether a watch that ended with the error may succeed later. A
+// server that was broken off, or a proxy before it, has many codes for that; what
+// the service refuses stays refused.
+func mayPass(err error) bool {
+	var e *Error
+	if !errors.As(err, &e) {
+		return false
+	}
+	switch e.Code {
+	case codes.Unavailable, codes.Internal, codes.Unknown, codes.Canceled, codes.DeadlineExceeded, codes.Aborted, codes.ResourceExhausted:
+		return true
+	}
+	return false
+}
