@@ -99,7 +99,7 @@ func Start(tb testing.TB, opts ...Option) *Server {
 	if err != nil {
 		tb.Fatalf("events in memory: %v", err)
 	}
-	archive, book := tables.NewArchive(t, ""), host.NewBook(log, store.Clock(s.clock))
+	archive, book := tables.NewArchive(t, log, ""), host.NewBook(log, store.Clock(s.clock))
 	admin, _, err := book.FirstAdminToken(ctx, "of the test")
 	if err != nil {
 		tb.Fatalf("the administrator's token: %v", err)

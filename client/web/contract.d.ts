@@ -21,6 +21,7 @@ export interface Calls {
   ExportEntries: { request: ExportEntriesRequest; answer: Blob };
   WithdrawEntry: { request: WithdrawEntryRequest; answer: WithdrawEntryResponse };
   ReinstateEntry: { request: ReinstateEntryRequest; answer: ReinstateEntryResponse };
+  ErasePerson: { request: ErasePersonRequest; answer: ErasePersonResponse };
   DrawStartingOrder: { request: DrawStartingOrderRequest; answer: DrawStartingOrderResponse };
   StartSegment: { request: StartSegmentRequest; answer: StartSegmentResponse };
   CallSkater: { request: CallSkaterRequest; answer: CallSkaterResponse };
@@ -119,7 +120,8 @@ export type ErrorReason =
   | "STORE_UNAVAILABLE"
   | "WATCHER_TOO_SLOW"
   | "SERVER_STOPPING"
-  | "ACCESS_CHANGED";
+  | "ACCESS_CHANGED"
+  | "EVENT_DAMAGED";
 
 export interface Event {
   event: string;
@@ -143,6 +145,7 @@ export interface EventSummary {
   endDate: string;
   season: string;
   unreadable: boolean;
+  damaged: boolean;
 }
 
 export interface EventCategory {
@@ -787,6 +790,18 @@ export interface ReinstateEntryRequest {
 }
 
 export interface ReinstateEntryResponse {
+  entry?: Entry;
+  sequence: string;
+}
+
+export interface ErasePersonRequest {
+  event: string;
+  entry: string;
+  requestId?: string;
+  expectedSequence?: string;
+}
+
+export interface ErasePersonResponse {
   entry?: Entry;
   sequence: string;
 }

@@ -18,6 +18,7 @@ export const routes = {
   ExportEntries: [["GET", "/v1/events/{event}/entries:export", false]],
   WithdrawEntry: [["POST", "/v1/events/{event}/entries/{entry}:withdraw", true]],
   ReinstateEntry: [["POST", "/v1/events/{event}/entries/{entry}:reinstate", true]],
+  ErasePerson: [["POST", "/v1/events/{event}/entries/{entry}:erasePerson", true]],
   DrawStartingOrder: [["POST", "/v1/events/{event}/categories/{category}/segments/{segment}:drawOrder", true]],
   StartSegment: [["POST", "/v1/events/{event}/categories/{category}/segments/{segment}:start", true]],
   CallSkater: [["POST", "/v1/events/{event}/categories/{category}/segments/{segment}:callSkater", true]],

@@ -237,7 +237,7 @@ func TestAlertsAreAboutMetricsThatExist(t *testing.T) {
 			}
 		}
 	}
-	if len(metrics) != 7 {
+	if len(metrics) != 8 {
 		t.Errorf("the alerts look at %v", slices.Sorted(maps.Keys(metrics)))
 	}
 }

@@ -26,6 +26,7 @@ SetAbsentJudges    A O R
 AddEntry           A O
 UpdateEntry        A O
 ImportEntries      A O
+ErasePerson        A O
 WithdrawEntry      A O R
 ReinstateEntry     A O R
 DrawStartingOrder  A O R

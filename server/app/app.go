@@ -10,6 +10,7 @@ import (
 	"net"
 	"net/http"
 	"os"
+	"strings"
 	"time"
 
 	"go.uber.org/zap"
@@ -98,8 +99,9 @@ func (a *App) build(ctx context.Context, o Options) error {
 	}
 	metrics := telemetry.NewMetrics(o.Version, a.tables)
 	a.events = newEvents(c, a.tables, metrics.Log(log), clock)
+	a.events.book.Report = a.reportDamage
 	a.hub = live.NewHub(a.events.book, a.events.archive, a.log)
-	metrics.Events(a.events.book.Open, a.hub.Watchers, a.hub.Desks)
+	metrics.Events(a.events.book.Open, a.hub.Watchers, a.hub.Desks, func() int { return len(a.events.book.Damaged()) })
 
 	// What every call runs through.
 	if a.traces, err = telemetry.NewTraces(ctx, c.OTLPEndpoint, o.Version); err != nil {
@@ -202,19 +204,33 @@ func (a *App) probeStore(ctx context.Context) (string, error) {
 	if err := a.events.log.Ready(ctx); err != nil {
 		return "cannot be reached or used now; the server's log says why", err // which may name hosts and users
 	}
-	where := "in the data folder"
+	detail := "in the data folder"
 	switch {
 	case a.config.Store != "":
-		where = "PostgreSQL"
+		detail = "PostgreSQL"
 	case a.config.Data == "":
-		where = "in memory, nothing is kept"
+		detail = "in memory, nothing is kept"
 	}
 	// Reading goes on, and only a change can find out that there is room again, so
 	// the services stay up.
 	if a.events.book.Full() {
-		where += "; it is full: the last change was refused, reading goes on"
+		detail += "; it is full: the last change was refused, reading goes on"
 	}
-	return where, nil
+	if damaged := a.events.book.Damaged(); len(damaged) > 0 {
+		const most = 10 // events named
+		detail += fmt.Sprintf("; the logs of %d events are damaged and refused for writing: %s", len(damaged), strings.Join(damaged[:min(most, len(damaged))], ", "))
+	}
+	return detail, nil
+}
+
+// reportDamage logs that the log of an event was found damaged, or is whole again.
+func (a *App) reportDamage(event string, damage *store.DamagedError) {
+	if damage == nil {
+		a.log.Info("the log of an event is whole again", zap.String("event", event))
+		return
+	}
+	a.log.Error("the log of an event is damaged: it is shown as it was before, and refused for writing; bring it back from a copy",
+		zap.String("event", event), zap.Uint64("record", damage.Seq), zap.String("fault", damage.Fault))
 }
 
 // GRPCAddr is the address that gRPC listens on.

@@ -11,13 +11,16 @@ import (
 	"google.golang.org/grpc"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/server/access"
 	"github.com/rinktally/rinktally/server/config"
+	"github.com/rinktally/rinktally/server/event"
 	"github.com/rinktally/rinktally/server/event/api"
 	"github.com/rinktally/rinktally/server/event/host"
 	"github.com/rinktally/rinktally/server/inproc"
 	"github.com/rinktally/rinktally/server/store"
 	"github.com/rinktally/rinktally/server/store/sqlite"
+	"github.com/rinktally/rinktally/server/tables"
 )
 
 // Desk is the events of a data folder or database for commands, without a server.
@@ -25,6 +28,7 @@ type Desk struct {
 	Log  store.Log
 	Book *host.Book
 
+	archive *tables.Archive
 	service *api.Service
 }
 
@@ -49,7 +53,21 @@ func OpenDesk(ctx context.Context, c config.Config, readOnly bool) (*Desk, error
 		return nil, err
 	}
 	e := newEvents(c, t, log, nil)
-	return &Desk{Log: log, Book: e.book, service: e.service}, nil
+	return &Desk{Log: log, Book: e.book, archive: e.archive, service: e.service}, nil
+}
+
+// KeepTables keeps the season tables that an event of another desk was made with,
+// where that desk has them.
+func (d *Desk) KeepTables(ctx context.Context, from *Desk, id string) error {
+	var season *rules.Season
+	err := from.Book.View(ctx, id, func(s *event.State) (err error) {
+		season, err = from.archive.Season(s.Data.GetSeason(), s.Data.GetRevision())
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return d.archive.Keep(season)
 }
 
 // Events calls EventService as the administrator.

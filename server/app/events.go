@@ -18,7 +18,7 @@ import (
 // What the data folder holds.
 const (
 	logFile      = "events.db" // the events, unless --store names a database
-	tablesFolder = "tables"    // the season tables that events were made with
+	tablesFolder = "tables"    // where earlier programs kept the season tables of events
 	tlsFolder    = "tls"       // the certificate of --tls-self
 )
 
@@ -77,7 +77,7 @@ type events struct {
 }
 
 func newEvents(c config.Config, t *tables.Tables, log store.Log, clock store.Clock) *events {
-	archive := tables.NewArchive(t, inData(c, tablesFolder))
+	archive := tables.NewArchive(t, log, inData(c, tablesFolder))
 	book := host.NewBook(log, clock)
 	return &events{log: log, archive: archive, book: book, service: api.New(book, archive)}
 }

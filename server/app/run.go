@@ -10,6 +10,8 @@ import (
 	"time"
 
 	"go.uber.org/zap"
+
+	"github.com/rinktally/rinktally/server/store"
 )
 
 const (
@@ -38,6 +40,7 @@ func (a *App) Run(ctx context.Context) error {
 		go a.watchTables(watching)
 	}
 	var playing sync.WaitGroup
+	playing.Go(func() { a.checkEvents(watching) })
 	if a.config.Demo {
 		playing.Go(func() { a.playDemo(watching, a.demo) })
 	}
@@ -65,6 +68,29 @@ func (a *App) watchTables(ctx context.Context) {
 		a.log.Info("season tables reloaded", zap.String("rules", a.config.Rules), zap.Int("seasons", len(a.tables.Catalog().Seasons())))
 		a.health.Update(ctx)
 	})
+}
+
+// checkEvents reads all events once, so that damage is known before it is met; again
+// while the store is away.
+func (a *App) checkEvents(ctx context.Context) {
+	for start := time.Now(); ; {
+		err := a.events.book.Check(ctx)
+		switch {
+		case ctx.Err() != nil:
+			return
+		case err == nil:
+			a.log.Info("events checked", zap.Int("damaged", len(a.events.book.Damaged())), zap.Duration("took", time.Since(start)))
+			return
+		case !errors.Is(err, store.ErrUnavailable):
+			a.log.Error("not every event could be checked", zap.Error(err))
+			return
+		}
+		select {
+		case <-ctx.Done():
+			return
+		case <-time.After(healthEvery):
+		}
+	}
 }
 
 // stop takes the server apart in reverse: nobody is sent here any more, watchers

@@ -73,5 +73,7 @@ var codeOf = map[pb.ErrorReason_Value]codes.Code{
 
 	pb.ErrorReason_CANCELLED: codes.Canceled,
 
+	pb.ErrorReason_EVENT_DAMAGED: codes.DataLoss,
+
 	pb.ErrorReason_INTERNAL: codes.Internal,
 }

@@ -60,6 +60,7 @@ func From(err error, req proto.Message) error {
 	var fault rules.FieldError
 	var refused refusal
 	var conflict *store.ConflictError
+	var damage *store.DamagedError
 	switch {
 	case err == nil:
 		return nil
@@ -77,6 +78,11 @@ func From(err error, req proto.Message) error {
 		return New(reason, refused.Error(), metadata...)
 	case errors.As(err, &conflict):
 		return Conflict(conflict.Stream, conflict.Expected, conflict.Actual)
+	case errors.As(err, &damage):
+		record := strconv.FormatUint(damage.Seq, 10)
+		return hide(err, New(pb.ErrorReason_EVENT_DAMAGED,
+			"the log of event "+rules.Quote(damage.Stream)+" is damaged at record "+record+", so nothing more is written to it: bring it back from a copy by \"rinktally events restore\"",
+			"event", damage.Stream, "record", record))
 	case errors.Is(err, context.DeadlineExceeded):
 		return New(pb.ErrorReason_DEADLINE,
 			"the call took longer than its deadline; whether it took effect is open, so repeat it with the same request id")

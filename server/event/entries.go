@@ -97,7 +97,27 @@ func (d Decision) UpdateEntry(r *pb.UpdateEntryRequest) ([]proto.Message, error)
 	if proto.Equal(entry, e.EntryData) {
 		return nil, nil
 	}
+	if e.erased && r.Name == nil {
+		entry.Name = "" // what stands for it is no name
+	}
 	return facts(&logv1.EntryChanged{Entry: entry})
+}
+
+// ErasePerson decides to erase who a competitor is.
+func (d Decision) ErasePerson(r *pb.ErasePersonRequest) ([]proto.Message, error) {
+	e, err := d.entry(r.GetEntry())
+	switch {
+	case err != nil:
+		return nil, err
+	case e.inside > 0:
+		return nil, refuse(pb.ErrorReason_NOT_NOW,
+			fmt.Sprintf("fact %d was written by an earlier program, with the name inside: taking it out would break the chain of hashes that proves the results", e.inside),
+			"event", d.ID, "state", "NAME_INSIDE", "allowed", "")
+	case e.erased && len(e.apart) == 0:
+		return nil, nil
+	default:
+		return facts(&logv1.PersonErased{Entry: e.GetEntry()})
+	}
 }
 
 // canMove reports whether an entry can go to another category: only while it
@@ -277,7 +297,10 @@ const maxEntryNumber = 1_000_000
 func (s *State) applyEntry(fact proto.Message, r *store.Record) error {
 	switch f := fact.(type) {
 	case *logv1.EntryAdded:
-		s.Entries = append(s.Entries, &Entry{EntryData: f.GetEntry(), Seq: r.Seq})
+		e := &Entry{EntryData: f.GetEntry(), Seq: r.Seq}
+		e.hold(r, e.GetName() != "")
+		e.nameless()
+		s.Entries = append(s.Entries, e)
 		if n, err := strconv.Atoi(f.GetEntry().GetEntry()); err == nil && n < maxEntryNumber {
 			s.nextEntry = max(s.nextEntry, n)
 		}
@@ -286,6 +309,20 @@ func (s *State) applyEntry(fact proto.Message, r *store.Record) error {
 		e, err := s.entry(f.GetEntry().GetEntry())
 		if err == nil {
 			e.EntryData = f.GetEntry()
+			e.erased = e.erased && e.GetName() == ""
+			e.hold(r, e.GetName() != "")
+			e.nameless()
+		}
+		return err
+	case *logv1.PersonErased:
+		e, err := s.entry(f.GetEntry())
+		if err == nil {
+			e.EntryData, e.Reason, e.erased = &logv1.EntryData{Entry: e.GetEntry(), Category: e.GetCategory()}, "", true
+			e.nameless()
+			// With the salts of calls that changed nothing, since some of these had a
+			// name in them too.
+			s.Unerased = slices.Concat(s.Unerased, e.apart, s.salts)
+			e.apart, s.salts = nil, nil
 		}
 		return err
 	case *logv1.EntryWithdrawn:
@@ -294,6 +331,7 @@ func (s *State) applyEntry(fact proto.Message, r *store.Record) error {
 			return err
 		}
 		e.Status, e.Reason = standing.Status(f.GetStatus()), f.GetReason()
+		e.hold(r, e.Reason != "")
 		for _, g := range s.Segments() {
 			// What was skated before the withdrawal stays in the log only. Should
 			// the entry come back, it begins again.
@@ -306,9 +344,29 @@ func (s *State) applyEntry(fact proto.Message, r *store.Record) error {
 		e, err := s.entry(f.GetEntry())
 		if err == nil {
 			e.Status, e.Reason = standing.Competing, ""
+			e.hold(r, f.GetReason() != "")
 		}
 		return err
 	default:
 		return errOtherFact
+	}
+}
+
+// hold notes where the log has something of the person: apart from a fact, or inside
+// it when there is some and it does not stand apart.
+func (e *Entry) hold(r *store.Record, some bool) {
+	switch {
+	case r.Apart != nil:
+		e.apart = append(e.apart, r.Seq)
+	case some && r.Seal == (store.Hash{}):
+		e.inside = r.Seq
+	}
+}
+
+// nameless puts the entry's id in the place of a name that was erased, or left out
+// of the export that the event came from.
+func (e *Entry) nameless() {
+	if e.GetName() == "" {
+		e.Name = "entry " + e.GetEntry()
 	}
 }

@@ -10,18 +10,19 @@ import (
 	"github.com/rinktally/rinktally/server/store"
 )
 
-// Apply folds one record into the state. The record must be the next of the
-// stream. It fails on a record that does not fit, which decisions never make; the
-// state is then not to be used any more.
+// Apply folds one record into the state. A record that is not the next of the
+// stream's chain of hashes is a *store.DamagedError and leaves the state as it is.
+// It fails on a fact that does not fit, which decisions never make; the state is
+// then not to be used any more.
 func (s *State) Apply(r *store.Record) error {
-	if r.Seq != s.Seq+1 {
-		return fmt.Errorf("event %s: record %d follows record %d", r.Stream, r.Seq, s.Seq)
+	if err := r.Follows(store.Head{Seq: s.Seq, RecordedAt: s.Time, Hash: s.hash}); err != nil {
+		return err
 	}
 	fact, err := Decode(&r.Fact)
 	if err != nil {
 		return fmt.Errorf("event %s, record %d: %w", r.Stream, r.Seq, err)
 	}
-	s.ID, s.Seq, s.Time = r.Stream, r.Seq, r.RecordedAt
+	s.ID, s.Seq, s.Time, s.hash = r.Stream, r.Seq, r.RecordedAt, r.Hash
 	s.remember(r)
 	if err := s.apply(fact, r); err != nil {
 		return fmt.Errorf("event %s, record %d (%s): %w", r.Stream, r.Seq, r.Kind, err)
@@ -44,8 +45,11 @@ func (s *State) apply(fact proto.Message, r *store.Record) error {
 		s.Focus = p.Segment
 		return p.apply(fact, r)
 	}
-	if _, ok := fact.(*logv1.NothingChanged); ok {
-		return nil // its request id is remembered already
+	if _, ok := fact.(*logv1.NothingChanged); ok { // its request id is remembered already
+		if r.Apart != nil {
+			s.salts = append(s.salts, r.Seq)
+		}
+		return nil
 	}
 	return firstKnowing(s, fact, r, (*State).applySetup, (*State).applyEntry, (*State).applyOrder, (*State).applySegment, (*State).applyToken)
 }

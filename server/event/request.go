@@ -10,7 +10,9 @@ import (
 
 // RequestID is a caller's request id with a digest of the request, by which a
 // repetition differs from another request with the same id. The log keeps it with
-// each fact. Without a caller's id the digest is random.
+// each fact. Without a caller's id the digest is random. Where facts have something
+// apart the digest is made with their salts, so that nothing can be guessed from it
+// once that was erased.
 type RequestID struct{ Caller, Digest string }
 
 // String returns the id as the log keeps it.
@@ -49,17 +51,19 @@ func (s Span) Has(seq uint64) bool { return seq >= s.First && seq <= s.Last }
 // nothingChanged is the kind of the fact that only keeps a request id.
 var nothingChanged = string((&logv1.NothingChanged{}).ProtoReflect().Descriptor().Name())
 
-// request is what is remembered of a request with an id.
-type request struct {
-	digest string
-	span   Span
+// Request is what is remembered of a request with an id.
+type Request struct {
+	Digest string
+	Span   Span   // what it wrote
+	Salts  []byte // that its digest was made with
+	Erased bool   // salts are gone, so that the digest can be compared with no other
 }
 
-// Answered returns what is remembered of a caller's request id: the digest of its
-// request and what it wrote. done is false when no request with the id was answered.
-func (s *State) Answered(caller string) (digest string, span Span, done bool) {
-	r, done := s.requests[caller]
-	return r.digest, r.span, done && caller != ""
+// Answered returns what is remembered of a caller's request id. done is false when
+// no request with the id was answered.
+func (s *State) Answered(caller string) (seen Request, done bool) {
+	seen, done = s.requests[caller]
+	return seen, done && caller != ""
 }
 
 func (s *State) remember(r *store.Record) {
@@ -68,13 +72,21 @@ func (s *State) remember(r *store.Record) {
 		return
 	}
 	if s.requests == nil {
-		s.requests = map[string]request{}
+		s.requests = map[string]Request{}
 	}
-	first := r.Seq
-	if seen, ok := s.requests[id.Caller]; ok {
-		first = seen.span.First
-	} else if r.Kind == nothingChanged {
-		first = r.Seq + 1
+	seen, ok := s.requests[id.Caller]
+	switch {
+	case ok:
+	case r.Kind == nothingChanged:
+		seen.Span.First = r.Seq + 1
+	default:
+		seen.Span.First = r.Seq
 	}
-	s.requests[id.Caller] = request{digest: id.Digest, span: Span{first, r.Seq}}
+	seen.Digest, seen.Span.Last = id.Digest, r.Seq
+	if len(r.Apart) >= SaltBytes {
+		seen.Salts = append(seen.Salts, r.Apart[:SaltBytes]...)
+	} else if r.Seal != (store.Hash{}) {
+		seen.Erased = true
+	}
+	s.requests[id.Caller] = seen
 }

@@ -13,6 +13,7 @@ import (
 	logv1 "github.com/rinktally/rinktally/proto/rinktally/log/v1"
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/standing"
+	"github.com/rinktally/rinktally/server/store"
 )
 
 // State is an event as its facts tell it. The zero State is that of an event
@@ -27,9 +28,16 @@ type State struct {
 	Entries    []*Entry
 	Tokens     []*Token
 	Focus      *Segment // the segment that was worked on last; nil before the first starts
+	// Damage says where the log behind the state is damaged; nil where it is whole.
+	Damage *store.DamagedError
+	// Unerased are the facts, by sequence number, whose part that stands apart is
+	// still in the log although the person was erased.
+	Unerased []uint64
 
+	hash      store.Hash         // of the last fact
+	salts     []uint64           // facts of calls that changed nothing, with their salts
 	nextEntry int                // number for the next entry without an id
-	requests  map[string]request // by the caller's request id
+	requests  map[string]Request // by the caller's request id
 }
 
 // Category is a group of skaters who compete with each other.
@@ -67,6 +75,10 @@ type Entry struct {
 	Seq    uint64 // of the fact that added it
 	Status standing.Status
 	Reason string
+
+	erased bool     // the person was erased, and has no other name since
+	apart  []uint64 // facts that have something of the person apart
+	inside uint64   // a fact that has it inside, from before it stood apart; 0 when none has
 }
 
 // Out reports that the entry withdrew or was disqualified.

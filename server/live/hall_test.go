@@ -33,7 +33,7 @@ func must[R any](res R, err error) R {
 
 // embedded is the season tables, loaded once for all tests.
 var embedded = sync.OnceValue(func() *tables.Archive {
-	return tables.NewArchive(must(tables.New(func() time.Time { return day })), "")
+	return tables.NewArchive(must(tables.New(func() time.Time { return day })), nil, "")
 })
 
 // hall is an event with a scoreboard, over a log in memory.

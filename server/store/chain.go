@@ -51,7 +51,18 @@ func (r *Record) Link(ahead Hash) Hash {
 	text(r.Actor)
 	text(r.RequestID)
 	put(uint64(r.RecordedAt.UnixMicro()))
+	if r.Seal != (Hash{}) {
+		sum.Write(r.Seal[:])
+	}
 	return Hash(sum.Sum(nil))
+}
+
+// SealOf returns the seal of what stands apart from a fact; zero where nothing does.
+func SealOf(apart []byte) Hash {
+	if apart == nil {
+		return Hash{}
+	}
+	return sha256.Sum256(apart)
 }
 
 // Head is the end of a stream: what the next record must follow. The zero Head
@@ -65,6 +76,19 @@ type Head struct {
 // Head gives the end of a stream that ends with this record.
 func (r *Record) Head() Head { return Head{r.Seq, r.RecordedAt, r.Hash} }
 
+// EndsWith checks that a stream whose end is kept has the hash of its last record;
+// nil where that record is missing. The error is a *DamagedError.
+func (h Head) EndsWith(stream string, last []byte) error {
+	switch {
+	case last == nil:
+		return &DamagedError{Stream: stream, Seq: h.Seq, Fault: "is missing: the end of the stream was cut off"}
+	case string(last) != string(h.Hash[:]):
+		return &DamagedError{Stream: stream, Seq: h.Seq, Fault: "the hash is not that of the stream's end: the record was changed"}
+	default:
+		return nil
+	}
+}
+
 // Follows checks that a record is the one behind the head: its number, its
 // time, its hash. The error is a *DamagedError.
 func (r *Record) Follows(head Head) error {
@@ -77,6 +101,8 @@ func (r *Record) Follows(head Head) error {
 			r.RecordedAt.Format(time.RFC3339Nano), head.RecordedAt.Format(time.RFC3339Nano))
 	case r.Hash != r.Link(head.Hash):
 		fault = "the hash does not fit: this record, or one ahead of it, was changed"
+	case r.Apart != nil && r.Seal != SealOf(r.Apart):
+		fault = "the seal does not fit: what stands apart from this record was changed"
 	default:
 		return nil
 	}

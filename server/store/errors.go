@@ -3,6 +3,7 @@ package store
 import (
 	"errors"
 	"fmt"
+	"io/fs"
 )
 
 // What can go wrong, for errors.Is. The types below carry the particulars.
@@ -18,6 +19,8 @@ var (
 	ErrRequestUnknown = errors.New("no such request")
 	// ErrStreamUnknown means that a stream has no facts.
 	ErrStreamUnknown = errors.New("no such stream")
+	// ErrFileUnknown means that no file has a name. It matches fs.ErrNotExist too.
+	ErrFileUnknown = fmt.Errorf("not kept in the store: %w", fs.ErrNotExist)
 	// ErrStoreFull means that the disk takes no more: there is no room left on it,
 	// a quota or a limit is reached, or it fails. Nothing was written. Once there
 	// is room, the same call works.
@@ -88,6 +91,12 @@ func (e *DamagedError) Error() string {
 
 // Unwrap makes the error match ErrDamaged.
 func (*DamagedError) Unwrap() error { return ErrDamaged }
+
+// CutOff says that a stream has records up to have only, of the last that were
+// written.
+func CutOff(stream string, have, last uint64) error {
+	return &DamagedError{Stream: stream, Seq: have + 1, Fault: fmt.Sprintf("is missing: the stream had %d records", last)}
+}
 
 // Brief quotes a text for a message, cut to a length that fits one.
 func Brief(text string) string {

@@ -58,13 +58,13 @@ func TestExportedForm(t *testing.T) {
 		t.Fatal(err)
 	}
 	var file bytes.Buffer
-	if err := store.Export(t.Context(), log, &file, "events/é"); err != nil {
+	if err := store.Export(t.Context(), log, &file, store.Selection{Streams: []string{"events/é"}}); err != nil {
 		t.Fatal(err)
 	}
 	if file.String() != exported {
 		t.Errorf("got\n%s\nwant\n%s", file.String(), exported)
 	}
-	if err := store.Export(t.Context(), log, &file, "events/none"); !errors.Is(err, store.ErrStreamUnknown) {
+	if err := store.Export(t.Context(), log, &file, store.Selection{Streams: []string{"events/none"}}); !errors.Is(err, store.ErrStreamUnknown) {
 		t.Errorf("of a stream that does not exist: %v", err)
 	}
 }
@@ -87,7 +87,7 @@ func TestLink(t *testing.T) {
 // Every change of a file is found, with its line.
 func TestParseFindsDamage(t *testing.T) {
 	lines := strings.SplitAfter(exported, "\n")[:4]
-	longest := strings.Repeat("x", 3*store.Limits.Body)
+	longest := strings.Repeat("x", 2*store.Limits.File)
 	cases := map[string]struct {
 		text string
 		line int
@@ -145,9 +145,9 @@ func TestParseAccepts(t *testing.T) {
 			"2026-01-17T09:30:00.000001+01:00", 1),
 	} {
 		streams := 0
-		for records, err := range store.Parse(strings.NewReader(text)) {
-			if streams++; err != nil || len(records) != 2 {
-				t.Errorf("%s: %d records, %v", name, len(records), err)
+		for part, err := range store.Parse(strings.NewReader(text)) {
+			if streams++; err != nil || len(part.Records) != 2 {
+				t.Errorf("%s: %+v, %v", name, part, err)
 			}
 		}
 		if streams != 1 {
@@ -164,9 +164,9 @@ func TestParseAccepts(t *testing.T) {
 func TestParseOfHalfAFile(t *testing.T) {
 	log := newLog(t)
 	var fault error
-	for records, err := range store.Parse(strings.NewReader(exported + strings.Replace(exported, "é", "e", 1))) {
+	for part, err := range store.Parse(strings.NewReader(exported + strings.Replace(exported, "é", "e", 1))) {
 		if fault = err; err == nil {
-			fault = log.Restore(t.Context(), records)
+			fault = part.Bring(t.Context(), log)
 		}
 	}
 	if !errors.Is(fault, store.ErrDamaged) {
@@ -185,14 +185,17 @@ func FuzzParse(f *testing.F) {
 	f.Add([]byte(strings.Replace(exported, "MQ==", "\x00", 1)))
 	f.Add([]byte(`{"log":"rinktally","format":1,"stream":""}` + "\n" + `{"records":0,"hash":""}`))
 	f.Fuzz(func(t *testing.T, file []byte) {
-		for records, err := range store.Parse(bytes.NewReader(file)) {
+		for part, err := range store.Parse(bytes.NewReader(file)) {
 			if err != nil {
 				if !errors.Is(err, store.ErrDamaged) {
 					t.Errorf("%v is no DamagedError", err)
 				}
 				return
 			}
-			if err := store.CheckRestore(records); err != nil {
+			if part.File != "" {
+				continue
+			}
+			if err := store.CheckRestore(part.Records); err != nil {
 				t.Fatalf("parsed, but not storable: %v", err)
 			}
 		}

@@ -9,18 +9,21 @@ import (
 // Limits is what fits into the log. Texts are counted in bytes.
 var Limits = struct {
 	Stream, RequestID, Kind, Actor int
-	Body                           int // of one fact
+	Body, Apart                    int // of one fact
 	Facts                          int // of one append
 	Append                         int // bodies of one append together
 	Read                           int // records of one Read, names of one Streams
 	Page                           int // bodies of one Read together, except that one record always fits
+	File                           int // of one file
 }{
 	Stream: 128, RequestID: 128, Kind: 128, Actor: 256,
 	Body:   1 << 20,
+	Apart:  64 << 10,
 	Facts:  1000,
 	Append: 4 << 20,
 	Read:   1000,
 	Page:   8 << 20,
+	File:   16 << 20,
 }
 
 // CheckAppend tells what does not fit in the arguments of Append. The error is
@@ -99,6 +102,9 @@ func checkFact(at string, f *Fact) error {
 	if len(f.Body) > Limits.Body {
 		return &InvalidError{at + "body", fmt.Sprintf("%d bytes", len(f.Body)), fmt.Sprintf("up to %d", Limits.Body)}
 	}
+	if len(f.Apart) > Limits.Apart {
+		return &InvalidError{at + "apart", fmt.Sprintf("%d bytes", len(f.Apart)), fmt.Sprintf("up to %d", Limits.Apart)}
+	}
 	return nil
 }
 
@@ -129,6 +135,14 @@ func checkText(field, text string, least, most int) error {
 // CheckStream tells whether a stream can have this name. The error is an
 // *InvalidError.
 func CheckStream(stream string) error { return checkText("stream", stream, 1, Limits.Stream) }
+
+// CheckFile says what is wrong with a file to keep. The error is an *InvalidError.
+func CheckFile(name string, data []byte) error {
+	if len(data) > Limits.File {
+		return &InvalidError{"file", fmt.Sprintf("%d bytes", len(data)), fmt.Sprintf("up to %d", Limits.File)}
+	}
+	return checkText("name", name, 1, Limits.Stream)
+}
 
 // CheckFind tells what does not fit in the arguments of Find. The error is an
 // *InvalidError.

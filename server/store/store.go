@@ -3,8 +3,9 @@
 // storetest checks both by one suite.
 //
 // A log has streams, one for each event. The facts of a stream are numbered
-// 1, 2, 3 and so on without a gap; there is no order between streams. Nothing
-// is ever changed or deleted.
+// 1, 2, 3 and so on without a gap; there is no order between streams. Facts are
+// never changed or deleted. What may have to be erased, such as a person's name,
+// stands apart from its fact, which has only a seal of it.
 package store
 
 import (
@@ -18,6 +19,10 @@ type Fact struct {
 	Kind  string // what happened: the name of a message of the stored form
 	Body  []byte // the message itself; may be empty
 	Actor string // who did it; may be empty where nobody did
+	// Apart is what can be erased without touching the fact; nil where there is
+	// nothing. Its seal stays, so whoever appends puts chance into it that makes
+	// guessing hopeless.
+	Apart []byte
 }
 
 // Record is a fact as the log keeps it.
@@ -28,6 +33,7 @@ type Record struct {
 	RequestID  string    // of the append that brought it; its facts are neighbours
 	RecordedAt time.Time // UTC, whole microseconds; never before the record ahead of it
 	Hash       Hash      // of this record and, through the chain, of all ahead of it
+	Seal       Hash      // of what stands apart, also when that was erased; zero where nothing does
 }
 
 // Result says where an append put its facts.
@@ -82,16 +88,17 @@ type Log interface {
 	// in order and without gap: at most limit, 0 meaning Limits.Read. It may give
 	// fewer, so that large bodies do not fill the memory; only an empty answer
 	// means that there are no more. It sees every append that was acknowledged
-	// before the call. A stream without facts is ErrStreamUnknown.
+	// before the call. A stream without facts is ErrStreamUnknown; one whose last
+	// facts are missing is a *DamagedError, in place of the empty answer.
 	Read(ctx context.Context, stream string, after uint64, limit int) ([]Record, error)
 
-	// Last gives the greatest sequence number of a stream. A stream without facts
-	// is ErrStreamUnknown.
-	Last(ctx context.Context, stream string) (uint64, error)
+	// Head returns the end of a stream as it is kept apart from its records. A
+	// stream without facts is ErrStreamUnknown.
+	Head(ctx context.Context, stream string) (Head, error)
 
 	// Streams lists streams with a name greater than after, by the bytes of the
 	// name: at most limit, 0 meaning Limits.Read. An empty answer means that
-	// there are no more.
+	// there are no more. A stream whose facts are missing is listed too.
 	Streams(ctx context.Context, after string, limit int) ([]string, error)
 
 	// Subscribe gives hints until the context or the log ends, which closes the
@@ -106,6 +113,25 @@ type Log interface {
 	// a *ConflictError, unless it holds exactly these records: then nothing is
 	// done. All is written or nothing.
 	Restore(ctx context.Context, records []Record) error
+
+	// Replace writes a whole stream in place of the one of that name, whatever is
+	// there. It is for a stream that is damaged; see Recover.
+	Replace(ctx context.Context, records []Record) error
+
+	// Erase deletes what stands apart from records of a stream. When it returns
+	// without error the bytes are gone from the tables on the disk too, also when an
+	// earlier call took them away and then failed.
+	Erase(ctx context.Context, stream string, seqs []uint64) error
+
+	// Keep stores a file that facts rest on. What stands under a name stays: a file
+	// of that name that is there already is left as it is.
+	Keep(ctx context.Context, name string, data []byte) error
+
+	// Kept returns a file. One that was never stored is ErrFileUnknown.
+	Kept(ctx context.Context, name string) ([]byte, error)
+
+	// Files lists the names of files, by their bytes.
+	Files(ctx context.Context) ([]string, error)
 
 	// Ready tells whether the log can be read and has the tables that this
 	// program needs.

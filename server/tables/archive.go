@@ -1,12 +1,16 @@
 package tables
 
 import (
+	"archive/zip"
+	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
-	"runtime"
+	"slices"
 	"strings"
 	"sync"
 
@@ -14,22 +18,31 @@ import (
 	"github.com/rinktally/rinktally/rules/table"
 )
 
+// Shelf keeps files beside the events: a store.Log.
+type Shelf interface {
+	// Keep stores a file under a name, unless one is there already.
+	Keep(ctx context.Context, name string, data []byte) error
+	// Kept returns a file.
+	Kept(ctx context.Context, name string) ([]byte, error)
+}
+
 // Archive keeps the tables that events were made with, so that an event has
-// the same rules for ever, whatever is loaded later. Each revision is a folder
-// with the season's files and those of the seasons it extends.
+// the same rules for ever, whatever is loaded later. Each revision is a file of the
+// shelf: a zip with the season's files and those of the seasons it extends.
 type Archive struct {
 	tables *Tables
-	dir    string // "" = kept in memory only
+	shelf  Shelf  // nil: kept in memory only
+	folder string // where earlier programs kept revisions, a folder each; it is only read
 
 	mu    sync.Mutex
 	known map[string]*rules.Season // by revision
-	kept  map[string]bool          // revisions whose files are stored
+	kept  map[string]bool          // revisions that are on the shelf
 }
 
-// NewArchive opens the archive in a folder, which it makes when there is
-// something to keep. Without a folder it forgets when the program ends.
-func NewArchive(t *Tables, dir string) *Archive {
-	return &Archive{tables: t, dir: dir, known: map[string]*rules.Season{}, kept: map[string]bool{}}
+// NewArchive opens the archive on a shelf; nil forgets when the program ends. A
+// folder of an earlier program's revisions is read too, unless it is "".
+func NewArchive(t *Tables, shelf Shelf, folder string) *Archive {
+	return &Archive{tables: t, shelf: shelf, folder: folder, known: map[string]*rules.Season{}, kept: map[string]bool{}}
 }
 
 // Tables are the loaded tables.
@@ -46,75 +59,41 @@ func (a *Archive) Keep(s *rules.Season) error {
 // remembered until the program ends.
 func (a *Archive) keep(s *rules.Season) error {
 	a.known[s.Revision] = s
-	if a.dir == "" || a.kept[s.Revision] {
+	if a.shelf == nil || a.kept[s.Revision] {
 		return nil
 	}
-	if err := a.write(s); err != nil {
+	data, err := pack(s.Files)
+	if err == nil {
+		err = a.shelf.Keep(context.Background(), nameOf(s.Revision), data)
+	}
+	if err != nil {
 		return fmt.Errorf("the tables of season %s could not be kept: %w", s.Params.Season, err)
 	}
 	a.kept[s.Revision] = true
 	return nil
 }
 
-// write stores the files beside their final place and moves them there at once,
-// so that a crash of the program or of the machine leaves no half revision.
-func (a *Archive) write(s *rules.Season) error {
-	target := a.folder(s.Revision)
-	if _, err := os.Stat(target); err == nil {
-		return nil
-	}
-	const private, privateFile = 0o750, 0o640
-	if err := os.MkdirAll(a.dir, private); err != nil {
-		return err
-	}
-	scratch, err := os.MkdirTemp(a.dir, "new-")
-	if err != nil {
-		return err
-	}
-	defer os.RemoveAll(scratch) //nolint:errcheck // gone already when it was moved
-	for name, data := range s.Files {
-		file := filepath.Join(scratch, filepath.FromSlash(name))
-		if err := os.MkdirAll(filepath.Dir(file), private); err != nil {
-			return err
+func nameOf(revision string) string { return "tables/" + revision + ".zip" }
+
+// pack puts files into a zip, the same one for the same files.
+func pack(files map[string][]byte) ([]byte, error) {
+	var out bytes.Buffer
+	w := zip.NewWriter(&out)
+	for _, name := range slices.Sorted(maps.Keys(files)) {
+		file, err := w.Create(name)
+		if err == nil {
+			_, err = file.Write(files[name])
 		}
-		if err := writeFile(file, data, privateFile); err != nil {
-			return err
+		if err != nil {
+			return nil, err
 		}
 	}
-	if err := os.Rename(scratch, target); err != nil && !errors.Is(err, fs.ErrExist) {
-		return err
-	}
-	return syncFolder(a.dir)
-}
-
-// syncFolder puts the names in a folder onto the disk.
-func syncFolder(dir string) error {
-	if runtime.GOOS == "windows" {
-		return nil // folders cannot be synced there
-	}
-	f, err := os.Open(dir)
-	if err != nil {
-		return err
-	}
-	return errors.Join(f.Sync(), f.Close())
-}
-
-// writeFile makes a file whose bytes are on the disk.
-func writeFile(name string, data []byte, mode fs.FileMode) error {
-	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, mode)
-	if err != nil {
-		return err
-	}
-	_, err = f.Write(data)
-	return errors.Join(err, f.Sync(), f.Close())
-}
-
-func (a *Archive) folder(revision string) string {
-	return filepath.Join(a.dir, strings.TrimPrefix(revision, "sha256:"))
+	err := w.Close()
+	return out.Bytes(), err
 }
 
 // Season finds a season by key and revision: among the loaded tables, else
-// among the kept ones. What it finds loaded it keeps, since a server may share
+// among the kept ones. What it finds elsewhere it keeps, since a server may share
 // events that another one has made.
 func (a *Archive) Season(key, revision string) (*rules.Season, error) {
 	a.mu.Lock()
@@ -122,23 +101,32 @@ func (a *Archive) Season(key, revision string) (*rules.Season, error) {
 	if s := a.known[revision]; s != nil {
 		return s, nil
 	}
-	if s, err := a.tables.Catalog().Season(key); err == nil && s.Revision == revision {
-		// That a disk is full is told to whoever makes an event, not to readers.
-		_ = a.keep(s)
-		return s, nil
+	s, err := a.tables.Catalog().Season(key)
+	if err != nil || s.Revision != revision {
+		if s, err = a.stored(key, revision); err != nil {
+			return nil, err
+		}
 	}
+	// That a disk is full is told to whoever makes an event, not to readers.
+	_ = a.keep(s)
+	return s, nil
+}
+
+// stored reads a revision from the shelf, else from the folder.
+func (a *Archive) stored(key, revision string) (*rules.Season, error) {
 	missing := rules.FieldError{
 		Field: "revision", Reason: ReasonRevisionMismatch,
 		Message: fmt.Sprintf("the table of season %s with revision %s is neither loaded nor kept here", key, rules.Quote(revision)),
 	}
-	if a.dir == "" {
+	layer, err := a.layer(revision)
+	if errors.Is(err, fs.ErrNotExist) {
 		return nil, missing
 	}
-	folder := a.folder(revision)
-	if _, err := os.Stat(folder); err != nil {
-		return nil, missing
+	var catalog *table.Catalog
+	if err == nil {
+		layer.Kept = true
+		catalog, err = table.Load(layer)
 	}
-	catalog, err := table.Load(table.Layer{Name: folder, FS: os.DirFS(folder), Kept: true})
 	if err != nil {
 		return nil, fmt.Errorf("the kept tables of season %s cannot be read: %w", key, err)
 	}
@@ -146,6 +134,25 @@ func (a *Archive) Season(key, revision string) (*rules.Season, error) {
 	if err != nil || s.Revision != revision {
 		return nil, missing
 	}
-	a.known[revision] = s
 	return s, nil
+}
+
+// layer returns the files of a revision; fs.ErrNotExist where nothing has them.
+func (a *Archive) layer(revision string) (table.Layer, error) {
+	if a.shelf != nil {
+		data, err := a.shelf.Kept(context.Background(), nameOf(revision))
+		if err == nil {
+			files, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
+			return table.Layer{Name: nameOf(revision), FS: files}, err
+		}
+		if !errors.Is(err, fs.ErrNotExist) {
+			return table.Layer{}, err
+		}
+	}
+	if a.folder == "" {
+		return table.Layer{}, fs.ErrNotExist
+	}
+	folder := filepath.Join(a.folder, strings.TrimPrefix(revision, "sha256:"))
+	_, err := os.Stat(folder)
+	return table.Layer{Name: folder, FS: os.DirFS(folder)}, err
 }

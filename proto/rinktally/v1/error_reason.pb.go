@@ -310,6 +310,11 @@ const (
 	//
 	//	{"reason": "ACCESS_CHANGED", "domain": "rinktally", "metadata": {"event": "spring-cup-2026"}}
 	ErrorReason_ACCESS_CHANGED ErrorReason_Value = 53
+	// A record of the event's log is damaged or missing, so nothing more is written
+	// to it. DATA_LOSS. Bring the event back from a copy: "rinktally events restore".
+	//
+	//	{"reason": "EVENT_DAMAGED", "domain": "rinktally", "metadata": {"event": "spring-cup-2026", "record": "52"}}
+	ErrorReason_EVENT_DAMAGED ErrorReason_Value = 54
 )
 
 // Enum value maps for ErrorReason_Value.
@@ -369,6 +374,7 @@ var (
 		51: "WATCHER_TOO_SLOW",
 		52: "SERVER_STOPPING",
 		53: "ACCESS_CHANGED",
+		54: "EVENT_DAMAGED",
 	}
 	ErrorReason_Value_value = map[string]int32{
 		"ERROR_REASON_UNSPECIFIED": 0,
@@ -425,6 +431,7 @@ var (
 		"WATCHER_TOO_SLOW":         51,
 		"SERVER_STOPPING":          52,
 		"ACCESS_CHANGED":           53,
+		"EVENT_DAMAGED":            54,
 	}
 )
 
@@ -496,8 +503,8 @@ var File_rinktally_v1_error_reason_proto protoreflect.FileDescriptor
 
 const file_rinktally_v1_error_reason_proto_rawDesc = "" +
 	"\n" +
-	"\x1frinktally/v1/error_reason.proto\x12\frinktally.v1\"\xf4\b\n" +
-	"\vErrorReason\"\xe4\b\n" +
+	"\x1frinktally/v1/error_reason.proto\x12\frinktally.v1\"\x87\t\n" +
+	"\vErrorReason\"\xf7\b\n" +
 	"\x05Value\x12\x1c\n" +
 	"\x18ERROR_REASON_UNSPECIFIED\x10\x00\x12\x12\n" +
 	"\x0eSEASON_UNKNOWN\x10\x01\x12\x15\n" +
@@ -555,7 +562,8 @@ const file_rinktally_v1_error_reason_proto_rawDesc = "" +
 	"\x11STORE_UNAVAILABLE\x102\x12\x14\n" +
 	"\x10WATCHER_TOO_SLOW\x103\x12\x13\n" +
 	"\x0fSERVER_STOPPING\x104\x12\x12\n" +
-	"\x0eACCESS_CHANGED\x105B?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
+	"\x0eACCESS_CHANGED\x105\x12\x11\n" +
+	"\rEVENT_DAMAGED\x106B?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
 
 var (
 	file_rinktally_v1_error_reason_proto_rawDescOnce sync.Once

@@ -36,6 +36,7 @@ const (
 	EventService_ExportEntries_FullMethodName      = "/rinktally.v1.EventService/ExportEntries"
 	EventService_WithdrawEntry_FullMethodName      = "/rinktally.v1.EventService/WithdrawEntry"
 	EventService_ReinstateEntry_FullMethodName     = "/rinktally.v1.EventService/ReinstateEntry"
+	EventService_ErasePerson_FullMethodName        = "/rinktally.v1.EventService/ErasePerson"
 	EventService_DrawStartingOrder_FullMethodName  = "/rinktally.v1.EventService/DrawStartingOrder"
 	EventService_StartSegment_FullMethodName       = "/rinktally.v1.EventService/StartSegment"
 	EventService_CallSkater_FullMethodName         = "/rinktally.v1.EventService/CallSkater"
@@ -124,6 +125,10 @@ type EventServiceClient interface {
 	WithdrawEntry(ctx context.Context, in *WithdrawEntryRequest, opts ...grpc.CallOption) (*WithdrawEntryResponse, error)
 	// ReinstateEntry takes a withdrawal back.
 	ReinstateEntry(ctx context.Context, in *ReinstateEntryRequest, opts ...grpc.CallOption) (*ReinstateEntryResponse, error)
+	// ErasePerson erases who a competitor is: name, club, and why the competitor
+	// withdrew. Scores, places and the rest of the log stay as they are, under the
+	// entry's id. It cannot be undone. Copies made earlier still have the name.
+	ErasePerson(ctx context.Context, in *ErasePersonRequest, opts ...grpc.CallOption) (*ErasePersonResponse, error)
 	// DrawStartingOrder makes the starting order of a segment. Made anew for a late
 	// entry, a draw with the same seed keeps the others in their order; or the
 	// referee places the entry in an order that is GIVEN. Once the segment has
@@ -361,6 +366,16 @@ func (c *eventServiceClient) ReinstateEntry(ctx context.Context, in *ReinstateEn
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(ReinstateEntryResponse)
 	err := c.cc.Invoke(ctx, EventService_ReinstateEntry_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *eventServiceClient) ErasePerson(ctx context.Context, in *ErasePersonRequest, opts ...grpc.CallOption) (*ErasePersonResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ErasePersonResponse)
+	err := c.cc.Invoke(ctx, EventService_ErasePerson_FullMethodName, in, out, cOpts...)
 	if err != nil {
 		return nil, err
 	}
@@ -651,6 +666,10 @@ type EventServiceServer interface {
 	WithdrawEntry(context.Context, *WithdrawEntryRequest) (*WithdrawEntryResponse, error)
 	// ReinstateEntry takes a withdrawal back.
 	ReinstateEntry(context.Context, *ReinstateEntryRequest) (*ReinstateEntryResponse, error)
+	// ErasePerson erases who a competitor is: name, club, and why the competitor
+	// withdrew. Scores, places and the rest of the log stay as they are, under the
+	// entry's id. It cannot be undone. Copies made earlier still have the name.
+	ErasePerson(context.Context, *ErasePersonRequest) (*ErasePersonResponse, error)
 	// DrawStartingOrder makes the starting order of a segment. Made anew for a late
 	// entry, a draw with the same seed keeps the others in their order; or the
 	// referee places the entry in an order that is GIVEN. Once the segment has
@@ -765,6 +784,9 @@ func (UnimplementedEventServiceServer) WithdrawEntry(context.Context, *WithdrawE
 }
 func (UnimplementedEventServiceServer) ReinstateEntry(context.Context, *ReinstateEntryRequest) (*ReinstateEntryResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ReinstateEntry not implemented")
+}
+func (UnimplementedEventServiceServer) ErasePerson(context.Context, *ErasePersonRequest) (*ErasePersonResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ErasePerson not implemented")
 }
 func (UnimplementedEventServiceServer) DrawStartingOrder(context.Context, *DrawStartingOrderRequest) (*DrawStartingOrderResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method DrawStartingOrder not implemented")
@@ -1148,6 +1170,24 @@ func _EventService_ReinstateEntry_Handler(srv interface{}, ctx context.Context, 
 	}
 	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
 		return srv.(EventServiceServer).ReinstateEntry(ctx, req.(*ReinstateEntryRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _EventService_ErasePerson_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ErasePersonRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(EventServiceServer).ErasePerson(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: EventService_ErasePerson_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(EventServiceServer).ErasePerson(ctx, req.(*ErasePersonRequest))
 	}
 	return interceptor(ctx, in, info, handler)
 }
@@ -1618,6 +1658,10 @@ var EventService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "ReinstateEntry",
 			Handler:    _EventService_ReinstateEntry_Handler,
+		},
+		{
+			MethodName: "ErasePerson",
+			Handler:    _EventService_ErasePerson_Handler,
 		},
 		{
 			MethodName: "DrawStartingOrder",

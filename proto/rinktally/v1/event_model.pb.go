@@ -383,7 +383,8 @@ type Event struct {
 	// Sequence number of the last fact. It is the event's version: the value for
 	// expected_sequence and after_sequence.
 	Sequence uint64 `protobuf:"varint,10,opt,name=sequence,proto3" json:"sequence,omitempty"`
-	// Set when the server has another revision of the pinned table.
+	// Set when the server has another revision of the pinned table, or when the
+	// event's log is damaged (EVENT_DAMAGED).
 	Warnings      []*Warning `protobuf:"bytes,11,rep,name=warnings,proto3" json:"warnings,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -514,7 +515,10 @@ type EventSummary struct {
 	// True when the event cannot be shown: a record of its log is damaged, or was
 	// written by a newer program. The administrator alone is told of such an event,
 	// by its id; why is in the server's log when it is asked for.
-	Unreadable    bool `protobuf:"varint,7,opt,name=unreadable,proto3" json:"unreadable,omitempty"`
+	Unreadable bool `protobuf:"varint,7,opt,name=unreadable,proto3" json:"unreadable,omitempty"`
+	// True when the event's log is damaged. What is shown is from before the damage,
+	// and nothing more can be written.
+	Damaged       bool `protobuf:"varint,8,opt,name=damaged,proto3" json:"damaged,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -594,6 +598,13 @@ func (x *EventSummary) GetSeason() string {
 func (x *EventSummary) GetUnreadable() bool {
 	if x != nil {
 		return x.Unreadable
+	}
+	return false
+}
+
+func (x *EventSummary) GetDamaged() bool {
+	if x != nil {
+		return x.Damaged
 	}
 	return false
 }
@@ -1211,7 +1222,7 @@ type Entry struct {
 	Entry string `protobuf:"bytes,1,opt,name=entry,proto3" json:"entry,omitempty"`
 	// Category of the event.
 	Category string `protobuf:"bytes,2,opt,name=category,proto3" json:"category,omitempty"`
-	// Name as it is printed and announced.
+	// Name as it is printed and announced; "entry 12" where it was erased.
 	Name string `protobuf:"bytes,3,opt,name=name,proto3" json:"name,omitempty"`
 	// Club, town or country as it is printed.
 	Club string `protobuf:"bytes,4,opt,name=club,proto3" json:"club,omitempty"`
@@ -1556,7 +1567,7 @@ const file_rinktally_v1_event_model_proto_rawDesc = "" +
 	"\x05panel\x18\t \x01(\v2\x18.rinktally.v1.EventPanelR\x05panel\x12\x1a\n" +
 	"\bsequence\x18\n" +
 	" \x01(\x04R\bsequence\x121\n" +
-	"\bwarnings\x18\v \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\"\xc0\x01\n" +
+	"\bwarnings\x18\v \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\"\xda\x01\n" +
 	"\fEventSummary\x12\x14\n" +
 	"\x05event\x18\x01 \x01(\tR\x05event\x12\x12\n" +
 	"\x04name\x18\x02 \x01(\tR\x04name\x12\x14\n" +
@@ -1567,7 +1578,8 @@ const file_rinktally_v1_event_model_proto_rawDesc = "" +
 	"\x06season\x18\x06 \x01(\tR\x06season\x12\x1e\n" +
 	"\n" +
 	"unreadable\x18\a \x01(\bR\n" +
-	"unreadable\"\xc1\x01\n" +
+	"unreadable\x12\x18\n" +
+	"\adamaged\x18\b \x01(\bR\adamaged\"\xc1\x01\n" +
 	"\rEventCategory\x12\x1a\n" +
 	"\bcategory\x18\x01 \x01(\tR\bcategory\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12%\n" +

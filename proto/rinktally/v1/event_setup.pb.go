@@ -2267,6 +2267,135 @@ func (x *ReinstateEntryResponse) GetSequence() uint64 {
 	return 0
 }
 
+// ErasePersonRequest names the competitor.
+type ErasePersonRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Event id.
+	Event string `protobuf:"bytes,1,opt,name=event,proto3" json:"event,omitempty"`
+	// Entry id.
+	Entry string `protobuf:"bytes,2,opt,name=entry,proto3" json:"entry,omitempty"`
+	// Makes the call repeatable: up to 64 visible ASCII characters that the caller
+	// uses once. Empty means that a repetition is a new call.
+	RequestId string `protobuf:"bytes,3,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
+	// The event's sequence number that the caller has seen. Left out accepts any.
+	ExpectedSequence *uint64 `protobuf:"varint,4,opt,name=expected_sequence,json=expectedSequence,proto3,oneof" json:"expected_sequence,omitempty"`
+	unknownFields    protoimpl.UnknownFields
+	sizeCache        protoimpl.SizeCache
+}
+
+func (x *ErasePersonRequest) Reset() {
+	*x = ErasePersonRequest{}
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[33]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ErasePersonRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ErasePersonRequest) ProtoMessage() {}
+
+func (x *ErasePersonRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[33]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ErasePersonRequest.ProtoReflect.Descriptor instead.
+func (*ErasePersonRequest) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{33}
+}
+
+func (x *ErasePersonRequest) GetEvent() string {
+	if x != nil {
+		return x.Event
+	}
+	return ""
+}
+
+func (x *ErasePersonRequest) GetEntry() string {
+	if x != nil {
+		return x.Entry
+	}
+	return ""
+}
+
+func (x *ErasePersonRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
+	}
+	return ""
+}
+
+func (x *ErasePersonRequest) GetExpectedSequence() uint64 {
+	if x != nil && x.ExpectedSequence != nil {
+		return *x.ExpectedSequence
+	}
+	return 0
+}
+
+// ErasePersonResponse is the changed entry.
+type ErasePersonResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The entry as it is now.
+	Entry *Entry `protobuf:"bytes,1,opt,name=entry,proto3" json:"entry,omitempty"`
+	// Sequence number of the event after this call.
+	Sequence      uint64 `protobuf:"varint,2,opt,name=sequence,proto3" json:"sequence,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ErasePersonResponse) Reset() {
+	*x = ErasePersonResponse{}
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[34]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ErasePersonResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ErasePersonResponse) ProtoMessage() {}
+
+func (x *ErasePersonResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[34]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ErasePersonResponse.ProtoReflect.Descriptor instead.
+func (*ErasePersonResponse) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{34}
+}
+
+func (x *ErasePersonResponse) GetEntry() *Entry {
+	if x != nil {
+		return x.Entry
+	}
+	return nil
+}
+
+func (x *ErasePersonResponse) GetSequence() uint64 {
+	if x != nil {
+		return x.Sequence
+	}
+	return 0
+}
+
 // DrawStartingOrderRequest says how the order is made.
 type DrawStartingOrderRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2298,7 +2427,7 @@ type DrawStartingOrderRequest struct {
 
 func (x *DrawStartingOrderRequest) Reset() {
 	*x = DrawStartingOrderRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[33]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[35]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2310,7 +2439,7 @@ func (x *DrawStartingOrderRequest) String() string {
 func (*DrawStartingOrderRequest) ProtoMessage() {}
 
 func (x *DrawStartingOrderRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[33]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[35]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2323,7 +2452,7 @@ func (x *DrawStartingOrderRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DrawStartingOrderRequest.ProtoReflect.Descriptor instead.
 func (*DrawStartingOrderRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{33}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{35}
 }
 
 func (x *DrawStartingOrderRequest) GetEvent() string {
@@ -2409,7 +2538,7 @@ type DrawStartingOrderResponse struct {
 
 func (x *DrawStartingOrderResponse) Reset() {
 	*x = DrawStartingOrderResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[34]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[36]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2421,7 +2550,7 @@ func (x *DrawStartingOrderResponse) String() string {
 func (*DrawStartingOrderResponse) ProtoMessage() {}
 
 func (x *DrawStartingOrderResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[34]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[36]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2434,7 +2563,7 @@ func (x *DrawStartingOrderResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DrawStartingOrderResponse.ProtoReflect.Descriptor instead.
 func (*DrawStartingOrderResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{34}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{36}
 }
 
 func (x *DrawStartingOrderResponse) GetEvent() *Event {
@@ -2475,7 +2604,7 @@ type CreateTokenRequest struct {
 
 func (x *CreateTokenRequest) Reset() {
 	*x = CreateTokenRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[35]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[37]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2487,7 +2616,7 @@ func (x *CreateTokenRequest) String() string {
 func (*CreateTokenRequest) ProtoMessage() {}
 
 func (x *CreateTokenRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[35]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[37]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2500,7 +2629,7 @@ func (x *CreateTokenRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CreateTokenRequest.ProtoReflect.Descriptor instead.
 func (*CreateTokenRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{35}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{37}
 }
 
 func (x *CreateTokenRequest) GetEvent() string {
@@ -2568,7 +2697,7 @@ type CreateTokenResponse struct {
 
 func (x *CreateTokenResponse) Reset() {
 	*x = CreateTokenResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[36]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[38]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2580,7 +2709,7 @@ func (x *CreateTokenResponse) String() string {
 func (*CreateTokenResponse) ProtoMessage() {}
 
 func (x *CreateTokenResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[36]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[38]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2593,7 +2722,7 @@ func (x *CreateTokenResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CreateTokenResponse.ProtoReflect.Descriptor instead.
 func (*CreateTokenResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{36}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{38}
 }
 
 func (x *CreateTokenResponse) GetToken() string {
@@ -2629,7 +2758,7 @@ type ListTokensRequest struct {
 
 func (x *ListTokensRequest) Reset() {
 	*x = ListTokensRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[37]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[39]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2641,7 +2770,7 @@ func (x *ListTokensRequest) String() string {
 func (*ListTokensRequest) ProtoMessage() {}
 
 func (x *ListTokensRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[37]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[39]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2654,7 +2783,7 @@ func (x *ListTokensRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListTokensRequest.ProtoReflect.Descriptor instead.
 func (*ListTokensRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{37}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{39}
 }
 
 func (x *ListTokensRequest) GetEvent() string {
@@ -2675,7 +2804,7 @@ type ListTokensResponse struct {
 
 func (x *ListTokensResponse) Reset() {
 	*x = ListTokensResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[38]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[40]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2687,7 +2816,7 @@ func (x *ListTokensResponse) String() string {
 func (*ListTokensResponse) ProtoMessage() {}
 
 func (x *ListTokensResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[38]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[40]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2700,7 +2829,7 @@ func (x *ListTokensResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListTokensResponse.ProtoReflect.Descriptor instead.
 func (*ListTokensResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{38}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{40}
 }
 
 func (x *ListTokensResponse) GetTokens() []*TokenInfo {
@@ -2728,7 +2857,7 @@ type RevokeTokenRequest struct {
 
 func (x *RevokeTokenRequest) Reset() {
 	*x = RevokeTokenRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[39]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[41]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2740,7 +2869,7 @@ func (x *RevokeTokenRequest) String() string {
 func (*RevokeTokenRequest) ProtoMessage() {}
 
 func (x *RevokeTokenRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[39]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[41]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2753,7 +2882,7 @@ func (x *RevokeTokenRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RevokeTokenRequest.ProtoReflect.Descriptor instead.
 func (*RevokeTokenRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{39}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{41}
 }
 
 func (x *RevokeTokenRequest) GetEvent() string {
@@ -2797,7 +2926,7 @@ type RevokeTokenResponse struct {
 
 func (x *RevokeTokenResponse) Reset() {
 	*x = RevokeTokenResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[40]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[42]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2809,7 +2938,7 @@ func (x *RevokeTokenResponse) String() string {
 func (*RevokeTokenResponse) ProtoMessage() {}
 
 func (x *RevokeTokenResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[40]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[42]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2822,7 +2951,7 @@ func (x *RevokeTokenResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RevokeTokenResponse.ProtoReflect.Descriptor instead.
 func (*RevokeTokenResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{40}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{42}
 }
 
 func (x *RevokeTokenResponse) GetInfo() *TokenInfo {
@@ -3024,6 +3153,16 @@ const file_rinktally_v1_event_setup_proto_rawDesc = "" +
 	"\x12_expected_sequence\"_\n" +
 	"\x16ReinstateEntryResponse\x12)\n" +
 	"\x05entry\x18\x01 \x01(\v2\x13.rinktally.v1.EntryR\x05entry\x12\x1a\n" +
+	"\bsequence\x18\x02 \x01(\x04R\bsequence\"\xbb\x01\n" +
+	"\x12ErasePersonRequest\x12\x19\n" +
+	"\x05event\x18\x01 \x01(\tB\x03\xe0A\x02R\x05event\x12\x19\n" +
+	"\x05entry\x18\x02 \x01(\tB\x03\xe0A\x02R\x05entry\x12\"\n" +
+	"\n" +
+	"request_id\x18\x03 \x01(\tB\x03\xe0A\x01R\trequestId\x125\n" +
+	"\x11expected_sequence\x18\x04 \x01(\x04B\x03\xe0A\x01H\x00R\x10expectedSequence\x88\x01\x01B\x14\n" +
+	"\x12_expected_sequence\"\\\n" +
+	"\x13ErasePersonResponse\x12)\n" +
+	"\x05entry\x18\x01 \x01(\v2\x13.rinktally.v1.EntryR\x05entry\x12\x1a\n" +
 	"\bsequence\x18\x02 \x01(\x04R\bsequence\"\xb1\x03\n" +
 	"\x18DrawStartingOrderRequest\x12\x19\n" +
 	"\x05event\x18\x01 \x01(\tB\x03\xe0A\x02R\x05event\x12\x1f\n" +
@@ -3085,7 +3224,7 @@ func file_rinktally_v1_event_setup_proto_rawDescGZIP() []byte {
 	return file_rinktally_v1_event_setup_proto_rawDescData
 }
 
-var file_rinktally_v1_event_setup_proto_msgTypes = make([]protoimpl.MessageInfo, 41)
+var file_rinktally_v1_event_setup_proto_msgTypes = make([]protoimpl.MessageInfo, 43)
 var file_rinktally_v1_event_setup_proto_goTypes = []any{
 	(*CreateEventRequest)(nil),        // 0: rinktally.v1.CreateEventRequest
 	(*CreateEventResponse)(nil),       // 1: rinktally.v1.CreateEventResponse
@@ -3120,56 +3259,59 @@ var file_rinktally_v1_event_setup_proto_goTypes = []any{
 	(*WithdrawEntryResponse)(nil),     // 30: rinktally.v1.WithdrawEntryResponse
 	(*ReinstateEntryRequest)(nil),     // 31: rinktally.v1.ReinstateEntryRequest
 	(*ReinstateEntryResponse)(nil),    // 32: rinktally.v1.ReinstateEntryResponse
-	(*DrawStartingOrderRequest)(nil),  // 33: rinktally.v1.DrawStartingOrderRequest
-	(*DrawStartingOrderResponse)(nil), // 34: rinktally.v1.DrawStartingOrderResponse
-	(*CreateTokenRequest)(nil),        // 35: rinktally.v1.CreateTokenRequest
-	(*CreateTokenResponse)(nil),       // 36: rinktally.v1.CreateTokenResponse
-	(*ListTokensRequest)(nil),         // 37: rinktally.v1.ListTokensRequest
-	(*ListTokensResponse)(nil),        // 38: rinktally.v1.ListTokensResponse
-	(*RevokeTokenRequest)(nil),        // 39: rinktally.v1.RevokeTokenRequest
-	(*RevokeTokenResponse)(nil),       // 40: rinktally.v1.RevokeTokenResponse
-	(*Event)(nil),                     // 41: rinktally.v1.Event
-	(Role_Value)(0),                   // 42: rinktally.v1.Role.Value
-	(*EventSummary)(nil),              // 43: rinktally.v1.EventSummary
-	(*EventPanel)(nil),                // 44: rinktally.v1.EventPanel
-	(*Entry)(nil),                     // 45: rinktally.v1.Entry
-	(*File)(nil),                      // 46: rinktally.v1.File
-	(CompetitorStatus_Value)(0),       // 47: rinktally.v1.CompetitorStatus.Value
-	(OrderMethod_Value)(0),            // 48: rinktally.v1.OrderMethod.Value
-	(*durationpb.Duration)(nil),       // 49: google.protobuf.Duration
-	(*TokenInfo)(nil),                 // 50: rinktally.v1.TokenInfo
+	(*ErasePersonRequest)(nil),        // 33: rinktally.v1.ErasePersonRequest
+	(*ErasePersonResponse)(nil),       // 34: rinktally.v1.ErasePersonResponse
+	(*DrawStartingOrderRequest)(nil),  // 35: rinktally.v1.DrawStartingOrderRequest
+	(*DrawStartingOrderResponse)(nil), // 36: rinktally.v1.DrawStartingOrderResponse
+	(*CreateTokenRequest)(nil),        // 37: rinktally.v1.CreateTokenRequest
+	(*CreateTokenResponse)(nil),       // 38: rinktally.v1.CreateTokenResponse
+	(*ListTokensRequest)(nil),         // 39: rinktally.v1.ListTokensRequest
+	(*ListTokensResponse)(nil),        // 40: rinktally.v1.ListTokensResponse
+	(*RevokeTokenRequest)(nil),        // 41: rinktally.v1.RevokeTokenRequest
+	(*RevokeTokenResponse)(nil),       // 42: rinktally.v1.RevokeTokenResponse
+	(*Event)(nil),                     // 43: rinktally.v1.Event
+	(Role_Value)(0),                   // 44: rinktally.v1.Role.Value
+	(*EventSummary)(nil),              // 45: rinktally.v1.EventSummary
+	(*EventPanel)(nil),                // 46: rinktally.v1.EventPanel
+	(*Entry)(nil),                     // 47: rinktally.v1.Entry
+	(*File)(nil),                      // 48: rinktally.v1.File
+	(CompetitorStatus_Value)(0),       // 49: rinktally.v1.CompetitorStatus.Value
+	(OrderMethod_Value)(0),            // 50: rinktally.v1.OrderMethod.Value
+	(*durationpb.Duration)(nil),       // 51: google.protobuf.Duration
+	(*TokenInfo)(nil),                 // 52: rinktally.v1.TokenInfo
 }
 var file_rinktally_v1_event_setup_proto_depIdxs = []int32{
-	41, // 0: rinktally.v1.CreateEventResponse.event:type_name -> rinktally.v1.Event
-	41, // 1: rinktally.v1.GetEventResponse.event:type_name -> rinktally.v1.Event
-	42, // 2: rinktally.v1.GetCallerResponse.role:type_name -> rinktally.v1.Role.Value
-	43, // 3: rinktally.v1.ListEventsResponse.events:type_name -> rinktally.v1.EventSummary
-	41, // 4: rinktally.v1.UpdateEventResponse.event:type_name -> rinktally.v1.Event
+	43, // 0: rinktally.v1.CreateEventResponse.event:type_name -> rinktally.v1.Event
+	43, // 1: rinktally.v1.GetEventResponse.event:type_name -> rinktally.v1.Event
+	44, // 2: rinktally.v1.GetCallerResponse.role:type_name -> rinktally.v1.Role.Value
+	45, // 3: rinktally.v1.ListEventsResponse.events:type_name -> rinktally.v1.EventSummary
+	43, // 4: rinktally.v1.UpdateEventResponse.event:type_name -> rinktally.v1.Event
 	11, // 5: rinktally.v1.SetCategoryRequest.scopes:type_name -> rinktally.v1.SegmentScope
-	41, // 6: rinktally.v1.SetCategoryResponse.event:type_name -> rinktally.v1.Event
-	41, // 7: rinktally.v1.RemoveCategoryResponse.event:type_name -> rinktally.v1.Event
-	44, // 8: rinktally.v1.SetPanelRequest.panel:type_name -> rinktally.v1.EventPanel
-	41, // 9: rinktally.v1.SetPanelResponse.event:type_name -> rinktally.v1.Event
-	41, // 10: rinktally.v1.SetAbsentJudgesResponse.event:type_name -> rinktally.v1.Event
-	45, // 11: rinktally.v1.AddEntryResponse.entry:type_name -> rinktally.v1.Entry
-	45, // 12: rinktally.v1.UpdateEntryResponse.entry:type_name -> rinktally.v1.Entry
-	45, // 13: rinktally.v1.ListEntriesResponse.entries:type_name -> rinktally.v1.Entry
-	46, // 14: rinktally.v1.ExportEntriesResponse.file:type_name -> rinktally.v1.File
-	47, // 15: rinktally.v1.WithdrawEntryRequest.status:type_name -> rinktally.v1.CompetitorStatus.Value
-	45, // 16: rinktally.v1.WithdrawEntryResponse.entry:type_name -> rinktally.v1.Entry
-	45, // 17: rinktally.v1.ReinstateEntryResponse.entry:type_name -> rinktally.v1.Entry
-	48, // 18: rinktally.v1.DrawStartingOrderRequest.method:type_name -> rinktally.v1.OrderMethod.Value
-	41, // 19: rinktally.v1.DrawStartingOrderResponse.event:type_name -> rinktally.v1.Event
-	42, // 20: rinktally.v1.CreateTokenRequest.role:type_name -> rinktally.v1.Role.Value
-	49, // 21: rinktally.v1.CreateTokenRequest.lifetime:type_name -> google.protobuf.Duration
-	50, // 22: rinktally.v1.CreateTokenResponse.info:type_name -> rinktally.v1.TokenInfo
-	50, // 23: rinktally.v1.ListTokensResponse.tokens:type_name -> rinktally.v1.TokenInfo
-	50, // 24: rinktally.v1.RevokeTokenResponse.info:type_name -> rinktally.v1.TokenInfo
-	25, // [25:25] is the sub-list for method output_type
-	25, // [25:25] is the sub-list for method input_type
-	25, // [25:25] is the sub-list for extension type_name
-	25, // [25:25] is the sub-list for extension extendee
-	0,  // [0:25] is the sub-list for field type_name
+	43, // 6: rinktally.v1.SetCategoryResponse.event:type_name -> rinktally.v1.Event
+	43, // 7: rinktally.v1.RemoveCategoryResponse.event:type_name -> rinktally.v1.Event
+	46, // 8: rinktally.v1.SetPanelRequest.panel:type_name -> rinktally.v1.EventPanel
+	43, // 9: rinktally.v1.SetPanelResponse.event:type_name -> rinktally.v1.Event
+	43, // 10: rinktally.v1.SetAbsentJudgesResponse.event:type_name -> rinktally.v1.Event
+	47, // 11: rinktally.v1.AddEntryResponse.entry:type_name -> rinktally.v1.Entry
+	47, // 12: rinktally.v1.UpdateEntryResponse.entry:type_name -> rinktally.v1.Entry
+	47, // 13: rinktally.v1.ListEntriesResponse.entries:type_name -> rinktally.v1.Entry
+	48, // 14: rinktally.v1.ExportEntriesResponse.file:type_name -> rinktally.v1.File
+	49, // 15: rinktally.v1.WithdrawEntryRequest.status:type_name -> rinktally.v1.CompetitorStatus.Value
+	47, // 16: rinktally.v1.WithdrawEntryResponse.entry:type_name -> rinktally.v1.Entry
+	47, // 17: rinktally.v1.ReinstateEntryResponse.entry:type_name -> rinktally.v1.Entry
+	47, // 18: rinktally.v1.ErasePersonResponse.entry:type_name -> rinktally.v1.Entry
+	50, // 19: rinktally.v1.DrawStartingOrderRequest.method:type_name -> rinktally.v1.OrderMethod.Value
+	43, // 20: rinktally.v1.DrawStartingOrderResponse.event:type_name -> rinktally.v1.Event
+	44, // 21: rinktally.v1.CreateTokenRequest.role:type_name -> rinktally.v1.Role.Value
+	51, // 22: rinktally.v1.CreateTokenRequest.lifetime:type_name -> google.protobuf.Duration
+	52, // 23: rinktally.v1.CreateTokenResponse.info:type_name -> rinktally.v1.TokenInfo
+	52, // 24: rinktally.v1.ListTokensResponse.tokens:type_name -> rinktally.v1.TokenInfo
+	52, // 25: rinktally.v1.RevokeTokenResponse.info:type_name -> rinktally.v1.TokenInfo
+	26, // [26:26] is the sub-list for method output_type
+	26, // [26:26] is the sub-list for method input_type
+	26, // [26:26] is the sub-list for extension type_name
+	26, // [26:26] is the sub-list for extension extendee
+	0,  // [0:26] is the sub-list for field type_name
 }
 
 func init() { file_rinktally_v1_event_setup_proto_init() }
@@ -3191,14 +3333,15 @@ func file_rinktally_v1_event_setup_proto_init() {
 	file_rinktally_v1_event_setup_proto_msgTypes[31].OneofWrappers = []any{}
 	file_rinktally_v1_event_setup_proto_msgTypes[33].OneofWrappers = []any{}
 	file_rinktally_v1_event_setup_proto_msgTypes[35].OneofWrappers = []any{}
-	file_rinktally_v1_event_setup_proto_msgTypes[39].OneofWrappers = []any{}
+	file_rinktally_v1_event_setup_proto_msgTypes[37].OneofWrappers = []any{}
+	file_rinktally_v1_event_setup_proto_msgTypes[41].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_rinktally_v1_event_setup_proto_rawDesc), len(file_rinktally_v1_event_setup_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   41,
+			NumMessages:   43,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

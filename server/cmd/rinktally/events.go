@@ -24,8 +24,8 @@ func eventsCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "events",
 		Short: "List, copy and check the events that a server keeps",
-		Long: "List, copy and check the events that a server keeps. All of it but import also\n" +
-			"works while the server runs.",
+		Long: "List, copy and check the events that a server keeps. All of it but import and\n" +
+			"restore also works while the server runs.",
 	}
 	k.register(cmd)
 	cmd.AddCommand(
@@ -48,6 +48,7 @@ func eventsCommand() *cobra.Command {
 				})
 			},
 		},
+		restoreCommand(k), eraseCommand(k),
 		&cobra.Command{
 			Use: "verify [EVENT …]", Short: "Check that the facts of events are whole and unchanged", Args: cobra.ArbitraryArgs,
 			RunE: func(cmd *cobra.Command, args []string) error {
@@ -81,11 +82,15 @@ func listEvents(ctx context.Context, d *app.Desk, w io.Writer) error {
 			return err
 		}
 		for _, e := range page.GetEvents() {
-			last, err := d.Log.Last(ctx, e.GetEvent())
+			head, err := d.Log.Head(ctx, e.GetEvent())
 			if err != nil {
 				return err
 			}
-			_, _ = fmt.Fprintf(table, "%s\t%s\t%s\t%d\t%s\n", e.GetEvent(), e.GetStartDate(), e.GetSeason(), last, e.GetName())
+			name := e.GetName()
+			if e.GetDamaged() {
+				name += "  (damaged: see events verify)"
+			}
+			_, _ = fmt.Fprintf(table, "%s\t%s\t%s\t%d\t%s\n", e.GetEvent(), e.GetStartDate(), e.GetSeason(), head.Seq, name)
 		}
 		if token = page.GetNextPageToken(); token == "" {
 			return table.Flush()
@@ -95,25 +100,42 @@ func listEvents(ctx context.Context, d *app.Desk, w io.Writer) error {
 
 func exportCommand(k *kept) *cobra.Command {
 	var out string
+	var tokens, nameless bool
 	cmd := &cobra.Command{
 		Use: "export [EVENT …]", Short: "Write all facts of events, or of all of them, as JSON lines", Args: cobra.ArbitraryArgs,
-		Long: "Write all facts of events, as JSON lines with a checksum. Without a name it is\n" +
-			"everything that is kept, the administrator's tokens (as hashes) too.",
+		Long: "Write all facts of events, as JSON lines with a checksum, and the season tables\n" +
+			"that they were made with. Without a name it is every event that is kept. Tokens\n" +
+			"are left out, as hashes too, unless --tokens asks for them; names, clubs and\n" +
+			"reasons of withdrawals are left out with --without-names. The facts fit their\n" +
+			"checksums either way. What earlier programs wrote has both inside and cannot be\n" +
+			"parted.",
 		RunE: func(cmd *cobra.Command, args []string) error {
+			what := store.Selection{
+				Streams: args,
+				Leave:   func(stream string) bool { return stream == host.ServerStream && !tokens },
+				Apart: func(r *store.Record) bool {
+					if event.HoldsToken(&r.Fact) {
+						return tokens
+					}
+					return !nameless
+				},
+			}
 			return k.with(cmd, true, func(ctx context.Context, d *app.Desk) error {
 				if out == "" {
-					return store.Export(ctx, d.Log, cmd.OutOrStdout(), args...)
+					return store.Export(ctx, d.Log, cmd.OutOrStdout(), what)
 				}
 				const secret = 0o600
 				f, err := os.OpenFile(out, os.O_WRONLY|os.O_CREATE|os.O_EXCL, secret)
 				if err != nil {
 					return err
 				}
-				return errors.Join(store.Export(ctx, d.Log, f, args...), f.Sync(), f.Close())
+				return errors.Join(store.Export(ctx, d.Log, f, what), f.Sync(), f.Close())
 			})
 		},
 	}
 	cmd.Flags().StringVar(&out, "out", "", "file to write, which must not exist; without it the standard output")
+	cmd.Flags().BoolVar(&tokens, "tokens", false, "with the tokens, as hashes, so that they hold where the file is imported; the administrator's too when no event is named")
+	cmd.Flags().BoolVar(&nameless, "without-names", false, "without names, clubs and reasons of withdrawals: entries are shown by their ids")
 	return cmd
 }
 
@@ -127,12 +149,18 @@ func importEvents(ctx context.Context, d *app.Desk, name string, in io.Reader, w
 		in = f
 	}
 	var faults []error
-	for records, err := range store.Parse(in) {
+	for part, err := range store.Parse(in) {
 		if err != nil {
 			return errors.Join(append(faults, err)...)
 		}
-		stream := records[0].Stream
-		err = d.Log.Restore(ctx, records)
+		err = part.Bring(ctx, d.Log)
+		if part.File != "" {
+			if err != nil {
+				return errors.Join(append(faults, err)...)
+			}
+			continue
+		}
+		stream := part.Records[0].Stream
 		switch {
 		case err == nil:
 			_, _ = fmt.Fprintln(w, "restored "+stream)
@@ -167,7 +195,7 @@ func tellMissingTables(ctx context.Context, d *app.Desk, name string, w io.Write
 func verifyEvents(ctx context.Context, d *app.Desk, names []string, w io.Writer) error {
 	if len(names) == 0 {
 		var err error
-		if names, err = streams(ctx, d.Log); err != nil {
+		if names, err = store.Names(ctx, d.Log); err != nil {
 			return err
 		}
 	}
@@ -188,15 +216,4 @@ func verifyEvents(ctx context.Context, d *app.Desk, names []string, w io.Writer)
 		tellMissingTables(ctx, d, name, w)
 	}
 	return errors.Join(faults...)
-}
-
-func streams(ctx context.Context, log store.Log) ([]string, error) {
-	var names []string
-	for after := ""; ; after = names[len(names)-1] {
-		page, err := log.Streams(ctx, after, 0)
-		if err != nil || len(page) == 0 {
-			return names, err
-		}
-		names = append(names, page...)
-	}
 }

@@ -5,37 +5,28 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"slices"
 	"strings"
 	"text/tabwriter"
 	"time"
 
 	"github.com/spf13/cobra"
-	"google.golang.org/grpc/codes"
-	"google.golang.org/grpc/status"
 	"google.golang.org/protobuf/types/known/durationpb"
 
-	"github.com/rinktally/rinktally/client"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/app"
 	"github.com/rinktally/rinktally/server/errs"
 )
 
-// tokenVariable has the token that a running server is asked with.
-const tokenVariable = "RINKTALLY_TOKEN" //nolint:gosec // the name of a variable
-
 // tokens is what the token commands share: whose tokens, and who is asked.
 type tokens struct {
-	kept
+	asker
 
-	event  string
-	server string
-	ca     string
+	event string
 }
 
 func tokenCommand() *cobra.Command {
-	t := &tokens{}
+	t := &tokens{asker: asker{kept: &kept{}}}
 	cmd := &cobra.Command{
 		Use:   "token",
 		Short: "Make, list and revoke tokens: who may do what in an event",
@@ -47,54 +38,9 @@ func tokenCommand() *cobra.Command {
 	}
 	t.register(cmd)
 	cmd.PersistentFlags().StringVar(&t.event, "event", "", "the event; without it the administrator's tokens")
-	cmd.PersistentFlags().StringVar(&t.server, "server", "", "ask the running server with this gRPC address, such as 127.0.0.1:7070")
-	cmd.PersistentFlags().StringVar(&t.ca, "ca", "", "with --server: the server has TLS with a certificate from this file, or \"system\" for one that this machine trusts")
+	t.flags(cmd.PersistentFlags())
 	cmd.AddCommand(t.create(), t.list(), t.revoke())
 	return cmd
-}
-
-// ask gives whom to call about an event's tokens. To read only works beside a
-// running server also without asking it.
-func (t *tokens) ask(cmd *cobra.Command, readOnly bool, do func(context.Context, pb.EventServiceClient) error) error {
-	if t.server == "" {
-		err := t.with(cmd, readOnly, func(ctx context.Context, d *app.Desk) error { return told(do(ctx, d.Events())) })
-		if inUse := (inUseError{}); errors.As(err, &inUse) {
-			return fmt.Errorf("%w, or ask it: add --server 127.0.0.1:7070 (its gRPC address; where it has TLS of its own also --ca %s) and set %s to an organiser's or administrator's token",
-				err, app.CertificateFile(t.settings), tokenVariable)
-		}
-		return err
-	}
-	c, err := t.dial()
-	if err != nil {
-		return err
-	}
-	defer c.Close() //nolint:errcheck // nothing is left to save
-	err = do(cmd.Context(), pb.NewEventServiceClient(c.Conn()))
-	if status.Code(err) == codes.Unavailable && errs.Reason(err) == "" { // from the transport, not from the server
-		return fmt.Errorf("--server: no answer from %s; check the address, that the server runs, and --ca, which a server with TLS needs and one without must not have: %w", t.server, told(err))
-	}
-	return told(err)
-}
-
-// dial returns a client of the running server.
-func (t *tokens) dial() (*client.Client, error) {
-	token := os.Getenv(tokenVariable)
-	if token == "" {
-		return nil, fmt.Errorf("--server: set %s to an organiser's or administrator's token", tokenVariable)
-	}
-	opts := []client.Option{client.WithToken(token), client.WithUserAgent("rinktally")}
-	switch t.ca {
-	case "":
-		opts = append(opts, client.WithPlaintext())
-	case "system": // which the client trusts by itself
-	default:
-		opts = append(opts, client.WithCAFile(t.ca))
-	}
-	c, err := client.New(t.server, opts...)
-	if err != nil {
-		return nil, fmt.Errorf("--server: %w", err)
-	}
-	return c, nil
 }
 
 func (t *tokens) create() *cobra.Command {

@@ -22,7 +22,7 @@ import (
 
 func (r *rink) last(t testing.TB) uint64 {
 	t.Helper()
-	return must(r.log.Last(t.Context(), cup))
+	return must(r.log.Head(t.Context(), cup)).Seq
 }
 
 // A repeated request changes nothing and has the first one's sequence number; its

@@ -44,6 +44,7 @@ var commands = map[string]command{
 	pb.EventService_ImportEntries_FullMethodName:     {only(organiser), by(event.Decision.ImportEntries), imported},
 	pb.EventService_WithdrawEntry_FullMethodName:     {only(organiser, referee), by(event.Decision.WithdrawEntry), entry},
 	pb.EventService_ReinstateEntry_FullMethodName:    {only(organiser, referee), by(event.Decision.ReinstateEntry), entry},
+	pb.EventService_ErasePerson_FullMethodName:       {only(organiser), by(event.Decision.ErasePerson), entry},
 	pb.EventService_DrawStartingOrder_FullMethodName: {only(organiser, referee), by(event.Decision.DrawStartingOrder), wholeEvent},
 
 	pb.EventService_StartSegment_FullMethodName:      {only(organiser, referee), by(event.Decision.StartSegment), wholeEvent},
@@ -143,9 +144,10 @@ func mutate[Res any, P interface {
 	if !event.IsID(req.GetEvent()) {
 		return nil, errs.UnknownEvent(req.GetEvent())
 	}
+	_, erases := proto.Message(req).(*pb.ErasePersonRequest)
 	res, pins := P(new(Res)), c.Season == nil // the event's own table is read from the state that is decided on
 	err := v.book.Do(ctx, &host.Change{
-		Event: req.GetEvent(), RequestID: req.GetRequestId(), Request: req, Expected: expectedOf(req), Actor: c.Actor,
+		Event: req.GetEvent(), RequestID: req.GetRequestId(), Request: req, Expected: expectedOf(req), Actor: c.Actor, Erases: erases,
 		Decide: func(s *event.State, now time.Time) ([]proto.Message, error) {
 			c.Time = now
 			if pins {
@@ -378,6 +380,11 @@ func (v *Service) WithdrawEntry(ctx context.Context, req *pb.WithdrawEntryReques
 // ReinstateEntry takes a withdrawal back.
 func (v *Service) ReinstateEntry(ctx context.Context, req *pb.ReinstateEntryRequest) (*pb.ReinstateEntryResponse, error) {
 	return mutate[pb.ReinstateEntryResponse](ctx, v, req, &event.Command{})
+}
+
+// ErasePerson erases who a competitor is.
+func (v *Service) ErasePerson(ctx context.Context, req *pb.ErasePersonRequest) (*pb.ErasePersonResponse, error) {
+	return mutate[pb.ErasePersonResponse](ctx, v, req, &event.Command{})
 }
 
 // DrawStartingOrder makes a starting order.

@@ -1,6 +1,7 @@
 package api_test
 
 import (
+	"bytes"
 	"math/rand/v2"
 	"slices"
 	"testing"
@@ -29,7 +30,7 @@ func TestAnyOrderOfCommands(t *testing.T) {
 	for seed := range uint64(20) {
 		random := rand.New(rand.NewPCG(seed, 1))
 		s := &event.State{ID: cup}
-		before := ""
+		before, head := "", store.Head{}
 		for step := range 500 {
 			req := anyRequest(random, step, s)
 			c := &event.Command{
@@ -49,13 +50,12 @@ func TestAnyOrderOfCommands(t *testing.T) {
 				continue
 			}
 			for _, fact := range facts {
-				body, err := proto.Marshal(fact)
-				if err != nil {
-					t.Fatal(err)
+				encoded := must(event.Encode(fact, "", bytes.Repeat([]byte{1}, event.SaltBytes)))
+				record := &store.Record{
+					Stream: cup, Seq: s.Seq + 1, RecordedAt: day, RequestID: "r", Fact: encoded, Seal: store.SealOf(encoded.Apart),
 				}
-				record := &store.Record{Stream: cup, Seq: s.Seq + 1, RecordedAt: day, RequestID: "r", Fact: store.Fact{
-					Kind: string(fact.ProtoReflect().Descriptor().Name()), Body: body,
-				}}
+				record.Hash = record.Link(head.Hash)
+				head = record.Head()
 				if err := s.Apply(record); err != nil {
 					t.Fatalf("seed %d, step %d: %T: %v", seed, step, req, err)
 				}
@@ -81,7 +81,7 @@ func snapshot(s *event.State) string {
 	if s.Data == nil {
 		return ""
 	}
-	r := api.NewReader(s, tables.NewArchive(embedded(), ""), access.Actor{Role: pb.Role_REFEREE})
+	r := api.NewReader(s, tables.NewArchive(embedded(), nil, ""), access.Actor{Role: pb.Role_REFEREE})
 	write := proto.MarshalOptions{Deterministic: true}
 	out := must(write.Marshal(r.Event()))
 	for _, g := range s.Segments() {

@@ -1,6 +1,7 @@
 package api
 
 import (
+	"fmt"
 	"slices"
 
 	logv1 "github.com/rinktally/rinktally/proto/rinktally/log/v1"
@@ -44,8 +45,18 @@ func (r *Reader) RulesInfo() *pb.RulesInfo {
 	return &pb.RulesInfo{Season: r.Data.GetSeason(), Revision: r.Data.GetRevision(), Title: r.season.Title}
 }
 
+// WarnDamaged is the code of the warning that the event's log is damaged.
+const WarnDamaged rules.WarningCode = "EVENT_DAMAGED"
+
 func (r *Reader) warnings(more ...*pb.Warning) []*pb.Warning {
-	return append(answer.Warnings(r.changed, nil), more...)
+	warnings := answer.Warnings(r.changed, nil)
+	if r.Damage != nil {
+		warnings = append(warnings, &pb.Warning{
+			Code:    string(WarnDamaged),
+			Message: fmt.Sprintf("the event's log is damaged at record %d: this is what it was before, and what came later is not in it", r.Damage.Seq),
+		})
+	}
+	return append(warnings, more...)
 }
 
 // Event returns the whole event.
@@ -70,7 +81,7 @@ func (r *Reader) Event() *pb.Event {
 func (r *Reader) Summary() *pb.EventSummary {
 	return &pb.EventSummary{
 		Event: r.ID, Name: r.Data.GetName(), Place: r.Data.GetPlace(),
-		StartDate: r.Data.GetStartDate(), EndDate: r.Data.GetEndDate(), Season: r.Data.GetSeason(),
+		StartDate: r.Data.GetStartDate(), EndDate: r.Data.GetEndDate(), Season: r.Data.GetSeason(), Damaged: r.Damage != nil,
 	}
 }
 

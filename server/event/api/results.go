@@ -155,15 +155,23 @@ func (v *Service) ListFacts(ctx context.Context, req *pb.ListFactsRequest) (*pb.
 	if err != nil {
 		return nil, errs.From(err, req)
 	}
-	if err := v.book.View(ctx, req.GetEvent(), func(*event.State) error { return nil }); err != nil {
+	var whole uint64
+	err = v.book.View(ctx, req.GetEvent(), func(s *event.State) error {
+		whole = s.Seq
+		return nil
+	})
+	if err != nil {
 		return nil, errs.From(err, req)
 	}
 	records, err := v.book.Log().Read(ctx, req.GetEvent(), req.GetAfterSequence(), size)
-	if err != nil && !errors.Is(err, store.ErrStreamUnknown) {
+	if err != nil && !errors.Is(err, store.ErrStreamUnknown) && !errors.Is(err, store.ErrDamaged) {
 		return nil, errs.From(err, req)
 	}
 	res := &pb.ListFactsResponse{}
 	for i := range records {
+		if records[i].Seq > whole {
+			break // damaged, or written a moment ago
+		}
 		fact, err := factOf(&records[i])
 		if err != nil {
 			return nil, errs.From(err, req)

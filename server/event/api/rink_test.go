@@ -41,7 +41,7 @@ func newRink(t testing.TB) *rink {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { _ = log.Close() })
-	seasons := tables.NewArchive(embedded(), "")
+	seasons := tables.NewArchive(embedded(), log, "")
 	book := host.NewBook(log, clock)
 	return &rink{api.New(book, seasons), log, book, seasons}
 }

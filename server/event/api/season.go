@@ -3,14 +3,12 @@ package api
 import (
 	"errors"
 	"fmt"
-	"syscall"
 
 	logv1 "github.com/rinktally/rinktally/proto/rinktally/log/v1"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/server/errs"
 	"github.com/rinktally/rinktally/server/event"
-	"github.com/rinktally/rinktally/server/store"
 	"github.com/rinktally/rinktally/server/tables"
 )
 
@@ -26,11 +24,7 @@ func asked(seasons *tables.Archive, key, revision string) event.SeasonFunc {
 		if len(unknown) > 0 {
 			return nil, unknown
 		}
-		err := seasons.Keep(season)
-		if errors.Is(err, syscall.ENOSPC) || errors.Is(err, syscall.EDQUOT) || errors.Is(err, syscall.EFBIG) {
-			err = fmt.Errorf("%w: %w", store.ErrStoreFull, err)
-		}
-		return season, err
+		return season, seasons.Keep(season)
 	}
 }
 

@@ -78,13 +78,15 @@ func (v *Service) list(ctx context.Context, name string, res *pb.ListEventsRespo
 		}
 		return nil
 	})
-	switch reason := errs.Reason(errs.From(err, nil)); {
+	reason := errs.Reason(errs.From(err, nil))
+	damaged := reason == pb.ErrorReason_EVENT_DAMAGED.String()
+	switch {
 	case reason == pb.ErrorReason_EVENT_UNKNOWN.String():
 		return nil // a stream of the server's own
-	case reason == pb.ErrorReason_INTERNAL.String() && ctx.Err() == nil:
+	case (damaged || reason == pb.ErrorReason_INTERNAL.String()) && ctx.Err() == nil:
 		// One event that cannot be read keeps nobody from the others.
 		if actor.Role == pb.Role_ADMIN {
-			res.Events = append(res.Events, &pb.EventSummary{Event: name, Name: name, Unreadable: true})
+			res.Events = append(res.Events, &pb.EventSummary{Event: name, Name: name, Unreadable: true, Damaged: damaged})
 		}
 		return nil
 	default:

@@ -2,6 +2,9 @@ package api_test
 
 import (
 	"bytes"
+	"errors"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -15,6 +18,7 @@ import (
 	"github.com/rinktally/rinktally/server/access"
 	"github.com/rinktally/rinktally/server/event/api"
 	"github.com/rinktally/rinktally/server/event/host"
+	"github.com/rinktally/rinktally/server/store/sqlite"
 	"github.com/rinktally/rinktally/server/tables"
 )
 
@@ -121,7 +125,7 @@ func TestAnotherTableThanThePinnedOne(t *testing.T) {
 	r := started(t)
 	before := r.skate(t, short, "1", 1)
 	r.call(t, short, "2", "2A")
-	other := api.New(host.NewBook(r.log, nil), tables.NewArchive(retitled(t), ""))
+	other := api.New(host.NewBook(r.log, nil), tables.NewArchive(retitled(t), nil, ""))
 	p := must(other.GetPerformance(t.Context(), &pb.GetPerformanceRequest{Event: cup, Category: category, Segment: short, Entry: "1"})).GetPerformance()
 	if p.GetSegmentScore() != before.GetSegmentScore() || p.GetWarnings()[0].GetCode() != string(api.WarnRevisionChanged) {
 		t.Errorf("score %s (was %s), warnings %v", p.GetSegmentScore(), before.GetSegmentScore(), p.GetWarnings())
@@ -134,16 +138,38 @@ func TestAnotherTableThanThePinnedOne(t *testing.T) {
 // The table that an event pins is kept, so a server that has loaded another one
 // of the season since goes on by the pinned one.
 func TestPinnedTableIsKept(t *testing.T) {
-	kept := t.TempDir()
 	r := newRink(t)
-	first := api.New(r.book, tables.NewArchive(embedded(), kept))
+	first := api.New(r.book, tables.NewArchive(embedded(), r.log, ""))
 	must(first.CreateEvent(as(t.Context(), pb.Role_ADMIN), &pb.CreateEventRequest{Event: cup, Name: "Cup", StartDate: "2026-03-14", Season: "2025-26"}))
 	pinned := must(first.GetEvent(t.Context(), &pb.GetEventRequest{Event: cup})).GetEvent().GetRules()
 
-	later := api.New(host.NewBook(r.log, nil), tables.NewArchive(retitled(t), kept))
+	later := api.New(host.NewBook(r.log, nil), tables.NewArchive(retitled(t), r.log, ""))
 	e := must(later.SetCategory(organiser(t), &pb.SetCategoryRequest{Event: cup, Category: category})).GetEvent()
 	if e.GetRules().GetRevision() != pinned.GetRevision() || e.GetRules().GetTitle() != pinned.GetTitle() || len(e.GetWarnings()) > 0 {
 		t.Errorf("the event pins %v and goes on by %v, with warnings %v", pinned, e.GetRules(), e.GetWarnings())
+	}
+}
+
+// Where an earlier program kept the tables in a folder, they are read there, and go
+// into the store.
+func TestPinnedTableInAFolder(t *testing.T) {
+	r := started(t)
+	pinned := must(r.GetEvent(t.Context(), &pb.GetEventRequest{Event: cup})).GetEvent().GetRules()
+	folder := t.TempDir()
+	for name, data := range must(embedded().Catalog().Season("2025-26")).Files {
+		path := filepath.Join(folder, strings.TrimPrefix(pinned.GetRevision(), "sha256:"), filepath.FromSlash(name))
+		if err := errors.Join(os.MkdirAll(filepath.Dir(path), 0o700), os.WriteFile(path, data, 0o600)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	log := must(sqlite.Open(t.Context(), sqlite.Options{Path: sqlite.Memory}))
+	t.Cleanup(func() { _ = log.Close() })
+	for _, archive := range []*tables.Archive{tables.NewArchive(retitled(t), log, folder), tables.NewArchive(retitled(t), log, "")} {
+		server := api.New(host.NewBook(r.log, nil), archive)
+		e := must(server.GetEvent(t.Context(), &pb.GetEventRequest{Event: cup})).GetEvent()
+		if e.GetRules().GetTitle() != pinned.GetTitle() || len(e.GetWarnings()) > 0 {
+			t.Errorf("goes on by %v, with warnings %v", e.GetRules(), e.GetWarnings())
+		}
 	}
 }
 
@@ -164,7 +190,7 @@ func TestSeasonMustHaveThePanels(t *testing.T) {
 	loaded := must(tables.New(func() time.Time { return day }, table.Layer{Name: "club", FS: fstest.MapFS{
 		"small/season.yaml": {Data: []byte("season: small\ntitle: Small\nsource: our own rule\nextends: 2025-26\npanel: {max_judges: 5}\n")},
 	}}))
-	server := api.New(r.book, tables.NewArchive(loaded, ""))
+	server := api.New(r.book, tables.NewArchive(loaded, nil, ""))
 	must(server.CreateEvent(as(t.Context(), pb.Role_ADMIN), &pb.CreateEventRequest{Event: cup, Name: "Cup", StartDate: "2026-03-14", Season: "2009-10"}))
 	must(server.SetCategory(organiser(t), &pb.SetCategoryRequest{Event: cup, Category: category}))
 	set := func(segment string, panel *pb.EventPanel) {

@@ -9,6 +9,8 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
+	"maps"
+	"slices"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -30,8 +32,13 @@ type Book struct {
 	clock store.Clock
 	full  atomic.Bool // the last change found no room
 
-	mu    sync.Mutex
-	pages map[string]*page // by event
+	// Report is called when the log of an event is found damaged, and without damage
+	// when it is whole again; nil is not called. It is set before the book is used.
+	Report func(event string, damage *store.DamagedError)
+
+	mu      sync.Mutex
+	pages   map[string]*page               // by event
+	damaged map[string]*store.DamagedError // by event
 }
 
 // page is one event's state. It is read and folded on under its lock.
@@ -56,23 +63,28 @@ func NewBook(log store.Log, clock store.Clock) *Book {
 	if clock == nil {
 		clock = time.Now
 	}
-	return &Book{log: log, clock: clock, pages: map[string]*page{}}
+	return &Book{log: log, clock: clock, pages: map[string]*page{}, damaged: map[string]*store.DamagedError{}}
 }
 
 // Log returns the log that the book is over.
 func (b *Book) Log() store.Log { return b.log }
 
 // View shows the state of an event. The state may be read only inside show, and
-// must not be changed. An event that does not exist is EVENT_UNKNOWN.
+// must not be changed. An event that does not exist is EVENT_UNKNOWN. Of one whose
+// log is damaged it is the state before the damage, which it says.
 func (b *Book) View(ctx context.Context, id string, show func(*event.State) error) error {
 	if !event.IsID(id) {
 		return errs.UnknownEvent(id)
 	}
 	return b.locked(ctx, id, func(p *page) error {
-		if p.state.Data == nil {
+		switch {
+		case p.state.Data != nil:
+			return show(p.state)
+		case p.state.Damage != nil:
+			return p.state.Damage
+		default:
 			return errs.UnknownEvent(id)
 		}
-		return show(p.state)
 	})
 }
 
@@ -154,29 +166,133 @@ func (b *Book) forget(stream string, p *page) {
 }
 
 // catchUp folds what the log has after the state's sequence number. When the log
-// cannot be read, what was folded before stays. A partly applied page cannot be
+// cannot be read, what was folded before stays. Where it is damaged, the state says
+// so and stays as it was before the damage. A partly applied page cannot be
 // trusted: its state is dropped, and the next call folds again from the log.
 func (b *Book) catchUp(ctx context.Context, p *page) error {
-	for record, err := range store.All(ctx, b.log, p.state.ID, p.state.Seq) {
+	damage, err := fold(ctx, b.log, p.state, p.gather)
+	b.mark(p.state.ID, damage, err)
+	p.folded = slices.DeleteFunc(p.folded, func(r store.Record) bool { return r.Seq > p.state.Seq })
+	if err == nil {
+		p.state.Damage = damage
+		p.show()
+	}
+	return err
+}
+
+// gather keeps a record that is about to be folded, for the followers. They are shown
+// a commit when the next one begins.
+func (p *page) gather(r *store.Record) {
+	if len(p.folded) > 0 && p.folded[0].RequestID != r.RequestID {
+		p.show()
+	}
+	if len(p.followers) > 0 {
+		p.folded = append(p.folded, *r)
+	}
+}
+
+// fold applies the records behind a state to it, and returns where the log is
+// damaged. next is given each record before it is applied.
+func fold(ctx context.Context, log store.Log, s *event.State, next func(*store.Record)) (*store.DamagedError, error) {
+	var end store.Head // of a stream that is read from its beginning, or again behind damage
+	if s.Seq == 0 || s.Damage != nil {
+		var err error
+		end, err = log.Head(ctx, s.ID)
 		if errors.Is(err, store.ErrStreamUnknown) {
-			return nil
+			return nil, nil
 		}
 		if err != nil {
-			return err
-		}
-		if len(p.folded) > 0 && p.folded[0].RequestID != record.RequestID {
-			p.show()
-		}
-		if err := p.state.Apply(&record); err != nil {
-			p.state, p.folded = &event.State{ID: p.state.ID}, nil
-			return err
-		}
-		if len(p.followers) > 0 {
-			p.folded = append(p.folded, record)
+			return nil, err
 		}
 	}
-	p.show()
-	return nil
+	for record, err := range store.All(ctx, log, s.ID, s.Seq) {
+		if err == nil && record.Seq == end.Seq {
+			err = end.EndsWith(s.ID, record.Hash[:])
+		}
+		if err == nil {
+			next(&record)
+			err = apply(s, &record)
+		}
+		var damage *store.DamagedError
+		switch {
+		case err == nil:
+		case errors.As(err, &damage):
+			return damage, nil
+		case errors.Is(err, store.ErrDamaged):
+			return &store.DamagedError{Stream: s.ID, Seq: s.Seq + 1, Fault: err.Error()}, nil
+		default:
+			return nil, err
+		}
+	}
+	return nil, nil
+}
+
+// apply folds one record; a state that it leaves half done becomes the empty one.
+func apply(s *event.State, r *store.Record) error {
+	err := s.Apply(r)
+	if err != nil && !errors.Is(err, store.ErrDamaged) {
+		*s = event.State{ID: s.ID}
+	}
+	return err
+}
+
+// mark keeps which events are damaged, and reports what has changed.
+func (b *Book) mark(stream string, damage *store.DamagedError, err error) {
+	if err != nil {
+		return // nothing new is known
+	}
+	b.mu.Lock()
+	changed := (b.damaged[stream] == nil) != (damage == nil)
+	if damage == nil {
+		delete(b.damaged, stream)
+	} else {
+		b.damaged[stream] = damage
+	}
+	b.mu.Unlock()
+	if changed && b.Report != nil {
+		b.Report(stream, damage)
+	}
+}
+
+// Damaged returns the events whose log was found damaged, by their ids.
+func (b *Book) Damaged() []string {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return slices.Sorted(maps.Keys(b.damaged))
+}
+
+// Check reads every event once, without keeping it in memory, so that damage is
+// known before somebody asks for the event. What a crash has left of persons who
+// were being erased, it erases.
+func (b *Book) Check(ctx context.Context) error {
+	names, err := store.Names(ctx, b.log)
+	if err != nil {
+		return err
+	}
+	var faults []error
+	for _, name := range names {
+		p := &page{state: &event.State{ID: name}}
+		if err := b.catchUp(ctx, p); err != nil {
+			faults = append(faults, fmt.Errorf("event %s: %w", name, err))
+			continue
+		}
+		if err := b.erase(ctx, p); err != nil {
+			faults = append(faults, fmt.Errorf("event %s: erase: %w", name, err))
+		}
+	}
+	return errors.Join(faults...)
+}
+
+// erase removes from the log what stands apart of persons who were erased.
+func (b *Book) erase(ctx context.Context, p *page) error {
+	if len(p.state.Unerased) == 0 {
+		return nil
+	}
+	err := b.log.Erase(ctx, p.state.ID, p.state.Unerased)
+	if err == nil {
+		p.state.Unerased = nil
+	}
+	return err
 }
 
 // show shows a whole commit to the followers.
@@ -196,7 +312,11 @@ type Change struct {
 	Request   proto.Message // tells repetitions from other requests with the same id
 	Expected  *uint64       // sequence number that the caller has seen; nil accepts any
 	Actor     access.Actor
-	Decide    func(*event.State, time.Time) ([]proto.Message, error)
+	// Erases says that the call ends only when what stands apart of persons who were
+	// erased is gone. Other calls leave what an earlier one could not erase, such as
+	// while another program reads the file, to its repetition and the next start.
+	Erases bool
+	Decide func(*event.State, time.Time) ([]proto.Message, error)
 	// Show makes the answer from the state after the change.
 	Show func(*event.State, event.Span) error
 }
@@ -210,12 +330,20 @@ const maxTries = 1000
 // another server was quicker, it decides again on what that one wrote, unless the
 // caller expects a sequence number.
 func (b *Book) Do(ctx context.Context, c *Change) error {
-	id, err := c.id()
-	if err != nil {
-		return err
+	if c.RequestID != "" {
+		if err := event.CheckRequestID(c.RequestID); err != nil {
+			return err
+		}
 	}
+	var err error
 	for range maxTries {
-		err = b.locked(ctx, c.Event, func(p *page) error { return b.do(ctx, c, id, p) })
+		err = b.locked(ctx, c.Event, func(p *page) error {
+			err := b.do(ctx, c, p)
+			if err == nil && c.Erases {
+				err = b.erase(ctx, p)
+			}
+			return err
+		})
 		again := errors.Is(err, store.ErrConflict) && c.Expected == nil || errors.Is(err, store.ErrRequestReused)
 		if !again || ctx.Err() != nil {
 			return err
@@ -224,13 +352,20 @@ func (b *Book) Do(ctx context.Context, c *Change) error {
 	return err
 }
 
-func (b *Book) do(ctx context.Context, c *Change, id event.RequestID, p *page) error {
-	if digest, span, done := p.state.Answered(id.Caller); done {
-		if digest != id.Digest {
+func (b *Book) do(ctx context.Context, c *Change, p *page) error {
+	if p.state.Damage != nil {
+		return p.state.Damage
+	}
+	if seen, done := p.state.Answered(c.RequestID); done {
+		digest, err := c.digest(seen.Salts)
+		if err != nil {
+			return err
+		}
+		if digest != seen.Digest && !seen.Erased {
 			return errs.New(pb.ErrorReason_REQUEST_ID_REUSED,
 				"the request id was used for another request: take a new one for each", "field", "requestId")
 		}
-		return c.Show(p.state, span)
+		return c.Show(p.state, seen.Span)
 	}
 	if c.Expected != nil && *c.Expected != p.state.Seq {
 		return errs.Conflict(c.Event, *c.Expected, p.state.Seq)
@@ -240,29 +375,39 @@ func (b *Book) do(ctx context.Context, c *Change, id event.RequestID, p *page) e
 		return err
 	}
 	span := event.Span{First: p.state.Seq + 1, Last: p.state.Seq + uint64(len(decided))}
-	if len(decided) == 0 && id.Caller != "" {
+	if len(decided) == 0 && c.RequestID != "" {
 		// A call that changes nothing is remembered too: its repetition may come
 		// after a change of somebody else, which it must not undo.
 		decided = []proto.Message{&logv1.NothingChanged{}}
 		span = event.Span{First: span.First + 1, Last: span.First}
 	}
 	if len(decided) > 0 {
-		if err := b.append(ctx, c, id, p, decided); err != nil {
+		if err := b.append(ctx, c, p, decided); err != nil {
 			return err
 		}
 	}
 	return c.Show(p.state, span)
 }
 
-func (b *Book) append(ctx context.Context, c *Change, id event.RequestID, p *page, decided []proto.Message) error {
+func (b *Book) append(ctx context.Context, c *Change, p *page, decided []proto.Message) error {
 	list := make([]store.Fact, len(decided))
+	var salts []byte // of the facts that have something apart
 	for i, fact := range decided {
+		salt := chance(event.SaltBytes)
 		var err error
-		if list[i], err = event.Encode(fact, c.Actor.String()); err != nil {
+		if list[i], err = event.Encode(fact, c.Actor.String(), salt); err != nil {
 			return err
 		}
+		if list[i].Apart != nil {
+			salts = append(salts, salt...)
+		}
 	}
-	_, err := b.log.Append(ctx, c.Event, p.state.Seq, id.String(), list)
+	digest, err := c.digest(salts)
+	if err != nil {
+		return err
+	}
+	id := event.RequestID{Caller: c.RequestID, Digest: digest}
+	_, err = b.log.Append(ctx, c.Event, p.state.Seq, id.String(), list)
 	if full := errors.Is(err, store.ErrStoreFull); full || err == nil {
 		b.full.Store(full)
 	}
@@ -272,25 +417,27 @@ func (b *Book) append(ctx context.Context, c *Change, id event.RequestID, p *pag
 	return b.catchUp(ctx, p)
 }
 
+func chance(bytes int) []byte {
+	random := make([]byte, bytes)
+	_, _ = rand.Read(random) // never fails
+	return random
+}
+
 const digestBytes = 12
 
-// id makes the id of the change as the log keeps it. Without the caller's it is
-// random.
-func (c *Change) id() (event.RequestID, error) {
+// digest differs between requests with the same id. Without the caller's id it
+// is random.
+func (c *Change) digest(salts []byte) (string, error) {
 	if c.RequestID == "" {
-		random := make([]byte, digestBytes)
-		_, _ = rand.Read(random) // never fails
-		return event.RequestID{Digest: hex.EncodeToString(random)}, nil
-	}
-	if err := event.CheckRequestID(c.RequestID); err != nil {
-		return event.RequestID{}, err
+		return hex.EncodeToString(chance(digestBytes)), nil
 	}
 	body, err := proto.MarshalOptions{Deterministic: true}.Marshal(c.Request)
 	if err != nil {
-		return event.RequestID{}, fmt.Errorf("request %T: %w", c.Request, err)
+		return "", fmt.Errorf("request %T: %w", c.Request, err)
 	}
 	sum := sha256.New()
+	sum.Write(salts)
 	sum.Write([]byte(c.Request.ProtoReflect().Descriptor().FullName()))
 	sum.Write(body)
-	return event.RequestID{Caller: c.RequestID, Digest: hex.EncodeToString(sum.Sum(nil)[:digestBytes])}, nil
+	return hex.EncodeToString(sum.Sum(nil)[:digestBytes]), nil
 }

@@ -63,7 +63,7 @@ func (c *Cluster) start() error {
 			return err
 		}
 	}
-	if out, err := c.Command("initdb", "--pgdata", c.data(), "--username", superuser, "--auth=trust",
+	if out, err := c.Command("initdb", "--pgdata", c.Data(), "--username", superuser, "--auth=trust",
 		"--encoding=UTF8", "--locale=C.UTF-8", "--no-sync").CombinedOutput(); err != nil {
 		return fmt.Errorf("initdb: %w\n%s", err, out)
 	}
@@ -108,7 +108,8 @@ func (c *Cluster) Command(program string, arguments ...string) *exec.Cmd {
 	return cmd
 }
 
-func (c *Cluster) data() string { return filepath.Join(c.folder, "data") }
+// Data is the folder of the cluster's files.
+func (c *Cluster) Data() string { return filepath.Join(c.folder, "data") }
 
 // Database makes an empty database and gives its URL.
 func (c *Cluster) Database(ctx context.Context) (string, error) {
@@ -193,7 +194,7 @@ func (c *Cluster) Start() error {
 
 func (c *Cluster) run() (*server, error) {
 	s := &server{ready: make(chan struct{}), exited: make(chan struct{})}
-	s.cmd = c.Command("postgres", "-D", c.data(), "-k", c.folder, "-c", "listen_addresses=", "-c", "max_connections=200")
+	s.cmd = c.Command("postgres", "-D", c.Data(), "-k", c.folder, "-c", "listen_addresses=", "-c", "max_connections=200")
 	s.cmd.Stderr = s
 	started := make(chan error)
 	go func() {

@@ -37,7 +37,7 @@ func openLog(t *testing.T, url string) *postgres.Log {
 }
 
 // admin carries out statements as the superuser.
-func admin(t *testing.T, url string, statements ...string) {
+func admin(t testing.TB, url string, statements ...string) {
 	t.Helper()
 	ctx := context.WithoutCancel(t.Context()) // used by cleanups too
 	connection, err := pgx.Connect(ctx, url)

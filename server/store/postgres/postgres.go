@@ -127,13 +127,18 @@ func (l *Log) Append(ctx context.Context, stream string, expected uint64, reques
 
 // Restore is store.Log.Restore.
 func (l *Log) Restore(ctx context.Context, records []store.Record) error {
+	return l.bring(ctx, records, group.Restore)
+}
+
+// bring writes a whole stream.
+func (l *Log) bring(ctx context.Context, records []store.Record, how func(context.Context, group.Tx, []store.Record) error) error {
 	if err := store.CheckRestore(records); err != nil {
 		return err
 	}
 	if err := l.usable(ctx); err != nil {
 		return err
 	}
-	err := l.transact(func(ctx context.Context, tx group.Tx) error { return group.Restore(ctx, tx, records) })
+	err := l.transact(func(ctx context.Context, tx group.Tx) error { return how(ctx, tx, records) })
 	if err != nil {
 		return err
 	}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"os"
+	"path/filepath"
 	"syscall"
 	"testing"
 
@@ -31,7 +32,7 @@ func TestMain(m *testing.M) {
 }
 
 func TestPostgres(t *testing.T) {
-	storetest.Run(t, storetest.Kind{New: newDatabase, Keeps: true, Shared: true})
+	storetest.Run(t, storetest.Kind{New: newDatabase, NewRaw: newRaw, Keeps: true, Shared: true})
 }
 
 func TestCrash(t *testing.T) {
@@ -64,6 +65,24 @@ func openURL(ctx context.Context, url string) (store.Log, error) {
 
 func newDatabase(t testing.TB) storetest.Place {
 	return at(t, newURL(t))
+}
+
+// newRaw returns a place and, as its superuser, the database. The files of its tables
+// are those of the cluster below "base".
+func newRaw(t testing.TB) (storetest.Place, storetest.Raw) {
+	url := newURL(t)
+	return at(t, url), storetest.Raw{
+		Exec: func(t testing.TB, statements ...string) {
+			t.Helper()
+			admin(t, url, append([]string{"ALTER TABLE log DISABLE TRIGGER log_keep"}, statements...)...)
+			admin(t, url, "ALTER TABLE log ENABLE TRIGGER log_keep")
+		},
+		Holding: func(t testing.TB, text string) []string {
+			t.Helper()
+			admin(t, url, "ANALYZE", "CHECKPOINT")
+			return storetest.Holding(t, filepath.Join(cluster.Data(), "base"), text)
+		},
+	}
 }
 
 func newURL(t testing.TB) string {

@@ -14,25 +14,34 @@ import (
 	"github.com/rinktally/rinktally/server/store/internal/group"
 )
 
-// columns of a record, in the order in which scan reads them.
-const columns = "stream, seq, kind, body, actor, request_id, recorded_at, hash"
+// The columns of a record in the order in which scan reads them, with what stands
+// apart from it.
+const (
+	columns = "stream, seq, kind, body, actor, request_id, recorded_at, hash, seal"
+	from    = `SELECT log.stream, log.seq, kind, log.body, actor, request_id, recorded_at, hash, seal, log_apart.body AS apart
+		FROM log LEFT JOIN log_apart ON log_apart.stream = log.stream AND log_apart.seq = log.seq`
+)
 
 const (
-	selectRecords = "SELECT " + columns + " FROM log WHERE stream = $1 AND seq > $2 ORDER BY seq LIMIT $3"
-	selectLast    = "SELECT seq FROM log WHERE stream = $1 ORDER BY seq DESC LIMIT 1"
-	selectStreams = "SELECT stream FROM log WHERE seq = 1 AND stream > $1 ORDER BY stream LIMIT $2"
-	selectFound   = "SELECT min(seq), max(seq) FROM log WHERE stream = $1 AND request_id = $2"
+	selectRecords = from + " WHERE log.stream = $1 AND log.seq > $2 ORDER BY log.seq LIMIT $3"
+	selectHead    = "SELECT seq, recorded_at, hash FROM log_head WHERE stream = $1"
+	selectStreams = `SELECT stream FROM log WHERE seq = 1 AND stream > $1
+		UNION SELECT stream FROM log_head WHERE stream > $1 ORDER BY stream LIMIT $2`
+	selectFound = "SELECT min(seq), max(seq) FROM log WHERE stream = $1 AND request_id = $2"
 
 	lockStreams = "SELECT pg_advisory_xact_lock(k) FROM unnest($1::bigint[]) AS k"
-	selectHeads = `SELECT log.stream, seq, recorded_at, hash FROM unnest($1::text[]) AS named (stream)
-		CROSS JOIN LATERAL (SELECT * FROM log WHERE stream = named.stream ORDER BY seq DESC LIMIT 1) AS log`
+	// The ends of streams with the hash of the last record, NULL when that is missing.
+	selectHeads = `SELECT log_head.stream, log_head.seq, log_head.recorded_at, log_head.hash, log.hash
+		FROM unnest($1::text[]) AS named (stream) JOIN log_head ON log_head.stream = named.stream
+		LEFT JOIN log ON log.stream = log_head.stream AND log.seq = log_head.seq`
 	// Request by request: planned as a join while the table is small, it would
 	// still go through the whole table when that has grown.
 	selectRequests = `SELECT found.* FROM unnest($1::text[], $2::text[]) AS named (stream, request_id)
-		CROSS JOIN LATERAL (SELECT ` + columns + ` FROM log
-			WHERE stream = named.stream AND request_id = named.request_id ORDER BY seq OFFSET 0) AS found`
+		CROSS JOIN LATERAL (` + from + `
+			WHERE log.stream = named.stream AND request_id = named.request_id ORDER BY log.seq OFFSET 0) AS found`
 	insertRecords = "INSERT INTO log (" + columns + `)
-		SELECT * FROM unnest($1::text[], $2::bigint[], $3::text[], $4::bytea[], $5::text[], $6::text[], $7::timestamptz[], $8::bytea[])`
+		SELECT * FROM unnest($1::text[], $2::bigint[], $3::text[], $4::bytea[], $5::text[], $6::text[], $7::timestamptz[], $8::bytea[], $9::bytea[])`
+	insertApart = "INSERT INTO log_apart (stream, seq, body) SELECT * FROM unnest($1::text[], $2::bigint[], $3::bytea[])"
 )
 
 // Read is store.Log.Read.
@@ -41,6 +50,11 @@ func (l *Log) Read(ctx context.Context, stream string, after uint64, limit int) 
 	if err != nil {
 		return nil, err
 	}
+	return group.Read(stream, after, func() ([]store.Record, error) { return l.page(ctx, stream, after, limit) },
+		func() (store.Head, error) { return l.Head(ctx, stream) })
+}
+
+func (l *Log) page(ctx context.Context, stream string, after uint64, limit int) ([]store.Record, error) {
 	if err := l.usable(ctx); err != nil {
 		return nil, err
 	}
@@ -51,35 +65,36 @@ func (l *Log) Read(ctx context.Context, stream string, after uint64, limit int) 
 		return nil, l.fault(ctx, err)
 	}
 	records, err := scan(rows, store.Limits.Page)
-	if err != nil {
-		return nil, l.fault(ctx, err)
-	}
-	if len(records) == 0 {
-		// No more, or no such stream?
-		_, err = l.Last(ctx, stream)
-	}
-	return records, err
+	return records, l.fault(ctx, err)
 }
 
 // maxSeq is the greatest number that a column holds.
 const maxSeq = 1<<63 - 1
 
-// Last is store.Log.Last.
-func (l *Log) Last(ctx context.Context, stream string) (uint64, error) {
+// Head is store.Log.Head.
+func (l *Log) Head(ctx context.Context, stream string) (store.Head, error) {
 	if err := store.CheckStream(stream); err != nil {
-		return 0, err
+		return store.Head{}, err
 	}
 	if err := l.usable(ctx); err != nil {
-		return 0, err
+		return store.Head{}, err
 	}
 	var seq int64
+	var at time.Time
+	var hash []byte
 	within, cancel := context.WithTimeout(ctx, reading)
 	defer cancel()
-	err := l.pool.QueryRow(within, selectLast, stream).Scan(&seq)
+	err := l.pool.QueryRow(within, selectHead, stream).Scan(&seq, &at, &hash)
 	if errors.Is(err, pgx.ErrNoRows) {
-		return 0, fmt.Errorf("%w: %s", store.ErrStreamUnknown, store.Brief(stream))
+		return store.Head{}, fmt.Errorf("%w: %s", store.ErrStreamUnknown, store.Brief(stream))
 	}
-	return uint64(seq), l.fault(ctx, err)
+	return headOf(seq, at, hash), l.fault(ctx, err)
+}
+
+func headOf(seq int64, at time.Time, hash []byte) store.Head {
+	head := store.Head{Seq: uint64(seq), RecordedAt: at.UTC()}
+	copy(head.Hash[:], hash)
+	return head
 }
 
 // Find is store.Log.Find.
@@ -151,13 +166,14 @@ func (t transaction) Heads(ctx context.Context, streams []string) (map[string]st
 		var stream string
 		var seq int64
 		var at time.Time
-		var hash []byte
-		if err := rows.Scan(&stream, &seq, &at, &hash); err != nil {
+		var hash, last []byte
+		if err := rows.Scan(&stream, &seq, &at, &hash, &last); err != nil {
 			return nil, err
 		}
-		head := store.Head{Seq: uint64(seq), RecordedAt: at.UTC()}
-		copy(head.Hash[:], hash)
-		heads[stream] = head
+		heads[stream] = headOf(seq, at, hash)
+		if err := heads[stream].EndsWith(stream, last); err != nil {
+			return nil, err
+		}
 	}
 	return heads, rows.Err()
 }
@@ -194,7 +210,12 @@ func (t transaction) Insert(ctx context.Context, records []store.Record) error {
 	n := len(records)
 	streams, kinds, actors, requests := make([]string, n), make([]string, n), make([]string, n), make([]string, n)
 	seqs, times := make([]int64, n), make([]time.Time, n)
-	bodies, hashes := make([][]byte, n), make([][]byte, n)
+	bodies, hashes, seals := make([][]byte, n), make([][]byte, n), make([][]byte, n)
+	var apart struct {
+		streams []string
+		seqs    []int64
+		bodies  [][]byte
+	}
 	for i := range records {
 		r := &records[i]
 		streams[i], kinds[i], actors[i], requests[i] = r.Stream, r.Kind, r.Actor, r.RequestID
@@ -202,9 +223,33 @@ func (t transaction) Insert(ctx context.Context, records []store.Record) error {
 		if r.Body == nil {
 			bodies[i] = []byte{} // nil would be NULL
 		}
+		if r.Seal != (store.Hash{}) {
+			seals[i] = r.Seal[:]
+		}
+		if r.Apart != nil {
+			apart.streams, apart.seqs, apart.bodies = append(apart.streams, r.Stream), append(apart.seqs, seqs[i]), append(apart.bodies, r.Apart)
+		}
 		t.moved[r.Stream] = r.Seq
 	}
-	_, err := t.tx.Exec(ctx, insertRecords, streams, seqs, kinds, bodies, actors, requests, times, hashes)
+	_, err := t.tx.Exec(ctx, insertRecords, streams, seqs, kinds, bodies, actors, requests, times, hashes, seals)
+	if err == nil && len(apart.seqs) > 0 {
+		_, err = t.tx.Exec(ctx, insertApart, apart.streams, apart.seqs, apart.bodies)
+	}
+	return err
+}
+
+// Remove is group.Tx.Remove. What keeps facts from being deleted is off until the
+// transaction ends.
+func (t transaction) Remove(ctx context.Context, stream string) error {
+	if _, err := t.tx.Exec(ctx, "ALTER TABLE log DISABLE TRIGGER log_keep"); err != nil {
+		return err
+	}
+	for _, table := range []string{"log", "log_apart", "log_head"} {
+		if _, err := t.tx.Exec(ctx, "DELETE FROM "+table+" WHERE stream = $1", stream); err != nil {
+			return err
+		}
+	}
+	_, err := t.tx.Exec(ctx, "ALTER TABLE log ENABLE TRIGGER log_keep")
 	return err
 }
 
@@ -216,8 +261,8 @@ func scan(rows pgx.Rows, page int) ([]store.Record, error) {
 	for rows.Next() {
 		var r store.Record
 		var seq int64
-		var hash []byte
-		if err := rows.Scan(&r.Stream, &seq, &r.Kind, &r.Body, &r.Actor, &r.RequestID, &r.RecordedAt, &hash); err != nil {
+		var hash, seal []byte
+		if err := rows.Scan(&r.Stream, &seq, &r.Kind, &r.Body, &r.Actor, &r.RequestID, &r.RecordedAt, &hash, &seal, &r.Apart); err != nil {
 			return nil, err
 		}
 		if bytes += len(r.Body); bytes > page && len(records) > 0 {
@@ -225,6 +270,7 @@ func scan(rows pgx.Rows, page int) ([]store.Record, error) {
 		}
 		r.Seq, r.RecordedAt = uint64(seq), r.RecordedAt.UTC()
 		copy(r.Hash[:], hash)
+		copy(r.Seal[:], seal)
 		records = append(records, r)
 	}
 	rows.Close()

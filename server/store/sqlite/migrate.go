@@ -61,12 +61,16 @@ func migrate(ctx context.Context, db *sql.DB) error {
 			return err
 		}
 	}
-	// Pragmas take no parameters.
-	mark := fmt.Sprintf("PRAGMA user_version = %d; PRAGMA application_id = %d", len(steps), applicationID)
-	if _, err := tx.ExecContext(ctx, mark); err != nil {
+	if _, err := tx.ExecContext(ctx, setVersion(len(steps))); err != nil {
 		return err
 	}
 	return tx.Commit()
+}
+
+// setVersion returns the statements that mark a database as one of a version of ours;
+// pragmas take no parameters.
+func setVersion(version int) string {
+	return fmt.Sprintf("PRAGMA user_version = %d; PRAGMA application_id = %d", version, applicationID)
 }
 
 // version gives the version of a database of ours that this program can use;

@@ -11,17 +11,27 @@ import (
 	"github.com/rinktally/rinktally/server/store/internal/group"
 )
 
-// columns of a record, in the order in which scan reads them.
-const columns = "stream, seq, kind, body, actor, request_id, recorded_at, hash"
+// The tables beside log that a record comes from, and its columns in the order in
+// which scan reads them.
+const (
+	columns = "stream, seq, kind, body, actor, request_id, recorded_at, hash, seal"
+	from    = "SELECT log.stream, log.seq, kind, log.body, actor, request_id, recorded_at, hash, seal, log_apart.body FROM log"
+	apart   = " LEFT JOIN log_apart ON log_apart.stream = log.stream AND log_apart.seq = log.seq"
+)
 
 const (
-	insertRecord  = "INSERT INTO log (" + columns + ") VALUES (?, ?, ?, ?, ?, ?, ?, ?)"
-	selectRecords = "SELECT " + columns + " FROM log WHERE stream = ? AND seq > ? ORDER BY seq LIMIT ?"
+	insertRecord  = "INSERT INTO log (" + columns + ") VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)"
+	insertApart   = "INSERT INTO log_apart (stream, seq, body) VALUES (?, ?, ?)"
+	selectRecords = from + apart + " WHERE log.stream = ? AND log.seq > ? ORDER BY log.seq LIMIT ?"
 	// Without statistics SQLite would go through the whole stream.
-	selectRequest = "SELECT " + columns + " FROM log INDEXED BY log_request WHERE stream = ? AND request_id = ? ORDER BY seq"
-	selectHead    = "SELECT seq, recorded_at, hash FROM log WHERE stream = ? ORDER BY seq DESC LIMIT 1"
-	selectStreams = "SELECT stream FROM log WHERE seq = 1 AND stream > ? ORDER BY stream LIMIT ?"
-	selectFound   = "SELECT min(seq), max(seq) FROM log WHERE stream = ? AND request_id = ?"
+	selectRequest = from + " INDEXED BY log_request" + apart + " WHERE log.stream = ? AND request_id = ? ORDER BY log.seq"
+	selectHead    = "SELECT seq, recorded_at, hash, hash FROM log_head WHERE stream = ?"
+	// The end of a stream with the hash of its last record, NULL when that is missing.
+	selectEnd = `SELECT log_head.seq, log_head.recorded_at, log_head.hash, log.hash FROM log_head
+		LEFT JOIN log ON log.stream = log_head.stream AND log.seq = log_head.seq WHERE log_head.stream = ?`
+	selectStreams = `SELECT stream FROM log WHERE seq = 1 AND stream > ?1
+		UNION SELECT stream FROM log_head WHERE stream > ?1 ORDER BY stream LIMIT ?2`
+	selectFound = "SELECT min(seq), max(seq) FROM log WHERE stream = ? AND request_id = ?"
 )
 
 // Read is store.Log.Read.
@@ -30,6 +40,11 @@ func (l *Log) Read(ctx context.Context, stream string, after uint64, limit int) 
 	if err != nil {
 		return nil, err
 	}
+	return group.Read(stream, after, func() ([]store.Record, error) { return l.page(ctx, stream, after, limit) },
+		func() (store.Head, error) { return l.Head(ctx, stream) })
+}
+
+func (l *Log) page(ctx context.Context, stream string, after uint64, limit int) ([]store.Record, error) {
 	if err := l.usable(ctx); err != nil {
 		return nil, err
 	}
@@ -39,14 +54,7 @@ func (l *Log) Read(ctx context.Context, stream string, after uint64, limit int) 
 		return nil, l.fault(ctx, err)
 	}
 	records, err := scan(rows, store.Limits.Page)
-	if err != nil {
-		return nil, l.fault(ctx, err)
-	}
-	if len(records) == 0 {
-		// No more, or no such stream?
-		_, err = l.Last(ctx, stream)
-	}
-	return records, err
+	return records, l.fault(ctx, err)
 }
 
 // maxSeq is the greatest number that a column holds.
@@ -61,19 +69,19 @@ func (l *Log) reading(ctx context.Context) context.Context {
 	return ctx
 }
 
-// Last is store.Log.Last.
-func (l *Log) Last(ctx context.Context, stream string) (uint64, error) {
+// Head is store.Log.Head.
+func (l *Log) Head(ctx context.Context, stream string) (store.Head, error) {
 	if err := store.CheckStream(stream); err != nil {
-		return 0, err
+		return store.Head{}, err
 	}
 	if err := l.usable(ctx); err != nil {
-		return 0, err
+		return store.Head{}, err
 	}
-	head, err := head(l.read.QueryRowContext(l.reading(ctx), selectHead, stream))
+	head, err := head(stream, l.read.QueryRowContext(l.reading(ctx), selectHead, stream))
 	if err == nil && head.Seq == 0 {
-		return 0, fmt.Errorf("%w: %s", store.ErrStreamUnknown, store.Brief(stream))
+		return head, fmt.Errorf("%w: %s", store.ErrStreamUnknown, store.Brief(stream))
 	}
-	return head.Seq, l.fault(ctx, err)
+	return head, l.fault(ctx, err)
 }
 
 // Find is store.Log.Find.
@@ -105,24 +113,16 @@ func (l *Log) Streams(ctx context.Context, after string, limit int) ([]string, e
 	if err != nil {
 		return nil, l.fault(ctx, err)
 	}
-	defer func() { _ = rows.Close() }() // rows.Err tells
-	var streams []string
-	for rows.Next() {
-		var stream string
-		if err := rows.Scan(&stream); err != nil {
-			return nil, l.fault(ctx, err)
-		}
-		streams = append(streams, stream)
-	}
-	return streams, l.fault(ctx, rows.Err())
+	streams, err := texts(rows)
+	return streams, l.fault(ctx, err)
 }
 
 // statements of a transaction, parsed once.
-type statements struct{ head, request, insert *sql.Stmt }
+type statements struct{ head, request, insert, apart *sql.Stmt }
 
 func (s *statements) prepare(ctx context.Context, db *sql.DB) error {
 	for text, statement := range map[string]**sql.Stmt{
-		selectHead: &s.head, selectRequest: &s.request, insertRecord: &s.insert,
+		selectEnd: &s.head, selectRequest: &s.request, insertRecord: &s.insert, insertApart: &s.apart,
 	} {
 		var err error
 		if *statement, err = db.PrepareContext(ctx, text); err != nil {
@@ -133,7 +133,10 @@ func (s *statements) prepare(ctx context.Context, db *sql.DB) error {
 }
 
 // transaction is a group.Tx.
-type transaction struct{ statements }
+type transaction struct {
+	tx *sql.Tx
+	statements
+}
 
 // transact is a group.Transact. It does not end with a caller's context: the
 // transaction may be that of many callers.
@@ -144,9 +147,10 @@ func (l *Log) transact(do func(context.Context, group.Tx) error) error {
 		return l.fault(ctx, err)
 	}
 	bound := statements{
-		tx.StmtContext(ctx, l.statements.head), tx.StmtContext(ctx, l.statements.request), tx.StmtContext(ctx, l.statements.insert),
+		tx.StmtContext(ctx, l.statements.head), tx.StmtContext(ctx, l.statements.request),
+		tx.StmtContext(ctx, l.statements.insert), tx.StmtContext(ctx, l.statements.apart),
 	}
-	if err := do(ctx, transaction{bound}); err != nil {
+	if err := do(ctx, transaction{tx, bound}); err != nil {
 		_ = tx.Rollback() // it says only that SQLite has undone the transaction already
 		return l.fault(ctx, err)
 	}
@@ -163,7 +167,7 @@ func (l *Log) transact(do func(context.Context, group.Tx) error) error {
 func (t transaction) Heads(ctx context.Context, streams []string) (map[string]store.Head, error) {
 	heads := make(map[string]store.Head, len(streams))
 	for _, stream := range streams {
-		head, err := head(t.head.QueryRowContext(ctx, stream))
+		head, err := head(stream, t.head.QueryRowContext(ctx, stream))
 		if err != nil {
 			return nil, err
 		}
@@ -195,7 +199,10 @@ func (t transaction) Insert(ctx context.Context, records []store.Record) error {
 		if body == nil {
 			body = []byte{} // nil would be NULL
 		}
-		_, err := t.insert.ExecContext(ctx, r.Stream, int64(r.Seq), r.Kind, body, r.Actor, r.RequestID, r.RecordedAt.UnixMicro(), r.Hash[:])
+		_, err := t.insert.ExecContext(ctx, r.Stream, int64(r.Seq), r.Kind, body, r.Actor, r.RequestID, r.RecordedAt.UnixMicro(), r.Hash[:], sealOf(r))
+		if err == nil && r.Apart != nil {
+			_, err = t.apart.ExecContext(ctx, r.Stream, int64(r.Seq), r.Apart)
+		}
 		if err != nil {
 			return err
 		}
@@ -203,11 +210,44 @@ func (t transaction) Insert(ctx context.Context, records []store.Record) error {
 	return nil
 }
 
-// head reads the end of a stream; without records it is the zero Head.
-func head(row *sql.Row) (store.Head, error) {
+// sealOf returns a record's seal as its column holds it.
+func sealOf(r *store.Record) []byte {
+	if r.Seal == (store.Hash{}) {
+		return nil
+	}
+	return r.Seal[:]
+}
+
+// Remove is group.Tx.Remove. What keeps facts from being deleted is off until the
+// transaction ends.
+func (t transaction) Remove(ctx context.Context, stream string) error {
+	var keep string
+	if err := t.tx.QueryRowContext(ctx, "SELECT sql FROM sqlite_schema WHERE name = 'log_keep_delete'").Scan(&keep); err != nil {
+		return err
+	}
+	for _, step := range []struct {
+		text string
+		args []any
+	}{
+		{"DROP TRIGGER log_keep_delete", nil},
+		{"DELETE FROM log WHERE stream = ?", []any{stream}},
+		{"DELETE FROM log_apart WHERE stream = ?", []any{stream}},
+		{"DELETE FROM log_head WHERE stream = ?", []any{stream}},
+		{keep, nil},
+	} {
+		if _, err := t.tx.ExecContext(ctx, step.text, step.args...); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// head reads the end of a stream; without records it is the zero Head. It must be
+// that of the last record.
+func head(stream string, row *sql.Row) (store.Head, error) {
 	var seq, at int64
-	var hash []byte
-	err := row.Scan(&seq, &at, &hash)
+	var hash, last []byte
+	err := row.Scan(&seq, &at, &hash, &last)
 	if errors.Is(err, sql.ErrNoRows) {
 		return store.Head{}, nil
 	}
@@ -216,7 +256,7 @@ func head(row *sql.Row) (store.Head, error) {
 	}
 	head := store.Head{Seq: uint64(seq), RecordedAt: time.UnixMicro(at).UTC()}
 	copy(head.Hash[:], hash)
-	return head, nil
+	return head, head.EndsWith(stream, last)
 }
 
 // scan reads records until their bodies exceed page bytes, and closes rows.
@@ -227,8 +267,8 @@ func scan(rows *sql.Rows, page int) ([]store.Record, error) {
 	for rows.Next() {
 		var r store.Record
 		var seq, at int64
-		var hash []byte
-		if err := rows.Scan(&r.Stream, &seq, &r.Kind, &r.Body, &r.Actor, &r.RequestID, &at, &hash); err != nil {
+		var hash, seal []byte
+		if err := rows.Scan(&r.Stream, &seq, &r.Kind, &r.Body, &r.Actor, &r.RequestID, &at, &hash, &seal, &r.Apart); err != nil {
 			return nil, err
 		}
 		if bytes += len(r.Body); bytes > page && len(records) > 0 {
@@ -236,6 +276,7 @@ func scan(rows *sql.Rows, page int) ([]store.Record, error) {
 		}
 		r.Seq, r.RecordedAt = uint64(seq), time.UnixMicro(at).UTC()
 		copy(r.Hash[:], hash)
+		copy(r.Seal[:], seal)
 		records = append(records, r)
 	}
 	return records, rows.Err()

@@ -70,11 +70,9 @@ func Open(ctx context.Context, options Options) (*Log, error) {
 
 func (l *Log) open(ctx context.Context, options Options) error {
 	if options.ReadOnly {
-		if _, err := os.Stat(l.path); err != nil {
-			return err
-		}
-		l.read = pool(l.path, readers, "query_only(1)")
-		return l.Ready(ctx)
+		var err error
+		l.read, err = openToRead(ctx, l.path)
+		return err
 	}
 	if l.path != Memory {
 		if err := l.takeLock(); err != nil {
@@ -112,23 +110,29 @@ func makeFile(path string) error {
 }
 
 // pool gives connections that sync every commit to the disk and, before they
-// write, take the write lock instead of finding out at the commit.
+// write, take the write lock instead of finding out at the commit. What they delete
+// they overwrite.
 func pool(path string, most int, pragmas ...string) *sql.DB {
-	query := url.Values{
-		"_txlock": {"immediate"},
-		"_pragma": append([]string{
-			"busy_timeout(5000)", "journal_mode(WAL)", "synchronous(FULL)",
-			"journal_size_limit(67108864)", // a long backup lets the write-ahead log grow; shrink it after
-		}, pragmas...),
+	return connect(address(path, url.Values{"_txlock": {"immediate"}}), most, append([]string{
+		"busy_timeout(5000)", "journal_mode(WAL)", "synchronous(FULL)", "secure_delete(ON)",
+		"journal_size_limit(67108864)", // a long backup lets the write-ahead log grow; shrink it after
+	}, pragmas...)...)
+}
+
+// address returns a file, or Memory, as SQLite opens it.
+func address(path string, query url.Values) string {
+	if path == Memory {
+		return "file::memory:?" + query.Encode()
 	}
-	name := "file::memory:"
-	if path != Memory {
-		if absolute, err := filepath.Abs(path); err == nil {
-			path = absolute
-		}
-		name = (&url.URL{Scheme: "file", Path: filepath.ToSlash(path)}).String()
+	if absolute, err := filepath.Abs(path); err == nil {
+		path = absolute
 	}
-	db, err := sql.Open("sqlite", name+"?"+query.Encode())
+	return (&url.URL{Scheme: "file", Path: filepath.ToSlash(path), RawQuery: query.Encode()}).String()
+}
+
+// connect returns connections to an address, each with the pragmas.
+func connect(address string, most int, pragmas ...string) *sql.DB {
+	db, err := sql.Open("sqlite", address+"&"+url.Values{"_pragma": pragmas}.Encode())
 	if err != nil {
 		panic(err) // only if the driver is not registered
 	}
@@ -160,16 +164,23 @@ func (l *Log) Append(ctx context.Context, stream string, expected uint64, reques
 
 // Restore is store.Log.Restore.
 func (l *Log) Restore(ctx context.Context, records []store.Record) error {
-	if l.writer == nil {
-		return store.ErrReadOnly
+	return l.bring(ctx, records, group.Restore)
+}
+
+// Replace is store.Log.Replace.
+func (l *Log) Replace(ctx context.Context, records []store.Record) error {
+	return l.bring(ctx, records, group.Replace)
+}
+
+// bring writes a whole stream.
+func (l *Log) bring(ctx context.Context, records []store.Record, how func(context.Context, group.Tx, []store.Record) error) error {
+	if err := l.writable(ctx); err != nil {
+		return err
 	}
 	if err := store.CheckRestore(records); err != nil {
 		return err
 	}
-	if err := l.usable(ctx); err != nil {
-		return err
-	}
-	err := l.transact(func(ctx context.Context, tx group.Tx) error { return group.Restore(ctx, tx, records) })
+	err := l.transact(func(ctx context.Context, tx group.Tx) error { return how(ctx, tx, records) })
 	if err != nil {
 		return err
 	}

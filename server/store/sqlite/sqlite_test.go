@@ -2,6 +2,7 @@ package sqlite_test
 
 import (
 	"context"
+	"database/sql"
 	"os"
 	"path/filepath"
 	"testing"
@@ -21,7 +22,7 @@ func TestCrash(t *testing.T) {
 }
 
 func TestFile(t *testing.T) {
-	storetest.Run(t, storetest.Kind{New: newFile, Keeps: true})
+	storetest.Run(t, storetest.Kind{New: newFile, NewRaw: newRaw, Keeps: true})
 }
 
 func TestMemory(t *testing.T) {
@@ -58,6 +59,37 @@ func TestFilesAreNotForEverybody(t *testing.T) {
 // newFile gives a place in a folder whose name SQLite might take for options.
 func newFile(t testing.TB) storetest.Place {
 	return at(t, filepath.Join(t.TempDir(), "a b?mode=memory#%41ü.db"))
+}
+
+// newRaw returns a place and a second connection to its file.
+func newRaw(t testing.TB) (storetest.Place, storetest.Raw) {
+	folder := t.TempDir()
+	path := filepath.Join(folder, "log.db")
+	return at(t, path), storetest.Raw{
+		Exec: func(t testing.TB, statements ...string) {
+			t.Helper()
+			db, err := sql.Open("sqlite", path)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, statement := range append([]string{"DROP TRIGGER log_keep_update", "DROP TRIGGER log_keep_delete"}, statements...) {
+				if _, err := db.ExecContext(t.Context(), statement); err != nil {
+					t.Fatalf("%s: %v", statement, err)
+				}
+			}
+			// What keeps facts is there again, or Replace would have nothing to lift.
+			for _, change := range []string{"update", "delete"} {
+				text := "CREATE TRIGGER log_keep_" + change + " BEFORE " + change + " ON log BEGIN SELECT RAISE(ABORT, 'kept'); END"
+				if _, err := db.ExecContext(t.Context(), text); err != nil {
+					t.Fatal(err)
+				}
+			}
+			if err := db.Close(); err != nil {
+				t.Fatal(err)
+			}
+		},
+		Holding: func(t testing.TB, text string) []string { return storetest.Holding(t, folder, text) },
+	}
 }
 
 func at(t testing.TB, path string) storetest.Place {

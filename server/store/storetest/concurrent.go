@@ -162,8 +162,8 @@ func testConcurrent(t *testing.T, kind Kind) {
 		}
 		for i := 1; i < requests; i++ {
 			result := add(t, log, "events/a", uint64(i*3), fmt.Sprint(i), 3)
-			if last, err := log.Last(t.Context(), "events/a"); err != nil || last != result.Last {
-				t.Fatalf("answered %d, last is %d, %v", result.Last, last, err)
+			if last, err := log.Head(t.Context(), "events/a"); err != nil || last.Seq != result.Last {
+				t.Fatalf("answered %d, the end is %+v, %v", result.Last, last, err)
 			}
 		}
 		wait.Wait()
@@ -275,7 +275,7 @@ func testClose(t *testing.T, kind Kind) {
 		"append":  func() error { _, err := log.Append(t.Context(), "s", 0, "r", facts("f", 1)); return err },
 		"find":    func() error { _, err := log.Find(t.Context(), "s", "r"); return err },
 		"read":    func() error { _, err := log.Read(t.Context(), "s", 0, 0); return err },
-		"last":    func() error { _, err := log.Last(t.Context(), "s"); return err },
+		"last":    func() error { _, err := log.Head(t.Context(), "s"); return err },
 		"streams": func() error { _, err := log.Streams(t.Context(), "", 0); return err },
 		"ready":   func() error { return log.Ready(t.Context()) },
 		"restore": func() error {

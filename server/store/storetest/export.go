@@ -15,14 +15,16 @@ import (
 // gives the names of those that are there then.
 func restore(t *testing.T, log store.Log, file *bytes.Buffer) (restored []string, err error) {
 	t.Helper()
-	for records, err := range store.Parse(bytes.NewReader(file.Bytes())) {
+	for part, err := range store.Parse(bytes.NewReader(file.Bytes())) {
 		if err == nil {
-			err = log.Restore(t.Context(), records)
+			err = part.Bring(t.Context(), log)
 		}
 		if err != nil {
 			return restored, err
 		}
-		restored = append(restored, records[0].Stream)
+		if part.File == "" {
+			restored = append(restored, part.Records[0].Stream)
+		}
 	}
 	return restored, nil
 }
@@ -36,7 +38,7 @@ func testExport(t *testing.T, kind Kind) {
 		add(t, log, stream, 2, "two", 5*i+1)
 	}
 	var file bytes.Buffer
-	if err := store.Export(t.Context(), log, &file); err != nil {
+	if err := store.Export(t.Context(), log, &file, store.Selection{}); err != nil {
 		t.Fatal(err)
 	}
 
@@ -56,7 +58,7 @@ func testExport(t *testing.T, kind Kind) {
 			}
 		}
 		var again bytes.Buffer
-		if err := store.Export(t.Context(), other, &again); err != nil || !bytes.Equal(again.Bytes(), file.Bytes()) {
+		if err := store.Export(t.Context(), other, &again, store.Selection{}); err != nil || !bytes.Equal(again.Bytes(), file.Bytes()) {
 			t.Errorf("the export of the import differs: %v", err)
 		}
 		// The restored stream goes on: its requests are known, its end is the end.
@@ -111,7 +113,7 @@ func testExport(t *testing.T, kind Kind) {
 		log := open(t, kind)
 		RunCopies(t, log, 5, func(int) (func() store.Log, error) {
 			var file bytes.Buffer
-			err := store.Export(t.Context(), log, &file)
+			err := store.Export(t.Context(), log, &file, store.Selection{})
 			return func() store.Log {
 				other := open(t, kind)
 				if _, err := restore(t, other, &file); err != nil {

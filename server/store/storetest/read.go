@@ -42,8 +42,8 @@ func testRead(t *testing.T, kind Kind) {
 	for name, call := range map[string]func() error{
 		"read":       func() error { _, err := log.Read(t.Context(), "events/none", 0, 0); return err },
 		"read after": func() error { _, err := log.Read(t.Context(), "events/none", 5, 0); return err },
-		"last":       func() error { _, err := log.Last(t.Context(), "events/none"); return err },
-		"prefix":     func() error { _, err := log.Last(t.Context(), "events/"); return err },
+		"last":       func() error { _, err := log.Head(t.Context(), "events/none"); return err },
+		"prefix":     func() error { _, err := log.Head(t.Context(), "events/"); return err },
 		"verify":     func() error { _, err := store.Verify(t.Context(), log, "events/none"); return err },
 	} {
 		if err := call(); !errors.Is(err, store.ErrStreamUnknown) {

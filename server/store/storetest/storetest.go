@@ -18,9 +18,10 @@ type Place func(store.Clock) (store.Log, error)
 
 // Kind is a kind of store under test.
 type Kind struct {
-	New    func(testing.TB) Place // an empty place of its own
-	Keeps  bool                   // what was written is there after Close and Open
-	Shared bool                   // several may have one place open and write
+	New    func(testing.TB) Place        // an empty place of its own
+	NewRaw func(testing.TB) (Place, Raw) // the same with a way around the log; nil where there is none
+	Keeps  bool                          // what was written is there after Close and Open
+	Shared bool                          // several may have one place open and write
 }
 
 // Run runs the whole suite.
@@ -39,6 +40,10 @@ func Run(t *testing.T, kind Kind) {
 		{"cancel", true, testCancel},
 		{"hints", true, testHints},
 		{"export", true, testExport},
+		{"files", true, testFiles},
+		{"damage", kind.NewRaw != nil, testDamage},
+		{"recover", kind.NewRaw != nil, testRecover},
+		{"apart", kind.NewRaw != nil, testApart},
 		{"close", true, testClose},
 		{"reopen", kind.Keeps, testReopen},
 		{"alone", kind.Keeps && !kind.Shared, testAlone},

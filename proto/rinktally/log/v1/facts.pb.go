@@ -14,6 +14,7 @@ import (
 	v1 "github.com/rinktally/rinktally/proto/rinktally/v1"
 	protoreflect "google.golang.org/protobuf/reflect/protoreflect"
 	protoimpl "google.golang.org/protobuf/runtime/protoimpl"
+	descriptorpb "google.golang.org/protobuf/types/descriptorpb"
 	timestamppb "google.golang.org/protobuf/types/known/timestamppb"
 	reflect "reflect"
 	sync "sync"
@@ -896,6 +897,53 @@ func (x *EntryReinstated) GetReason() string {
 	return ""
 }
 
+// PersonErased says that what was kept apart of a competitor's facts up to this one
+// was erased: name, club, and why the competitor withdrew.
+type PersonErased struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Id inside the event.
+	Entry         string `protobuf:"bytes,1,opt,name=entry,proto3" json:"entry,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PersonErased) Reset() {
+	*x = PersonErased{}
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[14]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PersonErased) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PersonErased) ProtoMessage() {}
+
+func (x *PersonErased) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[14]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PersonErased.ProtoReflect.Descriptor instead.
+func (*PersonErased) Descriptor() ([]byte, []int) {
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{14}
+}
+
+func (x *PersonErased) GetEntry() string {
+	if x != nil {
+		return x.Entry
+	}
+	return ""
+}
+
 // OrderDrawn makes a starting order.
 type OrderDrawn struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -917,7 +965,7 @@ type OrderDrawn struct {
 
 func (x *OrderDrawn) Reset() {
 	*x = OrderDrawn{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[14]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -929,7 +977,7 @@ func (x *OrderDrawn) String() string {
 func (*OrderDrawn) ProtoMessage() {}
 
 func (x *OrderDrawn) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[14]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -942,7 +990,7 @@ func (x *OrderDrawn) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use OrderDrawn.ProtoReflect.Descriptor instead.
 func (*OrderDrawn) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{14}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *OrderDrawn) GetCategory() string {
@@ -1000,7 +1048,7 @@ type SegmentStarted struct {
 
 func (x *SegmentStarted) Reset() {
 	*x = SegmentStarted{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[15]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1012,7 +1060,7 @@ func (x *SegmentStarted) String() string {
 func (*SegmentStarted) ProtoMessage() {}
 
 func (x *SegmentStarted) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[15]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1025,7 +1073,7 @@ func (x *SegmentStarted) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SegmentStarted.ProtoReflect.Descriptor instead.
 func (*SegmentStarted) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{15}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *SegmentStarted) GetCategory() string {
@@ -1057,7 +1105,7 @@ type At struct {
 
 func (x *At) Reset() {
 	*x = At{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[16]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1069,7 +1117,7 @@ func (x *At) String() string {
 func (*At) ProtoMessage() {}
 
 func (x *At) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[16]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1082,7 +1130,7 @@ func (x *At) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use At.ProtoReflect.Descriptor instead.
 func (*At) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{16}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *At) GetCategory() string {
@@ -1117,7 +1165,7 @@ type SkaterCalled struct {
 
 func (x *SkaterCalled) Reset() {
 	*x = SkaterCalled{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[17]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1129,7 +1177,7 @@ func (x *SkaterCalled) String() string {
 func (*SkaterCalled) ProtoMessage() {}
 
 func (x *SkaterCalled) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[17]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1142,7 +1190,7 @@ func (x *SkaterCalled) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SkaterCalled.ProtoReflect.Descriptor instead.
 func (*SkaterCalled) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{17}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *SkaterCalled) GetAt() *At {
@@ -1173,7 +1221,7 @@ type ElementCalled struct {
 
 func (x *ElementCalled) Reset() {
 	*x = ElementCalled{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[18]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1185,7 +1233,7 @@ func (x *ElementCalled) String() string {
 func (*ElementCalled) ProtoMessage() {}
 
 func (x *ElementCalled) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[18]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1198,7 +1246,7 @@ func (x *ElementCalled) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ElementCalled.ProtoReflect.Descriptor instead.
 func (*ElementCalled) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{18}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *ElementCalled) GetAt() *At {
@@ -1262,7 +1310,7 @@ type ElementRevised struct {
 
 func (x *ElementRevised) Reset() {
 	*x = ElementRevised{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[19]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1274,7 +1322,7 @@ func (x *ElementRevised) String() string {
 func (*ElementRevised) ProtoMessage() {}
 
 func (x *ElementRevised) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[19]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1287,7 +1335,7 @@ func (x *ElementRevised) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ElementRevised.ProtoReflect.Descriptor instead.
 func (*ElementRevised) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{19}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *ElementRevised) GetAt() *At {
@@ -1338,7 +1386,7 @@ type ElementRemoved struct {
 
 func (x *ElementRemoved) Reset() {
 	*x = ElementRemoved{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[20]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1350,7 +1398,7 @@ func (x *ElementRemoved) String() string {
 func (*ElementRemoved) ProtoMessage() {}
 
 func (x *ElementRemoved) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[20]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1363,7 +1411,7 @@ func (x *ElementRemoved) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ElementRemoved.ProtoReflect.Descriptor instead.
 func (*ElementRemoved) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{20}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *ElementRemoved) GetAt() *At {
@@ -1395,7 +1443,7 @@ type ElementReviewed struct {
 
 func (x *ElementReviewed) Reset() {
 	*x = ElementReviewed{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[21]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1407,7 +1455,7 @@ func (x *ElementReviewed) String() string {
 func (*ElementReviewed) ProtoMessage() {}
 
 func (x *ElementReviewed) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[21]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1420,7 +1468,7 @@ func (x *ElementReviewed) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ElementReviewed.ProtoReflect.Descriptor instead.
 func (*ElementReviewed) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{21}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *ElementReviewed) GetAt() *At {
@@ -1455,7 +1503,7 @@ type ProgramEnded struct {
 
 func (x *ProgramEnded) Reset() {
 	*x = ProgramEnded{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[22]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1467,7 +1515,7 @@ func (x *ProgramEnded) String() string {
 func (*ProgramEnded) ProtoMessage() {}
 
 func (x *ProgramEnded) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[22]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1480,7 +1528,7 @@ func (x *ProgramEnded) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ProgramEnded.ProtoReflect.Descriptor instead.
 func (*ProgramEnded) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{22}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *ProgramEnded) GetAt() *At {
@@ -1505,7 +1553,7 @@ type ElementMarksGiven struct {
 
 func (x *ElementMarksGiven) Reset() {
 	*x = ElementMarksGiven{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[23]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1517,7 +1565,7 @@ func (x *ElementMarksGiven) String() string {
 func (*ElementMarksGiven) ProtoMessage() {}
 
 func (x *ElementMarksGiven) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[23]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1530,7 +1578,7 @@ func (x *ElementMarksGiven) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ElementMarksGiven.ProtoReflect.Descriptor instead.
 func (*ElementMarksGiven) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{23}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *ElementMarksGiven) GetAt() *At {
@@ -1567,7 +1615,7 @@ type ElementMark struct {
 
 func (x *ElementMark) Reset() {
 	*x = ElementMark{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[24]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1579,7 +1627,7 @@ func (x *ElementMark) String() string {
 func (*ElementMark) ProtoMessage() {}
 
 func (x *ElementMark) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[24]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1592,7 +1640,7 @@ func (x *ElementMark) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ElementMark.ProtoReflect.Descriptor instead.
 func (*ElementMark) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{24}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{25}
 }
 
 func (x *ElementMark) GetElement() int32 {
@@ -1624,7 +1672,7 @@ type ComponentMarksGiven struct {
 
 func (x *ComponentMarksGiven) Reset() {
 	*x = ComponentMarksGiven{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[25]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1636,7 +1684,7 @@ func (x *ComponentMarksGiven) String() string {
 func (*ComponentMarksGiven) ProtoMessage() {}
 
 func (x *ComponentMarksGiven) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[25]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1649,7 +1697,7 @@ func (x *ComponentMarksGiven) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ComponentMarksGiven.ProtoReflect.Descriptor instead.
 func (*ComponentMarksGiven) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{25}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{26}
 }
 
 func (x *ComponentMarksGiven) GetAt() *At {
@@ -1686,7 +1734,7 @@ type ComponentMark struct {
 
 func (x *ComponentMark) Reset() {
 	*x = ComponentMark{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[26]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1698,7 +1746,7 @@ func (x *ComponentMark) String() string {
 func (*ComponentMark) ProtoMessage() {}
 
 func (x *ComponentMark) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[26]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1711,7 +1759,7 @@ func (x *ComponentMark) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ComponentMark.ProtoReflect.Descriptor instead.
 func (*ComponentMark) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{26}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{27}
 }
 
 func (x *ComponentMark) GetComponent() string {
@@ -1741,7 +1789,7 @@ type DeductionsSet struct {
 
 func (x *DeductionsSet) Reset() {
 	*x = DeductionsSet{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[27]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[28]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1753,7 +1801,7 @@ func (x *DeductionsSet) String() string {
 func (*DeductionsSet) ProtoMessage() {}
 
 func (x *DeductionsSet) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[27]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[28]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1766,7 +1814,7 @@ func (x *DeductionsSet) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DeductionsSet.ProtoReflect.Descriptor instead.
 func (*DeductionsSet) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{27}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{28}
 }
 
 func (x *DeductionsSet) GetAt() *At {
@@ -1801,7 +1849,7 @@ type Deduction struct {
 
 func (x *Deduction) Reset() {
 	*x = Deduction{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[28]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[29]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1813,7 +1861,7 @@ func (x *Deduction) String() string {
 func (*Deduction) ProtoMessage() {}
 
 func (x *Deduction) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[28]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[29]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1826,7 +1874,7 @@ func (x *Deduction) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Deduction.ProtoReflect.Descriptor instead.
 func (*Deduction) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{28}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{29}
 }
 
 func (x *Deduction) GetKind() string {
@@ -1873,7 +1921,7 @@ type SkaterConfirmed struct {
 
 func (x *SkaterConfirmed) Reset() {
 	*x = SkaterConfirmed{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[29]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[30]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1885,7 +1933,7 @@ func (x *SkaterConfirmed) String() string {
 func (*SkaterConfirmed) ProtoMessage() {}
 
 func (x *SkaterConfirmed) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[29]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[30]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1898,7 +1946,7 @@ func (x *SkaterConfirmed) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SkaterConfirmed.ProtoReflect.Descriptor instead.
 func (*SkaterConfirmed) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{29}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{30}
 }
 
 func (x *SkaterConfirmed) GetAt() *At {
@@ -1947,7 +1995,7 @@ type Score struct {
 
 func (x *Score) Reset() {
 	*x = Score{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[30]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[31]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1959,7 +2007,7 @@ func (x *Score) String() string {
 func (*Score) ProtoMessage() {}
 
 func (x *Score) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[30]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[31]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1972,7 +2020,7 @@ func (x *Score) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Score.ProtoReflect.Descriptor instead.
 func (*Score) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{30}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{31}
 }
 
 func (x *Score) GetElements() []*ElementScore {
@@ -2048,7 +2096,7 @@ type ElementScore struct {
 
 func (x *ElementScore) Reset() {
 	*x = ElementScore{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[31]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[32]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2060,7 +2108,7 @@ func (x *ElementScore) String() string {
 func (*ElementScore) ProtoMessage() {}
 
 func (x *ElementScore) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[31]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[32]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2073,7 +2121,7 @@ func (x *ElementScore) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ElementScore.ProtoReflect.Descriptor instead.
 func (*ElementScore) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{31}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{32}
 }
 
 func (x *ElementScore) GetElement() int32 {
@@ -2123,7 +2171,7 @@ type ComponentScore struct {
 
 func (x *ComponentScore) Reset() {
 	*x = ComponentScore{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[32]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[33]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2135,7 +2183,7 @@ func (x *ComponentScore) String() string {
 func (*ComponentScore) ProtoMessage() {}
 
 func (x *ComponentScore) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[32]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[33]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2148,7 +2196,7 @@ func (x *ComponentScore) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ComponentScore.ProtoReflect.Descriptor instead.
 func (*ComponentScore) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{32}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{33}
 }
 
 func (x *ComponentScore) GetComponent() string {
@@ -2205,7 +2253,7 @@ type Warning struct {
 
 func (x *Warning) Reset() {
 	*x = Warning{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[33]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[34]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2217,7 +2265,7 @@ func (x *Warning) String() string {
 func (*Warning) ProtoMessage() {}
 
 func (x *Warning) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[33]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[34]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2230,7 +2278,7 @@ func (x *Warning) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Warning.ProtoReflect.Descriptor instead.
 func (*Warning) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{33}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{34}
 }
 
 func (x *Warning) GetCode() string {
@@ -2284,7 +2332,7 @@ type ResultCorrected struct {
 
 func (x *ResultCorrected) Reset() {
 	*x = ResultCorrected{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[34]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[35]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2296,7 +2344,7 @@ func (x *ResultCorrected) String() string {
 func (*ResultCorrected) ProtoMessage() {}
 
 func (x *ResultCorrected) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[34]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[35]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2309,7 +2357,7 @@ func (x *ResultCorrected) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ResultCorrected.ProtoReflect.Descriptor instead.
 func (*ResultCorrected) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{34}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{35}
 }
 
 func (x *ResultCorrected) GetAt() *At {
@@ -2346,7 +2394,7 @@ type SegmentPublished struct {
 
 func (x *SegmentPublished) Reset() {
 	*x = SegmentPublished{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[35]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[36]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2358,7 +2406,7 @@ func (x *SegmentPublished) String() string {
 func (*SegmentPublished) ProtoMessage() {}
 
 func (x *SegmentPublished) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[35]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[36]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2371,7 +2419,7 @@ func (x *SegmentPublished) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SegmentPublished.ProtoReflect.Descriptor instead.
 func (*SegmentPublished) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{35}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{36}
 }
 
 func (x *SegmentPublished) GetCategory() string {
@@ -2409,7 +2457,7 @@ type TokenIssued struct {
 
 func (x *TokenIssued) Reset() {
 	*x = TokenIssued{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[36]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[37]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2421,7 +2469,7 @@ func (x *TokenIssued) String() string {
 func (*TokenIssued) ProtoMessage() {}
 
 func (x *TokenIssued) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[36]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[37]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2434,7 +2482,7 @@ func (x *TokenIssued) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use TokenIssued.ProtoReflect.Descriptor instead.
 func (*TokenIssued) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{36}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{37}
 }
 
 func (x *TokenIssued) GetId() string {
@@ -2490,7 +2538,7 @@ type TokenRevoked struct {
 
 func (x *TokenRevoked) Reset() {
 	*x = TokenRevoked{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[37]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[38]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2502,7 +2550,7 @@ func (x *TokenRevoked) String() string {
 func (*TokenRevoked) ProtoMessage() {}
 
 func (x *TokenRevoked) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[37]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[38]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2515,7 +2563,7 @@ func (x *TokenRevoked) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use TokenRevoked.ProtoReflect.Descriptor instead.
 func (*TokenRevoked) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{37}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{38}
 }
 
 func (x *TokenRevoked) GetId() string {
@@ -2535,7 +2583,7 @@ type NothingChanged struct {
 
 func (x *NothingChanged) Reset() {
 	*x = NothingChanged{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[38]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[39]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2547,7 +2595,7 @@ func (x *NothingChanged) String() string {
 func (*NothingChanged) ProtoMessage() {}
 
 func (x *NothingChanged) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[38]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[39]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2560,14 +2608,35 @@ func (x *NothingChanged) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use NothingChanged.ProtoReflect.Descriptor instead.
 func (*NothingChanged) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{38}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{39}
 }
+
+var file_rinktally_log_v1_facts_proto_extTypes = []protoimpl.ExtensionInfo{
+	{
+		ExtendedType:  (*descriptorpb.FieldOptions)(nil),
+		ExtensionType: (*bool)(nil),
+		Field:         50300,
+		Name:          "rinktally.log.v1.apart",
+		Tag:           "varint,50300,opt,name=apart",
+		Filename:      "rinktally/log/v1/facts.proto",
+	},
+}
+
+// Extension fields to descriptorpb.FieldOptions.
+var (
+	// Whether the field is kept apart from the fact, so that it can be erased, or left
+	// out of an export, while the chain of hashes stays valid. Facts from before have
+	// such fields inside.
+	//
+	// optional bool apart = 50300;
+	E_Apart = &file_rinktally_log_v1_facts_proto_extTypes[0]
+)
 
 var File_rinktally_log_v1_facts_proto protoreflect.FileDescriptor
 
 const file_rinktally_log_v1_facts_proto_rawDesc = "" +
 	"\n" +
-	"\x1crinktally/log/v1/facts.proto\x12\x10rinktally.log.v1\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x18rinktally/v1/level.proto\"A\n" +
+	"\x1crinktally/log/v1/facts.proto\x12\x10rinktally.log.v1\x1a google/protobuf/descriptor.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x18rinktally/v1/level.proto\"A\n" +
 	"\fEventCreated\x121\n" +
 	"\x05event\x18\x01 \x01(\v2\x1b.rinktally.log.v1.EventDataR\x05event\"A\n" +
 	"\fEventChanged\x121\n" +
@@ -2612,19 +2681,21 @@ const file_rinktally_log_v1_facts_proto_rawDesc = "" +
 	"EntryAdded\x121\n" +
 	"\x05entry\x18\x01 \x01(\v2\x1b.rinktally.log.v1.EntryDataR\x05entry\"A\n" +
 	"\fEntryChanged\x121\n" +
-	"\x05entry\x18\x01 \x01(\v2\x1b.rinktally.log.v1.EntryDataR\x05entry\"e\n" +
+	"\x05entry\x18\x01 \x01(\v2\x1b.rinktally.log.v1.EntryDataR\x05entry\"q\n" +
 	"\tEntryData\x12\x14\n" +
 	"\x05entry\x18\x01 \x01(\tR\x05entry\x12\x1a\n" +
-	"\bcategory\x18\x02 \x01(\tR\bcategory\x12\x12\n" +
-	"\x04name\x18\x03 \x01(\tR\x04name\x12\x12\n" +
-	"\x04club\x18\x04 \x01(\tR\x04club\"V\n" +
+	"\bcategory\x18\x02 \x01(\tR\bcategory\x12\x18\n" +
+	"\x04name\x18\x03 \x01(\tB\x04\xe0\xc7\x18\x01R\x04name\x12\x18\n" +
+	"\x04club\x18\x04 \x01(\tB\x04\xe0\xc7\x18\x01R\x04club\"\\\n" +
 	"\x0eEntryWithdrawn\x12\x14\n" +
 	"\x05entry\x18\x01 \x01(\tR\x05entry\x12\x16\n" +
-	"\x06status\x18\x02 \x01(\tR\x06status\x12\x16\n" +
-	"\x06reason\x18\x03 \x01(\tR\x06reason\"?\n" +
+	"\x06status\x18\x02 \x01(\tR\x06status\x12\x1c\n" +
+	"\x06reason\x18\x03 \x01(\tB\x04\xe0\xc7\x18\x01R\x06reason\"E\n" +
 	"\x0fEntryReinstated\x12\x14\n" +
-	"\x05entry\x18\x01 \x01(\tR\x05entry\x12\x16\n" +
-	"\x06reason\x18\x02 \x01(\tR\x06reason\"\xa7\x01\n" +
+	"\x05entry\x18\x01 \x01(\tR\x05entry\x12\x1c\n" +
+	"\x06reason\x18\x02 \x01(\tB\x04\xe0\xc7\x18\x01R\x06reason\"$\n" +
+	"\fPersonErased\x12\x14\n" +
+	"\x05entry\x18\x01 \x01(\tR\x05entry\"\xa7\x01\n" +
 	"\n" +
 	"OrderDrawn\x12\x1a\n" +
 	"\bcategory\x18\x01 \x01(\tR\bcategory\x12\x18\n" +
@@ -2737,10 +2808,10 @@ const file_rinktally_log_v1_facts_proto_rawDesc = "" +
 	"\x05score\x18\x03 \x01(\v2\x17.rinktally.log.v1.ScoreR\x05score\"H\n" +
 	"\x10SegmentPublished\x12\x1a\n" +
 	"\bcategory\x18\x01 \x01(\tR\bcategory\x12\x18\n" +
-	"\asegment\x18\x02 \x01(\tR\asegment\"\xae\x01\n" +
+	"\asegment\x18\x02 \x01(\tR\asegment\"\xb4\x01\n" +
 	"\vTokenIssued\x12\x0e\n" +
-	"\x02id\x18\x01 \x01(\tR\x02id\x12\x12\n" +
-	"\x04hash\x18\x02 \x01(\fR\x04hash\x12\x12\n" +
+	"\x02id\x18\x01 \x01(\tR\x02id\x12\x18\n" +
+	"\x04hash\x18\x02 \x01(\fB\x04\xe0\xc7\x18\x01R\x04hash\x12\x12\n" +
 	"\x04role\x18\x03 \x01(\tR\x04role\x12\x14\n" +
 	"\x05judge\x18\x04 \x01(\x05R\x05judge\x12\x14\n" +
 	"\x05label\x18\x05 \x01(\tR\x05label\x12;\n" +
@@ -2748,7 +2819,8 @@ const file_rinktally_log_v1_facts_proto_rawDesc = "" +
 	"expireTime\"\x1e\n" +
 	"\fTokenRevoked\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\"\x10\n" +
-	"\x0eNothingChangedB=Z;github.com/rinktally/rinktally/proto/rinktally/log/v1;logv1b\x06proto3"
+	"\x0eNothingChanged:5\n" +
+	"\x05apart\x12\x1d.google.protobuf.FieldOptions\x18\xfc\x88\x03 \x01(\bR\x05apartB=Z;github.com/rinktally/rinktally/proto/rinktally/log/v1;logv1b\x06proto3"
 
 var (
 	file_rinktally_log_v1_facts_proto_rawDescOnce sync.Once
@@ -2762,49 +2834,51 @@ func file_rinktally_log_v1_facts_proto_rawDescGZIP() []byte {
 	return file_rinktally_log_v1_facts_proto_rawDescData
 }
 
-var file_rinktally_log_v1_facts_proto_msgTypes = make([]protoimpl.MessageInfo, 39)
+var file_rinktally_log_v1_facts_proto_msgTypes = make([]protoimpl.MessageInfo, 40)
 var file_rinktally_log_v1_facts_proto_goTypes = []any{
-	(*EventCreated)(nil),          // 0: rinktally.log.v1.EventCreated
-	(*EventChanged)(nil),          // 1: rinktally.log.v1.EventChanged
-	(*EventData)(nil),             // 2: rinktally.log.v1.EventData
-	(*CategorySet)(nil),           // 3: rinktally.log.v1.CategorySet
-	(*SegmentData)(nil),           // 4: rinktally.log.v1.SegmentData
-	(*CategoryRemoved)(nil),       // 5: rinktally.log.v1.CategoryRemoved
-	(*PanelSet)(nil),              // 6: rinktally.log.v1.PanelSet
-	(*PanelMember)(nil),           // 7: rinktally.log.v1.PanelMember
-	(*AbsentJudgesSet)(nil),       // 8: rinktally.log.v1.AbsentJudgesSet
-	(*EntryAdded)(nil),            // 9: rinktally.log.v1.EntryAdded
-	(*EntryChanged)(nil),          // 10: rinktally.log.v1.EntryChanged
-	(*EntryData)(nil),             // 11: rinktally.log.v1.EntryData
-	(*EntryWithdrawn)(nil),        // 12: rinktally.log.v1.EntryWithdrawn
-	(*EntryReinstated)(nil),       // 13: rinktally.log.v1.EntryReinstated
-	(*OrderDrawn)(nil),            // 14: rinktally.log.v1.OrderDrawn
-	(*SegmentStarted)(nil),        // 15: rinktally.log.v1.SegmentStarted
-	(*At)(nil),                    // 16: rinktally.log.v1.At
-	(*SkaterCalled)(nil),          // 17: rinktally.log.v1.SkaterCalled
-	(*ElementCalled)(nil),         // 18: rinktally.log.v1.ElementCalled
-	(*ElementRevised)(nil),        // 19: rinktally.log.v1.ElementRevised
-	(*ElementRemoved)(nil),        // 20: rinktally.log.v1.ElementRemoved
-	(*ElementReviewed)(nil),       // 21: rinktally.log.v1.ElementReviewed
-	(*ProgramEnded)(nil),          // 22: rinktally.log.v1.ProgramEnded
-	(*ElementMarksGiven)(nil),     // 23: rinktally.log.v1.ElementMarksGiven
-	(*ElementMark)(nil),           // 24: rinktally.log.v1.ElementMark
-	(*ComponentMarksGiven)(nil),   // 25: rinktally.log.v1.ComponentMarksGiven
-	(*ComponentMark)(nil),         // 26: rinktally.log.v1.ComponentMark
-	(*DeductionsSet)(nil),         // 27: rinktally.log.v1.DeductionsSet
-	(*Deduction)(nil),             // 28: rinktally.log.v1.Deduction
-	(*SkaterConfirmed)(nil),       // 29: rinktally.log.v1.SkaterConfirmed
-	(*Score)(nil),                 // 30: rinktally.log.v1.Score
-	(*ElementScore)(nil),          // 31: rinktally.log.v1.ElementScore
-	(*ComponentScore)(nil),        // 32: rinktally.log.v1.ComponentScore
-	(*Warning)(nil),               // 33: rinktally.log.v1.Warning
-	(*ResultCorrected)(nil),       // 34: rinktally.log.v1.ResultCorrected
-	(*SegmentPublished)(nil),      // 35: rinktally.log.v1.SegmentPublished
-	(*TokenIssued)(nil),           // 36: rinktally.log.v1.TokenIssued
-	(*TokenRevoked)(nil),          // 37: rinktally.log.v1.TokenRevoked
-	(*NothingChanged)(nil),        // 38: rinktally.log.v1.NothingChanged
-	(*v1.LevelledElement)(nil),    // 39: rinktally.v1.LevelledElement
-	(*timestamppb.Timestamp)(nil), // 40: google.protobuf.Timestamp
+	(*EventCreated)(nil),              // 0: rinktally.log.v1.EventCreated
+	(*EventChanged)(nil),              // 1: rinktally.log.v1.EventChanged
+	(*EventData)(nil),                 // 2: rinktally.log.v1.EventData
+	(*CategorySet)(nil),               // 3: rinktally.log.v1.CategorySet
+	(*SegmentData)(nil),               // 4: rinktally.log.v1.SegmentData
+	(*CategoryRemoved)(nil),           // 5: rinktally.log.v1.CategoryRemoved
+	(*PanelSet)(nil),                  // 6: rinktally.log.v1.PanelSet
+	(*PanelMember)(nil),               // 7: rinktally.log.v1.PanelMember
+	(*AbsentJudgesSet)(nil),           // 8: rinktally.log.v1.AbsentJudgesSet
+	(*EntryAdded)(nil),                // 9: rinktally.log.v1.EntryAdded
+	(*EntryChanged)(nil),              // 10: rinktally.log.v1.EntryChanged
+	(*EntryData)(nil),                 // 11: rinktally.log.v1.EntryData
+	(*EntryWithdrawn)(nil),            // 12: rinktally.log.v1.EntryWithdrawn
+	(*EntryReinstated)(nil),           // 13: rinktally.log.v1.EntryReinstated
+	(*PersonErased)(nil),              // 14: rinktally.log.v1.PersonErased
+	(*OrderDrawn)(nil),                // 15: rinktally.log.v1.OrderDrawn
+	(*SegmentStarted)(nil),            // 16: rinktally.log.v1.SegmentStarted
+	(*At)(nil),                        // 17: rinktally.log.v1.At
+	(*SkaterCalled)(nil),              // 18: rinktally.log.v1.SkaterCalled
+	(*ElementCalled)(nil),             // 19: rinktally.log.v1.ElementCalled
+	(*ElementRevised)(nil),            // 20: rinktally.log.v1.ElementRevised
+	(*ElementRemoved)(nil),            // 21: rinktally.log.v1.ElementRemoved
+	(*ElementReviewed)(nil),           // 22: rinktally.log.v1.ElementReviewed
+	(*ProgramEnded)(nil),              // 23: rinktally.log.v1.ProgramEnded
+	(*ElementMarksGiven)(nil),         // 24: rinktally.log.v1.ElementMarksGiven
+	(*ElementMark)(nil),               // 25: rinktally.log.v1.ElementMark
+	(*ComponentMarksGiven)(nil),       // 26: rinktally.log.v1.ComponentMarksGiven
+	(*ComponentMark)(nil),             // 27: rinktally.log.v1.ComponentMark
+	(*DeductionsSet)(nil),             // 28: rinktally.log.v1.DeductionsSet
+	(*Deduction)(nil),                 // 29: rinktally.log.v1.Deduction
+	(*SkaterConfirmed)(nil),           // 30: rinktally.log.v1.SkaterConfirmed
+	(*Score)(nil),                     // 31: rinktally.log.v1.Score
+	(*ElementScore)(nil),              // 32: rinktally.log.v1.ElementScore
+	(*ComponentScore)(nil),            // 33: rinktally.log.v1.ComponentScore
+	(*Warning)(nil),                   // 34: rinktally.log.v1.Warning
+	(*ResultCorrected)(nil),           // 35: rinktally.log.v1.ResultCorrected
+	(*SegmentPublished)(nil),          // 36: rinktally.log.v1.SegmentPublished
+	(*TokenIssued)(nil),               // 37: rinktally.log.v1.TokenIssued
+	(*TokenRevoked)(nil),              // 38: rinktally.log.v1.TokenRevoked
+	(*NothingChanged)(nil),            // 39: rinktally.log.v1.NothingChanged
+	(*v1.LevelledElement)(nil),        // 40: rinktally.v1.LevelledElement
+	(*timestamppb.Timestamp)(nil),     // 41: google.protobuf.Timestamp
+	(*descriptorpb.FieldOptions)(nil), // 42: google.protobuf.FieldOptions
 }
 var file_rinktally_log_v1_facts_proto_depIdxs = []int32{
 	2,  // 0: rinktally.log.v1.EventCreated.event:type_name -> rinktally.log.v1.EventData
@@ -2813,33 +2887,34 @@ var file_rinktally_log_v1_facts_proto_depIdxs = []int32{
 	7,  // 3: rinktally.log.v1.PanelSet.members:type_name -> rinktally.log.v1.PanelMember
 	11, // 4: rinktally.log.v1.EntryAdded.entry:type_name -> rinktally.log.v1.EntryData
 	11, // 5: rinktally.log.v1.EntryChanged.entry:type_name -> rinktally.log.v1.EntryData
-	16, // 6: rinktally.log.v1.SkaterCalled.at:type_name -> rinktally.log.v1.At
-	16, // 7: rinktally.log.v1.ElementCalled.at:type_name -> rinktally.log.v1.At
-	39, // 8: rinktally.log.v1.ElementCalled.skated:type_name -> rinktally.v1.LevelledElement
-	16, // 9: rinktally.log.v1.ElementRevised.at:type_name -> rinktally.log.v1.At
-	39, // 10: rinktally.log.v1.ElementRevised.skated:type_name -> rinktally.v1.LevelledElement
-	16, // 11: rinktally.log.v1.ElementRemoved.at:type_name -> rinktally.log.v1.At
-	16, // 12: rinktally.log.v1.ElementReviewed.at:type_name -> rinktally.log.v1.At
-	16, // 13: rinktally.log.v1.ProgramEnded.at:type_name -> rinktally.log.v1.At
-	16, // 14: rinktally.log.v1.ElementMarksGiven.at:type_name -> rinktally.log.v1.At
-	24, // 15: rinktally.log.v1.ElementMarksGiven.marks:type_name -> rinktally.log.v1.ElementMark
-	16, // 16: rinktally.log.v1.ComponentMarksGiven.at:type_name -> rinktally.log.v1.At
-	26, // 17: rinktally.log.v1.ComponentMarksGiven.marks:type_name -> rinktally.log.v1.ComponentMark
-	16, // 18: rinktally.log.v1.DeductionsSet.at:type_name -> rinktally.log.v1.At
-	28, // 19: rinktally.log.v1.DeductionsSet.deductions:type_name -> rinktally.log.v1.Deduction
-	16, // 20: rinktally.log.v1.SkaterConfirmed.at:type_name -> rinktally.log.v1.At
-	30, // 21: rinktally.log.v1.SkaterConfirmed.score:type_name -> rinktally.log.v1.Score
-	31, // 22: rinktally.log.v1.Score.elements:type_name -> rinktally.log.v1.ElementScore
-	32, // 23: rinktally.log.v1.Score.components:type_name -> rinktally.log.v1.ComponentScore
-	28, // 24: rinktally.log.v1.Score.deductions:type_name -> rinktally.log.v1.Deduction
-	33, // 25: rinktally.log.v1.Score.warnings:type_name -> rinktally.log.v1.Warning
-	16, // 26: rinktally.log.v1.ResultCorrected.at:type_name -> rinktally.log.v1.At
-	30, // 27: rinktally.log.v1.ResultCorrected.score:type_name -> rinktally.log.v1.Score
-	40, // 28: rinktally.log.v1.TokenIssued.expire_time:type_name -> google.protobuf.Timestamp
-	29, // [29:29] is the sub-list for method output_type
-	29, // [29:29] is the sub-list for method input_type
-	29, // [29:29] is the sub-list for extension type_name
-	29, // [29:29] is the sub-list for extension extendee
+	17, // 6: rinktally.log.v1.SkaterCalled.at:type_name -> rinktally.log.v1.At
+	17, // 7: rinktally.log.v1.ElementCalled.at:type_name -> rinktally.log.v1.At
+	40, // 8: rinktally.log.v1.ElementCalled.skated:type_name -> rinktally.v1.LevelledElement
+	17, // 9: rinktally.log.v1.ElementRevised.at:type_name -> rinktally.log.v1.At
+	40, // 10: rinktally.log.v1.ElementRevised.skated:type_name -> rinktally.v1.LevelledElement
+	17, // 11: rinktally.log.v1.ElementRemoved.at:type_name -> rinktally.log.v1.At
+	17, // 12: rinktally.log.v1.ElementReviewed.at:type_name -> rinktally.log.v1.At
+	17, // 13: rinktally.log.v1.ProgramEnded.at:type_name -> rinktally.log.v1.At
+	17, // 14: rinktally.log.v1.ElementMarksGiven.at:type_name -> rinktally.log.v1.At
+	25, // 15: rinktally.log.v1.ElementMarksGiven.marks:type_name -> rinktally.log.v1.ElementMark
+	17, // 16: rinktally.log.v1.ComponentMarksGiven.at:type_name -> rinktally.log.v1.At
+	27, // 17: rinktally.log.v1.ComponentMarksGiven.marks:type_name -> rinktally.log.v1.ComponentMark
+	17, // 18: rinktally.log.v1.DeductionsSet.at:type_name -> rinktally.log.v1.At
+	29, // 19: rinktally.log.v1.DeductionsSet.deductions:type_name -> rinktally.log.v1.Deduction
+	17, // 20: rinktally.log.v1.SkaterConfirmed.at:type_name -> rinktally.log.v1.At
+	31, // 21: rinktally.log.v1.SkaterConfirmed.score:type_name -> rinktally.log.v1.Score
+	32, // 22: rinktally.log.v1.Score.elements:type_name -> rinktally.log.v1.ElementScore
+	33, // 23: rinktally.log.v1.Score.components:type_name -> rinktally.log.v1.ComponentScore
+	29, // 24: rinktally.log.v1.Score.deductions:type_name -> rinktally.log.v1.Deduction
+	34, // 25: rinktally.log.v1.Score.warnings:type_name -> rinktally.log.v1.Warning
+	17, // 26: rinktally.log.v1.ResultCorrected.at:type_name -> rinktally.log.v1.At
+	31, // 27: rinktally.log.v1.ResultCorrected.score:type_name -> rinktally.log.v1.Score
+	41, // 28: rinktally.log.v1.TokenIssued.expire_time:type_name -> google.protobuf.Timestamp
+	42, // 29: rinktally.log.v1.apart:extendee -> google.protobuf.FieldOptions
+	30, // [30:30] is the sub-list for method output_type
+	30, // [30:30] is the sub-list for method input_type
+	30, // [30:30] is the sub-list for extension type_name
+	29, // [29:30] is the sub-list for extension extendee
 	0,  // [0:29] is the sub-list for field type_name
 }
 
@@ -2848,21 +2923,22 @@ func file_rinktally_log_v1_facts_proto_init() {
 	if File_rinktally_log_v1_facts_proto != nil {
 		return
 	}
-	file_rinktally_log_v1_facts_proto_msgTypes[24].OneofWrappers = []any{}
-	file_rinktally_log_v1_facts_proto_msgTypes[26].OneofWrappers = []any{}
+	file_rinktally_log_v1_facts_proto_msgTypes[25].OneofWrappers = []any{}
+	file_rinktally_log_v1_facts_proto_msgTypes[27].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_rinktally_log_v1_facts_proto_rawDesc), len(file_rinktally_log_v1_facts_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   39,
-			NumExtensions: 0,
+			NumMessages:   40,
+			NumExtensions: 1,
 			NumServices:   0,
 		},
 		GoTypes:           file_rinktally_log_v1_facts_proto_goTypes,
 		DependencyIndexes: file_rinktally_log_v1_facts_proto_depIdxs,
 		MessageInfos:      file_rinktally_log_v1_facts_proto_msgTypes,
+		ExtensionInfos:    file_rinktally_log_v1_facts_proto_extTypes,
 	}.Build()
 	File_rinktally_log_v1_facts_proto = out.File
 	file_rinktally_log_v1_facts_proto_goTypes = nil

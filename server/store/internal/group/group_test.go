@@ -42,6 +42,11 @@ func (t *table) Insert(_ context.Context, records []store.Record) error {
 	return nil
 }
 
+func (t *table) Remove(_ context.Context, stream string) error {
+	t.records = slices.DeleteFunc(t.records, func(r store.Record) bool { return r.Stream == stream })
+	return nil
+}
+
 func fact(body string) []store.Fact { return []store.Fact{{Kind: "k", Body: []byte(body)}} }
 
 func noHints([]store.Hint) {}

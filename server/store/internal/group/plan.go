@@ -19,8 +19,10 @@ type Tx interface {
 	Heads(ctx context.Context, streams []string) (map[string]store.Head, error)
 	// Requests gives the records of earlier requests, in order of their number.
 	Requests(ctx context.Context, keys []Key) (map[Key][]store.Record, error)
-	// Insert adds records.
+	// Insert adds records, and what stands apart from them.
 	Insert(ctx context.Context, records []store.Record) error
+	// Remove deletes a whole stream.
+	Remove(ctx context.Context, stream string) error
 }
 
 // Key names a request.
@@ -79,7 +81,7 @@ func plan(appends []*Append, heads map[string]store.Head, earlier map[Key][]stor
 		}
 		made := make([]store.Record, 0, len(a.Facts))
 		for _, fact := range a.Facts {
-			r := store.Record{Fact: fact, Stream: a.Stream, Seq: head.Seq + 1, RequestID: a.RequestID, RecordedAt: now}
+			r := store.Record{Fact: fact, Stream: a.Stream, Seq: head.Seq + 1, RequestID: a.RequestID, RecordedAt: now, Seal: store.SealOf(fact.Apart)}
 			if now.Before(head.RecordedAt) { // a clock was set back, or two servers differ
 				r.RecordedAt = head.RecordedAt
 			}
@@ -112,10 +114,19 @@ func Restore(ctx context.Context, tx Tx, records []store.Record) error {
 	}
 }
 
+// Replace writes a stream in place of what is there, within a transaction; see
+// store.Log.Replace. The records have been checked.
+func Replace(ctx context.Context, tx Tx, records []store.Record) error {
+	if err := tx.Remove(ctx, records[0].Stream); err != nil {
+		return err
+	}
+	return tx.Insert(ctx, records)
+}
+
 // replay answers a request whose records are there already.
 func replay(before []store.Record, facts []store.Fact) (store.Result, error) {
 	same := slices.EqualFunc(before, facts, func(r store.Record, f store.Fact) bool {
-		return r.Kind == f.Kind && r.Actor == f.Actor && string(r.Body) == string(f.Body)
+		return r.Kind == f.Kind && r.Actor == f.Actor && string(r.Body) == string(f.Body) && r.Seal == store.SealOf(f.Apart)
 	})
 	if !same {
 		return store.Result{}, store.ErrRequestReused

@@ -1,6 +1,7 @@
 package group
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -85,6 +86,7 @@ func own(facts []store.Fact) []store.Fact {
 	for i, f := range facts {
 		copies[i] = f
 		copies[i].Body = append([]byte{}, f.Body...) // never nil: the column is not null
+		copies[i].Apart = bytes.Clone(f.Apart)
 	}
 	return copies
 }
