@@ -168,7 +168,7 @@ func (o *sse) beat(seq uint64) error {
 
 func (o *sse) write(data []byte) error {
 	o.patience()
-	if _, err := o.w.Write(data); err != nil { //nolint:gosec // an event stream, which no browser takes for a page
+	if _, err := o.w.Write(data); err != nil {
 		return err
 	}
 	if err := o.control.Flush(); err != nil {
