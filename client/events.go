@@ -2,6 +2,10 @@ package client
 
 import (
 	"context"
+	"iter"
+
+	"google.golang.org/grpc"
+	"google.golang.org/protobuf/proto"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 )
@@ -21,6 +25,11 @@ type Events interface {
 	// GetEvent shows an event with its categories, segments, panels and starting
 	// orders.
 	GetEvent(context.Context, *pb.GetEventRequest) (*pb.GetEventResponse, error)
+	// WatchEvent yields what the token may read of an event as it is now, or what
+	// follows the request's AfterSequence, and then what changes of it, each as
+	// WatchEventResponse says; after one with Reset_ what was before is void. It goes on
+	// over lost connections and ends as WatchScoreboard does.
+	WatchEvent(context.Context, *pb.WatchEventRequest, ...WatchOption) iter.Seq2[*pb.WatchEventResponse, error]
 	// GetCaller shows what the caller's token is for.
 	GetCaller(context.Context, *pb.GetCallerRequest) (*pb.GetCallerResponse, error)
 	// ListEvents lists the events by id, page by page.
@@ -120,6 +129,22 @@ func (c *Client) CreateEvent(ctx context.Context, req *pb.CreateEventRequest) (*
 // GetEvent implements Events.
 func (c *Client) GetEvent(ctx context.Context, req *pb.GetEventRequest) (*pb.GetEventResponse, error) {
 	return c.events.GetEvent(ctx, req)
+}
+
+// WatchEvent implements Events.
+func (c *Client) WatchEvent(ctx context.Context, req *pb.WatchEventRequest, opts ...WatchOption) iter.Seq2[*pb.WatchEventResponse, error] {
+	return func(yield func(*pb.WatchEventResponse, error) bool) {
+		watchAll(ctx, c, req.AfterSequence, opts, yield, func(ctx context.Context, after *uint64) (grpc.ServerStreamingClient[pb.WatchEventResponse], error) {
+			req := proto.CloneOf(req)
+			req.AfterSequence = after
+			return c.events.WatchEvent(ctx, req)
+		}, func(answer *pb.WatchEventResponse) (uint64, *pb.WatchEventResponse) {
+			if proto.Equal(answer, &pb.WatchEventResponse{Sequence: answer.GetSequence()}) {
+				return answer.GetSequence(), nil // a heartbeat
+			}
+			return answer.GetSequence(), answer
+		})
+	}
 }
 
 // GetCaller implements Events.

@@ -12,6 +12,8 @@ import (
 	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/status"
 
+	"google.golang.org/protobuf/proto"
+
 	"github.com/rinktally/rinktally/client"
 	"github.com/rinktally/rinktally/client/clienttest"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
@@ -99,10 +101,19 @@ func TestEventThroughTheClient(t *testing.T) {
 	signed := must(c.PublishSegment(d.referee, &pb.PublishSegmentRequest{Event: cup, Category: category, Segment: short}))
 	wait.Wait()
 
+	// Each shows something that the one before does not.
+	before := first
 	for i, board := range boards {
-		if want := first.GetSequence() + uint64(i) + 1; board.GetSequence() != want {
-			t.Fatalf("board %d has the sequence number %d, want %d", i, board.GetSequence(), want)
+		was, is := proto.CloneOf(before), proto.CloneOf(board)
+		was.Sequence, is.Sequence, was.Time, is.Time = 0, 0, nil, nil
+		if board.GetSequence() <= before.GetSequence() || proto.Equal(was, is) {
+			t.Fatalf("board %d of %d shows nothing new behind that of %d", i, board.GetSequence(), before.GetSequence())
 		}
+		before = board
+	}
+	last := must(c.GetScoreboard(t.Context(), &pb.GetScoreboardRequest{Event: cup})).GetScoreboard()
+	if !proto.Equal(before, last) {
+		t.Errorf("the last board is %v, want %v", before, last)
 	}
 	if len(boards) == 0 || boards[len(boards)-1].GetSequence() != signed.GetSequence() {
 		t.Errorf("%d boards do not end with %d", len(boards), signed.GetSequence())
@@ -110,6 +121,43 @@ func TestEventThroughTheClient(t *testing.T) {
 	standing := must(c.GetSegmentStanding(t.Context(), &pb.GetSegmentStandingRequest{Event: cup, Category: category, Segment: short}))
 	if places := standing.GetStanding().GetPlaces(); len(places) != 1 || places[0].GetSegmentScore() != confirmed.GetSegmentScore() {
 		t.Errorf("places %v after the score %v", places, confirmed.GetSegmentScore())
+	}
+}
+
+// TestWatchEvent watches a small event as a desk, from everything that there is to
+// the score, and ends when it is left.
+func TestWatchEvent(t *testing.T) {
+	server := clienttest.Start(t)
+	c := server.Client()
+	d := setUp(t, server, c)
+	ctx, cancel := context.WithTimeout(d.referee, time.Minute)
+	defer cancel()
+	begun := make(chan bool)
+	var answers []*pb.WatchEventResponse
+	var wait sync.WaitGroup
+	wait.Go(func() {
+		for answer, err := range c.WatchEvent(ctx, &pb.WatchEventRequest{Event: cup}) {
+			if err != nil {
+				t.Error(err)
+				return
+			}
+			if answers = append(answers, answer); len(answers) == 1 {
+				close(begun)
+			}
+			if answer.GetPerformance().GetState() == pb.PerformanceState_CONFIRMED {
+				return
+			}
+		}
+	})
+	<-begun
+	confirmed := skate(c, d)
+	wait.Wait()
+	if first := answers[0]; len(first.GetEntries()) != 1 || first.GetEvent().GetEvent() != cup || len(first.GetTokens()) != 0 {
+		t.Errorf("it begins with %v", first)
+	}
+	last := answers[len(answers)-1]
+	if got := last.GetPerformance(); got.GetSegmentScore() != confirmed.GetSegmentScore() || len(last.GetEntries()) != 0 {
+		t.Errorf("it ends with %v, want the score %s and nothing that has not changed", last, confirmed.GetSegmentScore())
 	}
 }
 

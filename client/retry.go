@@ -80,7 +80,8 @@ var retryable = map[string]bool{
 	pb.EventService_RevokeToken_FullMethodName:       true,
 	// A repetition would answer without the secret, which is kept nowhere.
 	pb.EventService_CreateToken_FullMethodName: false,
-	// WatchScoreboard resumes by itself, behind what was seen last.
+	// Watches resume by themselves, behind what was seen last.
+	pb.EventService_WatchEvent_FullMethodName:           false,
 	pb.ScoreboardService_WatchScoreboard_FullMethodName: false,
 }
 

@@ -25,10 +25,10 @@ import (
 	"github.com/rinktally/rinktally/server/event/api"
 	"github.com/rinktally/rinktally/server/event/host"
 	"github.com/rinktally/rinktally/server/intercept"
+	"github.com/rinktally/rinktally/server/live"
 	"github.com/rinktally/rinktally/server/program"
 	"github.com/rinktally/rinktally/server/result"
 	"github.com/rinktally/rinktally/server/rulesvc"
-	"github.com/rinktally/rinktally/server/scoreboard"
 	"github.com/rinktally/rinktally/server/scoring"
 	"github.com/rinktally/rinktally/server/store"
 	"github.com/rinktally/rinktally/server/store/sqlite"
@@ -73,7 +73,7 @@ func WithLogger(log *zap.Logger) Option {
 
 // needs is what each method of each service asks of its caller.
 func needs() access.Needs {
-	return access.Join(api.Needs(), scoreboard.Needs(), access.Free(
+	return access.Join(api.Needs(), live.Needs(), access.Free(
 		pb.RulesService_ServiceDesc, pb.ScoringService_ServiceDesc, pb.ProgramService_ServiceDesc, pb.ResultService_ServiceDesc,
 	))
 }
@@ -104,7 +104,7 @@ func Start(tb testing.TB, opts ...Option) *Server {
 	if err != nil {
 		tb.Fatalf("the administrator's token: %v", err)
 	}
-	events, hub := api.New(book, archive), scoreboard.NewHub(log, archive, s.log)
+	events, hub := api.New(book, archive), live.NewHub(book, archive, s.log)
 	// The same chain as the program's, so that errors, request ids, deadlines and
 	// rights are what users meet.
 	chain := intercept.Options{Log: s.log, Deadline: 10 * time.Second, Access: access.NewGuard(book, needs())}
@@ -116,8 +116,9 @@ func Start(tb testing.TB, opts ...Option) *Server {
 	pb.RegisterScoringServiceServer(g, scoring.New(t))
 	pb.RegisterProgramServiceServer(g, program.New(t))
 	pb.RegisterResultServiceServer(g, result.New(t))
-	pb.RegisterEventServiceServer(g, events)
-	pb.RegisterScoreboardServiceServer(g, scoreboard.New(events, hub, 0))
+	watched := live.New(events, hub, 0)
+	pb.RegisterEventServiceServer(g, live.NewEvents(events, watched))
+	pb.RegisterScoreboardServiceServer(g, watched)
 	ended := make(chan error, 1)
 	go func() { ended <- g.Serve(listener) }()
 	tb.Cleanup(func() {

@@ -983,6 +983,37 @@ export interface FinalPlace {
   corrected: boolean;
 }
 
+export interface WatchEventRequest {
+  event: string;
+  afterSequence?: string;
+}
+
+export interface WatchEventResponse {
+  sequence: string;
+  reset: boolean;
+  event?: Event;
+  entries: Entry[];
+  order?: StartingOrder;
+  performance?: Performance;
+  standing?: SegmentStanding;
+  finalStanding?: FinalStanding;
+  tokens: TokenInfo[];
+  removed: RemovedMember[];
+}
+
+export interface StartingOrder {
+  category: string;
+  segment: string;
+  state: SegmentState;
+  places: StartingPlace[];
+  draw?: OrderDraw;
+}
+
+export interface RemovedMember {
+  member: string;
+  id: string;
+}
+
 export interface LevelledElement {
   spin?: Spin;
   stepSequence?: StepSequence;
@@ -1759,12 +1790,14 @@ export interface GetScoreboardResponse {
 export interface WatchScoreboardRequest {
   event: string;
   afterSequence?: string;
+  changes?: boolean;
 }
 
 export interface WatchScoreboardResponse {
   scoreboard?: Scoreboard;
   heartbeat?: Heartbeat;
   reset: boolean;
+  changed: string[];
 }
 
 export interface Heartbeat {

@@ -15,6 +15,7 @@ export function openStream(server, event, on, token) {
   const client = new Client(server, { token });
   let source, alarm, retry;
   let sequence = ""; // of the last board
+  let board; // the last one, of which only changes come
   let heard; // when the last news came
   let stopped = false;
 
@@ -25,13 +26,14 @@ export function openStream(server, event, on, token) {
     // A browser that comes back by itself sends Last-Event-ID; this is for a stream
     // that had to be opened anew.
     if (sequence) url.searchParams.set("afterSequence", sequence);
+    url.searchParams.set("changes", "true");
     if (token) url.searchParams.set("access_token", token); // EventSource sends no headers
     source = new EventSource(url);
     source.onopen = alive;
     source.onerror = cut;
     source.addEventListener("heartbeat", alive);
-    source.addEventListener("scoreboard", show);
-    source.addEventListener("reset", show);
+    source.addEventListener("scoreboard", (message) => show(message, board));
+    source.addEventListener("reset", (message) => show(message));
     listen();
   }
 
@@ -46,10 +48,13 @@ export function openStream(server, event, on, token) {
     on.link?.({ connected: true, heard });
   }
 
-  function show(message) {
+  // show puts the members that have changed into the board before; without one the
+  // board has come whole.
+  function show(message, before) {
     sequence = message.lastEventId || sequence;
+    board = { ...before, ...JSON.parse(message.data) };
     alive();
-    on.board?.(JSON.parse(message.data));
+    on.board?.(board);
   }
 
   function cut() {

@@ -1,4 +1,4 @@
-import type { ApiError, Scoreboard } from "./client.js";
+import type { ApiError, Scoreboard, WatchEventResponse } from "./client.js";
 
 /** Link tells whether news arrive. */
 export interface Link {
@@ -18,3 +18,16 @@ export interface Listener {
 
 /** watchScoreboard watches an event until the function that it gives is called. */
 export function watchScoreboard(server: string, event: string, on: Listener, options?: { token?: string }): () => void;
+
+/** EventState is all that the holder of a token may read of an event. */
+export type EventState = Omit<WatchEventResponse, "reset" | "removed">;
+
+export interface EventListener {
+  /** Given the state as it is, then after every change. */
+  change?(state: EventState): void;
+  /** Given whether news arrive, also when that has not changed. */
+  link?(link: Link): void;
+}
+
+/** watchEvent watches all that the holder of a token may read of an event until the function that it returns is called. */
+export function watchEvent(server: string, event: string, on: EventListener, options?: { token?: string }): () => void;

@@ -5,6 +5,8 @@
 import { ApiError } from "./client.js";
 import { openStream } from "./stream.js";
 
+export { watchEvent } from "./event.js";
+
 const script = new URL("shared.js", import.meta.url);
 
 // shares tells whether pages can share: not everywhere are there workers for that,

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"net/http"
+	"regexp"
 	"strconv"
 	"strings"
 	"testing"
@@ -66,6 +67,7 @@ func TestWholeEventThroughThePages(t *testing.T) {
 	r.skate(desks, hall, women, free, scores)
 
 	organiser.Wait(`document.getElementById("next").textContent.startsWith("Everything is skated and signed.")`)
+	checkReads(t, r.server.URL)
 	r.checkFinal(t, phone, women, "senior-women", []string{short, free}, scores, "Eva Invented", "Fay Invented")
 	r.checkFinal(t, phone, juniors, "junior-women", []string{short}, scores, "Gia Invented", "Hope Invented")
 	checkPapers(t, phone)
@@ -77,6 +79,33 @@ func TestWholeEventThroughThePages(t *testing.T) {
 	pictures(map[string]*browser.Page{"whole-board": phone, "whole-narrow": narrow, "whole-hall": hall, "whole-organiser": organiser, "whole-referee": desks["referee"]})
 	for name, p := range map[string]*browser.Page{"organiser": organiser, "hall": hall, "phone": phone, "referee": desks["referee"], "technical": desks["technical panel"]} {
 		clean(t, name, p, false)
+	}
+}
+
+// checkReads counts the calls that the pages made so far: desks live on the answers to
+// their own calls and on their streams, and ask for little beside.
+func checkReads(t *testing.T, url string) {
+	t.Helper()
+	reads, writes := 0, 0
+	called := map[string]int{}
+	for _, m := range regexp.MustCompile(`(?m)^grpc_server_started_total\{grpc_method="(\w+)",grpc_service="rinktally\.v1\.(\w+)",grpc_type="unary"\} (\d+)$`).FindAllStringSubmatch(string(fetch(t, url+"/metrics")), -1) {
+		n, err := strconv.Atoi(m[3])
+		if err != nil {
+			t.Fatal(err)
+		}
+		switch {
+		case n == 0 || m[2] == "ScoringService" || m[2] == "ResultService": // the test's own
+			continue
+		case strings.HasPrefix(m[1], "Get") || strings.HasPrefix(m[1], "List"):
+			reads += n
+		default:
+			writes += n
+		}
+		called[m[1]] = n
+	}
+	t.Logf("%d reads and %d writes: %v", reads, writes, called)
+	if writes == 0 || reads > 2*writes {
+		t.Errorf("the pages made %d reads for %d writes, want at most 2 for each", reads, writes)
 	}
 }
 

@@ -38,6 +38,7 @@ func TestClientWatchesOverRestarts(t *testing.T) {
 	g := newSegment(t, newDesk("before", admin, s.conn(t)))
 	p := g.call()
 	element := g.element(p, "3F")
+	g.mark(p, element, 2, 0) // from here on each mark of the first judge can be seen
 
 	var way door
 	way.server.Store(s.GRPCAddr())
@@ -95,9 +96,9 @@ func TestClientWatchesOverRestarts(t *testing.T) {
 	lost()
 	s = start(t, kept)
 	g.desk = newDesk("after", admin, s.conn(t))
-	missed := last + 1
-	for i := range int32(5) {
-		last = g.mark(p, element, 1, i%2)
+	missed := g.mark(p, element, 1, 0)
+	for i := range int32(4) {
+		last = g.mark(p, element, 1, (i+1)%2)
 	}
 	way.server.Store(s.GRPCAddr())
 	through(missed, last)

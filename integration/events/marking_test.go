@@ -3,6 +3,7 @@ package events_test
 import (
 	"context"
 	"errors"
+	"slices"
 	"testing"
 	"time"
 
@@ -39,11 +40,29 @@ func newMarking(t testing.TB, s *server) *marking {
 	}
 	_, board := boards(t, s, m.event)
 	p := board.GetSkater().GetPerformance()
-	m.request = &pb.SetElementMarksRequest{
-		Event: m.event, Category: p.GetCategory(), Segment: p.GetSegment(), Entry: p.GetEntry(), Judge: 1,
-		Marks: []*pb.GivenElementMark{{Element: 1, Mark: new(int32(5))}},
+	sheet := must(pb.NewEventServiceClient(s.conn(t)).GetPerformance(with(t.Context(), s.admin), &pb.GetPerformanceRequest{
+		Event: m.event, Category: p.GetCategory(), Segment: p.GetSegment(), Entry: p.GetEntry(),
+	})).GetPerformance()
+	for _, e := range sheet.GetElements() {
+		var others []int32
+		for _, mark := range e.GetMarks() {
+			if mark.GetJudge() != 1 {
+				others = append(others, mark.GetMark())
+			}
+		}
+		// The highest mark and the lowest do not count, so a judge's extremes can be seen
+		// where the others differ.
+		if e.GetGoe() != "" && slices.Min(others) != slices.Max(others) {
+			m.request = &pb.SetElementMarksRequest{
+				Event: m.event, Category: p.GetCategory(), Segment: p.GetSegment(), Entry: p.GetEntry(), Judge: 1,
+				Marks: []*pb.GivenElementMark{{Element: e.GetElement(), Mark: new(int32(5))}},
+			}
+			m.mark() // an extreme, so that the next one changes the score
+			return m
+		}
 	}
-	return m
+	t.Fatalf("no mark of judge 1 can be seen: %v", sheet.GetElements())
+	return nil
 }
 
 // mark changes the mark and gives the sequence number of that.

@@ -18,7 +18,8 @@ func TestWatchersComeBack(t *testing.T) {
 	g := newSegment(t, newDesk("before", s.admin, s.conn(t)))
 	p := g.call()
 	element := g.element(p, "3F")
-	first := g.now()
+	g.mark(p, element, 2, 0) // from here on each mark of the first judge can be seen
+	first := g.mark(p, element, 1, 1)
 	watches := func(seq uint64) map[string]stream {
 		t.Helper()
 		list := map[string]stream{
@@ -47,12 +48,13 @@ func TestWatchersComeBack(t *testing.T) {
 	s = start(t, kept)
 	g.desk = newDesk("after", admin, s.conn(t))
 	after := watches(first)
-	last := uint64(0)
-	for i := range int32(10) {
-		last = g.mark(p, element, 1, i%2)
+	next := g.mark(p, element, 1, 0)
+	last := next
+	for i := range int32(9) {
+		last = g.mark(p, element, 1, (i+1)%2)
 	}
 	for name, w := range after {
-		if seen, err := drain(t, w, first+1, last); err != nil {
+		if seen, err := drain(t, w, next, last); err != nil {
 			t.Errorf("%s: back again, it comes to %d: %v", name, seen, err)
 		}
 	}

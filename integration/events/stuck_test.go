@@ -126,7 +126,7 @@ func watching(t testing.TB, s *server) int {
 func served() int {
 	var all strings.Builder
 	_ = pprof.Lookup("goroutine").WriteTo(&all, 2)
-	return strings.Count(all.String(), "scoreboard.(*Service).send(")
+	return strings.Count(all.String(), "live.(*Service).send(")
 }
 
 // eventually waits until something holds.

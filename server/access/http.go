@@ -18,6 +18,15 @@ func HTTPToken(r *http.Request) (string, error) {
 	return fromHeader(header)
 }
 
+// HeaderToken returns the token of an HTTP request's Authorization header, "" when
+// there is none. A token in the query is refused: addresses are kept and logged.
+func HeaderToken(r *http.Request) (string, error) {
+	if r.URL.Query().Has("access_token") {
+		return "", errs.New(pb.ErrorReason_UNAUTHENTICATED, `the token must not stand in the address: send it as "Authorization: Bearer …"`)
+	}
+	return HTTPToken(r)
+}
+
 // fromHeader returns the token of an Authorization header.
 func fromHeader(header string) (string, error) {
 	token, ok := bearer(header)

@@ -51,8 +51,9 @@ func Join(services ...Needs) Needs {
 	return all
 }
 
-// allows reports whether a role may call the method.
-func (n Need) allows(role pb.Role_Value) bool {
+// Allows reports whether a role may call the method. ROLE_UNSPECIFIED is somebody
+// without a token.
+func (n Need) Allows(role pb.Role_Value) bool {
 	switch {
 	case n.Open:
 		return true

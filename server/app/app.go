@@ -23,11 +23,11 @@ import (
 	"github.com/rinktally/rinktally/server/health"
 	"github.com/rinktally/rinktally/server/inproc"
 	"github.com/rinktally/rinktally/server/intercept"
+	"github.com/rinktally/rinktally/server/live"
 	"github.com/rinktally/rinktally/server/program"
 	"github.com/rinktally/rinktally/server/rest"
 	"github.com/rinktally/rinktally/server/result"
 	"github.com/rinktally/rinktally/server/rulesvc"
-	"github.com/rinktally/rinktally/server/scoreboard"
 	"github.com/rinktally/rinktally/server/scoring"
 	"github.com/rinktally/rinktally/server/store"
 	"github.com/rinktally/rinktally/server/tables"
@@ -41,7 +41,7 @@ type App struct {
 
 	tables   *tables.Tables
 	events   *events
-	hub      *scoreboard.Hub
+	hub      *live.Hub
 	underway *intercept.Underway
 	reload   <-chan os.Signal
 	health   *health.Health
@@ -100,8 +100,8 @@ func (a *App) build(ctx context.Context, o Options) error {
 	metrics := telemetry.NewMetrics(o.Version, a.tables)
 	a.events = newEvents(c, a.tables, metrics.Log(log), clock)
 	a.events.book.Report = a.reportDamage
-	a.hub = scoreboard.NewHub(a.events.log, a.events.archive, a.log)
-	metrics.Events(a.events.book.Open, a.hub.Watchers, func() int { return len(a.events.book.Damaged()) })
+	a.hub = live.NewHub(a.events.book, a.events.archive, a.log)
+	metrics.Events(a.events.book.Open, a.hub.Watchers, a.hub.Desks, func() int { return len(a.events.book.Damaged()) })
 
 	// What every call runs through.
 	if a.traces, err = telemetry.NewTraces(ctx, c.OTLPEndpoint, o.Version); err != nil {
@@ -127,7 +127,7 @@ func (a *App) build(ctx context.Context, o Options) error {
 	if err != nil {
 		return err
 	}
-	board := scoreboard.New(a.events.service, a.hub, scoreboard.Heartbeat)
+	watched := live.New(a.events.service, a.hub, live.Heartbeat)
 	a.grpc = newGRPC(c, chain, a.traces, security)
 	inside := inproc.New(intercept.Unary(chain)...)
 	for _, registrar := range []grpc.ServiceRegistrar{a.grpc, inside} {
@@ -135,8 +135,8 @@ func (a *App) build(ctx context.Context, o Options) error {
 		pb.RegisterScoringServiceServer(registrar, scoring.New(a.tables))
 		pb.RegisterProgramServiceServer(registrar, program.New(a.tables))
 		pb.RegisterResultServiceServer(registrar, result.New(a.tables))
-		pb.RegisterEventServiceServer(registrar, a.events.service)
-		pb.RegisterScoreboardServiceServer(registrar, board)
+		pb.RegisterEventServiceServer(registrar, live.NewEvents(a.events.service, watched))
+		pb.RegisterScoreboardServiceServer(registrar, watched)
 	}
 	stored := []string{pb.EventService_ServiceDesc.ServiceName, pb.ScoreboardService_ServiceDesc.ServiceName}
 	a.health = health.New(a.log, append([]string{
@@ -150,8 +150,10 @@ func (a *App) build(ctx context.Context, o Options) error {
 	metrics.Calls.Initialize(a.grpc.GetServiceInfo()) // all services are registered
 
 	handler, err := rest.New(rest.Options{
-		Conn: inside, Watch: func(refuse rest.Refuse) http.Handler { return board.SSE(guard, refuse) },
-		Tables: a.tables, Health: a.health, Metrics: metrics.Handler(), Log: a.log,
+		Conn:       inside,
+		WatchBoard: func(refuse rest.Refuse) http.Handler { return watched.BoardSSE(guard, refuse) },
+		WatchEvent: func(refuse rest.Refuse) http.Handler { return watched.EventSSE(guard, refuse) },
+		Tables:     a.tables, Health: a.health, Metrics: metrics.Handler(), Log: a.log,
 		Version: o.Version, MaxBody: c.MaxBody, MaxBatchBody: c.MaxBatchBody, CORSOrigins: c.CORSOrigins,
 	})
 	if err != nil {

@@ -23,7 +23,6 @@ import (
 	"github.com/rinktally/rinktally/server/errs"
 	"github.com/rinktally/rinktally/server/health"
 	"github.com/rinktally/rinktally/server/intercept"
-	"github.com/rinktally/rinktally/server/scoreboard"
 	"github.com/rinktally/rinktally/server/tables"
 )
 
@@ -36,7 +35,8 @@ var contract = []protoreflect.FileDescriptor{
 // Options is what the HTTP side needs.
 type Options struct {
 	Conn         grpc.ClientConnInterface         // the services, in process
-	Watch        func(refuse Refuse) http.Handler // the stream of a scoreboard; nil = none
+	WatchBoard   func(refuse Refuse) http.Handler // the stream of a scoreboard; nil = none
+	WatchEvent   func(refuse Refuse) http.Handler // the stream of an event's desks; nil = none
 	Tables       *tables.Tables
 	Health       *health.Health
 	Metrics      http.Handler
@@ -58,8 +58,11 @@ func New(o Options) (http.Handler, error) {
 	}
 	mux := http.NewServeMux()
 	mux.Handle("/v1/", cors(o.CORSOrigins, api))
-	if o.Watch != nil {
-		mux.Handle(scoreboard.SSEPath, cors(o.CORSOrigins, o.Watch(api.refuse)))
+	if o.WatchBoard != nil {
+		mux.Handle("GET /v1/events/{event}/scoreboard:watch", cors(o.CORSOrigins, o.WatchBoard(api.refuse)))
+	}
+	if o.WatchEvent != nil {
+		mux.Handle("GET /v1/events/{event}", cors(o.CORSOrigins, watchOr(api, o.WatchEvent(api.refuse))))
 	}
 	mux.HandleFunc("GET /livez", func(w http.ResponseWriter, _ *http.Request) {
 		writeJSON(w, http.StatusOK, map[string]any{"live": true})
@@ -82,6 +85,19 @@ func New(o Options) (http.Handler, error) {
 		return nil, err
 	}
 	return guard(o.Log, mux), nil
+}
+
+// watchOr serves the stream of an event where the path ends with ":watch", and the
+// other calls of that shape.
+func watchOr(other, watch http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if event, ok := strings.CutSuffix(r.PathValue("event"), ":watch"); ok {
+			r.SetPathValue("event", event)
+			watch.ServeHTTP(w, r)
+			return
+		}
+		other.ServeHTTP(w, r)
+	})
 }
 
 // guard gives every answer a request id and its time, turns a panic into an

@@ -11,8 +11,9 @@ import (
 )
 
 // Events adds the metrics of events: how many the server has in memory, how many
-// watchers their scoreboards have, and how many events are damaged.
-func (m *Metrics) Events(open, watchers, damaged func() int) {
+// watchers their scoreboards have, how many desks are open, and how many events are
+// damaged.
+func (m *Metrics) Events(open, watchers, desks, damaged func() int) {
 	m.registry.MustRegister(
 		prometheus.NewGaugeFunc(prometheus.GaugeOpts{
 			Name: "rinktally_events_open", Help: "Events that the server has in memory because somebody asked for them.",
@@ -20,6 +21,9 @@ func (m *Metrics) Events(open, watchers, damaged func() int) {
 		prometheus.NewGaugeFunc(prometheus.GaugeOpts{
 			Name: "rinktally_scoreboard_watchers", Help: "Watchers of scoreboards, over gRPC and HTTP.",
 		}, func() float64 { return float64(watchers()) }),
+		prometheus.NewGaugeFunc(prometheus.GaugeOpts{
+			Name: "rinktally_event_desks", Help: "Desks that watch an event, over gRPC and HTTP.",
+		}, func() float64 { return float64(desks()) }),
 		prometheus.NewGaugeFunc(prometheus.GaugeOpts{
 			Name: "rinktally_events_damaged", Help: "Events whose log was found damaged; they are refused for writing.",
 		}, func() float64 { return float64(damaged()) }),

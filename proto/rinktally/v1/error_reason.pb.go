@@ -303,9 +303,10 @@ const (
 	//
 	//	{"reason": "SERVER_STOPPING", "domain": "rinktally"}
 	ErrorReason_SERVER_STOPPING ErrorReason_Value = 52
-	// A token of an event with restricted reading was revoked, or its reading has
-	// just been restricted, so that its watchers have to show again that they may
-	// watch. UNAVAILABLE: watch again after the last sequence number seen.
+	// The token of a desk was revoked, or one of an event with restricted reading,
+	// or its reading has just been restricted, so that its watchers have to show
+	// again that they may watch. UNAVAILABLE: watch again after the last sequence
+	// number seen.
 	//
 	//	{"reason": "ACCESS_CHANGED", "domain": "rinktally", "metadata": {"event": "spring-cup-2026"}}
 	ErrorReason_ACCESS_CHANGED ErrorReason_Value = 53

@@ -25,11 +25,13 @@ var File_rinktally_v1_event_proto protoreflect.FileDescriptor
 
 const file_rinktally_v1_event_proto_rawDesc = "" +
 	"\n" +
-	"\x18rinktally/v1/event.proto\x12\frinktally.v1\x1a\x1cgoogle/api/annotations.proto\x1a rinktally/v1/event_results.proto\x1a rinktally/v1/event_running.proto\x1a\x1erinktally/v1/event_setup.proto2\xdb0\n" +
+	"\x18rinktally/v1/event.proto\x12\frinktally.v1\x1a\x1cgoogle/api/annotations.proto\x1a rinktally/v1/event_results.proto\x1a rinktally/v1/event_running.proto\x1a\x1erinktally/v1/event_setup.proto\x1a\x1erinktally/v1/event_watch.proto2\xd01\n" +
 	"\fEventService\x12i\n" +
 	"\vCreateEvent\x12 .rinktally.v1.CreateEventRequest\x1a!.rinktally.v1.CreateEventResponse\"\x15\x82\xd3\xe4\x93\x02\x0f:\x01*\"\n" +
 	"/v1/events\x12e\n" +
-	"\bGetEvent\x12\x1d.rinktally.v1.GetEventRequest\x1a\x1e.rinktally.v1.GetEventResponse\"\x1a\x82\xd3\xe4\x93\x02\x14\x12\x12/v1/events/{event}\x12o\n" +
+	"\bGetEvent\x12\x1d.rinktally.v1.GetEventRequest\x1a\x1e.rinktally.v1.GetEventResponse\"\x1a\x82\xd3\xe4\x93\x02\x14\x12\x12/v1/events/{event}\x12s\n" +
+	"\n" +
+	"WatchEvent\x12\x1f.rinktally.v1.WatchEventRequest\x1a .rinktally.v1.WatchEventResponse\" \x82\xd3\xe4\x93\x02\x1a\x12\x18/v1/events/{event}:watch0\x01\x12o\n" +
 	"\tGetCaller\x12\x1e.rinktally.v1.GetCallerRequest\x1a\x1f.rinktally.v1.GetCallerResponse\"!\x82\xd3\xe4\x93\x02\x1b\x12\x19/v1/events/{event}/caller\x12c\n" +
 	"\n" +
 	"ListEvents\x12\x1f.rinktally.v1.ListEventsRequest\x1a .rinktally.v1.ListEventsResponse\"\x12\x82\xd3\xe4\x93\x02\f\x12\n" +
@@ -76,164 +78,168 @@ const file_rinktally_v1_event_proto_rawDesc = "" +
 var file_rinktally_v1_event_proto_goTypes = []any{
 	(*CreateEventRequest)(nil),         // 0: rinktally.v1.CreateEventRequest
 	(*GetEventRequest)(nil),            // 1: rinktally.v1.GetEventRequest
-	(*GetCallerRequest)(nil),           // 2: rinktally.v1.GetCallerRequest
-	(*ListEventsRequest)(nil),          // 3: rinktally.v1.ListEventsRequest
-	(*UpdateEventRequest)(nil),         // 4: rinktally.v1.UpdateEventRequest
-	(*SetCategoryRequest)(nil),         // 5: rinktally.v1.SetCategoryRequest
-	(*RemoveCategoryRequest)(nil),      // 6: rinktally.v1.RemoveCategoryRequest
-	(*SetPanelRequest)(nil),            // 7: rinktally.v1.SetPanelRequest
-	(*SetAbsentJudgesRequest)(nil),     // 8: rinktally.v1.SetAbsentJudgesRequest
-	(*AddEntryRequest)(nil),            // 9: rinktally.v1.AddEntryRequest
-	(*UpdateEntryRequest)(nil),         // 10: rinktally.v1.UpdateEntryRequest
-	(*ListEntriesRequest)(nil),         // 11: rinktally.v1.ListEntriesRequest
-	(*ImportEntriesRequest)(nil),       // 12: rinktally.v1.ImportEntriesRequest
-	(*ExportEntriesRequest)(nil),       // 13: rinktally.v1.ExportEntriesRequest
-	(*WithdrawEntryRequest)(nil),       // 14: rinktally.v1.WithdrawEntryRequest
-	(*ReinstateEntryRequest)(nil),      // 15: rinktally.v1.ReinstateEntryRequest
-	(*ErasePersonRequest)(nil),         // 16: rinktally.v1.ErasePersonRequest
-	(*DrawStartingOrderRequest)(nil),   // 17: rinktally.v1.DrawStartingOrderRequest
-	(*StartSegmentRequest)(nil),        // 18: rinktally.v1.StartSegmentRequest
-	(*CallSkaterRequest)(nil),          // 19: rinktally.v1.CallSkaterRequest
-	(*CallElementRequest)(nil),         // 20: rinktally.v1.CallElementRequest
-	(*ReviseElementRequest)(nil),       // 21: rinktally.v1.ReviseElementRequest
-	(*RemoveElementRequest)(nil),       // 22: rinktally.v1.RemoveElementRequest
-	(*ReviewElementRequest)(nil),       // 23: rinktally.v1.ReviewElementRequest
-	(*EndProgramRequest)(nil),          // 24: rinktally.v1.EndProgramRequest
-	(*SetElementMarksRequest)(nil),     // 25: rinktally.v1.SetElementMarksRequest
-	(*SetComponentMarksRequest)(nil),   // 26: rinktally.v1.SetComponentMarksRequest
-	(*SetDeductionsRequest)(nil),       // 27: rinktally.v1.SetDeductionsRequest
-	(*ConfirmSkaterRequest)(nil),       // 28: rinktally.v1.ConfirmSkaterRequest
-	(*CorrectResultRequest)(nil),       // 29: rinktally.v1.CorrectResultRequest
-	(*PublishSegmentRequest)(nil),      // 30: rinktally.v1.PublishSegmentRequest
-	(*GetPerformanceRequest)(nil),      // 31: rinktally.v1.GetPerformanceRequest
-	(*GetSegmentStandingRequest)(nil),  // 32: rinktally.v1.GetSegmentStandingRequest
-	(*GetFinalStandingRequest)(nil),    // 33: rinktally.v1.GetFinalStandingRequest
-	(*GetDocumentRequest)(nil),         // 34: rinktally.v1.GetDocumentRequest
-	(*ListFactsRequest)(nil),           // 35: rinktally.v1.ListFactsRequest
-	(*CreateTokenRequest)(nil),         // 36: rinktally.v1.CreateTokenRequest
-	(*ListTokensRequest)(nil),          // 37: rinktally.v1.ListTokensRequest
-	(*RevokeTokenRequest)(nil),         // 38: rinktally.v1.RevokeTokenRequest
-	(*CreateEventResponse)(nil),        // 39: rinktally.v1.CreateEventResponse
-	(*GetEventResponse)(nil),           // 40: rinktally.v1.GetEventResponse
-	(*GetCallerResponse)(nil),          // 41: rinktally.v1.GetCallerResponse
-	(*ListEventsResponse)(nil),         // 42: rinktally.v1.ListEventsResponse
-	(*UpdateEventResponse)(nil),        // 43: rinktally.v1.UpdateEventResponse
-	(*SetCategoryResponse)(nil),        // 44: rinktally.v1.SetCategoryResponse
-	(*RemoveCategoryResponse)(nil),     // 45: rinktally.v1.RemoveCategoryResponse
-	(*SetPanelResponse)(nil),           // 46: rinktally.v1.SetPanelResponse
-	(*SetAbsentJudgesResponse)(nil),    // 47: rinktally.v1.SetAbsentJudgesResponse
-	(*AddEntryResponse)(nil),           // 48: rinktally.v1.AddEntryResponse
-	(*UpdateEntryResponse)(nil),        // 49: rinktally.v1.UpdateEntryResponse
-	(*ListEntriesResponse)(nil),        // 50: rinktally.v1.ListEntriesResponse
-	(*ImportEntriesResponse)(nil),      // 51: rinktally.v1.ImportEntriesResponse
-	(*ExportEntriesResponse)(nil),      // 52: rinktally.v1.ExportEntriesResponse
-	(*WithdrawEntryResponse)(nil),      // 53: rinktally.v1.WithdrawEntryResponse
-	(*ReinstateEntryResponse)(nil),     // 54: rinktally.v1.ReinstateEntryResponse
-	(*ErasePersonResponse)(nil),        // 55: rinktally.v1.ErasePersonResponse
-	(*DrawStartingOrderResponse)(nil),  // 56: rinktally.v1.DrawStartingOrderResponse
-	(*StartSegmentResponse)(nil),       // 57: rinktally.v1.StartSegmentResponse
-	(*CallSkaterResponse)(nil),         // 58: rinktally.v1.CallSkaterResponse
-	(*CallElementResponse)(nil),        // 59: rinktally.v1.CallElementResponse
-	(*ReviseElementResponse)(nil),      // 60: rinktally.v1.ReviseElementResponse
-	(*RemoveElementResponse)(nil),      // 61: rinktally.v1.RemoveElementResponse
-	(*ReviewElementResponse)(nil),      // 62: rinktally.v1.ReviewElementResponse
-	(*EndProgramResponse)(nil),         // 63: rinktally.v1.EndProgramResponse
-	(*SetElementMarksResponse)(nil),    // 64: rinktally.v1.SetElementMarksResponse
-	(*SetComponentMarksResponse)(nil),  // 65: rinktally.v1.SetComponentMarksResponse
-	(*SetDeductionsResponse)(nil),      // 66: rinktally.v1.SetDeductionsResponse
-	(*ConfirmSkaterResponse)(nil),      // 67: rinktally.v1.ConfirmSkaterResponse
-	(*CorrectResultResponse)(nil),      // 68: rinktally.v1.CorrectResultResponse
-	(*PublishSegmentResponse)(nil),     // 69: rinktally.v1.PublishSegmentResponse
-	(*GetPerformanceResponse)(nil),     // 70: rinktally.v1.GetPerformanceResponse
-	(*GetSegmentStandingResponse)(nil), // 71: rinktally.v1.GetSegmentStandingResponse
-	(*GetFinalStandingResponse)(nil),   // 72: rinktally.v1.GetFinalStandingResponse
-	(*GetDocumentResponse)(nil),        // 73: rinktally.v1.GetDocumentResponse
-	(*ListFactsResponse)(nil),          // 74: rinktally.v1.ListFactsResponse
-	(*CreateTokenResponse)(nil),        // 75: rinktally.v1.CreateTokenResponse
-	(*ListTokensResponse)(nil),         // 76: rinktally.v1.ListTokensResponse
-	(*RevokeTokenResponse)(nil),        // 77: rinktally.v1.RevokeTokenResponse
+	(*WatchEventRequest)(nil),          // 2: rinktally.v1.WatchEventRequest
+	(*GetCallerRequest)(nil),           // 3: rinktally.v1.GetCallerRequest
+	(*ListEventsRequest)(nil),          // 4: rinktally.v1.ListEventsRequest
+	(*UpdateEventRequest)(nil),         // 5: rinktally.v1.UpdateEventRequest
+	(*SetCategoryRequest)(nil),         // 6: rinktally.v1.SetCategoryRequest
+	(*RemoveCategoryRequest)(nil),      // 7: rinktally.v1.RemoveCategoryRequest
+	(*SetPanelRequest)(nil),            // 8: rinktally.v1.SetPanelRequest
+	(*SetAbsentJudgesRequest)(nil),     // 9: rinktally.v1.SetAbsentJudgesRequest
+	(*AddEntryRequest)(nil),            // 10: rinktally.v1.AddEntryRequest
+	(*UpdateEntryRequest)(nil),         // 11: rinktally.v1.UpdateEntryRequest
+	(*ListEntriesRequest)(nil),         // 12: rinktally.v1.ListEntriesRequest
+	(*ImportEntriesRequest)(nil),       // 13: rinktally.v1.ImportEntriesRequest
+	(*ExportEntriesRequest)(nil),       // 14: rinktally.v1.ExportEntriesRequest
+	(*WithdrawEntryRequest)(nil),       // 15: rinktally.v1.WithdrawEntryRequest
+	(*ReinstateEntryRequest)(nil),      // 16: rinktally.v1.ReinstateEntryRequest
+	(*ErasePersonRequest)(nil),         // 17: rinktally.v1.ErasePersonRequest
+	(*DrawStartingOrderRequest)(nil),   // 18: rinktally.v1.DrawStartingOrderRequest
+	(*StartSegmentRequest)(nil),        // 19: rinktally.v1.StartSegmentRequest
+	(*CallSkaterRequest)(nil),          // 20: rinktally.v1.CallSkaterRequest
+	(*CallElementRequest)(nil),         // 21: rinktally.v1.CallElementRequest
+	(*ReviseElementRequest)(nil),       // 22: rinktally.v1.ReviseElementRequest
+	(*RemoveElementRequest)(nil),       // 23: rinktally.v1.RemoveElementRequest
+	(*ReviewElementRequest)(nil),       // 24: rinktally.v1.ReviewElementRequest
+	(*EndProgramRequest)(nil),          // 25: rinktally.v1.EndProgramRequest
+	(*SetElementMarksRequest)(nil),     // 26: rinktally.v1.SetElementMarksRequest
+	(*SetComponentMarksRequest)(nil),   // 27: rinktally.v1.SetComponentMarksRequest
+	(*SetDeductionsRequest)(nil),       // 28: rinktally.v1.SetDeductionsRequest
+	(*ConfirmSkaterRequest)(nil),       // 29: rinktally.v1.ConfirmSkaterRequest
+	(*CorrectResultRequest)(nil),       // 30: rinktally.v1.CorrectResultRequest
+	(*PublishSegmentRequest)(nil),      // 31: rinktally.v1.PublishSegmentRequest
+	(*GetPerformanceRequest)(nil),      // 32: rinktally.v1.GetPerformanceRequest
+	(*GetSegmentStandingRequest)(nil),  // 33: rinktally.v1.GetSegmentStandingRequest
+	(*GetFinalStandingRequest)(nil),    // 34: rinktally.v1.GetFinalStandingRequest
+	(*GetDocumentRequest)(nil),         // 35: rinktally.v1.GetDocumentRequest
+	(*ListFactsRequest)(nil),           // 36: rinktally.v1.ListFactsRequest
+	(*CreateTokenRequest)(nil),         // 37: rinktally.v1.CreateTokenRequest
+	(*ListTokensRequest)(nil),          // 38: rinktally.v1.ListTokensRequest
+	(*RevokeTokenRequest)(nil),         // 39: rinktally.v1.RevokeTokenRequest
+	(*CreateEventResponse)(nil),        // 40: rinktally.v1.CreateEventResponse
+	(*GetEventResponse)(nil),           // 41: rinktally.v1.GetEventResponse
+	(*WatchEventResponse)(nil),         // 42: rinktally.v1.WatchEventResponse
+	(*GetCallerResponse)(nil),          // 43: rinktally.v1.GetCallerResponse
+	(*ListEventsResponse)(nil),         // 44: rinktally.v1.ListEventsResponse
+	(*UpdateEventResponse)(nil),        // 45: rinktally.v1.UpdateEventResponse
+	(*SetCategoryResponse)(nil),        // 46: rinktally.v1.SetCategoryResponse
+	(*RemoveCategoryResponse)(nil),     // 47: rinktally.v1.RemoveCategoryResponse
+	(*SetPanelResponse)(nil),           // 48: rinktally.v1.SetPanelResponse
+	(*SetAbsentJudgesResponse)(nil),    // 49: rinktally.v1.SetAbsentJudgesResponse
+	(*AddEntryResponse)(nil),           // 50: rinktally.v1.AddEntryResponse
+	(*UpdateEntryResponse)(nil),        // 51: rinktally.v1.UpdateEntryResponse
+	(*ListEntriesResponse)(nil),        // 52: rinktally.v1.ListEntriesResponse
+	(*ImportEntriesResponse)(nil),      // 53: rinktally.v1.ImportEntriesResponse
+	(*ExportEntriesResponse)(nil),      // 54: rinktally.v1.ExportEntriesResponse
+	(*WithdrawEntryResponse)(nil),      // 55: rinktally.v1.WithdrawEntryResponse
+	(*ReinstateEntryResponse)(nil),     // 56: rinktally.v1.ReinstateEntryResponse
+	(*ErasePersonResponse)(nil),        // 57: rinktally.v1.ErasePersonResponse
+	(*DrawStartingOrderResponse)(nil),  // 58: rinktally.v1.DrawStartingOrderResponse
+	(*StartSegmentResponse)(nil),       // 59: rinktally.v1.StartSegmentResponse
+	(*CallSkaterResponse)(nil),         // 60: rinktally.v1.CallSkaterResponse
+	(*CallElementResponse)(nil),        // 61: rinktally.v1.CallElementResponse
+	(*ReviseElementResponse)(nil),      // 62: rinktally.v1.ReviseElementResponse
+	(*RemoveElementResponse)(nil),      // 63: rinktally.v1.RemoveElementResponse
+	(*ReviewElementResponse)(nil),      // 64: rinktally.v1.ReviewElementResponse
+	(*EndProgramResponse)(nil),         // 65: rinktally.v1.EndProgramResponse
+	(*SetElementMarksResponse)(nil),    // 66: rinktally.v1.SetElementMarksResponse
+	(*SetComponentMarksResponse)(nil),  // 67: rinktally.v1.SetComponentMarksResponse
+	(*SetDeductionsResponse)(nil),      // 68: rinktally.v1.SetDeductionsResponse
+	(*ConfirmSkaterResponse)(nil),      // 69: rinktally.v1.ConfirmSkaterResponse
+	(*CorrectResultResponse)(nil),      // 70: rinktally.v1.CorrectResultResponse
+	(*PublishSegmentResponse)(nil),     // 71: rinktally.v1.PublishSegmentResponse
+	(*GetPerformanceResponse)(nil),     // 72: rinktally.v1.GetPerformanceResponse
+	(*GetSegmentStandingResponse)(nil), // 73: rinktally.v1.GetSegmentStandingResponse
+	(*GetFinalStandingResponse)(nil),   // 74: rinktally.v1.GetFinalStandingResponse
+	(*GetDocumentResponse)(nil),        // 75: rinktally.v1.GetDocumentResponse
+	(*ListFactsResponse)(nil),          // 76: rinktally.v1.ListFactsResponse
+	(*CreateTokenResponse)(nil),        // 77: rinktally.v1.CreateTokenResponse
+	(*ListTokensResponse)(nil),         // 78: rinktally.v1.ListTokensResponse
+	(*RevokeTokenResponse)(nil),        // 79: rinktally.v1.RevokeTokenResponse
 }
 var file_rinktally_v1_event_proto_depIdxs = []int32{
 	0,  // 0: rinktally.v1.EventService.CreateEvent:input_type -> rinktally.v1.CreateEventRequest
 	1,  // 1: rinktally.v1.EventService.GetEvent:input_type -> rinktally.v1.GetEventRequest
-	2,  // 2: rinktally.v1.EventService.GetCaller:input_type -> rinktally.v1.GetCallerRequest
-	3,  // 3: rinktally.v1.EventService.ListEvents:input_type -> rinktally.v1.ListEventsRequest
-	4,  // 4: rinktally.v1.EventService.UpdateEvent:input_type -> rinktally.v1.UpdateEventRequest
-	5,  // 5: rinktally.v1.EventService.SetCategory:input_type -> rinktally.v1.SetCategoryRequest
-	6,  // 6: rinktally.v1.EventService.RemoveCategory:input_type -> rinktally.v1.RemoveCategoryRequest
-	7,  // 7: rinktally.v1.EventService.SetPanel:input_type -> rinktally.v1.SetPanelRequest
-	8,  // 8: rinktally.v1.EventService.SetAbsentJudges:input_type -> rinktally.v1.SetAbsentJudgesRequest
-	9,  // 9: rinktally.v1.EventService.AddEntry:input_type -> rinktally.v1.AddEntryRequest
-	10, // 10: rinktally.v1.EventService.UpdateEntry:input_type -> rinktally.v1.UpdateEntryRequest
-	11, // 11: rinktally.v1.EventService.ListEntries:input_type -> rinktally.v1.ListEntriesRequest
-	12, // 12: rinktally.v1.EventService.ImportEntries:input_type -> rinktally.v1.ImportEntriesRequest
-	13, // 13: rinktally.v1.EventService.ExportEntries:input_type -> rinktally.v1.ExportEntriesRequest
-	14, // 14: rinktally.v1.EventService.WithdrawEntry:input_type -> rinktally.v1.WithdrawEntryRequest
-	15, // 15: rinktally.v1.EventService.ReinstateEntry:input_type -> rinktally.v1.ReinstateEntryRequest
-	16, // 16: rinktally.v1.EventService.ErasePerson:input_type -> rinktally.v1.ErasePersonRequest
-	17, // 17: rinktally.v1.EventService.DrawStartingOrder:input_type -> rinktally.v1.DrawStartingOrderRequest
-	18, // 18: rinktally.v1.EventService.StartSegment:input_type -> rinktally.v1.StartSegmentRequest
-	19, // 19: rinktally.v1.EventService.CallSkater:input_type -> rinktally.v1.CallSkaterRequest
-	20, // 20: rinktally.v1.EventService.CallElement:input_type -> rinktally.v1.CallElementRequest
-	21, // 21: rinktally.v1.EventService.ReviseElement:input_type -> rinktally.v1.ReviseElementRequest
-	22, // 22: rinktally.v1.EventService.RemoveElement:input_type -> rinktally.v1.RemoveElementRequest
-	23, // 23: rinktally.v1.EventService.ReviewElement:input_type -> rinktally.v1.ReviewElementRequest
-	24, // 24: rinktally.v1.EventService.EndProgram:input_type -> rinktally.v1.EndProgramRequest
-	25, // 25: rinktally.v1.EventService.SetElementMarks:input_type -> rinktally.v1.SetElementMarksRequest
-	26, // 26: rinktally.v1.EventService.SetComponentMarks:input_type -> rinktally.v1.SetComponentMarksRequest
-	27, // 27: rinktally.v1.EventService.SetDeductions:input_type -> rinktally.v1.SetDeductionsRequest
-	28, // 28: rinktally.v1.EventService.ConfirmSkater:input_type -> rinktally.v1.ConfirmSkaterRequest
-	29, // 29: rinktally.v1.EventService.CorrectResult:input_type -> rinktally.v1.CorrectResultRequest
-	30, // 30: rinktally.v1.EventService.PublishSegment:input_type -> rinktally.v1.PublishSegmentRequest
-	31, // 31: rinktally.v1.EventService.GetPerformance:input_type -> rinktally.v1.GetPerformanceRequest
-	32, // 32: rinktally.v1.EventService.GetSegmentStanding:input_type -> rinktally.v1.GetSegmentStandingRequest
-	33, // 33: rinktally.v1.EventService.GetFinalStanding:input_type -> rinktally.v1.GetFinalStandingRequest
-	34, // 34: rinktally.v1.EventService.GetDocument:input_type -> rinktally.v1.GetDocumentRequest
-	35, // 35: rinktally.v1.EventService.ListFacts:input_type -> rinktally.v1.ListFactsRequest
-	36, // 36: rinktally.v1.EventService.CreateToken:input_type -> rinktally.v1.CreateTokenRequest
-	37, // 37: rinktally.v1.EventService.ListTokens:input_type -> rinktally.v1.ListTokensRequest
-	38, // 38: rinktally.v1.EventService.RevokeToken:input_type -> rinktally.v1.RevokeTokenRequest
-	39, // 39: rinktally.v1.EventService.CreateEvent:output_type -> rinktally.v1.CreateEventResponse
-	40, // 40: rinktally.v1.EventService.GetEvent:output_type -> rinktally.v1.GetEventResponse
-	41, // 41: rinktally.v1.EventService.GetCaller:output_type -> rinktally.v1.GetCallerResponse
-	42, // 42: rinktally.v1.EventService.ListEvents:output_type -> rinktally.v1.ListEventsResponse
-	43, // 43: rinktally.v1.EventService.UpdateEvent:output_type -> rinktally.v1.UpdateEventResponse
-	44, // 44: rinktally.v1.EventService.SetCategory:output_type -> rinktally.v1.SetCategoryResponse
-	45, // 45: rinktally.v1.EventService.RemoveCategory:output_type -> rinktally.v1.RemoveCategoryResponse
-	46, // 46: rinktally.v1.EventService.SetPanel:output_type -> rinktally.v1.SetPanelResponse
-	47, // 47: rinktally.v1.EventService.SetAbsentJudges:output_type -> rinktally.v1.SetAbsentJudgesResponse
-	48, // 48: rinktally.v1.EventService.AddEntry:output_type -> rinktally.v1.AddEntryResponse
-	49, // 49: rinktally.v1.EventService.UpdateEntry:output_type -> rinktally.v1.UpdateEntryResponse
-	50, // 50: rinktally.v1.EventService.ListEntries:output_type -> rinktally.v1.ListEntriesResponse
-	51, // 51: rinktally.v1.EventService.ImportEntries:output_type -> rinktally.v1.ImportEntriesResponse
-	52, // 52: rinktally.v1.EventService.ExportEntries:output_type -> rinktally.v1.ExportEntriesResponse
-	53, // 53: rinktally.v1.EventService.WithdrawEntry:output_type -> rinktally.v1.WithdrawEntryResponse
-	54, // 54: rinktally.v1.EventService.ReinstateEntry:output_type -> rinktally.v1.ReinstateEntryResponse
-	55, // 55: rinktally.v1.EventService.ErasePerson:output_type -> rinktally.v1.ErasePersonResponse
-	56, // 56: rinktally.v1.EventService.DrawStartingOrder:output_type -> rinktally.v1.DrawStartingOrderResponse
-	57, // 57: rinktally.v1.EventService.StartSegment:output_type -> rinktally.v1.StartSegmentResponse
-	58, // 58: rinktally.v1.EventService.CallSkater:output_type -> rinktally.v1.CallSkaterResponse
-	59, // 59: rinktally.v1.EventService.CallElement:output_type -> rinktally.v1.CallElementResponse
-	60, // 60: rinktally.v1.EventService.ReviseElement:output_type -> rinktally.v1.ReviseElementResponse
-	61, // 61: rinktally.v1.EventService.RemoveElement:output_type -> rinktally.v1.RemoveElementResponse
-	62, // 62: rinktally.v1.EventService.ReviewElement:output_type -> rinktally.v1.ReviewElementResponse
-	63, // 63: rinktally.v1.EventService.EndProgram:output_type -> rinktally.v1.EndProgramResponse
-	64, // 64: rinktally.v1.EventService.SetElementMarks:output_type -> rinktally.v1.SetElementMarksResponse
-	65, // 65: rinktally.v1.EventService.SetComponentMarks:output_type -> rinktally.v1.SetComponentMarksResponse
-	66, // 66: rinktally.v1.EventService.SetDeductions:output_type -> rinktally.v1.SetDeductionsResponse
-	67, // 67: rinktally.v1.EventService.ConfirmSkater:output_type -> rinktally.v1.ConfirmSkaterResponse
-	68, // 68: rinktally.v1.EventService.CorrectResult:output_type -> rinktally.v1.CorrectResultResponse
-	69, // 69: rinktally.v1.EventService.PublishSegment:output_type -> rinktally.v1.PublishSegmentResponse
-	70, // 70: rinktally.v1.EventService.GetPerformance:output_type -> rinktally.v1.GetPerformanceResponse
-	71, // 71: rinktally.v1.EventService.GetSegmentStanding:output_type -> rinktally.v1.GetSegmentStandingResponse
-	72, // 72: rinktally.v1.EventService.GetFinalStanding:output_type -> rinktally.v1.GetFinalStandingResponse
-	73, // 73: rinktally.v1.EventService.GetDocument:output_type -> rinktally.v1.GetDocumentResponse
-	74, // 74: rinktally.v1.EventService.ListFacts:output_type -> rinktally.v1.ListFactsResponse
-	75, // 75: rinktally.v1.EventService.CreateToken:output_type -> rinktally.v1.CreateTokenResponse
-	76, // 76: rinktally.v1.EventService.ListTokens:output_type -> rinktally.v1.ListTokensResponse
-	77, // 77: rinktally.v1.EventService.RevokeToken:output_type -> rinktally.v1.RevokeTokenResponse
-	39, // [39:78] is the sub-list for method output_type
-	0,  // [0:39] is the sub-list for method input_type
+	2,  // 2: rinktally.v1.EventService.WatchEvent:input_type -> rinktally.v1.WatchEventRequest
+	3,  // 3: rinktally.v1.EventService.GetCaller:input_type -> rinktally.v1.GetCallerRequest
+	4,  // 4: rinktally.v1.EventService.ListEvents:input_type -> rinktally.v1.ListEventsRequest
+	5,  // 5: rinktally.v1.EventService.UpdateEvent:input_type -> rinktally.v1.UpdateEventRequest
+	6,  // 6: rinktally.v1.EventService.SetCategory:input_type -> rinktally.v1.SetCategoryRequest
+	7,  // 7: rinktally.v1.EventService.RemoveCategory:input_type -> rinktally.v1.RemoveCategoryRequest
+	8,  // 8: rinktally.v1.EventService.SetPanel:input_type -> rinktally.v1.SetPanelRequest
+	9,  // 9: rinktally.v1.EventService.SetAbsentJudges:input_type -> rinktally.v1.SetAbsentJudgesRequest
+	10, // 10: rinktally.v1.EventService.AddEntry:input_type -> rinktally.v1.AddEntryRequest
+	11, // 11: rinktally.v1.EventService.UpdateEntry:input_type -> rinktally.v1.UpdateEntryRequest
+	12, // 12: rinktally.v1.EventService.ListEntries:input_type -> rinktally.v1.ListEntriesRequest
+	13, // 13: rinktally.v1.EventService.ImportEntries:input_type -> rinktally.v1.ImportEntriesRequest
+	14, // 14: rinktally.v1.EventService.ExportEntries:input_type -> rinktally.v1.ExportEntriesRequest
+	15, // 15: rinktally.v1.EventService.WithdrawEntry:input_type -> rinktally.v1.WithdrawEntryRequest
+	16, // 16: rinktally.v1.EventService.ReinstateEntry:input_type -> rinktally.v1.ReinstateEntryRequest
+	17, // 17: rinktally.v1.EventService.ErasePerson:input_type -> rinktally.v1.ErasePersonRequest
+	18, // 18: rinktally.v1.EventService.DrawStartingOrder:input_type -> rinktally.v1.DrawStartingOrderRequest
+	19, // 19: rinktally.v1.EventService.StartSegment:input_type -> rinktally.v1.StartSegmentRequest
+	20, // 20: rinktally.v1.EventService.CallSkater:input_type -> rinktally.v1.CallSkaterRequest
+	21, // 21: rinktally.v1.EventService.CallElement:input_type -> rinktally.v1.CallElementRequest
+	22, // 22: rinktally.v1.EventService.ReviseElement:input_type -> rinktally.v1.ReviseElementRequest
+	23, // 23: rinktally.v1.EventService.RemoveElement:input_type -> rinktally.v1.RemoveElementRequest
+	24, // 24: rinktally.v1.EventService.ReviewElement:input_type -> rinktally.v1.ReviewElementRequest
+	25, // 25: rinktally.v1.EventService.EndProgram:input_type -> rinktally.v1.EndProgramRequest
+	26, // 26: rinktally.v1.EventService.SetElementMarks:input_type -> rinktally.v1.SetElementMarksRequest
+	27, // 27: rinktally.v1.EventService.SetComponentMarks:input_type -> rinktally.v1.SetComponentMarksRequest
+	28, // 28: rinktally.v1.EventService.SetDeductions:input_type -> rinktally.v1.SetDeductionsRequest
+	29, // 29: rinktally.v1.EventService.ConfirmSkater:input_type -> rinktally.v1.ConfirmSkaterRequest
+	30, // 30: rinktally.v1.EventService.CorrectResult:input_type -> rinktally.v1.CorrectResultRequest
+	31, // 31: rinktally.v1.EventService.PublishSegment:input_type -> rinktally.v1.PublishSegmentRequest
+	32, // 32: rinktally.v1.EventService.GetPerformance:input_type -> rinktally.v1.GetPerformanceRequest
+	33, // 33: rinktally.v1.EventService.GetSegmentStanding:input_type -> rinktally.v1.GetSegmentStandingRequest
+	34, // 34: rinktally.v1.EventService.GetFinalStanding:input_type -> rinktally.v1.GetFinalStandingRequest
+	35, // 35: rinktally.v1.EventService.GetDocument:input_type -> rinktally.v1.GetDocumentRequest
+	36, // 36: rinktally.v1.EventService.ListFacts:input_type -> rinktally.v1.ListFactsRequest
+	37, // 37: rinktally.v1.EventService.CreateToken:input_type -> rinktally.v1.CreateTokenRequest
+	38, // 38: rinktally.v1.EventService.ListTokens:input_type -> rinktally.v1.ListTokensRequest
+	39, // 39: rinktally.v1.EventService.RevokeToken:input_type -> rinktally.v1.RevokeTokenRequest
+	40, // 40: rinktally.v1.EventService.CreateEvent:output_type -> rinktally.v1.CreateEventResponse
+	41, // 41: rinktally.v1.EventService.GetEvent:output_type -> rinktally.v1.GetEventResponse
+	42, // 42: rinktally.v1.EventService.WatchEvent:output_type -> rinktally.v1.WatchEventResponse
+	43, // 43: rinktally.v1.EventService.GetCaller:output_type -> rinktally.v1.GetCallerResponse
+	44, // 44: rinktally.v1.EventService.ListEvents:output_type -> rinktally.v1.ListEventsResponse
+	45, // 45: rinktally.v1.EventService.UpdateEvent:output_type -> rinktally.v1.UpdateEventResponse
+	46, // 46: rinktally.v1.EventService.SetCategory:output_type -> rinktally.v1.SetCategoryResponse
+	47, // 47: rinktally.v1.EventService.RemoveCategory:output_type -> rinktally.v1.RemoveCategoryResponse
+	48, // 48: rinktally.v1.EventService.SetPanel:output_type -> rinktally.v1.SetPanelResponse
+	49, // 49: rinktally.v1.EventService.SetAbsentJudges:output_type -> rinktally.v1.SetAbsentJudgesResponse
+	50, // 50: rinktally.v1.EventService.AddEntry:output_type -> rinktally.v1.AddEntryResponse
+	51, // 51: rinktally.v1.EventService.UpdateEntry:output_type -> rinktally.v1.UpdateEntryResponse
+	52, // 52: rinktally.v1.EventService.ListEntries:output_type -> rinktally.v1.ListEntriesResponse
+	53, // 53: rinktally.v1.EventService.ImportEntries:output_type -> rinktally.v1.ImportEntriesResponse
+	54, // 54: rinktally.v1.EventService.ExportEntries:output_type -> rinktally.v1.ExportEntriesResponse
+	55, // 55: rinktally.v1.EventService.WithdrawEntry:output_type -> rinktally.v1.WithdrawEntryResponse
+	56, // 56: rinktally.v1.EventService.ReinstateEntry:output_type -> rinktally.v1.ReinstateEntryResponse
+	57, // 57: rinktally.v1.EventService.ErasePerson:output_type -> rinktally.v1.ErasePersonResponse
+	58, // 58: rinktally.v1.EventService.DrawStartingOrder:output_type -> rinktally.v1.DrawStartingOrderResponse
+	59, // 59: rinktally.v1.EventService.StartSegment:output_type -> rinktally.v1.StartSegmentResponse
+	60, // 60: rinktally.v1.EventService.CallSkater:output_type -> rinktally.v1.CallSkaterResponse
+	61, // 61: rinktally.v1.EventService.CallElement:output_type -> rinktally.v1.CallElementResponse
+	62, // 62: rinktally.v1.EventService.ReviseElement:output_type -> rinktally.v1.ReviseElementResponse
+	63, // 63: rinktally.v1.EventService.RemoveElement:output_type -> rinktally.v1.RemoveElementResponse
+	64, // 64: rinktally.v1.EventService.ReviewElement:output_type -> rinktally.v1.ReviewElementResponse
+	65, // 65: rinktally.v1.EventService.EndProgram:output_type -> rinktally.v1.EndProgramResponse
+	66, // 66: rinktally.v1.EventService.SetElementMarks:output_type -> rinktally.v1.SetElementMarksResponse
+	67, // 67: rinktally.v1.EventService.SetComponentMarks:output_type -> rinktally.v1.SetComponentMarksResponse
+	68, // 68: rinktally.v1.EventService.SetDeductions:output_type -> rinktally.v1.SetDeductionsResponse
+	69, // 69: rinktally.v1.EventService.ConfirmSkater:output_type -> rinktally.v1.ConfirmSkaterResponse
+	70, // 70: rinktally.v1.EventService.CorrectResult:output_type -> rinktally.v1.CorrectResultResponse
+	71, // 71: rinktally.v1.EventService.PublishSegment:output_type -> rinktally.v1.PublishSegmentResponse
+	72, // 72: rinktally.v1.EventService.GetPerformance:output_type -> rinktally.v1.GetPerformanceResponse
+	73, // 73: rinktally.v1.EventService.GetSegmentStanding:output_type -> rinktally.v1.GetSegmentStandingResponse
+	74, // 74: rinktally.v1.EventService.GetFinalStanding:output_type -> rinktally.v1.GetFinalStandingResponse
+	75, // 75: rinktally.v1.EventService.GetDocument:output_type -> rinktally.v1.GetDocumentResponse
+	76, // 76: rinktally.v1.EventService.ListFacts:output_type -> rinktally.v1.ListFactsResponse
+	77, // 77: rinktally.v1.EventService.CreateToken:output_type -> rinktally.v1.CreateTokenResponse
+	78, // 78: rinktally.v1.EventService.ListTokens:output_type -> rinktally.v1.ListTokensResponse
+	79, // 79: rinktally.v1.EventService.RevokeToken:output_type -> rinktally.v1.RevokeTokenResponse
+	40, // [40:80] is the sub-list for method output_type
+	0,  // [0:40] is the sub-list for method input_type
 	0,  // [0:0] is the sub-list for extension type_name
 	0,  // [0:0] is the sub-list for extension extendee
 	0,  // [0:0] is the sub-list for field type_name
@@ -247,6 +253,7 @@ func file_rinktally_v1_event_proto_init() {
 	file_rinktally_v1_event_results_proto_init()
 	file_rinktally_v1_event_running_proto_init()
 	file_rinktally_v1_event_setup_proto_init()
+	file_rinktally_v1_event_watch_proto_init()
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{

@@ -21,6 +21,7 @@ const _ = grpc.SupportPackageIsVersion9
 const (
 	EventService_CreateEvent_FullMethodName        = "/rinktally.v1.EventService/CreateEvent"
 	EventService_GetEvent_FullMethodName           = "/rinktally.v1.EventService/GetEvent"
+	EventService_WatchEvent_FullMethodName         = "/rinktally.v1.EventService/WatchEvent"
 	EventService_GetCaller_FullMethodName          = "/rinktally.v1.EventService/GetCaller"
 	EventService_ListEvents_FullMethodName         = "/rinktally.v1.EventService/ListEvents"
 	EventService_UpdateEvent_FullMethodName        = "/rinktally.v1.EventService/UpdateEvent"
@@ -80,6 +81,14 @@ type EventServiceClient interface {
 	// GetEvent shows an event with its categories, segments, panels and starting
 	// orders.
 	GetEvent(ctx context.Context, in *GetEventRequest, opts ...grpc.CallOption) (*GetEventResponse, error)
+	// WatchEvent sends what the caller may read of an event, and then what changes of
+	// it, so that a desk has to ask for nothing again. What the caller may not read
+	// moves only the sequence number of the heartbeats; a judge is not told how far
+	// the other judges are. Over REST it is a stream of Server-Sent Events whose ids
+	// are sequence numbers: "change", "reset" when what the watcher has is to be
+	// replaced, "heartbeat" while nothing changes, "end" with the error when the
+	// server ends it. The token comes in the Authorization header.
+	WatchEvent(ctx context.Context, in *WatchEventRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[WatchEventResponse], error)
 	// GetCaller tells what the caller's token is for, so that a desk page knows who
 	// sits at it.
 	GetCaller(ctx context.Context, in *GetCallerRequest, opts ...grpc.CallOption) (*GetCallerResponse, error)
@@ -203,6 +212,25 @@ func (c *eventServiceClient) GetEvent(ctx context.Context, in *GetEventRequest, 
 	}
 	return out, nil
 }
+
+func (c *eventServiceClient) WatchEvent(ctx context.Context, in *WatchEventRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[WatchEventResponse], error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	stream, err := c.cc.NewStream(ctx, &EventService_ServiceDesc.Streams[0], EventService_WatchEvent_FullMethodName, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	x := &grpc.GenericClientStream[WatchEventRequest, WatchEventResponse]{ClientStream: stream}
+	if err := x.ClientStream.SendMsg(in); err != nil {
+		return nil, err
+	}
+	if err := x.ClientStream.CloseSend(); err != nil {
+		return nil, err
+	}
+	return x, nil
+}
+
+// This type alias is provided for backwards compatibility with existing code that references the prior non-generic stream type by name.
+type EventService_WatchEventClient = grpc.ServerStreamingClient[WatchEventResponse]
 
 func (c *eventServiceClient) GetCaller(ctx context.Context, in *GetCallerRequest, opts ...grpc.CallOption) (*GetCallerResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
@@ -594,6 +622,14 @@ type EventServiceServer interface {
 	// GetEvent shows an event with its categories, segments, panels and starting
 	// orders.
 	GetEvent(context.Context, *GetEventRequest) (*GetEventResponse, error)
+	// WatchEvent sends what the caller may read of an event, and then what changes of
+	// it, so that a desk has to ask for nothing again. What the caller may not read
+	// moves only the sequence number of the heartbeats; a judge is not told how far
+	// the other judges are. Over REST it is a stream of Server-Sent Events whose ids
+	// are sequence numbers: "change", "reset" when what the watcher has is to be
+	// replaced, "heartbeat" while nothing changes, "end" with the error when the
+	// server ends it. The token comes in the Authorization header.
+	WatchEvent(*WatchEventRequest, grpc.ServerStreamingServer[WatchEventResponse]) error
 	// GetCaller tells what the caller's token is for, so that a desk page knows who
 	// sits at it.
 	GetCaller(context.Context, *GetCallerRequest) (*GetCallerResponse, error)
@@ -703,6 +739,9 @@ func (UnimplementedEventServiceServer) CreateEvent(context.Context, *CreateEvent
 }
 func (UnimplementedEventServiceServer) GetEvent(context.Context, *GetEventRequest) (*GetEventResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method GetEvent not implemented")
+}
+func (UnimplementedEventServiceServer) WatchEvent(*WatchEventRequest, grpc.ServerStreamingServer[WatchEventResponse]) error {
+	return status.Error(codes.Unimplemented, "method WatchEvent not implemented")
 }
 func (UnimplementedEventServiceServer) GetCaller(context.Context, *GetCallerRequest) (*GetCallerResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method GetCaller not implemented")
@@ -871,6 +910,17 @@ func _EventService_GetEvent_Handler(srv interface{}, ctx context.Context, dec fu
 	}
 	return interceptor(ctx, in, info, handler)
 }
+
+func _EventService_WatchEvent_Handler(srv interface{}, stream grpc.ServerStream) error {
+	m := new(WatchEventRequest)
+	if err := stream.RecvMsg(m); err != nil {
+		return err
+	}
+	return srv.(EventServiceServer).WatchEvent(m, &grpc.GenericServerStream[WatchEventRequest, WatchEventResponse]{ServerStream: stream})
+}
+
+// This type alias is provided for backwards compatibility with existing code that references the prior non-generic stream type by name.
+type EventService_WatchEventServer = grpc.ServerStreamingServer[WatchEventResponse]
 
 func _EventService_GetCaller_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
 	in := new(GetCallerRequest)
@@ -1702,6 +1752,12 @@ var EventService_ServiceDesc = grpc.ServiceDesc{
 			Handler:    _EventService_RevokeToken_Handler,
 		},
 	},
-	Streams:  []grpc.StreamDesc{},
+	Streams: []grpc.StreamDesc{
+		{
+			StreamName:    "WatchEvent",
+			Handler:       _EventService_WatchEvent_Handler,
+			ServerStreams: true,
+		},
+	},
 	Metadata: "rinktally/v1/event.proto",
 }

@@ -123,6 +123,10 @@ type WatchScoreboardRequest struct {
 	// The sequence number that the watcher saw last. Left out begins with the
 	// scoreboard as it is now.
 	AfterSequence *uint64 `protobuf:"varint,2,opt,name=after_sequence,json=afterSequence,proto3,oneof" json:"after_sequence,omitempty"`
+	// True to be sent only the members of the scoreboard that have changed, each of
+	// them whole, with event, sequence and time. The first scoreboard and each with
+	// reset are whole. Over REST members that have not changed are absent.
+	Changes       bool `protobuf:"varint,3,opt,name=changes,proto3" json:"changes,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -171,6 +175,13 @@ func (x *WatchScoreboardRequest) GetAfterSequence() uint64 {
 	return 0
 }
 
+func (x *WatchScoreboardRequest) GetChanges() bool {
+	if x != nil {
+		return x.Changes
+	}
+	return false
+}
+
 // WatchScoreboardResponse is a change, or a sign that there was none.
 type WatchScoreboardResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -183,7 +194,11 @@ type WatchScoreboardResponse struct {
 	Update isWatchScoreboardResponse_Update `protobuf_oneof:"update"`
 	// True when changes between after_sequence and this scoreboard are not sent one
 	// by one, because they are too old: what the watcher has is to be replaced.
-	Reset_        bool `protobuf:"varint,3,opt,name=reset,proto3" json:"reset,omitempty"`
+	Reset_ bool `protobuf:"varint,3,opt,name=reset,proto3" json:"reset,omitempty"`
+	// With changes: the members that the scoreboard holds because they have changed,
+	// by their JSON names, so that one that is empty now can be told from one that
+	// has not changed. Empty when the scoreboard is whole.
+	Changed       []string `protobuf:"bytes,4,rep,name=changed,proto3" json:"changed,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -248,6 +263,13 @@ func (x *WatchScoreboardResponse) GetReset_() bool {
 		return x.Reset_
 	}
 	return false
+}
+
+func (x *WatchScoreboardResponse) GetChanged() []string {
+	if x != nil {
+		return x.Changed
+	}
+	return nil
 }
 
 type isWatchScoreboardResponse_Update interface {
@@ -717,17 +739,19 @@ const file_rinktally_v1_scoreboard_proto_rawDesc = "" +
 	"\x15GetScoreboardResponse\x128\n" +
 	"\n" +
 	"scoreboard\x18\x01 \x01(\v2\x18.rinktally.v1.ScoreboardR\n" +
-	"scoreboard\"w\n" +
+	"scoreboard\"\x96\x01\n" +
 	"\x16WatchScoreboardRequest\x12\x19\n" +
 	"\x05event\x18\x01 \x01(\tB\x03\xe0A\x02R\x05event\x12/\n" +
-	"\x0eafter_sequence\x18\x02 \x01(\x04B\x03\xe0A\x01H\x00R\rafterSequence\x88\x01\x01B\x11\n" +
-	"\x0f_after_sequence\"\xae\x01\n" +
+	"\x0eafter_sequence\x18\x02 \x01(\x04B\x03\xe0A\x01H\x00R\rafterSequence\x88\x01\x01\x12\x1d\n" +
+	"\achanges\x18\x03 \x01(\bB\x03\xe0A\x01R\achangesB\x11\n" +
+	"\x0f_after_sequence\"\xc8\x01\n" +
 	"\x17WatchScoreboardResponse\x12:\n" +
 	"\n" +
 	"scoreboard\x18\x01 \x01(\v2\x18.rinktally.v1.ScoreboardH\x00R\n" +
 	"scoreboard\x127\n" +
 	"\theartbeat\x18\x02 \x01(\v2\x17.rinktally.v1.HeartbeatH\x00R\theartbeat\x12\x14\n" +
-	"\x05reset\x18\x03 \x01(\bR\x05resetB\b\n" +
+	"\x05reset\x18\x03 \x01(\bR\x05reset\x12\x18\n" +
+	"\achanged\x18\x04 \x03(\tR\achangedB\b\n" +
 	"\x06update\"'\n" +
 	"\tHeartbeat\x12\x1a\n" +
 	"\bsequence\x18\x01 \x01(\x04R\bsequence\"\xf8\x03\n" +

@@ -33,11 +33,12 @@ type ScoreboardServiceClient interface {
 	// GetScoreboard shows the scoreboard as it is now. Over REST it has an ETag, so
 	// that polling costs little.
 	GetScoreboard(ctx context.Context, in *GetScoreboardRequest, opts ...grpc.CallOption) (*GetScoreboardResponse, error)
-	// WatchScoreboard sends the scoreboard now and after every change. Each answer
-	// is the whole scoreboard, so nothing has to be put together. Over REST it is a
-	// stream of Server-Sent Events, which resumes by Last-Event-ID: "scoreboard" with
-	// the scoreboard as JSON, "reset" with one that replaces everything, "heartbeat"
-	// while nothing changes.
+	// WatchScoreboard sends the scoreboard now and after every change that can be
+	// seen on it: how many judges have marked an element is none. Each answer is the
+	// whole scoreboard, so nothing has to be put together, unless the watcher asks
+	// for the changes alone. Over REST it is a stream of Server-Sent Events, which
+	// resumes by Last-Event-ID: "scoreboard" with the scoreboard as JSON, "reset" with
+	// one that replaces everything, "heartbeat" while nothing changes.
 	WatchScoreboard(ctx context.Context, in *WatchScoreboardRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[WatchScoreboardResponse], error)
 }
 
@@ -88,11 +89,12 @@ type ScoreboardServiceServer interface {
 	// GetScoreboard shows the scoreboard as it is now. Over REST it has an ETag, so
 	// that polling costs little.
 	GetScoreboard(context.Context, *GetScoreboardRequest) (*GetScoreboardResponse, error)
-	// WatchScoreboard sends the scoreboard now and after every change. Each answer
-	// is the whole scoreboard, so nothing has to be put together. Over REST it is a
-	// stream of Server-Sent Events, which resumes by Last-Event-ID: "scoreboard" with
-	// the scoreboard as JSON, "reset" with one that replaces everything, "heartbeat"
-	// while nothing changes.
+	// WatchScoreboard sends the scoreboard now and after every change that can be
+	// seen on it: how many judges have marked an element is none. Each answer is the
+	// whole scoreboard, so nothing has to be put together, unless the watcher asks
+	// for the changes alone. Over REST it is a stream of Server-Sent Events, which
+	// resumes by Last-Event-ID: "scoreboard" with the scoreboard as JSON, "reset" with
+	// one that replaces everything, "heartbeat" while nothing changes.
 	WatchScoreboard(*WatchScoreboardRequest, grpc.ServerStreamingServer[WatchScoreboardResponse]) error
 	mustEmbedUnimplementedScoreboardServiceServer()
 }

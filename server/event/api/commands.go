@@ -90,6 +90,7 @@ func Needs() access.Needs {
 	}
 	for _, method := range []string{
 		pb.EventService_GetEvent_FullMethodName, pb.EventService_GetCaller_FullMethodName,
+		pb.EventService_WatchEvent_FullMethodName, // shows what the calls beside it would
 		pb.EventService_ListEntries_FullMethodName, pb.EventService_ExportEntries_FullMethodName,
 		pb.EventService_GetPerformance_FullMethodName, // hides marks itself
 		pb.EventService_GetSegmentStanding_FullMethodName, pb.EventService_GetFinalStanding_FullMethodName,

@@ -27,7 +27,11 @@ func (r *Reader) Performance(p *event.Performance) *pb.Performance {
 			Time: timestamppb.New(c.Time), By: role, Reason: c.Reason, ScoreBefore: c.Before.String(), ScoreAfter: c.After.String(),
 		})
 	}
-	calls := r.calls(p)
+	calls, known := r.found[p]
+	if !known {
+		calls = r.calls(p)
+		r.found[p] = calls
+	}
 	for i, e := range p.Elements {
 		out.Elements[i].Call = calls[e.Number]
 	}
@@ -94,7 +98,7 @@ func (r *Reader) soFar(p *event.Performance, out *pb.Performance) {
 	if s := p.State(); s == pb.PerformanceState_ON_ICE || s == pb.PerformanceState_REVIEW {
 		lack := r.Lacks(r.season, p)
 		out.Missing = lack.All()
-		if len(lack.Other) == 0 && r.seesAll() {
+		if len(lack.Other) == 0 && r.SeesAll() {
 			out.ScoreToConfirm = r.scoreToConfirm(p)
 		}
 	}

@@ -22,14 +22,22 @@ type Reader struct {
 	season  *rules.Season // empty when the server has no table of the season
 	changed *rules.Warning
 	actor   access.Actor
+	found   map[*event.Performance]map[int32]*pb.CalledElement // how levels were found, the same for everybody
 }
 
 // NewReader makes a reader for somebody; the actor decides which marks are shown.
 // Confirmed scores are those of the log, whatever table the server has.
 func NewReader(s *event.State, seasons *tables.Archive, actor access.Actor) *Reader {
-	r := &Reader{State: s, actor: actor}
+	r := &Reader{State: s, actor: actor, found: map[*event.Performance]map[int32]*pb.CalledElement{}}
 	r.season, r.changed = shownBy(seasons, s.Data)
 	return r
+}
+
+// As returns a reader of the same state for somebody else.
+func (r *Reader) As(actor access.Actor) *Reader {
+	other := *r
+	other.actor = actor
+	return &other
 }
 
 // RulesInfo names the table that the event pins.
@@ -62,7 +70,7 @@ func (r *Reader) Event() *pb.Event {
 	for _, c := range r.Categories {
 		category := &pb.EventCategory{Category: c.ID, Title: c.Title, RulesCategory: c.Rules, EntryCount: number(len(r.EntriesOf(c.ID)))}
 		for _, g := range c.Segments {
-			category.Segments = append(category.Segments, r.segmentOf(g))
+			category.Segments = append(category.Segments, r.SegmentOf(g))
 		}
 		out.Categories = append(out.Categories, category)
 	}
@@ -77,7 +85,8 @@ func (r *Reader) Summary() *pb.EventSummary {
 	}
 }
 
-func (r *Reader) segmentOf(g *event.Segment) *pb.EventSegment {
+// SegmentOf returns a segment with its starting order, as the event shows it.
+func (r *Reader) SegmentOf(g *event.Segment) *pb.EventSegment {
 	out := &pb.EventSegment{
 		Segment: g.Key, Title: g.Title, State: g.State(),
 		Panel: panelOf(r.PanelOf(g)), OwnPanel: g.Panel != nil, AbsentJudges: g.Absent, Scope: g.Scope,
@@ -122,7 +131,7 @@ func (r *Reader) Competitor(e *event.Entry) *pb.Entry {
 	out := &pb.Entry{
 		Entry: e.GetEntry(), Category: e.GetCategory(), Name: e.GetName(), Club: e.GetClub(), Status: statusOf(e),
 	}
-	if r.seesAll() {
+	if r.SeesAll() {
 		out.Reason = e.Reason
 	}
 	return out
@@ -194,12 +203,12 @@ func points(hundredths int64) string { return answer.Points(rules.Points(hundred
 
 // seesMarks reports whether the reader's actor sees a judge's marks in a performance.
 func (r *Reader) seesMarks(p *event.Performance, judge int32) bool {
-	return p.State() == pb.PerformanceState_CONFIRMED || r.seesAll() || r.actor.Role == pb.Role_JUDGE && r.actor.Judge == judge
+	return p.State() == pb.PerformanceState_CONFIRMED || r.SeesAll() || r.actor.Role == pb.Role_JUDGE && r.actor.Judge == judge
 }
 
-// seesAll reports whether the reader's actor sees what is kept from others: marks
+// SeesAll reports whether the reader's actor sees what is kept from others: marks
 // and scores before the confirmation, and why somebody does not compete.
-func (r *Reader) seesAll() bool {
+func (r *Reader) SeesAll() bool {
 	switch r.actor.Role {
 	case pb.Role_ORGANISER, pb.Role_REFEREE, pb.Role_ADMIN:
 		return true

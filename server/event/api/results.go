@@ -106,7 +106,7 @@ func (r *Reader) document(req *pb.GetDocumentRequest) (document.Document, error)
 			return nil, r.NotNow(g.State(), "DrawStartingOrder", "%s has no starting order yet", g.Title)
 		}
 		head.Status = pb.ResultStatus_RESULT_STATUS_UNSPECIFIED // an order is no result
-		return &document.StartingOrder{Head: head, Segment: r.segmentOf(g)}, nil
+		return &document.StartingOrder{Head: head, Segment: r.SegmentOf(g)}, nil
 	case pb.Document_SEGMENT_RESULT:
 		return &document.SegmentResult{Head: head, Standing: r.SegmentStanding(g)}, nil
 	case pb.Document_SCORE_SHEETS:

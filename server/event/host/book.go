@@ -43,8 +43,19 @@ type Book struct {
 
 // page is one event's state. It is read and folded on under its lock.
 type page struct {
-	mu    sync.Mutex
-	state *event.State
+	mu        sync.Mutex
+	state     *event.State
+	followers map[Follower]bool
+	folded    []store.Record // of the present commit, of which the followers do not know yet
+}
+
+// Follower is shown an event after each commit, whichever server wrote it, in the
+// order of the log. Commits can be shown again after a fault: what a follower has
+// seen already it leaves alone.
+type Follower interface {
+	// Committed shows the state after a commit and the records of that. Both may be
+	// read only inside, and must not be changed. It holds up whoever uses the event.
+	Committed(s *event.State, commit []store.Record)
 }
 
 // NewBook makes a book over a log. A nil clock is the system's.
@@ -91,7 +102,7 @@ func (b *Book) locked(ctx context.Context, stream string, do func(*page) error) 
 	// Names that nobody wrote to are not kept, or asking for many would fill the
 	// memory.
 	defer func() {
-		if p.state.Seq == 0 {
+		if p.state.Seq == 0 && len(p.followers) == 0 {
 			b.forget(stream, p)
 		}
 	}()
@@ -99,6 +110,37 @@ func (b *Book) locked(ctx context.Context, stream string, do func(*page) error) 
 		return err
 	}
 	return do(p)
+}
+
+// Follow adds a follower to an event. begin shows it the state that the first
+// commit follows. An event that does not exist is EVENT_UNKNOWN.
+func (b *Book) Follow(ctx context.Context, id string, f Follower, begin func(*event.State)) error {
+	if !event.IsID(id) {
+		return errs.UnknownEvent(id)
+	}
+	return b.locked(ctx, id, func(p *page) error {
+		if p.state.Data == nil {
+			return errs.UnknownEvent(id)
+		}
+		if p.followers == nil {
+			p.followers = map[Follower]bool{}
+		}
+		p.followers[f] = true
+		begin(p.state)
+		return nil
+	})
+}
+
+// Unfollow takes a follower off an event.
+func (b *Book) Unfollow(id string, f Follower) {
+	b.mu.Lock()
+	p := b.pages[id]
+	b.mu.Unlock()
+	if p != nil {
+		p.mu.Lock()
+		delete(p.followers, f)
+		p.mu.Unlock()
+	}
 }
 
 // Full reports whether the last change was refused because the store was full.
@@ -128,17 +170,30 @@ func (b *Book) forget(stream string, p *page) {
 // so and stays as it was before the damage. A partly applied page cannot be
 // trusted: its state is dropped, and the next call folds again from the log.
 func (b *Book) catchUp(ctx context.Context, p *page) error {
-	damage, err := fold(ctx, b.log, p.state)
+	damage, err := fold(ctx, b.log, p.state, p.gather)
 	b.mark(p.state.ID, damage, err)
+	p.folded = slices.DeleteFunc(p.folded, func(r store.Record) bool { return r.Seq > p.state.Seq })
 	if err == nil {
 		p.state.Damage = damage
+		p.show()
 	}
 	return err
 }
 
+// gather keeps a record that is about to be folded, for the followers. They are shown
+// a commit when the next one begins.
+func (p *page) gather(r *store.Record) {
+	if len(p.folded) > 0 && p.folded[0].RequestID != r.RequestID {
+		p.show()
+	}
+	if len(p.followers) > 0 {
+		p.folded = append(p.folded, *r)
+	}
+}
+
 // fold applies the records behind a state to it, and returns where the log is
-// damaged.
-func fold(ctx context.Context, log store.Log, s *event.State) (*store.DamagedError, error) {
+// damaged. next is given each record before it is applied.
+func fold(ctx context.Context, log store.Log, s *event.State, next func(*store.Record)) (*store.DamagedError, error) {
 	var end store.Head // of a stream that is read from its beginning, or again behind damage
 	if s.Seq == 0 || s.Damage != nil {
 		var err error
@@ -155,6 +210,7 @@ func fold(ctx context.Context, log store.Log, s *event.State) (*store.DamagedErr
 			err = end.EndsWith(s.ID, record.Hash[:])
 		}
 		if err == nil {
+			next(&record)
 			err = apply(s, &record)
 		}
 		var damage *store.DamagedError
@@ -237,6 +293,16 @@ func (b *Book) erase(ctx context.Context, p *page) error {
 		p.state.Unerased = nil
 	}
 	return err
+}
+
+// show shows a whole commit to the followers.
+func (p *page) show() {
+	if len(p.folded) > 0 {
+		for f := range p.followers {
+			f.Committed(p.state, p.folded)
+		}
+	}
+	p.folded = nil
 }
 
 // Change is a call that changes an event.

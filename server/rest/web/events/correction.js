@@ -27,6 +27,7 @@ export function correction({ api, act }, form, may) {
   const none = make("p", { class: "note" });
   form.append(none, make("div", { class: "row" }, make("label", { for: "correct-entry" }, "Skater"), entry), rest, fault);
   let at; // names of the performance on the form
+  let now; // the event
   let read = () => ({});
 
   async function load() {
@@ -35,8 +36,8 @@ export function correction({ api, act }, form, may) {
     if (!entry.value) return;
     at = { ...at, entry: entry.value };
     try {
-      const [{ performance }, { event }] = await Promise.all([api.call("GetPerformance", at), api.call("GetEvent", { event: at.event })]);
-      const rules = await deductionRules(api, event, event.categories.find((c) => c.category === at.category));
+      const { performance } = await api.call("GetPerformance", at);
+      const rules = await deductionRules(api, now, now.categories.find((c) => c.category === at.category));
       read = fillSheet(sheet, performance, rules);
       history.replaceChildren(...performance.corrections.map((c) => make("li", {}, `${c.scoreBefore} became ${c.scoreAfter}: ${c.reason}`)));
       show(rest, true);
@@ -52,6 +53,7 @@ export function correction({ api, act }, form, may) {
   });
 
   return ({ event }, { category, segment }) => {
+    now = event;
     const confirmed = segment?.order.filter((s) => s.state === "CONFIRMED") ?? [];
     setText(none, may ? "Nobody of the segment is confirmed yet." : "The referee corrects.");
     show(none, !may || confirmed.length === 0);

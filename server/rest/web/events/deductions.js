@@ -45,11 +45,14 @@ export function deductionCounters({ api, act }, others) {
   const other = make("form", { class: "row" }, field("Another deduction: what for", note), field("Points off", points), make("button", { type: "submit" }, "Take off"));
   let performance;
 
-  // change makes another list of the one that stands.
+  let sequence; // of what the page shows
+
+  // change makes another list of the one that stands. When the event has moved on
+  // meanwhile, it is asked what stands now.
   function change(edit) {
-    const p = performance;
-    return act("SetDeductions", async () => {
-      const now = await api.call("GetPerformance", named(p));
+    const p = performance, seen = sequence;
+    return act("SetDeductions", async (again) => {
+      const now = again ? await api.call("GetPerformance", named(p)) : { performance: p, sequence: seen };
       return { ...named(p), deductions: edit(now.performance.deductions.map(asked)), expectedSequence: now.sequence };
     }, fault);
   }
@@ -67,7 +70,7 @@ export function deductionCounters({ api, act }, others) {
   });
 
   async function fill(state) {
-    performance = state.performance;
+    ({ performance, sequence } = state);
     if (!performance) return;
     const rules = await deductionRules(api, state.event, state.category);
     list(kinds, rules, (r) => `${r.kind} ${r.points}`, ({ kind, points: each, note: about }) => {

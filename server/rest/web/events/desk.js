@@ -3,7 +3,7 @@
 
 import { ApiError, Client } from "../../embed/client.js";
 import { at, list, make, setText, show, words } from "../../embed/dom.js";
-import { watchScoreboard } from "../../embed/watch.js";
+import { watchEvent } from "../../embed/event.js";
 import { Outbox } from "./outbox.js";
 import { event, handed, home, tokenKey } from "./place.js";
 import { explain, tell } from "./refusal.js";
@@ -18,9 +18,11 @@ export const roleName = ({ role, judge }) => (role === "ADMIN" ? "administrator"
 
 /**
  * openDesk asks for a token of one of the roles and then starts the desk. start
- * is given { api, caller, outbox, act } and gives a function that is told
- * { event, board, category, segment, performance } after every change; what is
- * not there is undefined. The desk is shown when that function is done first.
+ * is given { api, caller, outbox, act, refresh } and returns a function that is given
+ * { sequence, event, entries, tokens, standing, finalStanding, category, segment,
+ * performance } after every change: segment is the one that is worked on, performance
+ * who is on the ice there, and what is not there is undefined. The desk is shown when
+ * that function is done first.
  */
 export function openDesk(title, roles, start) {
   handed();
@@ -118,18 +120,19 @@ function follow(api, caller, head, start, lock) {
   });
 
   let fill;
-  let board;
+  let heard; // what the stream says
+  let own; // the answer to a call of this desk that the stream has not reached yet
   let busy = false, again = false, stopped = false;
   async function refresh() {
     again = true;
-    if (busy || stopped || !fill) return;
+    if (busy || stopped || !fill || !heard) return;
     busy = true;
     try {
       while (again && !stopped) {
         again = false;
-        const state = await load(api, board);
+        const state = present(heard, own);
         setText(head.event, state.event.name);
-        if (!stopped) await fill(state);
+        await fill(state);
         // Only now, so that nothing moves away under a finger.
         if (!stopped) show(at("desk"), true);
       }
@@ -142,11 +145,12 @@ function follow(api, caller, head, start, lock) {
     }
   }
 
-  /** act sends a call and brings the desk up to date; a refusal is shown in place. */
+  /** act sends a call and shows its answer; a refusal is shown in place. */
   async function act(call, request, place, field) {
     if (place) tell(place, undefined, field);
     try {
       const answer = await outbox.send(call, request);
+      own = answer;
       refresh();
       return answer;
     } catch (error) {
@@ -160,27 +164,28 @@ function follow(api, caller, head, start, lock) {
   fill = start({ api, caller, outbox, act, refresh });
   outbox.run();
   line();
-  const leave = watchScoreboard(home, event, {
-    board: (b) => { board = b; refresh(); },
+  const leave = watchEvent(home, event, {
+    change: (state) => { heard = state; refresh(); },
     link: (l) => {
-      if (l.connected && !link.connected) { outbox.run(); refresh(); }
+      if (l.error?.status === 401) return lock(l.error);
+      if (l.connected && !link.connected) outbox.run();
       link = l;
       line();
+      return undefined;
     },
   }, { token: api.token });
   return () => { stopped = true; leave(); };
 }
 
-// load gets the event, and the segment and performance that are worked on.
-async function load(api, board) {
-  const { event: e } = await api.call("GetEvent", { event });
-  const category = e.categories.find((c) => c.category === board?.segment?.category);
-  const segment = category?.segments.find((s) => s.segment === board.segment.segment);
-  let performance;
-  if (segment?.current) {
-    ({ performance } = await api.call("GetPerformance", { event, category: category.category, segment: segment.segment, entry: segment.current }));
-  }
-  return { event: e, board, category, segment, performance };
+// present puts together what a desk shows: what the stream says, and in front of it
+// the answer to the desk's own call while the stream has not reached that.
+function present(heard, own) {
+  const ahead = own && Number(own.sequence) > Number(heard.sequence) ? own : {};
+  const e = ahead.event ?? heard.event;
+  const category = e.categories.find((c) => c.category === heard.order?.category);
+  const segment = category?.segments.find((s) => s.segment === heard.order.segment);
+  const performance = [ahead.performance, heard.performance].find((p) => p && segment?.current === p.entry && p.segment === segment.segment && p.category === category.category);
+  return { ...heard, sequence: ahead.sequence ?? heard.sequence, event: e, category, segment, performance };
 }
 
 /** named gives what the path of a performance's calls needs. */

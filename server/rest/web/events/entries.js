@@ -4,7 +4,7 @@ import { list, make, setText, show, words } from "../../embed/dom.js";
 import { ask } from "./ask.js";
 import { faultLine, field } from "./form.js";
 import { event } from "./place.js";
-import { clause, tell } from "./refusal.js";
+import { clause } from "./refusal.js";
 import { save } from "./save.js";
 
 const REASON = { label: "Reason, which only organiser and referee see" };
@@ -26,7 +26,6 @@ export function entriesPart({ api, act }, place, organiser) {
   let now;
   let shown;
   let chosen = "";
-  let seen = "";
   select.addEventListener("change", () => { chosen = select.value; fill(now, shown); });
 
   add.addEventListener("submit", async (submit) => {
@@ -71,7 +70,7 @@ export function entriesPart({ api, act }, place, organiser) {
     });
   }
 
-  async function fill(...news) {
+  function fill(...news) {
     [now, shown] = news;
     const { categories } = now.event;
     list(select, categories, (c) => c.category, (c) => make("option", { value: c.category }), (node, c) => setText(node, c.title));
@@ -81,16 +80,7 @@ export function entriesPart({ api, act }, place, organiser) {
     select.value = category.category;
     setText(count, `${category.entryCount} ${category.entryCount === 1 ? "entry" : "entries"}`);
     setText(ids, `In the column category stands one of: ${categories.map((c) => c.category).join(", ")}.`);
-    const version = `${now.event.sequence} ${category.category}`;
-    if (version === seen) return;
-    seen = version;
-    try {
-      const { entries } = await api.call("ListEntries", { event, category: category.category });
-      if (seen === version) fillRows(entries); // otherwise there is newer
-    } catch (error) {
-      seen = "";
-      if (!error.temporary) tell(fault, error);
-    }
+    fillRows(now.entries.filter((e) => e.category === category.category));
   }
   return fill;
 }

@@ -7,7 +7,7 @@ import { tell } from "./refusal.js";
 const METHODS = { RANDOM: "by draw", REVERSE_STANDING: "last placed first", GIVEN: "as entered, by hand" };
 
 /** orderForm fills a form that draws; names gives the segment. */
-export function orderForm({ api, act }, form, names) {
+export function orderForm({ act }, form, names) {
   const method = make("select", { id: "draw-method" }, ...Object.entries(METHODS).map(([value, text]) => make("option", { value }, text)));
   const group = make("input", { id: "draw-group", type: "number", min: 0, value: 6, class: "short" });
   const seed = make("input", { id: "draw-seed", inputmode: "numeric", class: "short", placeholder: "by chance" });
@@ -23,9 +23,9 @@ export function orderForm({ api, act }, form, names) {
   method.addEventListener("change", fit);
   fit();
   let segment;
-  let seen = "";
+  let entries = [];
 
-  const competing = async ({ event, category }) => (await api.call("ListEntries", { event, category })).entries.filter((e) => e.status === "COMPETING");
+  const competing = (category) => entries.filter((e) => e.category === category && e.status === "COMPETING");
 
   form.addEventListener("submit", async (press) => {
     press.preventDefault();
@@ -34,7 +34,7 @@ export function orderForm({ api, act }, form, names) {
     if (method.value === "RANDOM" && seed.value) request.seed = seed.value;
     if (method.value === "GIVEN") {
       request.entries = given.value.split(/[\s,;]+/).filter(Boolean);
-      if (!request.entries.length) request.entries = (await competing(request)).map((e) => e.entry);
+      if (!request.entries.length) request.entries = competing(request.category).map((e) => e.entry);
     }
     if (await act("DrawStartingOrder", request, fault)) { seed.value = ""; given.value = ""; }
   });
@@ -57,21 +57,13 @@ export function orderForm({ api, act }, form, names) {
       ...places.map(([text, first]) => make("button", { type: "button", class: "small", "aria-label": `${e.name}: ${text}`, onclick: () => squeeze(e.entry, first) }, text))), () => {});
   }
 
-  return async (now, shown) => {
-    segment = shown.segment;
+  return (now, shown) => {
+    ({ segment } = shown);
+    ({ entries } = now);
     show(fields, isOpen());
     setText(drawn, segment?.draw?.method === "RANDOM" ? `Drawn from the number ${segment.draw.seed}, from which anybody can make the same order again.` : "");
     // Everybody skates in the first segment; who is in a later one is another matter.
     const first = segment && segment === shown.category.segments[0] && ["DRAWN", "RUNNING", "SKATED"].includes(segment.state);
-    const version = `${now.event.sequence} ${shown.key}`;
-    if (!first || shown.category.entryCount <= segment.order.length) {
-      seen = "";
-      return fillLate([]);
-    }
-    if (version === seen) return undefined;
-    const entries = await competing(names());
-    if (shown.segment !== segment) return undefined; // another was chosen meanwhile
-    seen = version;
-    return fillLate(entries.filter((e) => !segment.order.some((s) => s.entry === e.entry)));
+    fillLate(first ? competing(shown.category.category).filter((e) => !segment.order.some((s) => s.entry === e.entry)) : []);
   };
 }

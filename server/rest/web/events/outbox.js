@@ -36,8 +36,8 @@ export class Outbox {
   /**
    * send makes a call that changes something, as soon as it can. It gives the
    * answer, or throws the ApiError of a refusal. A request that depends on the
-   * event's state is given as a function, which is asked again when the state has
-   * moved on meanwhile.
+   * event's state is given as a function, which is asked again, with true, when the
+   * state has moved on meanwhile.
    */
   send(call, request) {
     return new Promise((resolve, reject) => {
@@ -59,7 +59,7 @@ export class Outbox {
     while (this.#items.length > 0) {
       const item = this.#items[0];
       try {
-        item.request ??= { ...(await item.build()), requestId: requestId() };
+        item.request ??= { ...(await item.build(item.conflicts > 0)), requestId: requestId() };
         const answer = await this.#api.call(item.call, item.request);
         this.#items.shift();
         pause = FIRST_PAUSE;

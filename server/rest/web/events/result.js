@@ -36,23 +36,32 @@ export function resultPart({ api }, place, names) {
     texts.forEach((text, i) => setText(node.children[i], text));
   }
 
+  function fillRows(standing, final) {
+    tell(fault);
+    const places = standing.places.map((of) => ({ of, total: final.places.find((f) => f.entry === of.entry) }));
+    list(rows, places, ({ of }) => of.entry, () => make("tr", {}, ...HEADS.map((h) => make("td", { class: h !== "Skater" && "number" }))), fillRow);
+  }
+
   return async (now, { category, segment } = {}) => {
     const there = segment && segment.state in TITLES && segment.order.some((s) => s.state === "CONFIRMED");
     show(place, !!there);
-    if (!there) return;
+    if (!there) return undefined;
     setText(title, TITLES[segment.state]);
+    if (now.segment === segment) {
+      seen = "";
+      return fillRows(now.standing, now.finalStanding);
+    }
+    // A segment that is not worked on changes only with the event.
     const version = `${now.event.sequence} ${category.category} ${segment.segment}`;
-    if (version === seen) return;
+    if (version === seen) return undefined;
     seen = version;
     try {
       const [{ standing }, final] = await Promise.all([api.call("GetSegmentStanding", names()), api.call("GetFinalStanding", { event: now.event.event, category: category.category })]);
-      if (seen !== version) return; // there is newer
-      tell(fault);
-      const places = standing.places.map((of) => ({ of, total: final.standing.places.find((f) => f.entry === of.entry) }));
-      list(rows, places, ({ of }) => of.entry, () => make("tr", {}, ...HEADS.map((h) => make("td", { class: h !== "Skater" && "number" }))), fillRow);
+      if (seen === version) fillRows(standing, final.standing); // otherwise there is newer
     } catch (error) {
       seen = "";
       if (!error.temporary) tell(fault, error);
     }
+    return undefined;
   };
 }

@@ -6,7 +6,6 @@ import { ask } from "./ask.js";
 import { roleName } from "./desk.js";
 import { faultLine, field } from "./form.js";
 import { event, pageOf } from "./place.js";
-import { tell } from "./refusal.js";
 
 // The roles, each with its page.
 const ROLES = {
@@ -18,7 +17,7 @@ const ROLES = {
 const HERE = ["localhost", "127.0.0.1", "[::1]"];
 
 /** tokensPart fills the part of the desk. It gives what fills it, and whether the panel has its tokens. */
-export function tokensPart({ api, act }, place) {
+export function tokensPart({ act }, place) {
   const fault = faultLine();
   const role = make("select", { id: "token-role" }, ...Object.entries(ROLES).map(([value, [text]]) => make("option", { value }, text)));
   const number = make("input", { id: "token-judge", type: "number", min: 1, value: 1, class: "short" });
@@ -78,14 +77,9 @@ export function tokensPart({ api, act }, place) {
 
   return {
     complete: () => wanted().length === 0,
-    async fill(now) {
+    fill(now) {
       e = now.event;
-      try {
-        given = (await api.call("ListTokens", { event })).tokens.filter((t) => !t.revoked);
-      } catch (error) {
-        if (!error.temporary) tell(fault, error);
-        return;
-      }
+      given = now.tokens.filter((t) => !t.revoked);
       list(rows, given, (t) => t.id, (t) => make("li", {}, make("span", { class: "name" }), make("button", { type: "button", class: "small", "aria-label": `End the token of ${roleName(t)} ${t.label}`, onclick: () => revoke(t) }, "End")),
         (node, t) => setText(node.firstChild, `${roleName(t)}${t.label ? `, ${t.label}` : ""}`));
       show(all, judges() > 0 && wanted().length > 0);

@@ -1,4 +1,4 @@
-package scoreboard_test
+package live_test
 
 import (
 	"bufio"

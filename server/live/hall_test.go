@@ -1,4 +1,4 @@
-package scoreboard_test
+package live_test
 
 import (
 	"context"
@@ -16,7 +16,7 @@ import (
 	"github.com/rinktally/rinktally/server/errs"
 	"github.com/rinktally/rinktally/server/event/api"
 	"github.com/rinktally/rinktally/server/event/host"
-	"github.com/rinktally/rinktally/server/scoreboard"
+	"github.com/rinktally/rinktally/server/live"
 	"github.com/rinktally/rinktally/server/store/sqlite"
 	"github.com/rinktally/rinktally/server/tables"
 )
@@ -42,8 +42,8 @@ type hall struct {
 
 	log   *sqlite.Log
 	book  *host.Book
-	hub   *scoreboard.Hub
-	board *scoreboard.Service
+	hub   *live.Hub
+	board *live.Service
 }
 
 const (
@@ -72,10 +72,10 @@ func newHall(t testing.TB, beat time.Duration) *hall {
 // open starts the scoreboard, as a server does that comes back over the same log.
 func (h *hall) open(t testing.TB, beat time.Duration) {
 	t.Helper()
-	h.hub = scoreboard.NewHub(h.log, embedded(), nil)
+	h.hub = live.NewHub(h.book, embedded(), nil)
 	hub := h.hub
 	t.Cleanup(hub.Close)
-	h.board = scoreboard.New(h.Service, hub, beat)
+	h.board = live.New(h.Service, hub, beat)
 }
 
 func as(t testing.TB, role pb.Role_Value) context.Context {
@@ -115,9 +115,9 @@ func (h *hall) finish(t testing.TB, segment, entry string, mark int32) *pb.Perfo
 }
 
 // change makes a commit that everybody can see.
-func (h *hall) change(t testing.TB, club string) uint64 {
+func (h *hall) change(t testing.TB, place string) uint64 {
 	t.Helper()
-	return must(h.UpdateEntry(as(t, pb.Role_ORGANISER), &pb.UpdateEntryRequest{Event: cup, Entry: "1", Club: &club})).GetSequence()
+	return must(h.UpdateEvent(as(t, pb.Role_ORGANISER), &pb.UpdateEventRequest{Event: cup, Place: &place})).GetSequence()
 }
 
 func (h *hall) snapshot(t testing.TB) *pb.Scoreboard {
@@ -129,9 +129,15 @@ func (h *hall) snapshot(t testing.TB) *pb.Scoreboard {
 // connection in memory.
 func (h *hall) dial(t testing.TB) pb.ScoreboardServiceClient {
 	t.Helper()
-	guard := access.NewGuard(h.book, access.Join(api.Needs(), scoreboard.Needs()))
+	return pb.NewScoreboardServiceClient(h.conn(t))
+}
+
+func (h *hall) conn(t testing.TB) *grpc.ClientConn {
+	t.Helper()
+	guard := access.NewGuard(h.book, access.Join(api.Needs(), live.Needs()))
 	server := grpc.NewServer(grpc.ChainUnaryInterceptor(guard.Unary), grpc.ChainStreamInterceptor(guard.Stream))
 	pb.RegisterScoreboardServiceServer(server, h.board)
+	pb.RegisterEventServiceServer(server, live.NewEvents(h.Service, h.board))
 	const window = 64 << 10
 	port := bufconn.Listen(window)
 	go func() { _ = server.Serve(port) }()
@@ -139,7 +145,7 @@ func (h *hall) dial(t testing.TB) pb.ScoreboardServiceClient {
 	conn := must(grpc.NewClient("passthrough:///hall", grpc.WithTransportCredentials(insecure.NewCredentials()),
 		grpc.WithContextDialer(func(ctx context.Context, _ string) (net.Conn, error) { return port.DialContext(ctx) })))
 	t.Cleanup(func() { _ = conn.Close() })
-	return pb.NewScoreboardServiceClient(conn)
+	return conn
 }
 
 func reasonOf(err error) string { return errs.Reason(err) }

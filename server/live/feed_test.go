@@ -1,4 +1,4 @@
-package scoreboard_test
+package live_test
 
 import (
 	"context"
@@ -6,7 +6,8 @@ import (
 	"testing"
 	"time"
 
-	"github.com/rinktally/rinktally/server/scoreboard"
+	"github.com/rinktally/rinktally/server/event/host"
+	"github.com/rinktally/rinktally/server/live"
 	"github.com/rinktally/rinktally/server/store"
 )
 
@@ -29,9 +30,9 @@ func (l *patchy) Read(ctx context.Context, stream string, after uint64, limit in
 func TestWatchOutlivesALogThatWasAway(t *testing.T) {
 	h := newHall(t, 0)
 	log := &patchy{Log: h.log}
-	hub := scoreboard.NewHub(log, embedded(), nil)
+	hub := live.NewHub(host.NewBook(log, nil), embedded(), nil)
 	t.Cleanup(hub.Close)
-	w := must(hub.Join(t.Context(), cup, nil))
+	w := must(hub.JoinBoard(t.Context(), cup, nil, false))
 	defer w.Leave()
 	w.Next()
 	log.away.Store(true)
@@ -43,7 +44,7 @@ func TestWatchOutlivesALogThatWasAway(t *testing.T) {
 	case <-time.After(time.Minute):
 		t.Fatal("the watcher was forgotten")
 	}
-	if f, _ := w.Next(); f == nil || f.Seq != seq || log.away.Load() {
+	if f := w.Next(); f == nil || f.Seq != seq || log.away.Load() {
 		t.Errorf("the next frame is %v, want the one of %d", f, seq)
 	}
 }

@@ -1,7 +1,4 @@
-// Package scoreboard shows an event to its watchers. A board is made from the
-// event's state alone; a hub makes one after every commit and hands it, encoded
-// once, to everybody who watches.
-package scoreboard
+package live
 
 import (
 	"google.golang.org/protobuf/types/known/timestamppb"
@@ -15,28 +12,25 @@ import (
 // upcoming is how many skaters who are next are shown.
 const upcoming = 3
 
-// Board makes the scoreboard of an event. The reader should be nobody's, since
-// everybody sees the board; marks of single judges are never on it.
-func Board(r *api.Reader) *pb.Scoreboard {
+// board makes the scoreboard of an event. The parts are nobody's, since everybody
+// sees the board; marks of single judges are never on it.
+func (p *parts) board() *pb.Scoreboard {
+	r := p.reader
 	out := &pb.Scoreboard{
 		Event: r.ID, Name: r.Data.GetName(), Place: r.Data.GetPlace(),
-		Sequence: r.Seq, Time: timestamppb.New(r.Time),
-	}
-	for _, g := range r.Segments() {
-		out.Segments = append(out.Segments, segment(g))
+		Sequence: r.Seq, Time: timestamppb.New(r.Time), Segments: p.segmentsPart(),
 	}
 	g := r.Focus
 	if g == nil {
 		return out
 	}
 	out.Segment = segment(g)
-	out.Standing = r.SegmentStanding(g)
-	out.FinalStanding = r.FinalStanding(g.Category)
-	for _, p := range g.Next(upcoming) {
-		out.Next = append(out.Next, api.StartingPlace(p))
+	out.Standing, out.FinalStanding = p.standingPart(), p.finalPart()
+	for _, next := range g.Next(upcoming) {
+		out.Next = append(out.Next, api.StartingPlace(next))
 	}
-	if p := g.Latest(); p != nil {
-		out.Skater = skater(r, p, out)
+	if latest := g.Latest(); latest != nil {
+		out.Skater = skater(r, latest, out)
 	}
 	return out
 }

@@ -1,4 +1,4 @@
-package scoreboard_test
+package live_test
 
 import (
 	"bufio"
@@ -15,7 +15,7 @@ import (
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/access"
 	"github.com/rinktally/rinktally/server/event/api"
-	"github.com/rinktally/rinktally/server/scoreboard"
+	"github.com/rinktally/rinktally/server/live"
 )
 
 // sent is one Server-Sent Event.
@@ -35,7 +35,7 @@ func (h *hall) serve(t testing.TB) string {
 func (h *hall) serveBy(t testing.TB, start func(*httptest.Server)) (string, *http.Client) {
 	t.Helper()
 	mux := http.NewServeMux()
-	mux.Handle(scoreboard.SSEPath, h.board.SSE(access.NewGuard(h.book, access.Join(api.Needs(), scoreboard.Needs())), func(w http.ResponseWriter, _ *http.Request, err error) {
+	mux.Handle("GET /v1/events/{event}/scoreboard:watch", h.board.BoardSSE(access.NewGuard(h.book, access.Join(api.Needs(), live.Needs())), func(w http.ResponseWriter, _ *http.Request, err error) {
 		http.Error(w, reasonOf(err), http.StatusTeapot)
 	}))
 	server := httptest.NewUnstartedServer(mux)

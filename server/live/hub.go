@@ -1,4 +1,8 @@
-package scoreboard
+// Package live shows events to those who watch them: the scoreboard to the hall, and
+// to the desks of each role what that role may read. Each commit is looked at once for
+// each of them; what is sent is encoded once, however many watch, and only where
+// something visible has changed.
+package live
 
 import (
 	"cmp"
@@ -13,16 +17,15 @@ import (
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/access"
 	"github.com/rinktally/rinktally/server/errs"
-	"github.com/rinktally/rinktally/server/event"
-	"github.com/rinktally/rinktally/server/event/api"
-	"github.com/rinktally/rinktally/server/store"
+	"github.com/rinktally/rinktally/server/event/host"
 	"github.com/rinktally/rinktally/server/tables"
 )
 
-// Hub hands the boards of events to their watchers. It follows the log by
-// itself, a hint only wakes it, so it is never needed for correctness.
+// Hub shows events to their watchers. The book of events shows it every commit of
+// this server as it is written; hints of the log are for those of other servers. It
+// is never needed for correctness.
 type Hub struct {
-	log     store.Log
+	book    *host.Book
 	seasons *tables.Archive
 	faults  *zap.Logger
 
@@ -33,18 +36,18 @@ type Hub struct {
 	stop   context.CancelFunc
 }
 
-// NewHub makes a hub that follows a log until it is closed. A nil logger logs
-// nothing.
-func NewHub(log store.Log, seasons *tables.Archive, faults *zap.Logger) *Hub {
+// NewHub makes a hub that follows the events of a book until it is closed. A nil
+// logger logs nothing.
+func NewHub(book *host.Book, seasons *tables.Archive, faults *zap.Logger) *Hub {
 	if faults == nil {
 		faults = zap.NewNop()
 	}
 	ctx, stop := context.WithCancel(context.Background())
 	h := &Hub{
-		log: log, seasons: seasons, faults: faults,
+		book: book, seasons: seasons, faults: faults,
 		feeds: map[string]*feed{}, done: make(chan struct{}), stop: stop,
 	}
-	hints := log.Subscribe(ctx)
+	hints := book.Log().Subscribe(ctx)
 	go func() {
 		defer close(h.done)
 		for hint := range hints {
@@ -61,6 +64,7 @@ func (h *Hub) Close() {
 	h.mu.Unlock()
 	for _, f := range h.all() {
 		f.close(stopping())
+		h.book.Unfollow(f.name, f)
 	}
 	h.stop()
 	<-h.done
@@ -70,11 +74,16 @@ func stopping() error {
 	return errs.New(pb.ErrorReason_SERVER_STOPPING, "the server is stopping: watch again after the last sequence number seen")
 }
 
-// Watchers tells how many watch now.
-func (h *Hub) Watchers() int {
+// Watchers returns how many watch scoreboards now.
+func (h *Hub) Watchers() int { return h.count(func(v view) bool { return v == hall{} }) }
+
+// Desks returns how many desks are open now.
+func (h *Hub) Desks() int { return h.count(func(v view) bool { return v != hall{} }) }
+
+func (h *Hub) count(of func(view) bool) int {
 	n := 0
 	for _, f := range h.all() {
-		n += f.count()
+		n += f.count(of)
 	}
 	return n
 }
@@ -102,16 +111,28 @@ func (h *Hub) wake(name string) {
 	}
 }
 
-// Join begins to watch an event behind a sequence number; nil begins with the
-// present board. Who watches is the actor of the context. The watcher must leave.
-func (h *Hub) Join(ctx context.Context, name string, after *uint64) (*Watcher, error) {
+// JoinBoard begins to watch the scoreboard of an event behind a sequence number; nil
+// begins with the present board. With changes the frames are of the changed members
+// alone. Who watches is the actor of the context. The watcher must leave.
+func (h *Hub) JoinBoard(ctx context.Context, name string, after *uint64, changes bool) (*Watcher, error) {
+	return h.join(ctx, name, hall{}, after, changes)
+}
+
+// JoinDesk begins to watch all that the actor of the context may read of an event, as
+// JoinBoard does with the scoreboard.
+func (h *Hub) JoinDesk(ctx context.Context, name string, after *uint64) (*Watcher, error) {
+	return h.join(ctx, name, deskOf(access.From(ctx)), after, true)
+}
+
+func (h *Hub) join(ctx context.Context, name string, v view, after *uint64, changes bool) (*Watcher, error) {
 	for {
 		f, err := h.feed(name)
 		if err != nil {
 			return nil, err
 		}
-		w, err := f.join(ctx, after)
+		w, err := f.join(ctx, v, after, changes)
 		if errors.Is(err, errFeedEnded) {
+			h.book.Unfollow(name, f)
 			continue // its last watcher left a moment ago
 		}
 		if err != nil {
@@ -142,14 +163,10 @@ func (h *Hub) leave(f *feed) {
 	if !f.endIfAlone() {
 		return
 	}
+	h.book.Unfollow(f.name, f)
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	if h.feeds[f.name] == f {
 		delete(h.feeds, f.name)
 	}
-}
-
-// board makes the board of a state, as nobody in particular sees it.
-func (h *Hub) board(s *event.State) *pb.Scoreboard {
-	return Board(api.NewReader(s, h.seasons, access.Actor{}))
 }

@@ -1,14 +1,18 @@
-package scoreboard_test
+package live_test
 
 import (
 	"context"
 	"fmt"
+	"reflect"
+	"slices"
+	"strings"
 	"sync"
 	"testing"
 	"time"
 
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/metadata"
+	"google.golang.org/protobuf/encoding/protojson"
 	"google.golang.org/protobuf/types/known/durationpb"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
@@ -139,8 +143,8 @@ func TestHeartbeat(t *testing.T) {
 // gap when it comes back.
 func TestSlowWatcherIsCut(t *testing.T) {
 	h := newHall(t, 0)
-	slow := must(h.hub.Join(t.Context(), cup, nil))
-	taken, _ := slow.Next()
+	slow := must(h.hub.JoinBoard(t.Context(), cup, nil, false))
+	taken := slow.Next()
 	quick := watch(t, h.dial(t), nil)
 	if got := sequence(t, quick); got != taken.Seq {
 		t.Fatalf("the quick watcher begins with %d, the slow one with %d", got, taken.Seq)
@@ -156,17 +160,21 @@ func TestSlowWatcherIsCut(t *testing.T) {
 		default:
 		}
 	}
-	if f, _ := slow.Next(); reasonOf(slow.Err()) != pb.ErrorReason_WATCHER_TOO_SLOW.String() || f != nil {
+	if f := slow.Next(); reasonOf(slow.Err()) != pb.ErrorReason_WATCHER_TOO_SLOW.String() || f != nil {
 		t.Errorf("the slow watcher ended with %v, and then got %v", slow.Err(), f)
 	}
 	slow.Leave()
 	if h.hub.Watchers() != 1 {
 		t.Errorf("%d watch, want the quick one", h.hub.Watchers())
 	}
-	again := must(h.hub.Join(t.Context(), cup, &taken.Seq))
+	again := must(h.hub.JoinBoard(t.Context(), cup, &taken.Seq, false))
 	for want := taken.Seq + 1; want <= h.snapshotSeq(t); want++ {
-		if f, reset := again.Next(); f == nil || f.Seq != want || reset {
-			t.Fatalf("back again, the slow watcher gets %v (reset %t), want %d", f, reset, want)
+		f := again.Next()
+		if f == nil || f.Seq != want {
+			t.Fatalf("back again, the slow watcher gets %v, want %d", f, want)
+		}
+		if sent := string(must(f.SSE())); !strings.Contains(sent, "event: scoreboard\n") {
+			t.Fatalf("back again, the slow watcher gets %s", sent)
 		}
 	}
 }
@@ -234,7 +242,7 @@ func TestWatchEndsWithTheRight(t *testing.T) {
 	one, two := watchAs(first, nil), watchAs(second, nil)
 	sequence(t, one)
 	seen := sequence(t, two)
-	at := must(h.RevokeToken(as(t, pb.Role_ORGANISER), &pb.RevokeTokenRequest{Event: cup, Token: revoked.GetId()})).GetSequence()
+	must(h.RevokeToken(as(t, pb.Role_ORGANISER), &pb.RevokeTokenRequest{Event: cup, Token: revoked.GetId()}))
 	for _, stream := range []grpc.ServerStreamingClient[pb.WatchScoreboardResponse]{one, two} {
 		if _, err := stream.Recv(); reasonOf(err) != pb.ErrorReason_ACCESS_CHANGED.String() {
 			t.Errorf("after a token was revoked the watch ended with %v", err)
@@ -242,12 +250,14 @@ func TestWatchEndsWithTheRight(t *testing.T) {
 	}
 	// One that was let in just before the token ended.
 	late := access.WithActor(t.Context(), access.Actor{Event: cup, Role: pb.Role_VIEWER, Token: revoked.GetId()})
-	if _, err := h.hub.Join(late, cup, &seen); reasonOf(err) != pb.ErrorReason_ACCESS_CHANGED.String() || h.hub.Watchers() != 0 {
+	if _, err := h.hub.JoinBoard(late, cup, &seen, false); reasonOf(err) != pb.ErrorReason_ACCESS_CHANGED.String() || h.hub.Watchers() != 0 {
 		t.Errorf("to join with a token that was revoked a moment ago: %v, %d watch", err, h.hub.Watchers())
 	}
 	if _, err := watchAs(first, &seen).Recv(); reasonOf(err) != pb.ErrorReason_UNAUTHENTICATED.String() {
 		t.Errorf("with the revoked token: %v", err)
 	}
+	// Tokens are not seen in the hall; what is comes next.
+	at := h.change(t, "Another Hall")
 	if got := sequence(t, watchAs(second, &seen)); got != at {
 		t.Errorf("back again, the other gets %d, want %d", got, at)
 	}
@@ -265,3 +275,108 @@ func TestWatchEndsWithTheRight(t *testing.T) {
 }
 
 func (h *hall) snapshotSeq(t testing.TB) uint64 { return h.snapshot(t).GetSequence() }
+
+// A desk whose token is revoked is sent away at once, also where everybody may see
+// the board; the others stay.
+func TestDeskEndsWithItsToken(t *testing.T) {
+	h := newHall(t, 0)
+	client := pb.NewEventServiceClient(h.conn(t))
+	sit := func() (id string, stream grpc.ServerStreamingClient[pb.WatchEventResponse]) {
+		made := must(h.CreateToken(as(t, pb.Role_ORGANISER), &pb.CreateTokenRequest{Event: cup, Role: pb.Role_REFEREE}))
+		ctx := metadata.AppendToOutgoingContext(t.Context(), "authorization", "Bearer "+made.GetToken())
+		return made.GetInfo().GetId(), must(client.WatchEvent(ctx, &pb.WatchEventRequest{Event: cup}))
+	}
+	id, ended := sit()
+	_, stays := sit()
+	must(ended.Recv())
+	must(stays.Recv())
+	must(h.RevokeToken(as(t, pb.Role_ORGANISER), &pb.RevokeTokenRequest{Event: cup, Token: id}))
+	err := error(nil)
+	for err == nil {
+		_, err = ended.Recv()
+	}
+	if reasonOf(err) != pb.ErrorReason_ACCESS_CHANGED.String() {
+		t.Errorf("the desk ended with %v", err)
+	}
+	seq := h.change(t, "Another Hall")
+	for res := must(stays.Recv()); res.GetSequence() != seq; res = must(stays.Recv()) {
+	}
+	if n := h.hub.Desks(); n != 1 {
+		t.Errorf("%d desks are open, want 1", n)
+	}
+}
+
+// A desk that comes back goes on where it was; one that was away for too long, or that
+// saw another log, is sent everything as a reset. One that does not read is cut.
+func TestDeskComesBack(t *testing.T) {
+	h := newHall(t, 0)
+	organiser := as(t, pb.Role_ORGANISER)
+	slow := must(h.hub.JoinDesk(organiser, cup, nil))
+	first := slow.Next()
+	last := h.change(t, "Second Hall")
+	sent := func(after uint64) string {
+		t.Helper()
+		w := must(h.hub.JoinDesk(organiser, cup, &after))
+		defer w.Leave()
+		return string(must(w.Next().SSE()))
+	}
+	if got := sent(first.Seq); !strings.HasPrefix(got, fmt.Sprintf("id: %d\nevent: change\n", last)) || strings.Contains(got, `"entries"`) || !strings.Contains(got, "Second Hall") {
+		t.Errorf("back again, a desk is sent %s", got)
+	}
+	for i := range 300 {
+		last = h.change(t, fmt.Sprint("Hall ", i))
+	}
+	for _, after := range []uint64{first.Seq, last + 100} {
+		if got := sent(after); !strings.HasPrefix(got, fmt.Sprintf("id: %d\nevent: reset\n", last)) || !strings.Contains(got, `"reset":true`) || !strings.Contains(got, `"entries"`) {
+			t.Errorf("after %d a desk is sent %s", after, got)
+		}
+	}
+	<-slow.Cut
+	if reasonOf(slow.Err()) != pb.ErrorReason_WATCHER_TOO_SLOW.String() || slow.Next() != nil {
+		t.Errorf("a desk that does not read ends with %v", slow.Err())
+	}
+}
+
+// A board of changes alone holds the members that have changed, whole, and puts
+// together to the board that everybody can ask for.
+func TestWatchChanges(t *testing.T) {
+	h := newHall(t, 0)
+	h.start(t, short)
+	w := must(h.hub.JoinBoard(t.Context(), cup, nil, true))
+	defer w.Leave()
+	held := object{}
+	names := func() []string {
+		t.Helper()
+		var changed []string
+		for f := w.Next(); f != nil; f = w.Next() {
+			_, data, _ := strings.Cut(string(must(f.SSE())), "\ndata: ")
+			for name, value := range parse(t, []byte(data)) {
+				held[name] = value
+				changed = append(changed, name)
+			}
+		}
+		slices.Sort(changed)
+		return changed
+	}
+	if got := names(); len(got) != 11 {
+		t.Errorf("the first board has %v, want all members", got)
+	}
+	h.call(t, short, "1")
+	names()
+	must(h.CallElement(as(t, pb.Role_TECHNICAL_PANEL), &pb.CallElementRequest{Event: cup, Category: category, Segment: short, Entry: "1", Code: "3F"}))
+	if got := names(); !slices.Equal(got, []string{"event", "sequence", "skater", "time"}) {
+		t.Errorf("an element changes %v", got)
+	}
+	must(h.RemoveElement(as(t, pb.Role_TECHNICAL_PANEL), &pb.RemoveElementRequest{Event: cup, Category: category, Segment: short, Entry: "1"}))
+	h.finish(t, short, "1", 1)
+	for _, entry := range []string{"2", "3"} {
+		h.call(t, short, entry)
+		names()
+		h.finish(t, short, entry, 2)
+	}
+	names()
+	want := parse(t, must(protojson.MarshalOptions{EmitUnpopulated: true}.Marshal(h.snapshot(t))))
+	if !reflect.DeepEqual(held, want) {
+		t.Errorf("put together it is\n%v\nthe board is\n%v", held, want)
+	}
+}
