@@ -20,13 +20,13 @@ func New[K comparable, V any](most int) *Answers[K, V] {
 // Get gives what was made for a key, and makes it where it is not there. Whoever
 // asks meanwhile waits, so that a crowd has it made once. Callers share it and must
 // not change it. When there are too many keys, all that was made before goes.
-func (a *Answers[K, V]) Get(key K, make func() (V, error)) (V, error) {
+func (a *Answers[K, V]) Get(key K, fresh func() (V, error)) (V, error) {
 	a.mu.Lock()
 	defer a.mu.Unlock()
 	if v, ok := a.made[key]; ok {
 		return v, nil
 	}
-	v, err := make()
+	v, err := fresh()
 	if err != nil {
 		return v, err
 	}

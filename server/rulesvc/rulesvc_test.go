@@ -9,6 +9,7 @@ import (
 
 	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/status"
+	"google.golang.org/protobuf/proto"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/errs"
@@ -297,5 +298,29 @@ func TestCompareSeasons(t *testing.T) {
 	_, err = s.CompareSeasons(ctx, &pb.CompareSeasonsRequest{To: "x", Discipline: "y"})
 	if errs.Reason(err) != "SEASON_UNKNOWN" {
 		t.Errorf("%v", err)
+	}
+}
+
+// Every season fits twice into what a gRPC client receives by default, 4 MiB, also as
+// its tables grow; and callers share it.
+func TestSeasonsFitIntoAMessage(t *testing.T) {
+	const most = 2 << 20
+	s := service(t, "2026-01-15")
+	list, err := s.ListSeasons(ctx, &pb.ListSeasonsRequest{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, season := range list.GetSeasons() {
+		req := &pb.GetSeasonRequest{Season: season.GetSeason()}
+		res, err := s.GetSeason(ctx, req)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if size := proto.Size(res); size > most {
+			t.Errorf("%s is %d bytes", req.GetSeason(), size)
+		}
+		if again, err := s.GetSeason(ctx, req); err != nil || again.GetSeason() != res.GetSeason() {
+			t.Errorf("%s was put together again, %v", req.GetSeason(), err)
+		}
 	}
 }
