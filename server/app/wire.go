@@ -20,12 +20,14 @@ import (
 
 // An answer over gRPC waits in memory until its caller has read it, long after its
 // handler has returned, and gRPC lets it wait for ever. So a connection is closed
-// when one of its answers has waited too long, as net/http closes one, and its next
-// calls wait while too much is unread.
+// when one of its answers has waited too long, as net/http closes one, and while too
+// much is unread its next calls wait a moment and are refused then. They do not wait
+// longer: a caller may wait for just this answer before it reads the others.
 const (
 	unreadTime = 2 * time.Minute // as answers over HTTP
 	maxUnread  = 32 << 20        // bytes of a connection, beyond which its calls wait
-	roomEvery  = 10 * time.Millisecond
+	roomTime   = 2 * time.Second
+	roomEvery  = 100 * time.Millisecond
 	// largeAnswer is what fits into the window that HTTP/2 gives each stream: smaller
 	// answers leave the server at once unless the caller wants to do harm, and are
 	// limited by the number of streams.
@@ -98,9 +100,12 @@ func addressUnary(ctx context.Context, req any, _ *grpc.UnaryServerInfo, handler
 	return addressed{res, to}, nil
 }
 
-// room waits until the caller has read enough of what was sent to it.
+// room waits a moment for the caller to read enough of what was sent to it.
 func (c *caller) room(ctx context.Context) error {
-	for c.unread.Load() > maxUnread {
+	for begun := time.Now(); c.unread.Load() > maxUnread; {
+		if time.Since(begun) > roomTime {
+			return errs.RateLimited(roomTime)
+		}
 		select {
 		case <-time.After(roomEvery):
 		case <-ctx.Done():
