@@ -29,20 +29,30 @@ func (d Decision) mayMark(p *Performance, judge int32) error {
 	return nil
 }
 
-// SetElementMarks decides on one judge's marks for elements.
-func (d Decision) SetElementMarks(r *pb.SetElementMarksRequest) ([]proto.Message, error) {
+// marking returns the performance that a judge gives so many marks, and its season.
+func (d Decision) marking(r interface {
+	Place
+	GetJudge() int32
+}, marks int,
+) (*Performance, *rules.Season, error) {
 	p, err := d.open(r)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	if err := d.mayMark(p, r.GetJudge()); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	season, err := d.Season()
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	if err := countMarks(len(r.GetMarks())); err != nil {
+	return p, season, countMarks(marks)
+}
+
+// SetElementMarks decides on one judge's marks for elements.
+func (d Decision) SetElementMarks(r *pb.SetElementMarksRequest) ([]proto.Message, error) {
+	p, season, err := d.marking(r, len(r.GetMarks()))
+	if err != nil {
 		return nil, err
 	}
 	fact := &logv1.ElementMarksGiven{At: p.at(), Judge: r.GetJudge()}
@@ -89,18 +99,8 @@ func checkMark(faults *rules.FieldErrors, season *rules.Season, field string, ma
 
 // SetComponentMarks decides on one judge's marks for components.
 func (d Decision) SetComponentMarks(r *pb.SetComponentMarksRequest) ([]proto.Message, error) {
-	p, err := d.open(r)
+	p, season, err := d.marking(r, len(r.GetMarks()))
 	if err != nil {
-		return nil, err
-	}
-	if err := d.mayMark(p, r.GetJudge()); err != nil {
-		return nil, err
-	}
-	season, err := d.Season()
-	if err != nil {
-		return nil, err
-	}
-	if err := countMarks(len(r.GetMarks())); err != nil {
 		return nil, err
 	}
 	fact := &logv1.ComponentMarksGiven{At: p.at(), Judge: r.GetJudge()}
