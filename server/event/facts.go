@@ -13,9 +13,11 @@ import (
 	"github.com/rinktally/rinktally/server/store"
 )
 
-// factsPackage is the proto package of the stored form. A fact's kind is the
-// name of its message in there.
+// factsPackage is the proto package of the stored form.
 var factsPackage = logv1.File_rinktally_log_v1_facts_proto.Package()
+
+// Kind returns the kind of a fact: the name of its message in factsPackage.
+func Kind(fact proto.Message) string { return string(fact.ProtoReflect().Descriptor().Name()) }
 
 // SaltBytes is the length of the chance that stands ahead of what is kept apart of a
 // fact.
@@ -26,7 +28,6 @@ const SaltBytes = 16
 // fields nothing is; but that of a call that changed nothing has its salt there,
 // which the digest of the call is made with.
 func Encode(fact proto.Message, actor string, salt []byte) (store.Fact, error) {
-	name := fact.ProtoReflect().Descriptor().Name()
 	inside, outside := proto.Clone(fact).ProtoReflect(), fact.ProtoReflect().New()
 	some := takeApart(inside, outside)
 	deterministic := proto.MarshalOptions{Deterministic: true}
@@ -34,7 +35,7 @@ func Encode(fact proto.Message, actor string, salt []byte) (store.Fact, error) {
 	if err != nil {
 		return store.Fact{}, fmt.Errorf("fact %T: %w", fact, err)
 	}
-	encoded := store.Fact{Kind: string(name), Body: body, Actor: actor}
+	encoded := store.Fact{Kind: Kind(fact), Body: body, Actor: actor}
 	if some || encoded.Kind == nothingChanged {
 		encoded.Apart, err = deterministic.MarshalAppend(bytes.Clone(salt), outside.Interface())
 	}
@@ -68,7 +69,7 @@ func takeApart(from, to protoreflect.Message) bool {
 func HoldsToken(f *store.Fact) bool { return f.Kind == tokenIssued }
 
 // tokenIssued is the kind of the fact that makes a token.
-var tokenIssued = string((&logv1.TokenIssued{}).ProtoReflect().Descriptor().Name())
+var tokenIssued = Kind(&logv1.TokenIssued{})
 
 // Decode reads a fact of the log, with what stands apart from it as far as that was
 // not erased. A kind or field that this program does not

@@ -49,7 +49,7 @@ type Span struct{ First, Last uint64 }
 func (s Span) Has(seq uint64) bool { return seq >= s.First && seq <= s.Last }
 
 // nothingChanged is the kind of the fact that only keeps a request id.
-var nothingChanged = string((&logv1.NothingChanged{}).ProtoReflect().Descriptor().Name())
+var nothingChanged = Kind(&logv1.NothingChanged{})
 
 // Request is what is remembered of a request with an id.
 type Request struct {

@@ -109,7 +109,7 @@ func (f *feed) Committed(s *event.State, commit []store.Record) {
 }
 
 // tokenRevoked is the kind of the fact that ends a token.
-var tokenRevoked = string((&logv1.TokenRevoked{}).ProtoReflect().Descriptor().Name())
+var tokenRevoked = event.Kind(&logv1.TokenRevoked{})
 
 // admit cuts off who may no longer watch. When who may see the board is another
 // matter since, all of the hall have to show again that they may; those who may come

@@ -28,7 +28,7 @@ func boardFrame(board *pb.Scoreboard, changed []string, reset bool) *Frame {
 	var keep func(fields) (fields, error)
 	if changed != nil {
 		keep = func(all fields) (fields, error) {
-			return all.only(append([]string{"event", "sequence", "time"}, changed...)), nil
+			return all.only(slices.Concat(always, changed)), nil
 		}
 	}
 	return newFrame(board.GetSequence(), &pb.WatchScoreboardResponse{
@@ -36,8 +36,8 @@ func boardFrame(board *pb.Scoreboard, changed []string, reset bool) *Frame {
 	}, name, board, keep)
 }
 
-// always are the members of a board that move with every fact.
-var always = []protoreflect.Name{"event", "sequence", "time"}
+// always are the members of a board, as in JSON, that move with every fact.
+var always = []string{"event", "sequence", "time"}
 
 // next returns the step from one board to a later one, nil when they look alike: how
 // many judges have marked something is not seen in the hall.
@@ -49,7 +49,7 @@ func (hall) next(before, now proto.Message) *step {
 	list := to.Descriptor().Fields()
 	for i := range list.Len() {
 		field := list.Get(i)
-		if slices.Contains(always, field.Name()) || alike(field, from, to) {
+		if slices.Contains(always, field.JSONName()) || alike(field, from, to) {
 			continue
 		}
 		changed = append(changed, field.JSONName())

@@ -49,7 +49,7 @@ func init() {
 		&logv1.ElementCalled{}, &logv1.ElementRevised{}, &logv1.ElementRemoved{}, &logv1.ElementReviewed{},
 		&logv1.ElementMarksGiven{}, &logv1.ComponentMarksGiven{}, &logv1.DeductionsSet{}, &logv1.NothingChanged{},
 	} {
-		running[string(fact.ProtoReflect().Descriptor().Name())] = true
+		running[event.Kind(fact)] = true
 	}
 }
 
