@@ -8,7 +8,6 @@ import (
 	"github.com/jackc/pgx/v5"
 
 	"github.com/rinktally/rinktally/server/store"
-	"github.com/rinktally/rinktally/server/store/internal/group"
 )
 
 // Erase is store.Log.Erase. Deleted rows stay in the table's file until it is
@@ -29,11 +28,6 @@ func (l *Log) Erase(ctx context.Context, stream string, seqs []uint64) error {
 		_, err = l.pool.Exec(within, "VACUUM FULL log_apart")
 	}
 	return l.fault(ctx, err)
-}
-
-// Replace is store.Log.Replace.
-func (l *Log) Replace(ctx context.Context, records []store.Record) error {
-	return l.bring(ctx, records, group.Replace)
 }
 
 // Keep is store.Log.Keep.

@@ -130,6 +130,11 @@ func (l *Log) Restore(ctx context.Context, records []store.Record) error {
 	return l.bring(ctx, records, group.Restore)
 }
 
+// Replace is store.Log.Replace.
+func (l *Log) Replace(ctx context.Context, records []store.Record) error {
+	return l.bring(ctx, records, group.Replace)
+}
+
 // bring writes a whole stream.
 func (l *Log) bring(ctx context.Context, records []store.Record, how func(context.Context, group.Tx, []store.Record) error) error {
 	if err := store.CheckRestore(records); err != nil {

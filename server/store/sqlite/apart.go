@@ -92,7 +92,7 @@ func (l *Log) writable(ctx context.Context) error {
 
 // texts reads rows of one text each, and closes them.
 func texts(rows *sql.Rows) ([]string, error) {
-	defer func() { _ = rows.Close() }() // rows.Err tells
+	defer func() { _ = rows.Close() }() // rows.Err returns what went wrong
 	var list []string
 	for rows.Next() {
 		var text string

@@ -261,7 +261,7 @@ func head(stream string, row *sql.Row) (store.Head, error) {
 
 // scan reads records until their bodies exceed page bytes, and closes rows.
 func scan(rows *sql.Rows, page int) ([]store.Record, error) {
-	defer func() { _ = rows.Close() }() // rows.Err tells
+	defer func() { _ = rows.Close() }() // rows.Err returns what went wrong
 	var records []store.Record
 	bytes := 0
 	for rows.Next() {
