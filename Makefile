@@ -49,7 +49,7 @@ lint: ## protos, their compatibility, generated files, Go
 # purpose delete the file first, so that the change shows it.
 generate: ## Go, OpenAPI and the JavaScript client from the protos
 	$(if $(wildcard $(contract)),$(breaking))
-	$(buf) generate --template proto/buf.gen.yaml
+	BUF="$(buf)" proto/generate.sh .
 	$(image) $(contract) --exclude-source-info
 	go generate ./...
 

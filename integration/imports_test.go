@@ -8,6 +8,7 @@ import (
 	"go/parser"
 	"go/token"
 	"io"
+	"os"
 	"os/exec"
 	"path/filepath"
 	"slices"
@@ -364,5 +365,28 @@ func TestEventIsPure(t *testing.T) {
 	}
 	if !looked["server/event"] || !looked["server/live"] {
 		t.Errorf("only %v was looked at", looked)
+	}
+}
+
+// TestEngineHasNoTransport looks at what the engine as WebAssembly is made of: it
+// calculates in a page, so it holds statuses of gRPC but nothing that calls or serves.
+func TestEngineHasNoTransport(t *testing.T) {
+	list := exec.CommandContext(t.Context(), "go", "list", "-deps", "./server/scoring", "./server/rulesvc", "./server/program", "./server/result")
+	list.Dir, list.Env = "..", append(os.Environ(), "GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0")
+	out, err := list.Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	deps := strings.Fields(string(out))
+	if !slices.Contains(deps, "google.golang.org/grpc/status") {
+		t.Errorf("the engine's errors are statuses, but it is made of %v", deps)
+	}
+	for _, path := range deps {
+		switch {
+		case path == "google.golang.org/grpc", path == "net/http", path == "crypto/tls",
+			under(path, "google.golang.org/grpc/internal/transport"), under(path, "golang.org/x/net"),
+			under(path, "github.com/grpc-ecosystem/grpc-gateway/v2/runtime"), under(path, "go.uber.org/zap"):
+			t.Errorf("the engine holds %s", path)
+		}
 	}
 }

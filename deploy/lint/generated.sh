@@ -5,7 +5,7 @@ set -euo pipefail
 
 fresh=$(mktemp -d)
 trap 'rm -rf "$fresh"' EXIT
-$BUF generate --template proto/buf.gen.yaml --output "$fresh"
+proto/generate.sh "$fresh"
 $BUF build proto --path proto/rinktally --exclude-source-info --output "$fresh/proto/contract.binpb"
 mkdir -p "$fresh/client/web"
 go build -o "$fresh/contract" ./client/web/contract

@@ -16,8 +16,6 @@ import (
 
 // Service implements ProgramService over season tables. It keeps nothing.
 type Service struct {
-	pb.UnimplementedProgramServiceServer
-
 	tables *tables.Tables
 }
 

@@ -17,8 +17,6 @@ import (
 
 // Service implements ResultService over season tables. It keeps nothing.
 type Service struct {
-	pb.UnimplementedResultServiceServer
-
 	tables *tables.Tables
 }
 

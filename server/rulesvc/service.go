@@ -16,8 +16,6 @@ const maxShown = 8
 // Service implements RulesService over season tables. It keeps only how it shows
 // the seasons that were asked for last.
 type Service struct {
-	pb.UnimplementedRulesServiceServer
-
 	tables *tables.Tables
 	shown  *kept.Answers[*rules.Season, *pb.Season]
 }

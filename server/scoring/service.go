@@ -4,14 +4,11 @@
 package scoring
 
 import (
-	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/tables"
 )
 
 // Service implements ScoringService over season tables. It keeps nothing.
 type Service struct {
-	pb.UnimplementedScoringServiceServer
-
 	tables *tables.Tables
 }
 

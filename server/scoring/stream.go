@@ -1,3 +1,7 @@
+//go:build !js
+
+// The engine as WebAssembly has no streams: whoever has it calls ScoreSegment.
+
 package scoring
 
 import (
