@@ -35,6 +35,12 @@ type CreditMarks struct {
 	NoValueAfter bool `yaml:"no_value_after"`
 }
 
+// What a layout may have at most.
+const (
+	MaxBoxes     = 32
+	MaxSpinSlots = 8
+)
+
 // Layout is what one segment's program must and may hold.
 type Layout struct {
 	Clause       `yaml:",inline"`

@@ -9,65 +9,67 @@ import (
 	"github.com/rinktally/rinktally/rules/element"
 )
 
-// boxes puts every element into its box, in the order skated: the one that
-// fills the box first stands, those beyond it have no value. An element that the
-// program has no place for must at least be one that the season knows.
-func (c *checker) boxes() rules.FieldErrors {
+// findBoxes puts every element into its box. One that the program has no place for
+// must at least be one that the season knows.
+func (c *checker) findBoxes() rules.FieldErrors {
 	var errs rules.FieldErrors
-	count := map[string]int{}
-	names := map[string]string{}
 	for i := range c.items {
 		it := &c.items[i]
-		it.box = c.boxOf(it)
-		if it.box == "" {
-			for j := range it.Parts() {
-				if unknown := c.Missing(&it.Parts()[j]); unknown != nil {
-					unknown.Field = fmt.Sprintf("elements[%d].code", i)
-					errs = append(errs, *unknown)
-				}
+		if it.box = c.boxOf(it); it.box != "" {
+			continue
+		}
+		for j := range it.Parts() {
+			if unknown := c.Missing(&it.Parts()[j]); unknown != nil {
+				unknown.Field = fmt.Sprintf("elements[%d].code", i)
+				errs = append(errs, *unknown)
 			}
-			it.over = true
+		}
+	}
+	return errs
+}
+
+// boxes says what is in no box or beyond its own, what is not different from
+// another in its box, and where something is missing: the one that fills a box
+// first stands, those beyond it have no value.
+func (c *checker) boxes() {
+	for i := range c.items {
+		it := &c.items[i]
+		if it.over {
 			it.strike()
+		}
+		if it.box == "" {
 			c.notAllowed(it)
 			continue
 		}
 		b := c.layout.Boxes[it.box]
-		switch {
-		case it.Has(element.EXEL) && it.NoValue():
-			it.over = true // the panel took it out of the number
-			continue
-		case b.EachPart:
-			count[it.box] += len(it.Parts())
-		default:
-			count[it.box]++
-		}
-		if count[it.box] > b.Max {
-			it.over = true
-			it.strike()
-			c.find(Error, TooManyElements, &b.Clause, it.index, Whole,
-				fmt.Sprintf("It is number %d of the %s; %s. It has no value.", count[it.box], b.Title, atMost(b.Max)), fmt.Sprintf("Leave one of the %s out.", b.Title))
-			continue
-		}
-		name := it.Parts()[0].Name()
-		if it.kind == element.Throw {
-			name = it.Parts()[0].Bare()
-		}
-		if b.Different {
-			if earlier, twice := names[it.box+" "+name]; twice {
+		for _, n := range it.notes {
+			switch n.code {
+			case TooManyElements:
+				c.find(Error, TooManyElements, &b.Clause, it.index, Whole,
+					fmt.Sprintf("It is number %d of the %s; %s. It has no value.", n.number, b.Title, atMost(b.Max)), fmt.Sprintf("Leave one of the %s out.", b.Title))
+			case SameElement:
 				it.strike()
 				c.find(Error, SameElement, &b.Clause, it.index, Whole,
-					fmt.Sprintf("%s came before as %s; the %s must differ. It has no value.", name, earlier, b.Title), "Choose another one.")
+					fmt.Sprintf("%s came before as %s; the %s must differ. It has no value.", it.differs(), c.sameBefore(it), b.Title), "Choose another one.")
 			}
-			names[it.box+" "+name] = it.Parts()[0].Text
 		}
 	}
-	for _, key := range rules.SortedKeys(c.layout.Boxes) {
-		if b := c.layout.Boxes[key]; count[key] < b.Min && !c.slotted(b) {
+	for i, b := range c.limits {
+		if n := int(c.tally.boxes[i]); n < b.Min && !c.slotted(b) {
 			c.find(Warning, ElementMissing, &b.Clause, Whole, Whole,
-				fmt.Sprintf("Too few %s: %d of %d.", b.Title, count[key], b.Min), fmt.Sprintf("There is room for %d more.", b.Min-count[key]))
+				fmt.Sprintf("Too few %s: %d of %d.", b.Title, n, b.Min), fmt.Sprintf("There is room for %d more.", b.Min-n))
 		}
 	}
-	return errs
+}
+
+// sameBefore gives the last element of a box that has the same name.
+func (c *checker) sameBefore(it *item) string {
+	for _, o := range slices.Backward(c.items[:it.index]) {
+		if o.box == it.box && !o.over && o.differs() == it.differs() {
+			return o.Parts()[0].Text
+		}
+	}
+	return ""
 }
 
 // notAllowed says of an element that no box takes which ones of its kind the

@@ -93,11 +93,11 @@ const Caution = "Whether harder content is right for this skater is for the coac
 
 // checker is the work on one program.
 type checker struct {
-	value.Context
-	in     *Program
-	layout *rules.Layout
-	items  []item
-	out    *Result
+	*Content
+	in    *Program
+	items []item
+	tally Tally // after all elements
+	out   *Result
 }
 
 // item is one element on its way to its credit.
@@ -107,6 +107,8 @@ type item struct {
 	index int
 	box   string // key of the box that it is in; "" = none
 	over  bool   // beyond its box: without value, and no further rule looks at it
+	got   Credit // what the tally credits it
+	notes notes  // and why
 	given string // the code of the request, where marks were taken off
 	taken string // those marks
 }
@@ -114,21 +116,21 @@ type item struct {
 // Check finds how a season credits a program. It gives the result or every
 // fault of the input with its path.
 func Check(season *rules.Season, in *Program) (*Result, rules.FieldErrors) {
-	ctx, faults := value.NewContext(season, in.Category, in.Segment, in.Scope)
+	content, faults := NewContent(season, in.Category, in.Segment, in.Scope)
 	if len(faults) > 0 {
 		return nil, faults
 	}
-	c := &checker{Context: ctx, in: in, out: &Result{}}
-	if faults := c.findLayout(); len(faults) > 0 {
-		return nil, faults
-	}
+	c := &checker{Content: content, in: in, out: &Result{}}
+	c.warnOfLayout()
 	if faults := c.parse(); len(faults) > 0 {
 		return nil, faults
 	}
 	c.capLevels()
-	if faults := c.boxes(); len(faults) > 0 {
+	if faults := c.findBoxes(); len(faults) > 0 {
 		return nil, faults
 	}
+	c.count()
+	c.boxes()
 	c.join()
 	if c.layout.ShortJumps != nil {
 		c.shortJumps()
@@ -148,19 +150,9 @@ func Check(season *rules.Season, in *Program) (*Result, rules.FieldErrors) {
 	return c.out, nil
 }
 
-// findLayout finds the content rules of the program's segment.
-func (c *checker) findLayout() rules.FieldErrors {
-	c.layout = c.Season.Content.Layout(c.in.Category, c.in.Segment)
-	if c.layout == nil {
-		var errs rules.FieldErrors
-		known := rules.Allowed("none")
-		if r := c.Season.Content; r != nil && len(r.Categories) > 0 {
-			known = rules.AllowList(rules.SortedKeys(r.Categories))
-		}
-		errs.Add("category", rules.ReasonRulesNotAvailable, "season %s has no content rules for %s in %s; it has some for: %s",
-			c.Season.Params.Season, rules.Quote(c.in.Category), rules.Quote(c.in.Segment), known)
-		return errs
-	}
+// warnOfLayout warns of what the layout as a whole rests on and of what is not
+// known of it.
+func (c *checker) warnOfLayout() {
 	if w := c.layout.Warn; w != nil {
 		c.out.Warnings.Add(w, "")
 	}
@@ -169,7 +161,20 @@ func (c *checker) findLayout() rules.FieldErrors {
 			Code: rules.WarnLowConfidence, Rule: c.layout.ID + ".unknown." + key, Confidence: rules.Low, Message: c.layout.Unknown[key],
 		}, "")
 	}
-	return nil
+}
+
+// count gives every element its credit from the tally, in the order skated.
+func (c *checker) count() {
+	entries := make([]Entry, len(c.items))
+	for i := range c.items {
+		entries[i] = c.entry(c.items[i])
+	}
+	c.tally = c.Begin(c.Comes(entries))
+	for i := range c.items {
+		it := &c.items[i]
+		it.got = c.tally.add(&entries[i], &it.notes)
+		it.over = it.got.over
+	}
 }
 
 func (c *checker) parse() rules.FieldErrors {

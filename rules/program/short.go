@@ -8,70 +8,59 @@ import (
 	"github.com/rinktally/rinktally/rules/element"
 )
 
-// slots tells which of the short program's jump elements are there.
-type slots struct{ axel, solo, combination bool }
-
-// shortJumps fills the slots of the short program in the order skated.
+// shortJumps credits the jump elements of a short program, each in the place that
+// the tally gave it.
 func (c *checker) shortJumps() {
 	rule := c.layout.ShortJumps
-	filled := slots{axel: rule.Axel == nil, solo: rule.Solo == nil, combination: rule.Combination == nil}
-	combinationComes := slices.ContainsFunc(c.items, func(it item) bool { return it.jumps() && !it.over && it.combined() })
-	done := map[string]int{} // jump: index of the element that executed it
 	for i := range c.items {
 		it := &c.items[i]
 		if !it.jumps() || it.over {
 			continue
 		}
-		c.fillSlot(it, &filled, combinationComes)
-		c.jumpTwice(it, done)
+		if it.got.Mark != 0 {
+			c.find(Warning, CombinationMissing, &rule.Combination.Clause, it.index, Whole,
+				fmt.Sprintf("There is no combination: %s stands in its place (+COMBO).", it.Parts()[0].Text), "Add a second jump.")
+		}
+		c.inPlace(it, it.got.place)
+		it.credit(&it.got)
+		for _, n := range it.notes {
+			if n.code == JumpTwice {
+				c.jumpTwice(it, n.part)
+			}
+		}
 	}
 	missing := func(clause *rules.Clause, what string) {
 		c.find(Warning, ElementMissing, clause, Whole, Whole, "The short program has no "+what+".", "Put one in.")
 	}
-	if !filled.axel {
+	if !c.tally.filled[axelPlace] {
 		missing(&rule.Axel.Clause, "Axel of its own")
 	}
-	if !filled.solo {
+	if !c.tally.filled[soloPlace] {
 		missing(&rule.Solo.Clause, "jump alone beside the Axel")
 	}
-	if !filled.combination {
+	if !c.tally.filled[combinationPlace] {
 		missing(&rule.Combination.Clause, "jump combination")
 	}
 }
 
-// fillSlot finds what an element is in the short program. A combination takes
-// its own slot, an Axel alone the Axel's; where the slot is taken, the element
-// goes into what is left.
-func (c *checker) fillSlot(it *item, filled *slots, combinationComes bool) {
+// inPlace checks an element in its place of the short program. One without a place
+// has no value.
+func (c *checker) inPlace(it *item, p place) {
 	rule := c.layout.ShortJumps
-	axel := it.Parts()[0].Name() == "A"
-	switch {
-	case it.combined() && !filled.combination:
-		filled.combination = true
+	switch p {
+	case axelPlace:
+		c.checkSlot(it, rule.Axel, WrongAxel, "Axel")
+	case soloPlace:
+		c.checkSlot(it, rule.Solo, WrongSoloJump, "jump alone")
+	case combinationPlace:
 		c.checkCombination(it)
-	case it.combined():
+	case secondCombination:
 		it.strike()
 		clause, message := &c.layout.Clause, "The short program has no jump combination; this one has no value."
 		if rule.Combination != nil {
 			clause, message = &rule.Combination.Clause, "The short program has one jump combination; this is another and has no value."
 		}
 		c.find(Error, TooManyCombinations, clause, it.index, Whole, message, "Make it a jump alone.")
-		filled.solo = true
-	case axel && !filled.axel:
-		filled.axel = true
-		c.checkSlot(it, rule.Axel, WrongAxel, "Axel")
-	case !filled.solo && (!axel || rule.Axel == nil || slices.Contains(rule.Solo.Names, "A")):
-		filled.solo = true
-		c.checkSlot(it, rule.Solo, WrongSoloJump, "jump alone")
-	case !filled.combination && !combinationComes:
-		filled.combination = true
-		it.Parts()[0].After |= element.COMBO
-		c.find(Warning, CombinationMissing, &rule.Combination.Clause, it.index, Whole,
-			fmt.Sprintf("There is no combination: %s stands in its place (+COMBO).", it.Parts()[0].Text), "Add a second jump.")
-		c.checkCombination(it)
-	case !filled.axel:
-		filled.axel = true
-		c.checkSlot(it, rule.Axel, WrongAxel, "Axel")
 	default:
 		it.strike()
 		c.find(Error, WrongSoloJump, &c.layout.Clause, it.index, Whole, "There is no place left for another jump alone; it has no value.", "Leave it out.")
@@ -80,6 +69,9 @@ func (c *checker) fillSlot(it *item, filled *slots, combinationComes bool) {
 
 // checkSlot strikes a jump that the slot does not take.
 func (c *checker) checkSlot(it *item, slot *rules.JumpSlot, code Code, what string) {
+	if slot == nil {
+		return
+	}
 	p := &it.Parts()[0]
 	if slices.Contains(slot.Names, p.Name()) && slices.Contains(slot.Turns, int(p.Turns)) {
 		return
@@ -109,6 +101,9 @@ func describe(slot *rules.JumpSlot) string {
 // does not take.
 func (c *checker) checkCombination(it *item) {
 	rule := c.layout.ShortJumps.Combination
+	if rule == nil {
+		return
+	}
 	parts := it.Parts()
 	strike := func(j int, code Code, message, advice string) {
 		if rule.Wrong == rules.EffectNone {
@@ -174,36 +169,16 @@ func (c *checker) worthOf(p *element.Part, by string) rules.Points {
 	return 0
 }
 
-// jumpTwice strikes a jump that another element of the short program had.
-func (c *checker) jumpTwice(it *item, done map[string]int) {
+// jumpTwice says of a jump that an earlier element had it.
+func (c *checker) jumpTwice(it *item, part int) {
 	rule := c.layout.ShortJumps.Repeated
-	if rule == nil {
-		return
+	key := jumpKey(&it.Parts()[part])
+	earlier := slices.IndexFunc(c.items, func(o item) bool {
+		return o.jumps() && !o.over && slices.ContainsFunc(o.Parts(), func(p element.Part) bool { return p.Turns > 0 && jumpKey(&p) == key })
+	})
+	what := "This jump has no value."
+	if rule.Over == rules.EffectElement && len(it.Parts()) > 1 {
+		what = "The whole element has no value."
 	}
-	parts := it.Parts()
-	twice := false
-	for j := range parts {
-		p := &parts[j]
-		earlier, seen := done[jumpKey(p)]
-		if p.NoValue || p.Turns == 0 || !seen || earlier == it.index {
-			continue
-		}
-		twice = true
-		p.NoValue = true
-		what := "This jump has no value."
-		if rule.Over == rules.EffectElement && len(parts) > 1 {
-			what = "The whole element has no value."
-		}
-		c.find(Error, JumpTwice, &rule.Clause, it.index, j, fmt.Sprintf("%s was executed in element %d already. %s", jumpKey(p), earlier+1, what), "Take another jump.")
-	}
-	if twice && rule.Over == rules.EffectElement {
-		it.strike()
-	}
-	for j := range parts { // a jump without value was executed all the same
-		if p := &parts[j]; p.Turns > 0 {
-			if _, seen := done[jumpKey(p)]; !seen {
-				done[jumpKey(p)] = it.index
-			}
-		}
-	}
+	c.find(Error, JumpTwice, &rule.Clause, it.index, part, fmt.Sprintf("%s was executed in element %d already. %s", key, earlier+1, what), "Take another jump.")
 }

@@ -2,6 +2,7 @@ package program
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/rinktally/rinktally/rules"
@@ -39,109 +40,100 @@ func fits(slot *rules.SpinSlot, s spin) bool {
 	return len(slot.Positions) == 0 || strings.Contains(strings.Join(slot.Positions, " "), s.position) && s.position != ""
 }
 
-// seat is a spin that has found a slot.
+// seat is what decides which slots a spin can fill.
 type seat struct {
-	spin
-	slot string
+	fits     uint8 // one bit each slot, in the order of their keys
+	position byte  // letter of the code; 0 in a combination
 }
 
-// spins checks, in the order skated, that each spin fills one of the required
-// slots and that none repeats another's code. A repeated spin still takes up a
-// slot that it fits.
+func (r *Content) seatOf(s spin) seat {
+	var t seat
+	if s.position != "" {
+		t.position = s.position[0]
+	}
+	for i, key := range r.slotKeys {
+		if fits(r.layout.Spins.Slots[key], s) {
+			t.fits |= 1 << i
+		}
+	}
+	return t
+}
+
+// sit gives a spin a slot, together with those that have one. It gives false when
+// there is none.
+func (t *Tally) sit(s seat) bool {
+	if int(t.seats) == len(t.of.slotKeys) {
+		return false
+	}
+	t.seated[t.seats] = s
+	t.seats++
+	if _, ok := t.match(0, 0, [2]byte{}); !ok {
+		t.seats--
+		t.seated[t.seats] = seat{}
+		return false
+	}
+	return true
+}
+
+// match gives the spins from i on slots of their own, beside those taken, and gives
+// the slots that are then filled. The two slots whose positions must differ have the
+// positions apart.
+func (t *Tally) match(i int, taken uint8, apart [2]byte) (filled uint8, ok bool) {
+	if i == int(t.seats) {
+		return taken, apart[0] == 0 || apart[0] != apart[1]
+	}
+	for slot := range t.of.slotKeys {
+		bit := uint8(1) << slot
+		if taken&bit != 0 || t.seated[i].fits&bit == 0 {
+			continue
+		}
+		held := apart
+		for k, other := range t.of.apart {
+			if other == slot {
+				held[k] = t.seated[i].position
+			}
+		}
+		if filled, ok := t.match(i+1, taken|bit, held); ok {
+			return filled, true
+		}
+	}
+	return 0, false
+}
+
+// spins says of each spin that repeats another's code or fills none of the required
+// slots what becomes of it, and which slots stay empty.
 func (c *checker) spins() {
 	rule := c.layout.Spins
 	if rule == nil {
 		return
 	}
-	codes := map[string]int{}
-	var seated []spin
 	for i := range c.items {
 		it := &c.items[i]
-		if it.kind != element.Spin || it.over {
-			continue
-		}
-		name := it.Parts()[0].Name()
-		s := readSpin(name)
-		_, found := c.seat(append(seated, s))
-		if found {
-			seated = append(seated, s)
-		}
-		if earlier, twice := codes[name]; twice && rule.SameCode == rules.EffectElement {
-			it.strike()
-			c.find(Error, SpinSameCode, &rule.Clause, it.index, Whole, fmt.Sprintf("%s was done in element %d already: the same spin again has no value but fills its place.", name, earlier+1), "Change its entry, its foot or its position, so that the code differs.")
-			continue
-		}
-		codes[name] = it.index
-		if !found && len(rule.Slots) > 0 {
-			it.strike()
-			c.find(Error, SpinNotRequired, &rule.Clause, it.index, Whole, fmt.Sprintf("%s fits none of the spins that are left to do, so it has no value. Asked for are: %s.", name, c.slotTitles(nil)), "Take a spin that is still missing.")
+		for _, n := range it.notes {
+			name := it.Parts()[0].Name()
+			switch n.code {
+			case SpinSameCode:
+				it.strike()
+				earlier := slices.IndexFunc(c.items, func(o item) bool { return o.kind == element.Spin && !o.over && o.Parts()[0].Name() == name })
+				c.find(Error, SpinSameCode, &rule.Clause, it.index, Whole, fmt.Sprintf("%s was done in element %d already: the same spin again has no value but fills its place.", name, earlier+1), "Change its entry, its foot or its position, so that the code differs.")
+			case SpinNotRequired:
+				it.strike()
+				c.find(Error, SpinNotRequired, &rule.Clause, it.index, Whole, fmt.Sprintf("%s fits none of the spins that are left to do, so it has no value. Asked for are: %s.", name, c.slotTitles()), "Take a spin that is still missing.")
+			}
 		}
 	}
-	filled, _ := c.seat(seated)
-	for _, key := range rules.SortedKeys(rule.Slots) {
-		if slot := rule.Slots[key]; !filled[key] {
+	filled, _ := c.tally.match(0, 0, [2]byte{})
+	for i, key := range c.slotKeys {
+		if slot := rule.Slots[key]; filled&(1<<i) == 0 {
 			c.find(Warning, SpinMissing, &slot.Clause, Whole, Whole, fmt.Sprintf("There is no %s.", slot.Title), "Put one in.")
 		}
 	}
 }
 
-func (c *checker) slotTitles(filled map[string]bool) string {
+func (c *checker) slotTitles() string {
 	var titles []string
-	for _, key := range rules.SortedKeys(c.layout.Spins.Slots) {
-		if !filled[key] {
-			titles = append(titles, c.layout.Spins.Slots[key].Title)
-		}
+	for _, key := range c.slotKeys {
+		titles = append(titles, c.layout.Spins.Slots[key].Title)
 	}
 	return list(titles)
-}
-
-// seat tries to give every spin a slot of its own and tells which slots are
-// then filled.
-func (c *checker) seat(spins []spin) (filled map[string]bool, ok bool) {
-	rule := c.layout.Spins
-	keys := rules.SortedKeys(rule.Slots)
-	taken := make([]seat, 0, len(spins))
-	var try func(i int) bool
-	try = func(i int) bool {
-		if i == len(spins) {
-			return c.apart(taken)
-		}
-		for _, key := range keys {
-			used := false
-			for _, t := range taken {
-				used = used || t.slot == key
-			}
-			if used || !fits(rule.Slots[key], spins[i]) {
-				continue
-			}
-			taken = append(taken, seat{spins[i], key})
-			if try(i + 1) {
-				return true
-			}
-			taken = taken[:len(taken)-1]
-		}
-		return false
-	}
-	ok = try(0)
-	filled = map[string]bool{}
-	for _, t := range taken {
-		filled[t.slot] = true
-	}
-	return filled, ok
-}
-
-// apart tells whether the two slots whose positions must differ do.
-func (c *checker) apart(taken []seat) bool {
-	if len(c.layout.Spins.Apart) != 2 {
-		return true
-	}
-	var positions [2]string
-	for _, t := range taken {
-		for k, key := range c.layout.Spins.Apart {
-			if t.slot == key {
-				positions[k] = t.position
-			}
-		}
-	}
-	return positions[0] == "" || positions[0] != positions[1]
 }

@@ -101,6 +101,9 @@ func checkLayout(c *check, l *rules.Layout) {
 	if l.Title == "" {
 		c.at(&l.Title, "is missing")
 	}
+	if n := len(l.Boxes); n > rules.MaxBoxes {
+		c.at(&l.Boxes, "has %d boxes; at most %d are taken", n, rules.MaxBoxes)
+	}
 	for _, name := range rules.SortedKeys(l.Boxes) {
 		b := l.Boxes[name]
 		if b == nil || !boxName.MatchString(name) {
@@ -215,6 +218,9 @@ func checkSpinContent(c *check, s *rules.SpinContent) {
 		return
 	}
 	oneOfSet(c, &s.SameCode, []rules.Effect{rules.EffectElement, rules.EffectNone})
+	if n := len(s.Slots); n > rules.MaxSpinSlots {
+		c.at(&s.Slots, "has %d slots; at most %d are taken", n, rules.MaxSpinSlots)
+	}
 	for _, key := range rules.SortedKeys(s.Slots) {
 		slot := s.Slots[key]
 		if slot == nil || slot.Title == "" {
