@@ -371,7 +371,7 @@ func TestEventIsPure(t *testing.T) {
 // TestEngineHasNoTransport looks at what the engine as WebAssembly is made of: it
 // calculates in a page, so it holds statuses of gRPC but nothing that calls or serves.
 func TestEngineHasNoTransport(t *testing.T) {
-	list := exec.CommandContext(t.Context(), "go", "list", "-deps", "./server/scoring", "./server/rulesvc", "./server/program", "./server/result")
+	list := exec.CommandContext(t.Context(), "go", "list", "-deps", "./client/offline/engine")
 	list.Dir, list.Env = "..", append(os.Environ(), "GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0")
 	out, err := list.Output()
 	if err != nil {

@@ -15,6 +15,8 @@ import (
 	"github.com/goccy/go-yaml/ast"
 	"github.com/goccy/go-yaml/parser"
 	"github.com/spf13/pflag"
+
+	"github.com/rinktally/rinktally/server/rest/form"
 )
 
 // Config is everything that can be set. The zero value of each optional field
@@ -72,8 +74,8 @@ func (c *Config) Register(flags *pflag.FlagSet) {
 	flags.IntVar(&c.Memory, "memory", 0, "MiB of memory near which the program frees more eagerly what it no longer needs; 0 is 1024, or three quarters of what the machine or its container has if that is less; GOMEMLIMIT wins")
 	flags.DurationVar(&c.Deadline, "deadline", 10*time.Second, "longest time of a call that brings no deadline; streams have none; 0 is unlimited")
 	flags.DurationVar(&c.StopTimeout, "stop-timeout", 10*time.Second, "when stopping, how long calls under way may take to end")
-	flags.IntVar(&c.MaxBody, "max-body", 1<<20, "largest REST body in bytes")
-	flags.IntVar(&c.MaxBatchBody, "max-batch-body", 8<<20, "largest REST body of a batch in bytes")
+	flags.IntVar(&c.MaxBody, "max-body", form.MaxBody, "largest REST body in bytes")
+	flags.IntVar(&c.MaxBatchBody, "max-batch-body", form.MaxBatchBody, "largest REST body of a batch in bytes")
 	flags.IntVar(&c.MaxMessage, "max-message", 2<<20, "largest gRPC message in bytes")
 	flags.Float64Var(&c.Rate, "rate", 0, "calls a second that one token, or one address without a token, may make; 0 is unlimited; scoreboards are not counted")
 	flags.IntVar(&c.RateBurst, "rate-burst", 100, "with --rate: calls that may come at once")

@@ -18,6 +18,7 @@ import (
 	"github.com/rinktally/rinktally/server/errs"
 	"github.com/rinktally/rinktally/server/intercept"
 	"github.com/rinktally/rinktally/server/kept"
+	"github.com/rinktally/rinktally/server/rest/form"
 	"github.com/rinktally/rinktally/server/tables"
 )
 
@@ -25,21 +26,18 @@ import (
 // over or tell badly (method, content type, size, query, body) and leaves the
 // rest to the gateway, which calls the services through their interceptors.
 type api struct {
-	routes  routes
+	routes  form.Routes
 	gateway http.Handler
 	tables  *tables.Tables
 	version string
 	log     *zap.Logger
-	single  limits // of a body with one segment or program
-	batch   limits // of a body with many
+	one     int // bytes of a body with one segment or program
+	many    int // bytes of a body with many
 	zipped  *kept.Answers[string, []byte]
 }
 
 // requestIDHeader is the header of a call's id.
 const requestIDHeader = "X-Request-Id"
-
-// batchCall is the call whose body may be large.
-const batchCall = "BatchScoreSegments"
 
 // largeCall is the call whose answer is compressed for who reads that: a season has
 // thousands of rules.
@@ -48,8 +46,7 @@ const largeCall = "GetSeason"
 func newAPI(o Options) (*api, error) {
 	a := &api{
 		tables: o.Tables, version: o.Version, log: o.Log, zipped: kept.New[string, []byte](maxZipped),
-		single: limits{bytes: o.MaxBody, values: maxValues, items: maxItems, depth: maxDepth},
-		batch:  limits{bytes: o.MaxBatchBody, values: maxBatchValues, items: maxItems, depth: maxDepth},
+		one: o.MaxBody, many: o.MaxBatchBody,
 	}
 	mux := runtime.NewServeMux(
 		runtime.WithMarshalerOption(runtime.MIMEWildcard, filesOr{newStrictJSON()}),
@@ -86,15 +83,10 @@ func newAPI(o Options) (*api, error) {
 			return nil, err
 		}
 	}
-	for _, file := range contract {
-		list, err := routesOf(file)
-		if err != nil {
-			return nil, err
-		}
-		a.routes = append(a.routes, list...)
-	}
 	a.gateway = mux
-	return a, nil
+	var err error
+	a.routes, err = form.RoutesOf(contract...)
+	return a, err
 }
 
 // requestID hands the id that the answer's header has to the interceptors.
@@ -110,9 +102,9 @@ func passedOn(key string) (string, bool) { return runtime.MetadataPrefix + key, 
 // interceptors would have.
 func (a *api) refuse(w http.ResponseWriter, r *http.Request, err error) {
 	a.log.Info("refused",
-		zap.String("method", r.Method), zap.String("path", show(r.URL.Path)), zap.String("code", errs.Code(err).String()),
+		zap.String("method", r.Method), zap.String("path", form.Show(r.URL.Path)), zap.String("code", errs.Code(err).String()),
 		zap.String("reason", errs.Reason(err)), zap.String("error", errs.Text(err)),
-		zap.String("request_id", r.Header.Get(requestIDHeader)), zap.String("peer", r.RemoteAddr), zap.String("user_agent", show(r.UserAgent())))
+		zap.String("request_id", r.Header.Get(requestIDHeader)), zap.String("peer", r.RemoteAddr), zap.String("user_agent", form.Show(r.UserAgent())))
 	writeError(w, err)
 }
 
@@ -136,48 +128,44 @@ func (a *api) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	if method == http.MethodHead {
 		method = http.MethodGet // the connection leaves the body out
 	}
-	route, variables, allowed := a.routes.match(method, r.URL.EscapedPath())
+	route, variables, allowed := a.routes.Match(method, r.URL.EscapedPath())
 	switch {
 	case route == nil && allowed == nil:
-		a.refuse(w, r, notFound(r.URL.Path))
+		a.refuse(w, r, form.NotFound(r.URL.Path))
 		return
 	case route == nil:
 		w.Header().Set("Allow", strings.Join(allowed, ", "))
-		a.refuse(w, r, notAllowed(show(r.Method), allowed))
+		a.refuse(w, r, form.NotAllowed(form.Show(r.Method), allowed))
 		return
 	}
-	if err := cmp.Or(route.checkPath(variables), route.checkQuery(r.URL.RawQuery)); err != nil {
+	if err := cmp.Or(route.CheckPath(variables), route.CheckQuery(r.URL.RawQuery)); err != nil {
 		a.refuse(w, r, err)
 		return
 	}
 	r = r.WithContext(peer.NewContext(r.Context(), &peer.Peer{Addr: caller(r.RemoteAddr)}))
 	r.Method = method
 	switch {
-	case route.body:
+	case route.Body:
 		if err := checkContent(r.Header); err != nil {
 			a.refuse(w, r, err)
 			return
 		}
-		most := a.single
-		if route.call == batchCall {
-			most = a.batch
-		}
-		b, err := readBody(w, r, most, variables)
+		b, err := readBody(w, r, route.Limits(a.one, a.many), variables)
 		if err != nil {
 			a.refuse(w, r, err)
 			return
 		}
 		r.Body = b
-	case route.live():
-		live := &liveAnswer{ResponseWriter: w, request: r}
-		a.gateway.ServeHTTP(live, r)
-		live.finish()
+	case live(route):
+		answer := &liveAnswer{ResponseWriter: w, request: r}
+		a.gateway.ServeHTTP(answer, r)
+		answer.finish()
 		return
 	case method == http.MethodGet:
 		etag, keep := tag(a.version, a.tables, r, variables)
 		w.Header().Set("ETag", etag)
 		w.Header().Set("Cache-Control", keep)
-		large := route.call == largeCall
+		large := route.Call == largeCall
 		if large {
 			w.Header().Add("Vary", "Accept-Encoding")
 		}
@@ -201,7 +189,7 @@ func (a *api) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 func checkContent(h http.Header) error {
 	if encoding := h.Get("Content-Encoding"); encoding != "" && encoding != "identity" {
 		return errs.New(pb.ErrorReason_CONTENT_TYPE_UNSUPPORTED,
-			"the body's encoding is "+show(encoding)+"; want it as it is, without Content-Encoding", "found", show(encoding), "allowed", "identity")
+			"the body's encoding is "+form.Show(encoding)+"; want it as it is, without Content-Encoding", "found", form.Show(encoding), "allowed", "identity")
 	}
 	header := h.Get("Content-Type")
 	if header == "" {
@@ -216,7 +204,7 @@ func checkContent(h http.Header) error {
 		return nil
 	}
 	return errs.New(pb.ErrorReason_CONTENT_TYPE_UNSUPPORTED,
-		"the body's type is "+show(header)+"; want application/json in UTF-8", "found", show(header), "allowed", "application/json")
+		"the body's type is "+form.Show(header)+"; want application/json in UTF-8", "found", form.Show(header), "allowed", "application/json")
 }
 
 // caller is the address of who asks, as the log and the rate limit see it.

@@ -6,6 +6,7 @@ import (
 	"path"
 
 	clientweb "github.com/rinktally/rinktally/client/web"
+	"github.com/rinktally/rinktally/server/rest/form"
 )
 
 // addEventPages serves the pages of events and what they are made of: boards for
@@ -34,7 +35,7 @@ func addEventPages(mux *http.ServeMux, files fs.FS) {
 	embed := http.StripPrefix("/embed/", http.FileServerFS(clientweb.Files))
 	mux.HandleFunc("GET /embed/{file}", func(w http.ResponseWriter, r *http.Request) {
 		if _, err := fs.Stat(clientweb.Files, r.PathValue("file")); err != nil {
-			writeError(w, notFound(r.URL.Path))
+			writeError(w, form.NotFound(r.URL.Path))
 			return
 		}
 		// Modules are fetched with CORS, by any site that shows a board. They are the

@@ -7,12 +7,13 @@ import (
 	"net/http"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/server/rest/form"
 )
 
 // live tells whether a GET shows an event, which changes at any moment.
-func (r *route) live() bool {
-	return r.method == http.MethodGet &&
-		(r.service == pb.EventService_ServiceDesc.ServiceName || r.service == pb.ScoreboardService_ServiceDesc.ServiceName)
+func live(r *form.Route) bool {
+	return r.Method == http.MethodGet &&
+		(r.Service == pb.EventService_ServiceDesc.ServiceName || r.Service == pb.ScoreboardService_ServiceDesc.ServiceName)
 }
 
 // liveAnswer holds the answer of a GET of an event back until it is whole, to tag

@@ -23,6 +23,7 @@ import (
 	"github.com/rinktally/rinktally/server/errs"
 	"github.com/rinktally/rinktally/server/health"
 	"github.com/rinktally/rinktally/server/intercept"
+	"github.com/rinktally/rinktally/server/rest/form"
 	"github.com/rinktally/rinktally/server/tables"
 )
 
@@ -122,7 +123,7 @@ func guard(log *zap.Logger, mux *http.ServeMux) http.Handler {
 		}()
 		// The mux would send the caller of a path with // or .. to another one.
 		if path.Clean(r.URL.Path) != strings.TrimSuffix(r.URL.Path, "/") && r.URL.Path != "/" {
-			writeError(w, notFound(r.URL.Path))
+			writeError(w, form.NotFound(r.URL.Path))
 			return
 		}
 		if _, pattern := mux.Handler(r); pattern != "" {
@@ -131,10 +132,10 @@ func guard(log *zap.Logger, mux *http.ServeMux) http.Handler {
 		}
 		if allowed := methodsOf(mux, r); len(allowed) > 0 {
 			w.Header().Set("Allow", allowed[0])
-			writeError(w, notAllowed(show(r.Method), allowed))
+			writeError(w, form.NotAllowed(form.Show(r.Method), allowed))
 			return
 		}
-		writeError(w, notFound(r.URL.Path))
+		writeError(w, form.NotFound(r.URL.Path))
 	})
 }
 

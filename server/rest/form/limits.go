@@ -1,20 +1,22 @@
-package rest
+package form
 
 import (
 	"cmp"
 	"fmt"
 	"strconv"
+	"strings"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/server/errs"
 )
 
-// limits bound what a body may hold. They are checked on its bytes before
+// Limits bound what a body may hold. They are checked on its bytes before
 // anything is built from them: a megabyte of "{}" would otherwise become fifty
 // of memory.
-type limits struct {
-	bytes  int // of the body
+type Limits struct {
+	Bytes int // of the body
+
 	values int // of all numbers, texts, lists and objects together
 	items  int // of any one list or object
 	depth  int // of lists and objects within each other
@@ -29,6 +31,33 @@ const (
 	maxBatchValues = 1_000_000
 )
 
+// MaxBody and MaxBatchBody are the bytes that a body may have where nothing else is
+// said: one with one segment or program, and one with many.
+const (
+	MaxBody      = 1 << 20
+	MaxBatchBody = 8 << 20
+)
+
+// Limits returns what the route's body may hold: one is the bytes of a body with one
+// segment or program, many those of a body with many.
+func (r *Route) Limits(one, many int) Limits {
+	if strings.HasPrefix(r.verb, "batch") {
+		return Limits{Bytes: many, values: maxBatchValues, items: maxItems, depth: maxDepth}
+	}
+	return Limits{Bytes: one, values: maxValues, items: maxItems, depth: maxDepth}
+}
+
+// Check refuses a body that breaks a limit.
+func (l Limits) Check(data []byte) error {
+	if len(data) > l.Bytes {
+		return TooLarge(l.Bytes)
+	}
+	if x := measure(data, l); x != nil {
+		return x.err(data)
+	}
+	return nil
+}
+
 // excess is the first limit that a body breaks.
 type excess struct {
 	reason pb.ErrorReason_Value
@@ -38,7 +67,7 @@ type excess struct {
 
 // measure checks a body against limits in one pass and without building
 // anything. It takes any bytes; whether they are JSON is for others to tell.
-func measure(data []byte, most limits) *excess {
+func measure(data []byte, most Limits) *excess {
 	var items [maxDepth + 1]int // of each open list or object
 	depth, values := 0, 1
 	for i := 0; i < len(data); i++ {
@@ -77,12 +106,13 @@ func measure(data []byte, most limits) *excess {
 func (x *excess) err(data []byte) error {
 	path := cmp.Or(pathAt(data, x.at), wholeBody)
 	if x.reason == pb.ErrorReason_BODY_TOO_DEEP {
-		return errs.From(rules.Fault(show(path), rules.Reason(x.reason.String()), "is nested deeper than %s", rules.Allow("%d lists and objects", x.max)), nil)
+		return errs.From(rules.Fault(Show(path), rules.Reason(x.reason.String()), "is nested deeper than %s", rules.Allow("%d lists and objects", x.max)), nil)
 	}
 	return errs.TooMany(path, x.max)
 }
 
-func tooLarge(most int) error {
+// TooLarge refuses a body of more than so many bytes.
+func TooLarge(most int) error {
 	return errs.New(pb.ErrorReason_BODY_TOO_LARGE,
 		fmt.Sprintf("the body is larger than %d bytes; send fewer segments in one call", most), "max_bytes", strconv.Itoa(most))
 }

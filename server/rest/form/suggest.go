@@ -1,4 +1,4 @@
-package rest
+package form
 
 import "github.com/rinktally/rinktally/rules"
 

@@ -1,4 +1,4 @@
-package rest
+package form
 
 import (
 	"encoding/json"
@@ -6,15 +6,16 @@ import (
 	"slices"
 	"strconv"
 
+	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/reflect/protoreflect"
 
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/server/errs"
 )
 
-// checkQuery tells every fault of a query: what is no field of the call, what
+// CheckQuery returns every fault of a query: what is no field of the call, what
 // is given twice, what has the wrong type. The gateway would pass over the first.
-func (r *route) checkQuery(raw string) error {
+func (r *Route) CheckQuery(raw string) error {
 	var faults rules.FieldErrors
 	values, err := url.ParseQuery(raw)
 	if err != nil {
@@ -34,7 +35,7 @@ func (r *route) checkQuery(raw string) error {
 			if len(allowed) > 0 {
 				hint = suggest(name, allowed)
 			}
-			faults.Add(show(name), reasonFieldUnknown, "is no field here; %s", hint)
+			faults.Add(Show(name), reasonFieldUnknown, "is no field here; %s", hint)
 		case len(given) > 1:
 			faults.Add(field.JSONName(), rules.ReasonFieldInvalid, "is given %d times", len(given))
 		case !fitsText(given[0], field):
@@ -47,8 +48,8 @@ func (r *route) checkQuery(raw string) error {
 	return errs.From(faults, nil)
 }
 
-// checkPath tells every variable of a path that is not of its field's type.
-func (r *route) checkPath(variables map[string]string) error {
+// CheckPath returns every variable of a path that is not of its field's type.
+func (r *Route) CheckPath(variables map[string]string) error {
 	var faults rules.FieldErrors
 	for _, name := range rules.SortedKeys(variables) {
 		if field := r.request.Fields().ByTextName(name); field != nil && !fitsText(variables[name], field) {
@@ -63,8 +64,8 @@ func (r *route) checkPath(variables map[string]string) error {
 
 // queryNames gives what a query may name: with a body nothing, otherwise every
 // field that the path does not give.
-func (r *route) queryNames() []string {
-	if r.body {
+func (r *Route) queryNames() []string {
+	if r.Body {
 		return nil
 	}
 	return slices.DeleteFunc(fieldNames(r.request), func(name string) bool {
@@ -85,5 +86,46 @@ func fitsText(text string, field protoreflect.FieldDescriptor) bool {
 		return err == nil
 	default:
 		return fits(json.Number(text), field) && text != ""
+	}
+}
+
+// Fill puts what a path and a query state into the message of a call. Both have been
+// checked.
+func (r *Route) Fill(into proto.Message, variables map[string]string, query string) error {
+	values, err := url.ParseQuery(query)
+	if err != nil {
+		return errs.Internal(err)
+	}
+	m := into.ProtoReflect()
+	for name, given := range values {
+		field := r.request.Fields().ByJSONName(name)
+		if field == nil {
+			field = r.request.Fields().ByTextName(name)
+		}
+		m.Set(field, valueOf(given[0], field))
+	}
+	for name, text := range variables {
+		field := r.request.Fields().ByTextName(name)
+		m.Set(field, valueOf(text, field))
+	}
+	return nil
+}
+
+// valueOf reads a text that fitsText has taken.
+func valueOf(text string, field protoreflect.FieldDescriptor) protoreflect.Value {
+	switch field.Kind() {
+	case protoreflect.BoolKind:
+		return protoreflect.ValueOfBool(text == "true")
+	case protoreflect.Int32Kind:
+		n, _ := strconv.ParseInt(text, 10, 32)
+		return protoreflect.ValueOfInt32(int32(n))
+	case protoreflect.EnumKind:
+		if named := field.Enum().Values().ByName(protoreflect.Name(text)); named != nil {
+			return protoreflect.ValueOfEnum(named.Number())
+		}
+		n, _ := strconv.ParseInt(text, 10, 32)
+		return protoreflect.ValueOfEnum(protoreflect.EnumNumber(n))
+	default:
+		return protoreflect.ValueOfString(text)
 	}
 }

@@ -1,4 +1,4 @@
-package rest
+package form
 
 import (
 	"fmt"
@@ -72,7 +72,7 @@ func TestDiagnoseStopsAfterMany(t *testing.T) {
 }
 
 func TestMeasure(t *testing.T) {
-	most := limits{values: 50, items: 10, depth: 4}
+	most := Limits{values: 50, items: 10, depth: 4}
 	for body, want := range map[string]string{
 		`{"a":[1,2,3]}`:             "",
 		`[[[[]]]]`:                  "",
@@ -104,15 +104,10 @@ func TestPathAt(t *testing.T) {
 }
 
 func TestRoutesMatch(t *testing.T) {
-	list, err := routesOf(pb.File_rinktally_v1_rules_proto)
+	list, err := RoutesOf(pb.File_rinktally_v1_rules_proto, pb.File_rinktally_v1_scoring_proto)
 	if err != nil {
 		t.Fatal(err)
 	}
-	more, err := routesOf(pb.File_rinktally_v1_scoring_proto)
-	if err != nil {
-		t.Fatal(err)
-	}
-	list = append(list, more...)
 	for _, c := range []struct{ method, path, want string }{
 		{"GET", "/v1/seasons", "ListSeasons map[] []"},
 		{"GET", "/v1/seasons/2016-17", "GetSeason map[season:2016-17] []"},
@@ -130,10 +125,10 @@ func TestRoutesMatch(t *testing.T) {
 		{"GET", "/", "- map[] []"},
 		{"GET", "", "- map[] []"},
 	} {
-		route, variables, allowed := list.match(c.method, c.path)
+		route, variables, allowed := list.Match(c.method, c.path)
 		name := "-"
 		if route != nil {
-			name = route.call
+			name = route.Call
 		}
 		if got := fmt.Sprintf("%s %v %v", name, variables, allowed); got != c.want {
 			t.Errorf("%s %s: %s, want %s", c.method, c.path, got, c.want)
@@ -143,7 +138,7 @@ func TestRoutesMatch(t *testing.T) {
 
 // What is no number and no document stands in no path, and is told as what it is.
 func TestPathVariablesHaveTheirType(t *testing.T) {
-	list, err := routesOf(pb.File_rinktally_v1_event_proto)
+	list, err := RoutesOf(pb.File_rinktally_v1_event_proto)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -155,9 +150,9 @@ func TestPathVariablesHaveTheirType(t *testing.T) {
 		{"GET", "/v1/events/cup/categories/senior-women/documents/RESULT", `document: is "RESULT"; want one of: STARTING_ORDER, SEGMENT_RESULT, SCORE_SHEETS, FINAL_RESULT`},
 		{"GET", "/v1/events/cup/categories/senior-women/documents/4", ""},
 	} {
-		route, variables, _ := list.match(c.method, c.path)
+		route, variables, _ := list.Match(c.method, c.path)
 		got := ""
-		if err := route.checkPath(variables); err != nil {
+		if err := route.CheckPath(variables); err != nil {
 			got = errs.Text(err)
 		}
 		if got != c.want {
@@ -168,13 +163,13 @@ func TestPathVariablesHaveTheirType(t *testing.T) {
 
 // A query names enums as bodies do, by name or by number.
 func TestQueryTakesEnums(t *testing.T) {
-	list, err := routesOf(pb.File_rinktally_v1_event_proto)
+	list, err := RoutesOf(pb.File_rinktally_v1_event_proto)
 	if err != nil {
 		t.Fatal(err)
 	}
-	route, _, _ := list.match("GET", "/v1/events/cup/categories/senior-women/documents/FINAL_RESULT")
+	route, _, _ := list.Match("GET", "/v1/events/cup/categories/senior-women/documents/FINAL_RESULT")
 	for query, fits := range map[string]bool{"format=CSV": true, "format=PDF": true, "format=2": true, "format=csv": false, "format=": false, "format=2.5": false} {
-		if err := route.checkQuery(query); (err == nil) != fits {
+		if err := route.CheckQuery(query); (err == nil) != fits {
 			t.Errorf("%s: %v", query, err)
 		}
 	}

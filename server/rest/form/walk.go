@@ -1,4 +1,4 @@
-package rest
+package form
 
 import (
 	"bytes"
@@ -119,7 +119,7 @@ func (w *walker) message(path string, token json.Token, message protoreflect.Mes
 			return err
 		}
 		name, _ := token.(string)
-		at := join(path, show(name))
+		at := join(path, Show(name))
 		field := message.Fields().ByJSONName(name)
 		if field == nil {
 			field = message.Fields().ByTextName(name)
@@ -301,7 +301,7 @@ func found(token json.Token) string {
 	case string:
 		return "the text " + rules.Quote(t)
 	case json.Number:
-		return "the number " + show(t.String())
+		return "the number " + Show(t.String())
 	default:
 		return fmt.Sprint(t)
 	}
@@ -354,8 +354,8 @@ func join(path, name string) string {
 	return path + "." + name
 }
 
-// show cuts a caller's text to a readable length.
-func show(s string) string {
+// Show cuts a caller's text to a readable length.
+func Show(s string) string {
 	const most = 40
 	s = errs.Shown(s)
 	if r := []rune(s); len(r) > most {
@@ -409,7 +409,7 @@ func pathAt(data []byte, at int) string {
 	for i, l := range open {
 		switch {
 		case !l.list && l.name != "" && i < len(open)-1:
-			path = join(path, show(l.name))
+			path = join(path, Show(l.name))
 		case l.list && i < len(open)-1:
 			path += fmt.Sprintf("[%d]", l.n)
 		}

@@ -1,0 +1,133 @@
+package form
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"google.golang.org/genproto/googleapis/api/annotations"
+	"google.golang.org/protobuf/proto"
+	"google.golang.org/protobuf/reflect/protoreflect"
+)
+
+// Route is one REST path of the contract, read from the annotations of its call.
+type Route struct {
+	Method  string // GET, POST, …
+	Call    string // name of the call: ListElements
+	Service string // full name of its service
+	Body    bool   // the request comes as the body
+
+	request protoreflect.MessageDescriptor
+	pattern string   // /v1/seasons/{season}/elements
+	parts   []string // path between slashes; "{season}" is any
+	verb    string   // behind the colon of the last part
+}
+
+// Routes are paths of the contract.
+type Routes []Route
+
+// RoutesOf reads the paths of the files' services.
+func RoutesOf(files ...protoreflect.FileDescriptor) (Routes, error) {
+	var list Routes
+	for _, file := range files {
+		for i := range file.Services().Len() {
+			own, err := routesOf(file.Services().Get(i))
+			if err != nil {
+				return nil, err
+			}
+			list = append(list, own...)
+		}
+	}
+	return list, nil
+}
+
+func routesOf(service protoreflect.ServiceDescriptor) (Routes, error) {
+	var list Routes
+	methods := service.Methods()
+	for i := range methods.Len() {
+		m := methods.Get(i)
+		rule, _ := proto.GetExtension(m.Options(), annotations.E_Http).(*annotations.HttpRule)
+		if rule == nil || m.IsStreamingServer() { // a stream has a handler of its own
+			continue
+		}
+		for _, binding := range append([]*annotations.HttpRule{rule}, rule.GetAdditionalBindings()...) {
+			r, err := routeOf(m, binding)
+			if err != nil {
+				return nil, err
+			}
+			list = append(list, r)
+		}
+	}
+	return list, nil
+}
+
+func routeOf(m protoreflect.MethodDescriptor, rule *annotations.HttpRule) (Route, error) {
+	r := Route{Call: string(m.Name()), Service: string(m.Parent().FullName()), request: m.Input(), Body: rule.GetBody() != ""}
+	switch p := rule.GetPattern().(type) {
+	case *annotations.HttpRule_Get:
+		r.Method, r.pattern = "GET", p.Get
+	case *annotations.HttpRule_Post:
+		r.Method, r.pattern = "POST", p.Post
+	case *annotations.HttpRule_Put:
+		r.Method, r.pattern = "PUT", p.Put
+	case *annotations.HttpRule_Patch:
+		r.Method, r.pattern = "PATCH", p.Patch
+	case *annotations.HttpRule_Delete:
+		r.Method, r.pattern = "DELETE", p.Delete
+	default:
+		return Route{}, fmt.Errorf("%s: only GET, POST, PUT, PATCH and DELETE are served", m.FullName())
+	}
+	path := strings.TrimPrefix(r.pattern, "/")
+	if at := strings.LastIndexByte(path, ':'); at > strings.LastIndexByte(path, '/') {
+		path, r.verb = path[:at], path[at+1:]
+	}
+	r.parts = strings.Split(path, "/")
+	return r, nil
+}
+
+// Match finds the route of a path as it stands in the request line, with the
+// values of its variables still escaped. When only other methods have the path,
+// it returns those.
+func (list Routes) Match(method, path string) (found *Route, variables map[string]string, allowed []string) {
+	for i := range list {
+		r := &list[i]
+		values, ok := r.variables(path)
+		switch {
+		case !ok:
+		case r.Method == method:
+			return r, values, nil
+		case !slices.Contains(allowed, r.Method):
+			allowed = append(allowed, r.Method)
+		}
+	}
+	return nil, nil, allowed
+}
+
+func (r *Route) variables(path string) (map[string]string, bool) {
+	path = strings.TrimPrefix(path, "/")
+	if r.verb != "" {
+		before, ok := strings.CutSuffix(path, ":"+r.verb)
+		if !ok {
+			return nil, false
+		}
+		path = before
+	} else if last := path[strings.LastIndexByte(path, '/')+1:]; strings.ContainsRune(last, ':') {
+		return nil, false
+	}
+	values := map[string]string{}
+	for i, want := range r.parts {
+		part, rest, more := strings.Cut(path, "/")
+		path = rest
+		if more != (i < len(r.parts)-1) {
+			return nil, false
+		}
+		name, isVariable := strings.CutPrefix(want, "{")
+		switch {
+		case isVariable && part != "":
+			values[strings.TrimSuffix(name, "}")] = part
+		case part != want:
+			return nil, false
+		}
+	}
+	return values, true
+}
