@@ -13,34 +13,10 @@ import (
 // computes in process; both give the same answers and the same errors (*Error).
 // Requests are not changed. All methods may be called concurrently.
 type Authority interface {
-	// ListSeasons lists the seasons that have a table, oldest first.
-	ListSeasons(context.Context, *pb.ListSeasonsRequest) (*pb.ListSeasonsResponse, error)
-	// GetSeason shows one season's table with the source of every rule.
-	GetSeason(context.Context, *pb.GetSeasonRequest) (*pb.GetSeasonResponse, error)
-	// ListElements returns one page of a season's elements; AllElements yields all.
-	ListElements(context.Context, *pb.ListElementsRequest) (*pb.ListElementsResponse, error)
-	// GetElement shows one element: base value, points of every GOE mark, reduced
-	// forms.
-	GetElement(context.Context, *pb.GetElementRequest) (*pb.GetElementResponse, error)
-	// CompareSeasons shows what changed between two seasons.
-	CompareSeasons(context.Context, *pb.CompareSeasonsRequest) (*pb.CompareSeasonsResponse, error)
-
-	// CallLevels calls the levels of one program's elements from what was skated.
-	CallLevels(context.Context, *pb.CallLevelsRequest) (*pb.CallLevelsResponse, error)
-	// ValueElements returns the base value of each element code.
-	ValueElements(context.Context, *pb.ValueElementsRequest) (*pb.ValueElementsResponse, error)
-	// ScoreSegment scores one segment from the panel's marks.
-	ScoreSegment(context.Context, *pb.ScoreSegmentRequest) (*pb.ScoreSegmentResponse, error)
-	// BatchScoreSegments scores up to 1000 segments in one call.
-	BatchScoreSegments(context.Context, *pb.BatchScoreSegmentsRequest) (*pb.BatchScoreSegmentsResponse, error)
-	// CheckProgram credits a program as the rules would: what is struck, reduced
-	// or missing and why, and what one level or one call would change.
-	CheckProgram(context.Context, *pb.CheckProgramRequest) (*pb.CheckProgramResponse, error)
-	// RankSegment returns the places of one segment, with ties broken as the
-	// season says.
-	RankSegment(context.Context, *pb.RankSegmentRequest) (*pb.RankSegmentResponse, error)
-	// RankEvent returns the places of every segment and the result over all.
-	RankEvent(context.Context, *pb.RankEventRequest) (*pb.RankEventResponse, error)
+	RulesCalls
+	ScoringCalls
+	ProgramCalls
+	ResultCalls
 
 	// ScoreSegments scores any number of segments and yields one result for each,
 	// in order. A segment that cannot be scored has an error in its result

@@ -35,8 +35,8 @@
 //
 // A call that failed with UNAVAILABLE is tried again where repeating is safe,
 // which is every calculation and look-up, and what changes an event, since all
-// attempts have one request id; the table in retry.go names each method. WithRetry
-// sets how often and how long apart. A watch goes on by itself.
+// attempts have one request id; only CreateToken is not. WithRetry sets how often and
+// how long apart. A watch goes on by itself.
 //
 // # Errors
 //

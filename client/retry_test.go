@@ -2,9 +2,9 @@ package client
 
 import (
 	"reflect"
-	"strings"
 	"testing"
 
+	"google.golang.org/genproto/googleapis/api/annotations"
 	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/reflect/protoreflect"
 	"google.golang.org/protobuf/reflect/protoregistry"
@@ -41,40 +41,32 @@ func TestEveryCallHasAMethod(t *testing.T) {
 	}
 }
 
-// TestEveryCallIsInTheRetryTable makes whoever adds a call decide whether it may
-// be repeated. One that changes something may only with a request id.
-func TestEveryCallIsInTheRetryTable(t *testing.T) {
-	all := calls(t)
-	for name, call := range all {
-		again, listed := retryable[name]
-		if !listed {
-			t.Errorf("%s is not in the table", name)
+// TestWhatChangesHasARequestID holds the rule that calls are repeated by: those that
+// change something have a request id. They are the calls of EventService whose REST
+// method is not GET.
+func TestWhatChangesHasARequestID(t *testing.T) {
+	changing, reading := 0, 0
+	for name, call := range calls(t) {
+		rule, _ := proto.GetExtension(call.Options(), annotations.E_Http).(*annotations.HttpRule)
+		changes := call.Parent().Name() == "EventService" && rule.GetGet() == ""
+		if changes {
+			changing++
+		} else {
+			reading++
 		}
-		if again && (call.IsStreamingClient() || call.IsStreamingServer()) {
-			t.Errorf("%s is a stream, which is not repeated as a call is", name)
+		if id := call.Input().Fields().ByName("request_id"); changes != (id != nil) {
+			t.Errorf("%s changes something: %t; has a request id: %t", name, changes, id != nil)
 		}
-		if again && changes(call) && call.Input().Fields().ByName("request_id") == nil {
-			t.Errorf("%s changes something and has no request id", name)
-		}
-	}
-	for name := range retryable {
-		if all[name] == nil {
-			t.Errorf("%s is in the table and in no proto", name)
-		}
-	}
-}
-
-// changes reports whether a call writes: those of events that do not read.
-func changes(call protoreflect.MethodDescriptor) bool {
-	if call.Parent().Name() != "EventService" {
-		return false
-	}
-	for _, reading := range []string{"Get", "List", "Export", "Watch"} {
-		if strings.HasPrefix(string(call.Name()), reading) {
-			return false
+		if once := call.Name() == "CreateToken"; repeatable(name) == once {
+			t.Errorf("%s is repeated: %t", name, !once)
 		}
 	}
-	return true
+	if changing == 0 || reading == 0 {
+		t.Errorf("%d calls change something, %d do not", changing, reading)
+	}
+	if repeatable("/grpc.health.v1.Health/Check") {
+		t.Error("a call of another contract is repeated")
+	}
 }
 
 func TestIdentifiedRequests(t *testing.T) {

@@ -20,8 +20,7 @@ import (
 // Scoreboards shows what watchers of an event see. It needs no token unless the
 // event's reading is restricted.
 type Scoreboards interface {
-	// GetScoreboard shows the scoreboard as it is now.
-	GetScoreboard(context.Context, *pb.GetScoreboardRequest) (*pb.GetScoreboardResponse, error)
+	ScoreboardCalls
 
 	// WatchScoreboard yields the scoreboard as it is now, or what follows the
 	// request's AfterSequence, and then the board after every change that can be seen
@@ -57,11 +56,6 @@ func OnConnection(f func(error)) WatchOption {
 	return func(o *watchOptions) { o.connection = f }
 }
 
-// GetScoreboard implements Scoreboards.
-func (c *Client) GetScoreboard(ctx context.Context, req *pb.GetScoreboardRequest) (*pb.GetScoreboardResponse, error) {
-	return c.boards.GetScoreboard(ctx, req)
-}
-
 // WatchScoreboard implements Scoreboards.
 func (c *Client) WatchScoreboard(ctx context.Context, req *pb.WatchScoreboardRequest, opts ...WatchOption) iter.Seq2[*pb.Scoreboard, error] {
 	return func(yield func(*pb.Scoreboard, error) bool) {
@@ -70,7 +64,7 @@ func (c *Client) WatchScoreboard(ctx context.Context, req *pb.WatchScoreboardReq
 			req := proto.CloneOf(req)
 			// Changes alone are of use to who has a board, or is sent one first.
 			req.AfterSequence, req.Changes = after, held != nil || after == nil
-			return c.boards.WatchScoreboard(ctx, req)
+			return c.scoreboard.WatchScoreboard(ctx, req)
 		}, func(answer *pb.WatchScoreboardResponse) (uint64, *pb.Scoreboard) {
 			board := answer.GetScoreboard()
 			switch {

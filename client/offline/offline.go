@@ -26,12 +26,7 @@ import (
 )
 
 // Client computes in process. It needs no closing.
-type Client struct {
-	rules   pb.RulesServiceServer
-	scoring pb.ScoringServiceServer
-	program pb.ProgramServiceServer
-	result  pb.ResultServiceServer
-}
+type Client struct{ services }
 
 var _ client.Authority = (*Client)(nil)
 
@@ -70,7 +65,7 @@ func New(opts ...Option) (*Client, error) {
 	if err != nil {
 		return nil, fmt.Errorf("season tables: %w", err)
 	}
-	return &Client{rules: rulesvc.New(t), scoring: scoring.New(t), program: program.New(t), result: result.New(t)}, nil
+	return &Client{services{rules: seasons{rulesvc.New(t)}, scoring: scoring.New(t), program: program.New(t), result: result.New(t)}}, nil
 }
 
 // call asks a service directly, as long as the context allows.
@@ -83,65 +78,14 @@ func call[Req, Res any](ctx context.Context, method func(context.Context, Req) (
 	return res, client.FromError(err)
 }
 
-// ListSeasons implements client.Authority.
-func (c *Client) ListSeasons(ctx context.Context, req *pb.ListSeasonsRequest) (*pb.ListSeasonsResponse, error) {
-	return call(ctx, c.rules.ListSeasons, req)
-}
+// seasons answers with a season that the caller may change; the service answers all
+// callers with the same one.
+type seasons struct{ pb.RulesServiceServer }
 
-// GetSeason implements client.Authority.
-func (c *Client) GetSeason(ctx context.Context, req *pb.GetSeasonRequest) (*pb.GetSeasonResponse, error) {
-	shared, err := call(ctx, c.rules.GetSeason, req)
-	return proto.CloneOf(shared), err // the caller may change its own
-}
-
-// ListElements implements client.Authority.
-func (c *Client) ListElements(ctx context.Context, req *pb.ListElementsRequest) (*pb.ListElementsResponse, error) {
-	return call(ctx, c.rules.ListElements, req)
-}
-
-// GetElement implements client.Authority.
-func (c *Client) GetElement(ctx context.Context, req *pb.GetElementRequest) (*pb.GetElementResponse, error) {
-	return call(ctx, c.rules.GetElement, req)
-}
-
-// CompareSeasons implements client.Authority.
-func (c *Client) CompareSeasons(ctx context.Context, req *pb.CompareSeasonsRequest) (*pb.CompareSeasonsResponse, error) {
-	return call(ctx, c.rules.CompareSeasons, req)
-}
-
-// CallLevels implements client.Authority.
-func (c *Client) CallLevels(ctx context.Context, req *pb.CallLevelsRequest) (*pb.CallLevelsResponse, error) {
-	return call(ctx, c.scoring.CallLevels, req)
-}
-
-// ValueElements implements client.Authority.
-func (c *Client) ValueElements(ctx context.Context, req *pb.ValueElementsRequest) (*pb.ValueElementsResponse, error) {
-	return call(ctx, c.scoring.ValueElements, req)
-}
-
-// ScoreSegment implements client.Authority.
-func (c *Client) ScoreSegment(ctx context.Context, req *pb.ScoreSegmentRequest) (*pb.ScoreSegmentResponse, error) {
-	return call(ctx, c.scoring.ScoreSegment, req)
-}
-
-// BatchScoreSegments implements client.Authority.
-func (c *Client) BatchScoreSegments(ctx context.Context, req *pb.BatchScoreSegmentsRequest) (*pb.BatchScoreSegmentsResponse, error) {
-	return call(ctx, c.scoring.BatchScoreSegments, req)
-}
-
-// CheckProgram implements client.Authority.
-func (c *Client) CheckProgram(ctx context.Context, req *pb.CheckProgramRequest) (*pb.CheckProgramResponse, error) {
-	return call(ctx, c.program.CheckProgram, req)
-}
-
-// RankSegment implements client.Authority.
-func (c *Client) RankSegment(ctx context.Context, req *pb.RankSegmentRequest) (*pb.RankSegmentResponse, error) {
-	return call(ctx, c.result.RankSegment, req)
-}
-
-// RankEvent implements client.Authority.
-func (c *Client) RankEvent(ctx context.Context, req *pb.RankEventRequest) (*pb.RankEventResponse, error) {
-	return call(ctx, c.result.RankEvent, req)
+// GetSeason implements pb.RulesServiceServer.
+func (s seasons) GetSeason(ctx context.Context, req *pb.GetSeasonRequest) (*pb.GetSeasonResponse, error) {
+	shared, err := s.RulesServiceServer.GetSeason(ctx, req)
+	return proto.CloneOf(shared), err
 }
 
 // ScoreSegments implements client.Authority: each segment is taken when the

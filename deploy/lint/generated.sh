@@ -11,7 +11,7 @@ mkdir -p "$fresh/client/web"
 go build -o "$fresh/contract" ./client/web/contract
 (cd "$fresh/client/web" && ../../contract)
 
-files() { (cd "$1" && find proto client/web -name '*.pb.go' -o -name '*.pb.gw.go' -o -name '*.swagger.json' -o -name '*.binpb' -o -name 'contract.*s') | sort; }
+files() { (cd "$1" && find proto client -name '*.pb.go' -o -name '*.pb.gw.go' -o -name '*.swagger.json' -o -name '*.binpb' -o -name 'contract.*s' -o -name calls.go) | sort; }
 
 stale=0
 while read -r file; do

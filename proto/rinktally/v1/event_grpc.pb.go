@@ -91,7 +91,7 @@ type EventServiceClient interface {
 	// replaced, "heartbeat" while nothing changes, "end" with the error when the
 	// server ends it. The token comes in the Authorization header.
 	WatchEvent(ctx context.Context, in *WatchEventRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[WatchEventResponse], error)
-	// GetCaller tells what the caller's token is for, so that a desk page knows who
+	// GetCaller says what the caller's token is for, so that a desk page knows who
 	// sits at it.
 	GetCaller(ctx context.Context, in *GetCallerRequest, opts ...grpc.CallOption) (*GetCallerResponse, error)
 	// ListEvents lists the events by id.
@@ -632,7 +632,7 @@ type EventServiceServer interface {
 	// replaced, "heartbeat" while nothing changes, "end" with the error when the
 	// server ends it. The token comes in the Authorization header.
 	WatchEvent(*WatchEventRequest, grpc.ServerStreamingServer[WatchEventResponse]) error
-	// GetCaller tells what the caller's token is for, so that a desk page knows who
+	// GetCaller says what the caller's token is for, so that a desk page knows who
 	// sits at it.
 	GetCaller(context.Context, *GetCallerRequest) (*GetCallerResponse, error)
 	// ListEvents lists the events by id.
