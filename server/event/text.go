@@ -51,11 +51,11 @@ const formulas = "=+-@＝＋－＠"
 
 // printed is the text of an entry, which also goes into CSV files. Where lists are
 // parted by semicolons, a spreadsheet begins a cell behind each of them, whatever
-// parts the cells of the file.
+// parts the cells of the file, and takes quotation marks off its front.
 func printed(faults *rules.FieldErrors, field, value string) string {
 	value = text(faults, field, value, maxText)
 	for i, cell := range strings.FieldsFunc(value, func(r rune) bool { return r == ';' || r == '；' }) {
-		sign, _ := utf8.DecodeRuneInString(strings.TrimLeft(cell, " "))
+		sign, _ := utf8.DecodeRuneInString(strings.TrimLeft(cell, ` "`))
 		switch {
 		case !strings.ContainsRune(formulas, sign):
 			continue
