@@ -23,7 +23,7 @@ const (
 )
 
 // private is the mode of the data folder: tokens' hashes and marks are in it.
-const private = 0o750
+const private = 0o700
 
 // makeData makes the data folder.
 func makeData(c config.Config) error {

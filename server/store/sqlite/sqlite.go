@@ -97,14 +97,23 @@ func (l *Log) open(ctx context.Context, options Options) error {
 	return nil
 }
 
-// makeFile makes an empty file, if there is none, that others than the account and
-// its group cannot read. SQLite would let everybody, and gives the files beside the
-// database the database's mode.
+// private is the mode of what holds hashes of tokens and marks: the account's own.
+const private = 0o600
+
+// makeFile makes an empty file, if there is none, that only the account can read.
+// SQLite would let everybody, and gives the files beside the database the database's
+// mode. One that an earlier program made for everybody is taken from those who are
+// not in its group, who may make copies.
 func makeFile(path string) error {
-	const private = 0o640
 	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE, private)
 	if err != nil {
 		return err
+	}
+	const others = 0o007
+	for _, name := range []string{path, path + "-wal", path + "-shm"} {
+		if info, err := os.Stat(name); err == nil && info.Mode()&others != 0 {
+			_ = os.Chmod(name, info.Mode().Perm()&^others) // only its owner can
+		}
 	}
 	return f.Close()
 }

@@ -3,6 +3,8 @@ package sqlite_test
 import (
 	"context"
 	"database/sql"
+	"errors"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"testing"
@@ -30,29 +32,50 @@ func TestMemory(t *testing.T) {
 }
 
 // A log holds hashes of tokens and marks before their time: its files are for the
-// server's own account and its group.
+// server's own account. Those that an earlier program made are taken from everybody,
+// and left to the group, which may make copies.
 func TestFilesAreNotForEverybody(t *testing.T) {
-	path := filepath.Join(t.TempDir(), "log.db")
-	log, err := sqlite.Open(t.Context(), sqlite.Options{Path: path})
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer func() { _ = log.Close() }()
-	if _, err := log.Append(t.Context(), "cup", 0, "r", []store.Fact{{Kind: "EventCreated"}}); err != nil {
-		t.Fatal(err)
-	}
-	files, err := filepath.Glob(path + "*")
-	if err != nil || len(files) < 2 {
-		t.Fatalf("files %v: %v", files, err)
-	}
-	for _, file := range files {
-		info, err := os.Stat(file)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if others := info.Mode().Perm() & 0o007; others != 0 {
-			t.Errorf("%s has the mode %v", filepath.Base(file), info.Mode())
-		}
+	for name, c := range map[string]struct{ before, want fs.FileMode }{
+		"new": {0, 0o600}, "made for everybody": {0o644, 0o640}, "made for the group": {0o640, 0o640},
+	} {
+		t.Run(name, func(t *testing.T) {
+			path := filepath.Join(t.TempDir(), "log.db")
+			if c.before != 0 {
+				for _, file := range []string{path, path + "-wal"} { // as the umask lets it
+					if err := errors.Join(os.WriteFile(file, nil, c.before), os.Chmod(file, c.before)); err != nil {
+						t.Fatal(err)
+					}
+				}
+			}
+			log, err := sqlite.Open(t.Context(), sqlite.Options{Path: path})
+			if err != nil {
+				t.Fatal(err)
+			}
+			defer func() { _ = log.Close() }()
+			if _, err := log.Append(t.Context(), "cup", 0, "r", []store.Fact{{Kind: "EventCreated"}}); err != nil {
+				t.Fatal(err)
+			}
+			if err := log.Backup(t.Context(), path+".copy"); err != nil {
+				t.Fatal(err)
+			}
+			files, err := filepath.Glob(path + "*")
+			if err != nil || len(files) < 5 { // -wal, -shm, .lock, .copy
+				t.Fatalf("files %v: %v", files, err)
+			}
+			for _, file := range files {
+				info, err := os.Stat(file)
+				if err != nil {
+					t.Fatal(err)
+				}
+				want := c.want
+				if ending := filepath.Ext(file); ending == ".lock" || ending == ".copy" {
+					want = 0o600
+				}
+				if info.Mode().Perm() != want {
+					t.Errorf("%s has the mode %v, want %v", filepath.Base(file), info.Mode(), want)
+				}
+			}
+		})
 	}
 }
 
