@@ -89,16 +89,13 @@ func (h Head) EndsWith(stream string, last []byte) error {
 	}
 }
 
-// Follows checks that a record is the one behind the head: its number, its
-// time, its hash. The error is a *DamagedError.
+// Follows checks that a record is the one behind the head: its number and its
+// hash, which is over its time as well. The error is a *DamagedError.
 func (r *Record) Follows(head Head) error {
 	var fault string
 	switch {
 	case r.Seq != head.Seq+1:
 		fault = fmt.Sprintf("follows record %d: a record is missing or out of order", head.Seq)
-	case r.RecordedAt.Before(head.RecordedAt):
-		fault = fmt.Sprintf("recorded at %s, before the record ahead of it (%s)",
-			r.RecordedAt.Format(time.RFC3339Nano), head.RecordedAt.Format(time.RFC3339Nano))
 	case r.Hash != r.Link(head.Hash):
 		fault = "the hash does not fit: this record, or one ahead of it, was changed"
 	case r.Apart != nil && r.Seal != SealOf(r.Apart):

@@ -131,9 +131,8 @@ func exportStream(ctx context.Context, log Log, w io.Writer, stream string, apar
 }
 
 // Verify reads a stream and checks that it is whole: numbered without gap from
-// 1, times in order, the hash of every record, the end as it is kept apart. It
-// returns the end of the stream; the error is a *DamagedError where records do not
-// fit.
+// 1, the hash of every record, the end as it is kept apart. It returns the end of
+// the stream; the error is a *DamagedError where records do not fit.
 func Verify(ctx context.Context, log Log, stream string) (Head, error) {
 	return walk(ctx, log, stream, func(*Record) error { return nil })
 }

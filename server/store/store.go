@@ -31,7 +31,7 @@ type Record struct {
 	Stream     string
 	Seq        uint64    // 1 for the first fact of its stream
 	RequestID  string    // of the append that brought it; its facts are neighbours
-	RecordedAt time.Time // UTC, whole microseconds; never before the record ahead of it
+	RecordedAt time.Time // UTC, whole microseconds; in order, but behind a record whose clock was minutes ahead
 	Hash       Hash      // of this record and, through the chain, of all ahead of it
 	Seal       Hash      // of what stands apart, also when that was erased; zero where nothing does
 }

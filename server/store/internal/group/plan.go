@@ -65,6 +65,11 @@ func write(ctx context.Context, tx Tx, appends []*Append, now time.Time) error {
 	return nil
 }
 
+// skew is how far the clocks of servers may be apart, so that the times of a stream
+// are in order. Behind a record that is further ahead than that a clock was wrong:
+// what follows has the time that it is now.
+const skew = time.Minute
+
 // plan decides each append and gives the records to insert. It keeps heads and
 // earlier up to date, so that an append sees those before it in the group.
 func plan(appends []*Append, heads map[string]store.Head, earlier map[Key][]store.Record, now time.Time) []store.Record {
@@ -82,7 +87,7 @@ func plan(appends []*Append, heads map[string]store.Head, earlier map[Key][]stor
 		made := make([]store.Record, 0, len(a.Facts))
 		for _, fact := range a.Facts {
 			r := store.Record{Fact: fact, Stream: a.Stream, Seq: head.Seq + 1, RequestID: a.RequestID, RecordedAt: now, Seal: store.SealOf(fact.Apart)}
-			if now.Before(head.RecordedAt) { // a clock was set back, or two servers differ
+			if behind := head.RecordedAt.Sub(now); behind > 0 && behind <= skew {
 				r.RecordedAt = head.RecordedAt
 			}
 			r.Hash = r.Link(head.Hash)
