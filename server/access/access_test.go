@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+	"testing/synctest"
+	"time"
 
 	"google.golang.org/grpc"
 	healthpb "google.golang.org/grpc/health/grpc_health_v1"
@@ -111,6 +113,8 @@ func (h holders) Restricted(_ context.Context, event string) (bool, error) {
 	}
 	return event == restricted, nil
 }
+
+func (h holders) Now() time.Time { return time.Now() }
 
 // Every call of events and scoreboards, by everybody: those whom the list names
 // may, all others may not.
@@ -333,5 +337,50 @@ func TestActorText(t *testing.T) {
 		if got := a.String(); got != want {
 			t.Errorf("%q, want %q", got, want)
 		}
+	}
+}
+
+// set is a clock that can be set.
+type set struct {
+	holders
+
+	ahead *time.Duration
+}
+
+func (s set) Now() time.Time { return time.Now().Add(*s.ahead) }
+
+// A stream ends with its token: when the time has come, and soon after a clock that
+// was wrong shows that it has. Without an end it goes on.
+func TestUntilTheTokenExpires(t *testing.T) {
+	for name, c := range map[string]struct{ life, ahead, ends time.Duration }{
+		"in time":             {time.Hour, 0, time.Hour},
+		"the clock is set":    {time.Hour, 2 * time.Hour, 5 * time.Second},
+		"it is set, not past": {time.Hour, 30 * time.Minute, 30 * time.Minute},
+		"for ever":            {0, 100 * time.Hour, 0},
+	} {
+		t.Run(name, func(t *testing.T) {
+			synctest.Test(t, func(t *testing.T) {
+				ahead, start := time.Duration(0), time.Now()
+				actor := access.Actor{}
+				if c.life > 0 {
+					actor.Expires = start.Add(c.life).Round(0) // as the log has it
+				}
+				ctx, end := access.NewGuard(set{nil, &ahead}, needs()).Until(t.Context(), actor)
+				defer end()
+				synctest.Wait()
+				ahead = c.ahead
+				if c.ends == 0 {
+					time.Sleep(1000 * time.Hour)
+					if ctx.Err() != nil {
+						t.Error("it ended")
+					}
+					return
+				}
+				<-ctx.Done()
+				if took := time.Since(start); took != c.ends || errs.Reason(errs.Context(ctx)) != pb.ErrorReason_UNAUTHENTICATED.String() {
+					t.Errorf("it ended after %v with %v", took, errs.Context(ctx))
+				}
+			})
+		})
 	}
 }

@@ -21,14 +21,6 @@ type Actor struct {
 	Expires time.Time
 }
 
-// Until returns a context that ends with the actor's token.
-func (a Actor) Until(ctx context.Context) (context.Context, context.CancelFunc) {
-	if a.Expires.IsZero() {
-		return context.WithCancel(ctx)
-	}
-	return context.WithDeadlineCause(ctx, a.Expires, noSuchToken())
-}
-
 // String returns the actor as the log keeps it: "JUDGE 3 token 4".
 func (a Actor) String() string {
 	if a.Role == pb.Role_ROLE_UNSPECIFIED {

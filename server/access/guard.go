@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"strings"
+	"time"
 
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/metadata"
@@ -19,6 +20,8 @@ type Events interface {
 	Holder(ctx context.Context, event string, hash []byte) (Actor, bool, error)
 	// Restricted reports whether reading an event needs a token.
 	Restricted(ctx context.Context, event string) (bool, error)
+	// Now is the time by which tokens expire.
+	Now() time.Time
 }
 
 // Guard checks who makes a call.
@@ -153,8 +156,35 @@ func (s *guarded) RecvMsg(m any) error {
 		return err
 	}
 	s.checked = true
-	s.ctx, s.end = actor.Until(WithActor(s.ctx, actor))
+	s.ctx, s.end = s.guard.Until(WithActor(s.ctx, actor), actor)
 	return nil
+}
+
+// glance is how long a stream may go on after its token has expired because a clock
+// was set ahead.
+const glance = 5 * time.Second
+
+// Until returns a context that ends with the actor's token. It looks at the clock
+// again and again: a timer knows only how much time passes, not that a clock was set.
+func (g *Guard) Until(ctx context.Context, a Actor) (context.Context, context.CancelFunc) {
+	ctx, end := context.WithCancelCause(ctx)
+	if !a.Expires.IsZero() {
+		go func() {
+			for {
+				left := a.Expires.Sub(g.events.Now())
+				if left <= 0 {
+					end(noSuchToken())
+					return
+				}
+				select {
+				case <-ctx.Done():
+					return
+				case <-time.After(min(left, glance)):
+				}
+			}
+		}()
+	}
+	return ctx, func() { end(nil) }
 }
 
 func (g *Guard) call(ctx context.Context, method string, req any) (Actor, error) {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"net"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -44,6 +45,7 @@ type hall struct {
 	book  *host.Book
 	hub   *live.Hub
 	board *live.Service
+	later atomic.Int64 // how far the clock was set ahead, in nanoseconds
 }
 
 const (
@@ -55,9 +57,11 @@ const (
 
 func newHall(t testing.TB, beat time.Duration) *hall {
 	t.Helper()
-	log := must(sqlite.Open(context.Background(), sqlite.Options{Path: sqlite.Memory, Clock: func() time.Time { return day }}))
-	t.Cleanup(func() { _ = log.Close() })
-	h := &hall{log: log, book: host.NewBook(log, func() time.Time { return day })}
+	h := &hall{}
+	clock := func() time.Time { return day.Add(time.Duration(h.later.Load())) }
+	h.log = must(sqlite.Open(context.Background(), sqlite.Options{Path: sqlite.Memory, Clock: clock}))
+	t.Cleanup(func() { _ = h.log.Close() })
+	h.book = host.NewBook(h.log, clock)
 	h.Service = api.New(h.book, embedded())
 	h.open(t, beat)
 	must(h.CreateEvent(as(t, pb.Role_ADMIN), &pb.CreateEventRequest{Event: cup, Name: "Spring Cup", StartDate: "2026-03-14", Season: "2025-26"}))

@@ -33,7 +33,7 @@ type Refuse = func(http.ResponseWriter, *http.Request, error)
 // sequence number, which a browser sends back as Last-Event-ID. The event is the
 // path value "event". refuse answers what goes wrong before the stream begins.
 func (s *Service) BoardSSE(guard *access.Guard, refuse Refuse) http.Handler {
-	return s.sse(refuse, func(r *http.Request) (access.Actor, *Watcher, error) {
+	return s.sse(guard, refuse, func(r *http.Request) (access.Actor, *Watcher, error) {
 		token, err := access.HTTPToken(r)
 		if err != nil {
 			return access.Actor{}, nil, err
@@ -52,7 +52,7 @@ func (s *Service) BoardSSE(guard *access.Guard, refuse Refuse) http.Handler {
 // "reset" with what WatchEvent answers as JSON, "heartbeat", and "end" with the error
 // that ends the stream.
 func (s *Service) EventSSE(guard *access.Guard, refuse Refuse) http.Handler {
-	return s.sse(refuse, func(r *http.Request) (access.Actor, *Watcher, error) {
+	return s.sse(guard, refuse, func(r *http.Request) (access.Actor, *Watcher, error) {
 		token, err := access.HeaderToken(r)
 		if err != nil {
 			return access.Actor{}, nil, err
@@ -78,7 +78,7 @@ func enter(guard *access.Guard, r *http.Request, method, token string, join func
 
 // sse makes the handler of a stream that enter lets in. end writes why it was ended;
 // nil writes nothing.
-func (s *Service) sse(refuse Refuse, enter func(*http.Request) (access.Actor, *Watcher, error), end func(error) []byte) http.Handler {
+func (s *Service) sse(guard *access.Guard, refuse Refuse, enter func(*http.Request) (access.Actor, *Watcher, error), end func(error) []byte) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		actor, watcher, err := enter(r)
 		if err != nil {
@@ -88,7 +88,7 @@ func (s *Service) sse(refuse Refuse, enter func(*http.Request) (access.Actor, *W
 		defer watcher.Leave()
 		out := &sse{w: w, control: http.NewResponseController(w)}
 		if out.begin() == nil {
-			ctx, done := actor.Until(r.Context())
+			ctx, done := guard.Until(r.Context(), actor)
 			defer done()
 			err := s.send(ctx, watcher, out.frame, out.beat)
 			if r.Context().Err() == nil && end != nil && errs.Reason(err) != "" {

@@ -62,6 +62,9 @@ func (b *Book) Restricted(ctx context.Context, id string) (bool, error) {
 	return restricted, err
 }
 
+// Now is the time by which tokens expire. See access.Events.
+func (b *Book) Now() time.Time { return b.clock() }
+
 // NewAdminToken makes a token that may do everything an organiser may, in every
 // event of the server.
 func (b *Book) NewAdminToken(ctx context.Context, label string) (string, error) {
