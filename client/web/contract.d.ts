@@ -1816,6 +1816,7 @@ export interface Scoreboard {
   standing?: SegmentStanding;
   finalStanding?: FinalStanding;
   segments: ScoreboardSegment[];
+  warnings: Warning[];
 }
 
 export interface ScoreboardSegment {

@@ -137,7 +137,7 @@ export class RinktallyScoreboard extends HTMLElement {
     show(p.upcoming, board.next.length > 0);
     list(p.next, board.next, (s) => s.entry, () => make("li"), (node, s) => setText(node, `${s.number}. ${s.name}${s.club ? `, ${s.club}` : ""}`));
     const corrected = (board.skater?.performance.corrections ?? []).map((c) => `Corrected: ${c.scoreBefore} became ${c.scoreAfter}, ${c.reason}`);
-    const warnings = [...(board.standing?.warnings ?? []), ...(board.skater?.performance.warnings ?? [])].map((w) => `Note: ${w.message}`);
+    const warnings = [board, board.standing, board.skater?.performance].flatMap((of) => of?.warnings ?? []).map((w) => `Note: ${w.message}`);
     list(p.notes, [...new Set([...corrected, ...warnings])], (text) => text, () => make("p"), setText);
   }
 

@@ -18,7 +18,7 @@ func (p *parts) board() *pb.Scoreboard {
 	r := p.reader
 	out := &pb.Scoreboard{
 		Event: r.ID, Name: r.Data.GetName(), Place: r.Data.GetPlace(),
-		Sequence: r.Seq, Time: timestamppb.New(r.Time), Segments: p.segmentsPart(),
+		Sequence: r.Seq, Time: timestamppb.New(r.Time), Segments: p.segmentsPart(), Warnings: r.Warnings(),
 	}
 	g := r.Focus
 	if g == nil {

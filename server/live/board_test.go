@@ -1,12 +1,20 @@
 package live_test
 
 import (
+	"bytes"
 	"strings"
 	"testing"
+	"testing/fstest"
+	"time"
 
 	"google.golang.org/protobuf/encoding/protojson"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/rules/seasons"
+	"github.com/rinktally/rinktally/rules/table"
+	"github.com/rinktally/rinktally/server/event/api"
+	"github.com/rinktally/rinktally/server/live"
+	"github.com/rinktally/rinktally/server/tables"
 )
 
 // The board follows a segment from before its start to the referee's signature.
@@ -96,6 +104,38 @@ func TestNoLeadForWhoSkatedLess(t *testing.T) {
 	h.call(t, free, "2")
 	if l := h.snapshot(t).GetSkater().GetLead(); l.GetEntry() != "1" {
 		t.Errorf("lead: %v", l)
+	}
+}
+
+// A server without the table that the event pins says so on the board too, from before
+// the first segment on. Confirmed scores are those of the log there as well.
+func TestBoardOfAServerWithoutTheTable(t *testing.T) {
+	h := newHall(t, 0)
+	season := must(seasons.FS.ReadFile("2025-26/season.yaml"))
+	other := must(tables.New(func() time.Time { return day }, table.Layer{Name: "club", FS: fstest.MapFS{
+		"2025-26/season.yaml": {Data: bytes.Replace(season, []byte("title: Season"), []byte("title: Other season"), 1)},
+	}}))
+	archive := tables.NewArchive(other, nil, "") // without the log that the pinned one is kept in
+	hub := live.NewHub(h.book, archive, nil)
+	t.Cleanup(hub.Close)
+	elsewhere := live.New(api.New(h.book, archive), hub, 0)
+	board := func(of *live.Service) *pb.Scoreboard {
+		return must(of.GetScoreboard(t.Context(), &pb.GetScoreboardRequest{Event: cup})).GetScoreboard()
+	}
+	check := func(when string) {
+		t.Helper()
+		here, there := board(h.board), board(elsewhere)
+		if len(here.GetWarnings()) > 0 || len(there.GetWarnings()) != 1 || there.GetWarnings()[0].GetCode() != "REVISION_CHANGED" {
+			t.Errorf("%s: warnings %v, and without the table %v", when, here.GetWarnings(), there.GetWarnings())
+		}
+	}
+	check("before the start")
+	h.start(t, short)
+	h.call(t, short, "1")
+	score := h.finish(t, short, "1", 2).GetSegmentScore()
+	check("confirmed")
+	if got := board(elsewhere).GetStanding().GetPlaces()[0].GetSegmentScore(); got != score {
+		t.Errorf("without the table the score is %s, want %s", got, score)
 	}
 }
 

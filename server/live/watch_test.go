@@ -357,7 +357,7 @@ func TestWatchChanges(t *testing.T) {
 		slices.Sort(changed)
 		return changed
 	}
-	if got := names(); len(got) != 11 {
+	if got := names(); len(got) != (&pb.Scoreboard{}).ProtoReflect().Descriptor().Fields().Len() {
 		t.Errorf("the first board has %v, want all members", got)
 	}
 	h.call(t, short, "1")

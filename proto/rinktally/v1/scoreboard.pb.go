@@ -362,7 +362,9 @@ type Scoreboard struct {
 	// Result over the segments of its category so far.
 	FinalStanding *FinalStanding `protobuf:"bytes,10,opt,name=final_standing,json=finalStanding,proto3" json:"final_standing,omitempty"`
 	// All segments of the event, to choose from.
-	Segments      []*ScoreboardSegment `protobuf:"bytes,11,rep,name=segments,proto3" json:"segments,omitempty"`
+	Segments []*ScoreboardSegment `protobuf:"bytes,11,rep,name=segments,proto3" json:"segments,omitempty"`
+	// What is to be known about the event as a whole, as GetEvent has it.
+	Warnings      []*Warning `protobuf:"bytes,12,rep,name=warnings,proto3" json:"warnings,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -470,6 +472,13 @@ func (x *Scoreboard) GetFinalStanding() *FinalStanding {
 func (x *Scoreboard) GetSegments() []*ScoreboardSegment {
 	if x != nil {
 		return x.Segments
+	}
+	return nil
+}
+
+func (x *Scoreboard) GetWarnings() []*Warning {
+	if x != nil {
+		return x.Warnings
 	}
 	return nil
 }
@@ -735,7 +744,7 @@ var File_rinktally_v1_scoreboard_proto protoreflect.FileDescriptor
 
 const file_rinktally_v1_scoreboard_proto_rawDesc = "" +
 	"\n" +
-	"\x1drinktally/v1/scoreboard.proto\x12\frinktally.v1\x1a\x1cgoogle/api/annotations.proto\x1a\x1fgoogle/api/field_behavior.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x1erinktally/v1/event_model.proto\x1a\x1erinktally/v1/event_sheet.proto\"1\n" +
+	"\x1drinktally/v1/scoreboard.proto\x12\frinktally.v1\x1a\x1cgoogle/api/annotations.proto\x1a\x1fgoogle/api/field_behavior.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x1erinktally/v1/event_model.proto\x1a\x1erinktally/v1/event_sheet.proto\x1a\x18rinktally/v1/types.proto\"1\n" +
 	"\x14GetScoreboardRequest\x12\x19\n" +
 	"\x05event\x18\x01 \x01(\tB\x03\xe0A\x02R\x05event\"Q\n" +
 	"\x15GetScoreboardResponse\x128\n" +
@@ -756,7 +765,7 @@ const file_rinktally_v1_scoreboard_proto_rawDesc = "" +
 	"\achanged\x18\x04 \x03(\tR\achangedB\b\n" +
 	"\x06update\"'\n" +
 	"\tHeartbeat\x12\x1a\n" +
-	"\bsequence\x18\x01 \x01(\x04R\bsequence\"\xf8\x03\n" +
+	"\bsequence\x18\x01 \x01(\x04R\bsequence\"\xab\x04\n" +
 	"\n" +
 	"Scoreboard\x12\x14\n" +
 	"\x05event\x18\x01 \x01(\tR\x05event\x12\x12\n" +
@@ -770,7 +779,8 @@ const file_rinktally_v1_scoreboard_proto_rawDesc = "" +
 	"\bstanding\x18\t \x01(\v2\x1d.rinktally.v1.SegmentStandingR\bstanding\x12B\n" +
 	"\x0efinal_standing\x18\n" +
 	" \x01(\v2\x1b.rinktally.v1.FinalStandingR\rfinalStanding\x12;\n" +
-	"\bsegments\x18\v \x03(\v2\x1f.rinktally.v1.ScoreboardSegmentR\bsegments\"\xc9\x02\n" +
+	"\bsegments\x18\v \x03(\v2\x1f.rinktally.v1.ScoreboardSegmentR\bsegments\x121\n" +
+	"\bwarnings\x18\f \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\"\xc9\x02\n" +
 	"\x11ScoreboardSegment\x12\x1a\n" +
 	"\bcategory\x18\x01 \x01(\tR\bcategory\x12%\n" +
 	"\x0ecategory_title\x18\x02 \x01(\tR\rcategoryTitle\x12\x18\n" +
@@ -823,9 +833,10 @@ var file_rinktally_v1_scoreboard_proto_goTypes = []any{
 	(*StartingPlace)(nil),           // 10: rinktally.v1.StartingPlace
 	(*SegmentStanding)(nil),         // 11: rinktally.v1.SegmentStanding
 	(*FinalStanding)(nil),           // 12: rinktally.v1.FinalStanding
-	(SegmentState_Value)(0),         // 13: rinktally.v1.SegmentState.Value
-	(ResultStatus_Value)(0),         // 14: rinktally.v1.ResultStatus.Value
-	(*Performance)(nil),             // 15: rinktally.v1.Performance
+	(*Warning)(nil),                 // 13: rinktally.v1.Warning
+	(SegmentState_Value)(0),         // 14: rinktally.v1.SegmentState.Value
+	(ResultStatus_Value)(0),         // 15: rinktally.v1.ResultStatus.Value
+	(*Performance)(nil),             // 16: rinktally.v1.Performance
 }
 var file_rinktally_v1_scoreboard_proto_depIdxs = []int32{
 	5,  // 0: rinktally.v1.GetScoreboardResponse.scoreboard:type_name -> rinktally.v1.Scoreboard
@@ -838,19 +849,20 @@ var file_rinktally_v1_scoreboard_proto_depIdxs = []int32{
 	11, // 7: rinktally.v1.Scoreboard.standing:type_name -> rinktally.v1.SegmentStanding
 	12, // 8: rinktally.v1.Scoreboard.final_standing:type_name -> rinktally.v1.FinalStanding
 	6,  // 9: rinktally.v1.Scoreboard.segments:type_name -> rinktally.v1.ScoreboardSegment
-	13, // 10: rinktally.v1.ScoreboardSegment.state:type_name -> rinktally.v1.SegmentState.Value
-	14, // 11: rinktally.v1.ScoreboardSegment.status:type_name -> rinktally.v1.ResultStatus.Value
-	15, // 12: rinktally.v1.ScoreboardSkater.performance:type_name -> rinktally.v1.Performance
-	8,  // 13: rinktally.v1.ScoreboardSkater.lead:type_name -> rinktally.v1.Lead
-	0,  // 14: rinktally.v1.ScoreboardService.GetScoreboard:input_type -> rinktally.v1.GetScoreboardRequest
-	2,  // 15: rinktally.v1.ScoreboardService.WatchScoreboard:input_type -> rinktally.v1.WatchScoreboardRequest
-	1,  // 16: rinktally.v1.ScoreboardService.GetScoreboard:output_type -> rinktally.v1.GetScoreboardResponse
-	3,  // 17: rinktally.v1.ScoreboardService.WatchScoreboard:output_type -> rinktally.v1.WatchScoreboardResponse
-	16, // [16:18] is the sub-list for method output_type
-	14, // [14:16] is the sub-list for method input_type
-	14, // [14:14] is the sub-list for extension type_name
-	14, // [14:14] is the sub-list for extension extendee
-	0,  // [0:14] is the sub-list for field type_name
+	13, // 10: rinktally.v1.Scoreboard.warnings:type_name -> rinktally.v1.Warning
+	14, // 11: rinktally.v1.ScoreboardSegment.state:type_name -> rinktally.v1.SegmentState.Value
+	15, // 12: rinktally.v1.ScoreboardSegment.status:type_name -> rinktally.v1.ResultStatus.Value
+	16, // 13: rinktally.v1.ScoreboardSkater.performance:type_name -> rinktally.v1.Performance
+	8,  // 14: rinktally.v1.ScoreboardSkater.lead:type_name -> rinktally.v1.Lead
+	0,  // 15: rinktally.v1.ScoreboardService.GetScoreboard:input_type -> rinktally.v1.GetScoreboardRequest
+	2,  // 16: rinktally.v1.ScoreboardService.WatchScoreboard:input_type -> rinktally.v1.WatchScoreboardRequest
+	1,  // 17: rinktally.v1.ScoreboardService.GetScoreboard:output_type -> rinktally.v1.GetScoreboardResponse
+	3,  // 18: rinktally.v1.ScoreboardService.WatchScoreboard:output_type -> rinktally.v1.WatchScoreboardResponse
+	17, // [17:19] is the sub-list for method output_type
+	15, // [15:17] is the sub-list for method input_type
+	15, // [15:15] is the sub-list for extension type_name
+	15, // [15:15] is the sub-list for extension extendee
+	0,  // [0:15] is the sub-list for field type_name
 }
 
 func init() { file_rinktally_v1_scoreboard_proto_init() }
@@ -860,6 +872,7 @@ func file_rinktally_v1_scoreboard_proto_init() {
 	}
 	file_rinktally_v1_event_model_proto_init()
 	file_rinktally_v1_event_sheet_proto_init()
+	file_rinktally_v1_types_proto_init()
 	file_rinktally_v1_scoreboard_proto_msgTypes[2].OneofWrappers = []any{}
 	file_rinktally_v1_scoreboard_proto_msgTypes[3].OneofWrappers = []any{
 		(*WatchScoreboardResponse_Scoreboard)(nil),

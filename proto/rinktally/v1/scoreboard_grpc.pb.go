@@ -36,7 +36,7 @@ type ScoreboardServiceClient interface {
 	// that polling costs little.
 	GetScoreboard(ctx context.Context, in *GetScoreboardRequest, opts ...grpc.CallOption) (*GetScoreboardResponse, error)
 	// WatchScoreboard sends the scoreboard now and after every change that can be
-	// seen on it: how many judges have marked an element is none. Each answer is the
+	// seen on it: how many judges have marked an element cannot. Each answer is the
 	// whole scoreboard, so nothing has to be put together, unless the watcher asks
 	// for the changes alone. Over REST it is a stream of Server-Sent Events, which
 	// resumes by Last-Event-ID: "scoreboard" with the scoreboard as JSON, "reset" with
@@ -92,7 +92,7 @@ type ScoreboardServiceServer interface {
 	// that polling costs little.
 	GetScoreboard(context.Context, *GetScoreboardRequest) (*GetScoreboardResponse, error)
 	// WatchScoreboard sends the scoreboard now and after every change that can be
-	// seen on it: how many judges have marked an element is none. Each answer is the
+	// seen on it: how many judges have marked an element cannot. Each answer is the
 	// whole scoreboard, so nothing has to be put together, unless the watcher asks
 	// for the changes alone. Over REST it is a stream of Server-Sent Events, which
 	// resumes by Last-Event-ID: "scoreboard" with the scoreboard as JSON, "reset" with

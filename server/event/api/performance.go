@@ -65,7 +65,7 @@ func (r *Reader) scored(p *event.Performance, out *pb.Performance) {
 			Code: w.GetCode(), Message: w.GetMessage(), Rule: w.GetRule(), Confidence: w.GetConfidence(), Fields: w.GetFields(),
 		})
 	}
-	out.Warnings = r.warnings(out.Warnings...)
+	out.Warnings = r.Warnings(out.Warnings...)
 }
 
 // soFar puts the points so far into a sheet.
@@ -102,7 +102,7 @@ func (r *Reader) soFar(p *event.Performance, out *pb.Performance) {
 			out.ScoreToConfirm = r.scoreToConfirm(p)
 		}
 	}
-	out.Warnings = r.warnings()
+	out.Warnings = r.Warnings()
 }
 
 // scoreToConfirm returns what a confirmation would announce, or nil when the table

@@ -48,7 +48,8 @@ func (r *Reader) RulesInfo() *pb.RulesInfo {
 // WarnDamaged is the code of the warning that the event's log is damaged.
 const WarnDamaged rules.WarningCode = "EVENT_DAMAGED"
 
-func (r *Reader) warnings(more ...*pb.Warning) []*pb.Warning {
+// Warnings returns what is to be known about the event as a whole, and more behind it.
+func (r *Reader) Warnings(more ...*pb.Warning) []*pb.Warning {
 	warnings := answer.Warnings(r.changed, nil)
 	if r.Damage != nil {
 		warnings = append(warnings, &pb.Warning{
@@ -65,7 +66,7 @@ func (r *Reader) Event() *pb.Event {
 		Event: r.ID, Name: r.Data.GetName(), Place: r.Data.GetPlace(),
 		StartDate: r.Data.GetStartDate(), EndDate: r.Data.GetEndDate(),
 		Rules: r.RulesInfo(), Restricted: r.Data.GetRestricted(),
-		Panel: panelOf(r.Panel), Sequence: r.Seq, Warnings: r.warnings(),
+		Panel: panelOf(r.Panel), Sequence: r.Seq, Warnings: r.Warnings(),
 	}
 	for _, c := range r.Categories {
 		category := &pb.EventCategory{Category: c.ID, Title: c.Title, RulesCategory: c.Rules, EntryCount: number(len(r.EntriesOf(c.ID)))}
@@ -151,7 +152,7 @@ func statusOf(e *event.Entry) pb.CompetitorStatus_Value {
 // SegmentStanding returns the places of a segment.
 func (r *Reader) SegmentStanding(g *event.Segment) *pb.SegmentStanding {
 	out := &pb.SegmentStanding{
-		Category: g.Category.ID, Segment: g.Key, Status: official(g.Published), Rules: r.RulesInfo(), Warnings: r.warnings(),
+		Category: g.Category.ID, Segment: g.Key, Status: official(g.Published), Rules: r.RulesInfo(), Warnings: r.Warnings(),
 	}
 	for _, placed := range event.SegmentPlaces(r.season, g) {
 		p := placed.Performance
@@ -171,7 +172,7 @@ func (r *Reader) SegmentStanding(g *event.Segment) *pb.SegmentStanding {
 
 // FinalStanding returns the result over a category's segments.
 func (r *Reader) FinalStanding(c *event.Category) *pb.FinalStanding {
-	out := &pb.FinalStanding{Category: c.ID, Status: official(c.Official()), Rules: r.RulesInfo(), Warnings: r.warnings()}
+	out := &pb.FinalStanding{Category: c.ID, Status: official(c.Official()), Rules: r.RulesInfo(), Warnings: r.Warnings()}
 	for _, t := range event.FinalPlaces(r.season, r.State, c, "") {
 		place := &pb.FinalPlace{
 			Place: number(t.Number), Entry: t.GetEntry(), Name: t.GetName(), Club: t.GetClub(),
