@@ -166,12 +166,16 @@ func TestServicesFitTogether(t *testing.T) {
 	if len(servers) != 2 {
 		t.Fatalf("the servers are %v", servers)
 	}
+	const metricsPort = ":7090"
 	at := func(before, port string) []string {
 		list := make([]string, len(servers))
 		for i, s := range servers {
 			list[i] = before + s + port
 			if store := c.Services[s].Environment["RINKTALLY_STORE"]; !strings.Contains(store, ":${POSTGRES_PASSWORD:?") || !strings.Contains(store, "@postgres:") {
 				t.Errorf("%s keeps its events in %q", s, store)
+			}
+			if open := c.Services[s].Environment["RINKTALLY_METRICS_ADDR"]; open != metricsPort {
+				t.Errorf("%s shows its metrics at %q", s, open)
 			}
 		}
 		return list
@@ -195,7 +199,7 @@ func TestServicesFitTogether(t *testing.T) {
 		} `yaml:"scrape_configs"`
 	}
 	parse(t, "prometheus/prometheus.yml", &scrapes)
-	if got := scrapes.ScrapeConfigs[0].StaticConfigs[0].Targets; !slices.Equal(got, at("", ":7080")) {
+	if got := scrapes.ScrapeConfigs[0].StaticConfigs[0].Targets; !slices.Equal(got, at("", metricsPort)) {
 		t.Errorf("Prometheus asks %v", got)
 	}
 }

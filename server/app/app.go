@@ -39,19 +39,21 @@ type App struct {
 	config config.Config
 	log    *zap.Logger
 
-	tables   *tables.Tables
-	events   *events
-	hub      *live.Hub
-	underway *intercept.Underway
-	reload   <-chan os.Signal
-	health   *health.Health
-	traces   *telemetry.Traces
-	secret   *tls.Certificate // of --tls-self
-	demo     func(event string)
-	grpc     *grpc.Server
-	http     *http.Server
-	onGRPC   net.Listener
-	onHTTP   net.Listener
+	tables    *tables.Tables
+	events    *events
+	hub       *live.Hub
+	underway  *intercept.Underway
+	reload    <-chan os.Signal
+	health    *health.Health
+	traces    *telemetry.Traces
+	secret    *tls.Certificate // of --tls-self
+	demo      func(event string)
+	grpc      *grpc.Server
+	http      *http.Server
+	metrics   *http.Server // of a port of their own; nil where they have none
+	onGRPC    net.Listener
+	onHTTP    net.Listener
+	onMetrics net.Listener
 }
 
 // Options is what differs between a program and a test.
@@ -149,11 +151,17 @@ func (a *App) build(ctx context.Context, o Options) error {
 	reflect(a.grpc)
 	metrics.Calls.Initialize(a.grpc.GetServiceInfo()) // all services are registered
 
+	shown := metrics.Handler()
+	if c.MetricsAddr != "" {
+		alone := http.NewServeMux()
+		alone.Handle("GET /metrics", shown)
+		a.metrics, shown = rest.Serve(alone), nil
+	}
 	handler, err := rest.New(rest.Options{
 		Conn:       inside,
 		WatchBoard: func(refuse rest.Refuse) http.Handler { return watched.BoardSSE(guard, refuse) },
 		WatchEvent: func(refuse rest.Refuse) http.Handler { return watched.EventSSE(guard, refuse) },
-		Tables:     a.tables, Health: a.health, Metrics: metrics.Handler(), Log: a.log,
+		Tables:     a.tables, Health: a.health, Metrics: shown, Log: a.log,
 		Version: o.Version, MaxBody: c.MaxBody, MaxBatchBody: c.MaxBatchBody, CORSOrigins: c.CORSOrigins,
 	})
 	if err != nil {
@@ -168,6 +176,11 @@ func (a *App) build(ctx context.Context, o Options) error {
 	}
 	if a.onHTTP, err = ports.Listen(ctx, "tcp", c.HTTPAddr); err != nil {
 		return fmt.Errorf("--http-addr: %w", err)
+	}
+	if a.metrics != nil {
+		if a.onMetrics, err = ports.Listen(ctx, "tcp", c.MetricsAddr); err != nil {
+			return fmt.Errorf("--metrics-addr: %w", err)
+		}
 	}
 	if security != nil {
 		web := security.Clone()
@@ -246,6 +259,14 @@ func (a *App) GRPCAddr() string { return a.onGRPC.Addr().String() }
 
 // HTTPAddr is the address that HTTP listens on.
 func (a *App) HTTPAddr() string { return a.onHTTP.Addr().String() }
+
+// MetricsAddr is the address of the metrics' own port, "" where they have none.
+func (a *App) MetricsAddr() string {
+	if a.onMetrics == nil {
+		return ""
+	}
+	return a.onMetrics.Addr().String()
+}
 
 // Sites are the addresses for browsers, each as https://host:port. Where the HTTP
 // port is open to every network of the machine, there is one for each.

@@ -134,6 +134,33 @@ func get(t testing.TB, url string) (int, string) {
 	return res.StatusCode, string(body)
 }
 
+// Metrics can have a port of their own, which shows nothing else, and which the server
+// gives back when it stops.
+func TestMetricsPort(t *testing.T) {
+	c := settings(t)
+	c.MetricsAddr = "127.0.0.1:0"
+	server := run(t, c)
+	for _, want := range []struct {
+		url  string
+		code int
+	}{
+		{server.MetricsAddr() + "/metrics", http.StatusOK}, {server.MetricsAddr() + "/v1/seasons", http.StatusNotFound}, {server.HTTPAddr() + "/metrics", http.StatusNotFound},
+	} {
+		if code, body := get(t, "http://"+want.url); code != want.code || (code == http.StatusOK) != strings.Contains(body, "rinktally_events_damaged 0") {
+			t.Errorf("%s: %d, want %d", want.url, code, want.code)
+		}
+	}
+	server.stop()
+	if err := <-server.done; err != nil {
+		t.Error(err)
+	}
+	port, err := new(net.ListenConfig).Listen(t.Context(), "tcp", server.MetricsAddr())
+	if err != nil {
+		t.Fatal(err)
+	}
+	_ = port.Close()
+}
+
 func TestBothPortsAnswerAlike(t *testing.T) {
 	server := run(t, settings(t))
 	list, err := pb.NewRulesServiceClient(dial(t, server.GRPCAddr())).ListSeasons(t.Context(), &pb.ListSeasonsRequest{})

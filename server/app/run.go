@@ -24,15 +24,19 @@ const (
 // Run answers until the context ends or a port fails, then stops.
 func (a *App) Run(ctx context.Context) error {
 	a.health.Update(ctx) // before anyone can ask
-	failed := make(chan error, 2)
+	failed := make(chan error, 3)
 	go func() { failed <- a.grpc.Serve(callers{a.onGRPC, unreadTime}) }()
-	go func() {
-		err := a.http.Serve(a.onHTTP)
+	serve := func(s *http.Server, port net.Listener) {
+		err := s.Serve(port)
 		if errors.Is(err, http.ErrServerClosed) {
 			err = nil
 		}
 		failed <- err
-	}()
+	}
+	go serve(a.http, a.onHTTP)
+	if a.metrics != nil {
+		go serve(a.metrics, a.onMetrics)
+	}
 	watching, stopWatching := context.WithCancel(ctx)
 	defer stopWatching()
 	go a.health.Watch(watching, healthEvery)
@@ -135,6 +139,9 @@ func (a *App) stop() error {
 			faults = append(faults, errors.New("gRPC calls were cut: they did not end in time"))
 		}
 	}
+	if a.metrics != nil {
+		faults = append(faults, a.metrics.Close())
+	}
 	faults = append(faults, a.traces.Stop(ctx), a.events.log.Close())
 	err := errors.Join(faults...)
 	a.log.Info("stopped", zap.Duration("took", time.Since(start)), zap.Error(err))
@@ -143,7 +150,7 @@ func (a *App) stop() error {
 
 // close frees what New opened before it failed.
 func (a *App) close() {
-	for _, port := range []net.Listener{a.onHTTP, a.onGRPC} {
+	for _, port := range []net.Listener{a.onMetrics, a.onHTTP, a.onGRPC} {
 		if port != nil {
 			_ = port.Close()
 		}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"io"
+	"maps"
 	"net/http"
 	"net/http/httptest"
 	"os"
@@ -308,6 +309,36 @@ func TestPanicIsAnswered(t *testing.T) {
 	}
 	if res, _ := ask(t, server, http.MethodGet, "/livez", ""); res.StatusCode != http.StatusOK {
 		t.Errorf("afterwards: %d", res.StatusCode)
+	}
+}
+
+// Metrics are for callers on this machine, not for those who come through a proxy on
+// it. Where they have a port of their own, there are none here.
+func TestMetricsAreForThisMachine(t *testing.T) {
+	shown := func(o *rest.Options) {
+		o.Metrics = http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) { _, _ = w.Write([]byte("up 1")) })
+	}
+	elsewhere := func(o *rest.Options) { o.Metrics = nil }
+	for name, c := range map[string]struct {
+		change func(*rest.Options)
+		from   string
+		header http.Header
+		status int
+	}{
+		"here":              {shown, "127.0.0.1:40000", nil, http.StatusOK},
+		"here, IPv6":        {shown, "[::1]:40000", nil, http.StatusOK},
+		"another machine":   {shown, "192.0.2.7:40000", nil, http.StatusForbidden},
+		"through a proxy":   {shown, "127.0.0.1:40000", http.Header{"X-Forwarded-For": {"192.0.2.7"}}, http.StatusForbidden},
+		"another proxy":     {shown, "127.0.0.1:40000", http.Header{"Forwarded": {"for=192.0.2.7"}}, http.StatusForbidden},
+		"a port of its own": {elsewhere, "127.0.0.1:40000", nil, http.StatusNotFound},
+	} {
+		r, w := httptest.NewRequestWithContext(t.Context(), http.MethodGet, "/metrics", nil), httptest.NewRecorder()
+		r.RemoteAddr = c.from
+		maps.Copy(r.Header, c.header)
+		handler(t, c.change).ServeHTTP(w, r)
+		if w.Code != c.status || (w.Code == http.StatusOK) != (w.Body.String() == "up 1") {
+			t.Errorf("%s: %d %s, want %d", name, w.Code, w.Body, c.status)
+		}
 	}
 }
 

@@ -9,6 +9,7 @@ import (
 	"errors"
 	"net"
 	"net/http"
+	"net/netip"
 	"path"
 	"slices"
 	"strings"
@@ -40,7 +41,7 @@ type Options struct {
 	WatchEvent   func(refuse Refuse) http.Handler // the stream of an event's desks; nil = none
 	Tables       *tables.Tables
 	Health       *health.Health
-	Metrics      http.Handler
+	Metrics      http.Handler // for callers on this machine; nil = they have a port of their own
 	Log          *zap.Logger
 	Version      string
 	MaxBody      int      // bytes
@@ -76,7 +77,9 @@ func New(o Options) (http.Handler, error) {
 		}
 		writeJSON(w, status, map[string]any{"ready": ready, "checks": checks})
 	})
-	mux.Handle("GET /metrics", o.Metrics)
+	if o.Metrics != nil {
+		mux.Handle("GET /metrics", onlyHere(o.Metrics))
+	}
 	mux.Handle("GET /openapi.json", cors(o.CORSOrigins, http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
 		w.Header().Set("Content-Type", "application/json")
 		w.Header().Set("Cache-Control", "no-cache")
@@ -86,6 +89,18 @@ func New(o Options) (http.Handler, error) {
 		return nil, err
 	}
 	return guard(o.Log, mux), nil
+}
+
+// onlyHere serves callers on this machine, not those who come through a proxy on it.
+func onlyHere(h http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		from, err := netip.ParseAddrPort(r.RemoteAddr)
+		if err != nil || !from.Addr().Unmap().IsLoopback() || r.Header.Get("X-Forwarded-For") != "" || r.Header.Get("Forwarded") != "" {
+			writeError(w, errs.New(pb.ErrorReason_PERMISSION_DENIED, "this is for callers on the server's own machine; the setting metrics-addr opens a port for others"))
+			return
+		}
+		h.ServeHTTP(w, r)
+	})
 }
 
 // watchOr serves the stream of an event where the path ends with ":watch", and the

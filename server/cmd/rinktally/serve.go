@@ -82,7 +82,7 @@ func serve(ctx context.Context, settings config.Config, log, people io.Writer) e
 	seasons := server.Tables().Catalog().Seasons()
 	logger.Info("serving",
 		zap.String("data", settings.Data),
-		zap.String("grpc", server.GRPCAddr()), zap.String("http", server.HTTPAddr()), zap.String("rules", settings.Rules),
+		zap.String("grpc", server.GRPCAddr()), zap.String("http", server.HTTPAddr()), zap.String("metrics", server.MetricsAddr()), zap.String("rules", settings.Rules),
 		zap.Int("seasons", len(seasons)), zap.Int64("memory_limit", memory), zap.String("version", version()), zap.Duration("took", time.Since(start)))
 	_, _ = fmt.Fprintf(people, "rinktally serves the rules of %d seasons, %s to %s.\n  pages and REST  %s\n  gRPC            %s\n  events          %s\n",
 		len(seasons), seasons[0].Params.Season, seasons[len(seasons)-1].Params.Season,
