@@ -148,17 +148,10 @@ func Records(ctx context.Context, log Log, stream string) ([]Record, error) {
 }
 
 func walk(ctx context.Context, log Log, stream string, do func(*Record) error) (Head, error) {
-	kept, err := log.Head(ctx, stream)
-	if err != nil {
-		return Head{}, err
-	}
 	var head Head
-	for record, err := range All(ctx, log, stream, 0) {
+	for record, err := range Whole(ctx, log, stream, 0) {
 		if err == nil {
 			err = record.Follows(head)
-		}
-		if err == nil && record.Seq == kept.Seq {
-			err = kept.EndsWith(stream, record.Hash[:])
 		}
 		if err == nil {
 			err = do(&record)

@@ -10,6 +10,7 @@ package store
 
 import (
 	"context"
+	"errors"
 	"iter"
 	"time"
 )
@@ -143,11 +144,16 @@ type Log interface {
 }
 
 // All gives every record of a stream after a sequence number, page by page. It
-// ends with the last record or with the first error, which has no record.
+// ends with the last record or with the first error, which has no record; damage is
+// a *DamagedError.
 func All(ctx context.Context, log Log, stream string, after uint64) iter.Seq2[Record, error] {
 	return func(yield func(Record, error) bool) {
 		for {
 			page, err := log.Read(ctx, stream, after, 0)
+			var known *DamagedError
+			if errors.Is(err, ErrDamaged) && !errors.As(err, &known) { // the pages of its file
+				err = &DamagedError{Stream: stream, Seq: after + 1, Fault: err.Error()}
+			}
 			if err != nil {
 				yield(Record{}, err)
 				return
@@ -161,6 +167,29 @@ func All(ctx context.Context, log Log, stream string, after uint64) iter.Seq2[Re
 				}
 			}
 			after = page[len(page)-1].Seq
+		}
+	}
+}
+
+// Whole is All, and checks that the last record is the end of the stream as it is
+// kept apart. That each record follows the one ahead is the caller's to check.
+func Whole(ctx context.Context, log Log, stream string, after uint64) iter.Seq2[Record, error] {
+	return func(yield func(Record, error) bool) {
+		end, err := log.Head(ctx, stream)
+		if err != nil {
+			yield(Record{}, err)
+			return
+		}
+		for record, err := range All(ctx, log, stream, after) {
+			if err == nil && record.Seq == end.Seq {
+				err = end.EndsWith(stream, record.Hash[:])
+			}
+			if err != nil {
+				record = Record{}
+			}
+			if !yield(record, err) || err != nil {
+				return
+			}
 		}
 	}
 }

@@ -194,21 +194,11 @@ func (p *page) gather(r *store.Record) {
 // fold applies the records behind a state to it, and returns where the log is
 // damaged. next is given each record before it is applied.
 func fold(ctx context.Context, log store.Log, s *event.State, next func(*store.Record)) (*store.DamagedError, error) {
-	var end store.Head // of a stream that is read from its beginning, or again behind damage
-	if s.Seq == 0 || s.Damage != nil {
-		var err error
-		end, err = log.Head(ctx, s.ID)
-		if errors.Is(err, store.ErrStreamUnknown) {
-			return nil, nil
-		}
-		if err != nil {
-			return nil, err
-		}
+	read := store.All
+	if s.Seq == 0 || s.Damage != nil { // from the beginning, or again behind damage
+		read = store.Whole
 	}
-	for record, err := range store.All(ctx, log, s.ID, s.Seq) {
-		if err == nil && record.Seq == end.Seq {
-			err = end.EndsWith(s.ID, record.Hash[:])
-		}
+	for record, err := range read(ctx, log, s.ID, s.Seq) {
 		if err == nil {
 			next(&record)
 			err = apply(s, &record)
@@ -216,10 +206,10 @@ func fold(ctx context.Context, log store.Log, s *event.State, next func(*store.R
 		var damage *store.DamagedError
 		switch {
 		case err == nil:
+		case s.Seq == 0 && errors.Is(err, store.ErrStreamUnknown):
+			return nil, nil
 		case errors.As(err, &damage):
 			return damage, nil
-		case errors.Is(err, store.ErrDamaged):
-			return &store.DamagedError{Stream: s.ID, Seq: s.Seq + 1, Fault: err.Error()}, nil
 		default:
 			return nil, err
 		}
