@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"google.golang.org/protobuf/proto"
+	"google.golang.org/protobuf/reflect/protoreflect"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/access"
@@ -54,11 +55,12 @@ func (d desk) see(p *parts) proto.Message {
 }
 
 func (d desk) whole(seen proto.Message, reset bool) *Frame {
-	of := seen.(*pb.WatchEventResponse)
-	out := &pb.WatchEventResponse{
-		Sequence: of.GetSequence(), Reset_: reset, Event: numbered(of), Entries: of.GetEntries(), Order: of.GetOrder(),
-		Performance: of.GetPerformance(), Standing: of.GetStanding(), FinalStanding: of.GetFinalStanding(), Tokens: of.GetTokens(),
-	}
+	out := &pb.WatchEventResponse{}
+	seen.ProtoReflect().Range(func(field protoreflect.FieldDescriptor, value protoreflect.Value) bool {
+		out.ProtoReflect().Set(field, value)
+		return true
+	})
+	out.Reset_, out.Event = reset, numbered(seen.(*pb.WatchEventResponse))
 	return eventFrame(out, nil)
 }
 
