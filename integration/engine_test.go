@@ -9,6 +9,7 @@ import (
 
 	"github.com/rinktally/rinktally/client/offline/engine"
 	"github.com/rinktally/rinktally/rules/seasons"
+	"github.com/rinktally/rinktally/rules/table"
 	"github.com/rinktally/rinktally/server/cases"
 	"github.com/rinktally/rinktally/server/tables"
 )
@@ -16,14 +17,14 @@ import (
 // asker answers a call in the REST form: status of HTTP and JSON.
 type asker func(ctx context.Context, verb, target string, body []byte) (int, []byte, error)
 
-// inProcess asks the engine itself.
-func inProcess(t testing.TB) asker {
+// inProcess asks the engine itself, over season tables.
+func inProcess(t testing.TB, catalog *table.Catalog) asker {
 	t.Helper()
-	table, err := tables.New(today)
+	loaded, err := tables.Over(catalog, today)
 	if err != nil {
 		t.Fatal(err)
 	}
-	e, err := engine.New(table)
+	e, err := engine.New(loaded)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -66,24 +67,34 @@ func exchanges(t *testing.T) []exchange {
 }
 
 // TestEngineAnswersAsTheServer sends the same requests to a server over HTTP and to
-// the engine that pages and programs have in themselves. Answers and errors are equal
-// to the byte, and so is the status.
+// the engine that pages and programs have in themselves, over the tables as they are
+// and frozen. Answers and errors are equal to the byte, and so is the status.
 func TestEngineAnswersAsTheServer(t *testing.T) {
 	server := start(t)
-	ask := inProcess(t)
+	whole := table.Read(table.Layer{Name: "embedded", FS: seasons.FS})
+	thawed, err := table.Thaw(table.FreezeHeadings(whole.Headings()), func(key string) ([]byte, error) {
+		s, err := whole.Season(key)
+		return table.Freeze(s), err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	ways := map[string]asker{"in process": inProcess(t, whole), "over frozen tables": inProcess(t, thawed)}
 	statuses := map[int]int{}
 	for _, e := range exchanges(t) {
 		want, body, err := server.do(t.Context(), e.verb, e.target, "application/json", []byte(e.body))
 		if err != nil {
 			t.Fatal(err)
 		}
-		got, answer, err := ask(t.Context(), e.verb, e.target, []byte(e.body))
-		if err != nil {
-			t.Fatal(err)
-		}
-		statuses[got]++
-		if got != want || string(answer) != strings.TrimSuffix(string(body), "\n") {
-			t.Errorf("%s %s %.200s: the engine answers %d %.500s\nthe server %d %.500s", e.verb, e.target, e.body, got, answer, want, body)
+		statuses[want]++
+		for way, ask := range ways {
+			got, answer, err := ask(t.Context(), e.verb, e.target, []byte(e.body))
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got != want || string(answer) != strings.TrimSuffix(string(body), "\n") {
+				t.Errorf("%s %s %.200s: the engine %s answers %d %.500s\nthe server %d %.500s", e.verb, e.target, e.body, way, got, answer, want, body)
+			}
 		}
 	}
 	t.Logf("answers by status: %v", statuses)

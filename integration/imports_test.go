@@ -95,7 +95,7 @@ var ranks = map[string]int{
 // network, and no package math, whose numbers are floats. Of package time they use
 // the calendar (TestNoClock).
 var pure = []string{
-	"bytes", "cmp", "crypto/sha256", "embed", "encoding", "encoding/csv", "encoding/hex", "errors", "fmt", "io", "io/fs", "iter", "maps",
+	"bytes", "cmp", "crypto/sha256", "embed", "encoding", "encoding/binary", "encoding/csv", "encoding/hex", "errors", "fmt", "io", "io/fs", "iter", "maps",
 	"math/bits", "path", "reflect", "regexp", "slices", "sort", "strconv", "strings", "sync", "sync/atomic", "time", "unicode", "unicode/utf8",
 	"github.com/goccy/go-yaml/ast", "github.com/goccy/go-yaml/parser", "github.com/goccy/go-yaml/token",
 }

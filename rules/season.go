@@ -354,6 +354,24 @@ type Season struct {
 	Files map[string][]byte
 }
 
+// Heading is what a list of seasons shows of one.
+type Heading struct {
+	Season, Title, Revision string
+	ValidFrom, ValidTo      string       // inclusive, YYYY-MM-DD
+	Disciplines             []Discipline // that have a table of values
+}
+
+// Heading returns the season's heading.
+func (s *Season) Heading() Heading {
+	h := Heading{Season: s.Params.Season, Title: s.Title, Revision: s.Revision, ValidFrom: s.ValidFrom, ValidTo: s.ValidTo}
+	for _, d := range Disciplines {
+		if s.Tables[d] != nil {
+			h.Disciplines = append(h.Disciplines, d)
+		}
+	}
+	return h
+}
+
 // Rule is one stated fact of a table, or a rule that holds several of them.
 type Rule struct {
 	Key   string // path in the table, such as base_value.sequence.percent

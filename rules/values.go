@@ -20,14 +20,23 @@ type Value struct {
 	GradeWarn    *Warning // set when points of a grade were inferred
 	SignWarn     *Warning // set when the sign rule it rests on is not fully sure
 
-	goe      [11]Points
+	goe      [Marks]Points
 	known    uint16 // bit per mark: the points are stated or follow from the season's percentage
 	inferred uint16 // bit per mark: the points were inferred
 	min      int
 }
 
+// Marks is how many marks the widest scale of GOE has: -5 to 5.
+const Marks = 11
+
 // NewValue returns an empty row of a season whose lowest mark is given.
 func NewValue(lowest int) *Value { return &Value{min: lowest} }
+
+// Lowest returns the lowest mark of the row's scale.
+func (v *Value) Lowest() int { return v.min }
+
+// SetLowest sets the lowest mark of a row that has no points yet.
+func (v *Value) SetLowest(mark int) { v.min = mark }
 
 // GOE returns the points of a mark: whether the table knows them, and whether
 // they were inferred. Mark 0 is always 0.00.
@@ -73,6 +82,14 @@ func NewValueTable(d Discipline, source string) *ValueTable {
 
 // Add enters a row. The table must not have one of its code and scope.
 func (t *ValueTable) Add(v *Value) { t.rows[v.Code] = append(t.rows[v.Code], v) }
+
+// Fill enters the rows of a table that has none.
+func (t *ValueTable) Fill(rows []*Value) {
+	t.rows = make(map[string][]*Value, len(rows))
+	for _, v := range rows {
+		t.Add(v)
+	}
+}
 
 // Row returns the row of a code with exactly this scope, or nil.
 func (t *ValueTable) Row(code, scope string) *Value {

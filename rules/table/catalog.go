@@ -25,6 +25,7 @@ type Catalog struct {
 	folders map[string]*folder
 	added   []string          // keys of the seasons that are not those of the catalog below
 	faults  rules.TableFaults // of what lies around the seasons' files
+	listed  []rules.Heading   // of frozen seasons, oldest first
 
 	compiling sync.Mutex
 	all       atomic.Pointer[everything]
@@ -42,7 +43,8 @@ type folder struct {
 	key    string
 	name   string // as faults name it
 	files  map[string][]byte
-	kept   bool // of a layer that is Kept
+	kept   bool                             // of a layer that is Kept
+	load   func(key string) ([]byte, error) // of a frozen season, which has no files
 	result atomic.Pointer[compiled]
 }
 
@@ -64,7 +66,7 @@ func Read(layers ...Layer) *Catalog { return new(Catalog).Over(layers...) }
 // Over lays further layers over a catalog. Seasons that are compiled already are
 // not compiled again, unless a layer replaces one that they may extend.
 func (c *Catalog) Over(layers ...Layer) *Catalog {
-	over := &Catalog{folders: maps.Clone(c.folders), faults: slices.Clone(c.faults)}
+	over := &Catalog{folders: maps.Clone(c.folders), faults: slices.Clone(c.faults), listed: c.listed}
 	if over.folders == nil {
 		over.folders = map[string]*folder{}
 	}
@@ -161,7 +163,10 @@ func (c *Catalog) Season(key string) (*rules.Season, error) {
 	if done == nil {
 		c.compiling.Lock()
 		defer c.compiling.Unlock()
-		done = c.compile(f, nil)
+		var err error
+		if done, err = c.make(f); err != nil {
+			return nil, err
+		}
 	}
 	if done.season != nil {
 		return done.season, nil
@@ -172,41 +177,63 @@ func (c *Catalog) Season(key string) (*rules.Season, error) {
 	return nil, inOrder(slices.Clone(done.faults))
 }
 
+// make compiles a season, or thaws it.
+func (c *Catalog) make(f *folder) (*compiled, error) {
+	if f.load == nil || f.result.Load() != nil {
+		return c.compile(f, nil), nil
+	}
+	return f.thaw()
+}
+
 // keys lists the keys of the seasons that have no faults, oldest first.
 func (c *Catalog) keys() []string {
 	var keys []string
-	for _, s := range c.Seasons() {
-		keys = append(keys, s.Params.Season)
+	for _, h := range c.Headings() {
+		keys = append(keys, h.Season)
 	}
 	return keys
 }
 
-// Seasons lists all seasons without faults, oldest first.
+// Headings lists all seasons without faults, oldest first, as far as a list shows
+// them. Frozen seasons need not be loaded for it.
+func (c *Catalog) Headings() []rules.Heading {
+	if c.listed != nil {
+		return slices.Clone(c.listed)
+	}
+	var list []rules.Heading
+	for _, s := range c.everything().seasons {
+		list = append(list, s.Heading())
+	}
+	return list
+}
+
+// Seasons lists all seasons without faults, oldest first. Of a thawed catalog it lists
+// none: those are read one by one.
 func (c *Catalog) Seasons() []*rules.Season { return slices.Clone(c.everything().seasons) }
 
 // Current returns the season whose table is valid on a date (YYYY-MM-DD). When
 // there is none, it returns the newest table and a warning that says so. The catalog
 // must have a season without faults.
-func (c *Catalog) Current(date string) (*rules.Season, *rules.Warning) {
-	var newest *rules.Season
-	seasons := c.everything().seasons
-	for _, s := range seasons {
-		if s.ValidFrom == "" {
+func (c *Catalog) Current(date string) (rules.Heading, *rules.Warning) {
+	var newest *rules.Heading
+	list := c.Headings()
+	for i, h := range list {
+		if h.ValidFrom == "" {
 			continue
 		}
-		if s.ValidFrom <= date && date <= s.ValidTo {
-			return s, nil
+		if h.ValidFrom <= date && date <= h.ValidTo {
+			return h, nil
 		}
-		if newest == nil || s.ValidFrom > newest.ValidFrom {
-			newest = s
+		if newest == nil || h.ValidFrom > newest.ValidFrom {
+			newest = &list[i]
 		}
 	}
 	if newest == nil {
-		newest = seasons[len(seasons)-1]
+		newest = &list[len(list)-1]
 	}
-	return newest, &rules.Warning{
+	return *newest, &rules.Warning{
 		Code:    rules.WarnSeasonNotFound,
 		Rule:    "valid_to",
-		Message: fmt.Sprintf("no table is valid on %s; season %s, the newest one loaded, is used instead", date, newest.Params.Season),
+		Message: fmt.Sprintf("no table is valid on %s; season %s, the newest one loaded, is used instead", date, newest.Season),
 	}
 }

@@ -287,12 +287,12 @@ func TestCurrentSeason(t *testing.T) {
 	next := strings.NewReplacer("season: base", "season: next", "2020-07-01", "2021-07-01", "2021-06-30", "2022-06-30").Replace(base)
 	c := load(t, map[string]string{"base/season.yaml": base, "base/singles.csv": baseCSV, "next/season.yaml": next, "next/singles.csv": baseCSV})
 	for date, want := range map[string]string{"2020-07-01": "base", "2021-06-30": "base", "2021-07-01": "next"} {
-		if s, w := c.Current(date); s.Params.Season != want || w != nil {
-			t.Errorf("on %s the season is %s (%v), want %s", date, s.Params.Season, w, want)
+		if s, w := c.Current(date); s.Season != want || w != nil {
+			t.Errorf("on %s the season is %s (%v), want %s", date, s.Season, w, want)
 		}
 	}
-	if s, w := c.Current("2026-11-25"); s.Params.Season != "next" || w == nil || w.Code != rules.WarnSeasonNotFound {
-		t.Errorf("after the last table: %s, %v; want next with a warning", s.Params.Season, w)
+	if s, w := c.Current("2026-11-25"); s.Season != "next" || w == nil || w.Code != rules.WarnSeasonNotFound {
+		t.Errorf("after the last table: %s, %v; want next with a warning", s.Season, w)
 	}
 	if _, err := c.Season("2030-31"); err == nil || !strings.Contains(err.Error(), "base, next") {
 		t.Errorf("an unknown season must name the known ones: %v", err)

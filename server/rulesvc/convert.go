@@ -6,14 +6,10 @@ import (
 	"github.com/rinktally/rinktally/rules/level"
 )
 
-func fromSummary(s *rules.Season) *pb.SeasonSummary {
-	out := &pb.SeasonSummary{
-		Season: s.Params.Season, Title: s.Title, Revision: s.Revision, ValidFrom: s.ValidFrom, ValidTo: s.ValidTo,
-	}
-	for _, d := range rules.Disciplines {
-		if s.Table(d) != nil {
-			out.Disciplines = append(out.Disciplines, string(d))
-		}
+func fromHeading(h rules.Heading) *pb.SeasonSummary {
+	out := &pb.SeasonSummary{Season: h.Season, Title: h.Title, Revision: h.Revision, ValidFrom: h.ValidFrom, ValidTo: h.ValidTo}
+	for _, d := range h.Disciplines {
+		out.Disciplines = append(out.Disciplines, string(d))
 	}
 	return out
 }

@@ -11,9 +11,9 @@ import (
 // ListSeasons lists the seasons that have a table, oldest first.
 func (s *Service) ListSeasons(context.Context, *pb.ListSeasonsRequest) (*pb.ListSeasonsResponse, error) {
 	today, warning := s.tables.Today()
-	res := &pb.ListSeasonsResponse{Current: today.Params.Season, Warnings: answer.Warnings(warning, nil)}
-	for _, season := range s.tables.Catalog().Seasons() {
-		res.Seasons = append(res.Seasons, fromSummary(season))
+	res := &pb.ListSeasonsResponse{Current: today.Season, Warnings: answer.Warnings(warning, nil)}
+	for _, season := range s.tables.Catalog().Headings() {
+		res.Seasons = append(res.Seasons, fromHeading(season))
 	}
 	return res, nil
 }

@@ -10,7 +10,6 @@ import (
 	"time"
 
 	"github.com/rinktally/rinktally/rules"
-	"github.com/rinktally/rinktally/rules/seasons"
 	"github.com/rinktally/rinktally/rules/table"
 )
 
@@ -24,16 +23,11 @@ const ReasonRevisionMismatch rules.Reason = "REVISION_MISMATCH"
 // Clock gives the time now. It decides what "current" means.
 type Clock func() time.Time
 
-// embedded are the program's own tables. They do not change, so all Tables share
-// the seasons that are compiled already.
-var embedded = sync.OnceValue(func() *table.Catalog {
-	return table.Read(table.Layer{Name: "embedded", FS: seasons.FS})
-})
-
 // Tables finds seasons by key. It is safe for use by several goroutines.
 type Tables struct {
 	clock   Clock
-	layers  []table.Layer // beside the embedded ones
+	base    *table.Catalog
+	layers  []table.Layer // over the base
 	catalog atomic.Pointer[table.Catalog]
 
 	reloading sync.Mutex // one reload at a time
@@ -48,14 +42,14 @@ type State struct {
 	Err    error     // why the last load failed; nil when the tables in use are its result
 }
 
-// New lays the layers over the embedded tables, in order. A nil clock is the
-// system's. It compiles what the layers add and fails with all faults of that; an
-// embedded season is compiled when it is first asked for.
-func New(clock Clock, layers ...table.Layer) (*Tables, error) {
+// Over lays the layers over tables that do not change, in order. A nil clock is the
+// system's. It compiles what the layers add and fails with all faults of that; a
+// season of the base is compiled when it is first asked for.
+func Over(base *table.Catalog, clock Clock, layers ...table.Layer) (*Tables, error) {
 	if clock == nil {
 		clock = time.Now
 	}
-	t := &Tables{clock: clock, layers: layers}
+	t := &Tables{clock: clock, base: base, layers: layers}
 	if err := t.Reload(); err != nil {
 		return nil, err
 	}
@@ -71,7 +65,7 @@ func (t *Tables) Reload() error { return t.reload(func() bool { return true }) }
 func (t *Tables) reload(rested func() bool) error {
 	t.reloading.Lock()
 	defer t.reloading.Unlock()
-	catalog := embedded().Over(t.layers...)
+	catalog := t.base.Over(t.layers...)
 	err := catalog.CompileAdded()
 	switch {
 	case !rested():
@@ -124,32 +118,31 @@ func (t *Tables) Pair(from, to string) (a, b *rules.Season, warnings rules.Warni
 	return a, b, warnings, faults
 }
 
-// Today gives the season that "current" stands for now.
-func (t *Tables) Today() (*rules.Season, *rules.Warning) {
+// Today returns the season that "current" stands for now.
+func (t *Tables) Today() (rules.Heading, *rules.Warning) {
 	return t.Catalog().Current(today(t.clock))
 }
 
 func today(clock Clock) string { return clock().UTC().Format(time.DateOnly) }
 
 func find(catalog *table.Catalog, clock Clock, key, revision, field string) (*rules.Season, *rules.Warning, rules.FieldErrors) {
-	var season *rules.Season
 	var warning *rules.Warning
 	switch key {
 	case "":
 		return nil, nil, fault(field, rules.ReasonFieldRequired, "is empty: give a season key such as 2025-26, or current")
 	case Current:
-		season, warning = catalog.Current(today(clock))
-	default:
-		var err error
-		var unknown rules.FieldError
-		season, err = catalog.Season(key)
-		switch {
-		case errors.As(err, &unknown):
-			unknown.Field = field
-			return nil, nil, rules.FieldErrors{unknown}
-		case err != nil:
-			return nil, nil, fault(field, rules.ReasonRulesNotAvailable, "the table of season %s has faults: %v", rules.Quote(key), err)
-		}
+		var heading rules.Heading
+		heading, warning = catalog.Current(today(clock))
+		key = heading.Season
+	}
+	season, err := catalog.Season(key)
+	var unknown rules.FieldError
+	switch {
+	case errors.As(err, &unknown):
+		unknown.Field = field
+		return nil, nil, rules.FieldErrors{unknown}
+	case err != nil:
+		return nil, nil, fault(field, rules.ReasonRulesNotAvailable, "the table of season %s has faults: %v", rules.Quote(key), err)
 	}
 	if revision != "" && revision != season.Revision {
 		return nil, nil, fault("revision", ReasonRevisionMismatch,

@@ -149,8 +149,8 @@ func TestNewTableIsReadyToCheck(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if s, w := own.Catalog().Current("2026-11-25"); s.Params.Season != "2026-27" || w != nil {
-		t.Errorf("current is %s, %v", s.Params.Season, w)
+	if s, w := own.Catalog().Current("2026-11-25"); s.Season != "2026-27" || w != nil {
+		t.Errorf("current is %s, %v", s.Season, w)
 	}
 }
 
