@@ -3,6 +3,7 @@ package browser
 import (
 	"fmt"
 	"os"
+	"slices"
 	"strings"
 
 	"github.com/chromedp/chromedp"
@@ -15,6 +16,17 @@ const axe = "../../.build/axe-core/package/axe.min.js"
 // that axe-core finds on the page as it is, by the success criteria of WCAG 2.2
 // up to level AA and its own best practices.
 func (p *Page) Barriers() []string {
+	p.t.Helper()
+	return p.barriers("serious", "critical")
+}
+
+// EveryBarrier is Barriers with those of every impact.
+func (p *Page) EveryBarrier() []string {
+	p.t.Helper()
+	return p.barriers("minor", "moderate", "serious", "critical")
+}
+
+func (p *Page) barriers(impacts ...string) []string {
 	p.t.Helper()
 	source, err := os.ReadFile(axe)
 	if err != nil {
@@ -37,7 +49,7 @@ func (p *Page) Barriers() []string {
 	}
 	var list []string
 	for _, v := range found.Violations {
-		if v.Impact != "serious" && v.Impact != "critical" {
+		if !slices.Contains(impacts, v.Impact) {
 			continue
 		}
 		text := fmt.Sprintf("%s (%s): %s", v.ID, v.Impact, v.Help)

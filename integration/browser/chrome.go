@@ -111,7 +111,10 @@ func (c *Chrome) open(t testing.TB, url string, view View, options ...chromedp.C
 		scheme = "dark"
 	}
 	_, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{
-		Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}},
+		Features: []*emulation.MediaFeature{
+			{Name: "prefers-color-scheme", Value: scheme},
+			{Name: "prefers-reduced-motion", Value: "reduce"}, // what is looked at stands still
+		},
 	})
 	if err != nil {
 		t.Fatalf("open a page: %v", err)

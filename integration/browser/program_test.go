@@ -178,7 +178,7 @@ func TestKeyboardReachesEverything(t *testing.T) {
 		page.Do(chromedp.KeyEvent("\t"))
 		order = append(order, browser.Evaluate[string](page, `document.activeElement.id || document.activeElement.textContent.trim().slice(0, 30)`))
 	}
-	want := []string{"Skip to the program", "rinktally", "season", "category", "segment", "second", "program", "example", "clear"}
+	want := []string{"Skip to the page", "rinktally", "Program", "season", "category", "segment", "second", "program", "example", "clear"}
 	if !slices.Equal(order[:len(want)], want) {
 		t.Errorf("Tab goes to %q, want %q", order, want)
 	}

@@ -1,49 +1,296 @@
 package rest
 
 import (
+	"bytes"
 	"embed"
+	"fmt"
+	"html/template"
 	"io/fs"
 	"net/http"
+	"path"
+	"slices"
+	"strings"
 
 	"github.com/swaggest/swgui"
 	"github.com/swaggest/swgui/v5emb"
+
+	clientweb "github.com/rinktally/rinktally/client/web"
+	"github.com/rinktally/rinktally/server/rest/form"
 )
 
-// web holds the pages: plain files without a build step, that need nothing from
-// other sites.
+// web holds what pages are made of: plain files without a build step, that need
+// nothing from other sites.
 //
 //go:embed web
 var web embed.FS
 
-// addPages serves the first page, its files, and the page that shows the
-// OpenAPI document.
-func addPages(mux *http.ServeMux) error {
-	files, err := fs.Sub(web, "web")
+// page is one page: a template of web that fills the layout, and the module of the
+// same name where there is one.
+type page struct {
+	at     string   // pattern of its address
+	file   string   // "program/program" is program/program.html, with program/program.js
+	styles []string // beside style.css
+	door   string   // what it belongs to: a door of the first page, and a way about
+	link   string   // the word that leads to it from there; "" = nothing does
+	bare   bool     // without the header
+}
+
+// The doors of the first page.
+const (
+	rink       = "rink"
+	atEvent    = "event"
+	developers = "developers"
+)
+
+// pages are all pages, in the order of the links that lead to them.
+var pages = []page{
+	{at: "/", file: "home", styles: []string{"home.css"}, bare: true},
+	{at: "/program", file: "program/program", styles: []string{"program/program.css"}, door: rink, link: "nav.program"},
+	{at: "/events", file: "events/list", styles: events, door: atEvent, link: "nav.scoreboard"},
+	{at: "/events/{event}", file: "events/board", styles: events, door: atEvent, bare: true},
+	{at: "/desk", file: "events/new", styles: desks, door: atEvent, link: "nav.run"},
+	{at: "/desk/{event}", file: "events/desks", styles: events, door: atEvent},
+	{at: "/desk/{event}/organiser", file: "events/organiser", styles: desks, door: atEvent},
+	{at: "/desk/{event}/technical", file: "events/technical", styles: desks, door: atEvent},
+	{at: "/desk/{event}/judge", file: "events/judge", styles: desks, door: atEvent},
+	{at: "/desk/{event}/referee", file: "events/referee", styles: desks, door: atEvent},
+	{at: "/parts", file: "parts/parts", styles: []string{"parts/parts.css"}, door: atEvent}, // every part once, for whoever makes a page
+}
+
+var (
+	events = []string{"events/events.css"}
+	desks  = []string{"events/events.css", "events/desk.css"}
+)
+
+// lost is the page at an address where nothing is.
+var lost = page{file: "lost"}
+
+// site makes pages, in each language.
+type site struct {
+	files     fs.FS // of web
+	served    fs.FS // what is served, by path: "assets/style.css"
+	languages *languages
+	assets    map[string]asset // of served
+}
+
+// addPages serves the pages, their files, the modules that other sites may embed,
+// and the page that shows the OpenAPI document.
+func addPages(mux *http.ServeMux) (*site, error) {
+	s, err := newSite()
 	if err != nil {
-		return err
+		return nil, err
 	}
-	page := ownPage(http.FileServerFS(files))
-	mux.Handle("GET /{$}", page)
-	for _, name := range []string{"style.css", "page.js", "examples.json", "icon.svg"} {
-		mux.Handle("GET /"+name, page)
+	for _, p := range pages {
+		made, err := s.make(p)
+		if err != nil {
+			return nil, err
+		}
+		mux.Handle("GET "+exactly(p.at), made)
 	}
-	addEventPages(mux, files)
-	addProgramPage(mux, files)
+	mux.Handle("GET /assets/{file...}", confined(http.HandlerFunc(s.file), ""))
+	mux.HandleFunc("GET /embed/{file}", func(w http.ResponseWriter, r *http.Request) {
+		// Modules are fetched with CORS, by any site that shows a board. They are the
+		// same for everybody.
+		w.Header().Set("Access-Control-Allow-Origin", "*")
+		s.file(w, r)
+	})
 	docs := v5emb.NewHandlerWithConfig(swgui.Config{
 		Title: "rinktally", SwaggerJSON: "/openapi.json", BasePath: "/docs/", HideCurl: false,
 	})
 	// The docs' page has its script, its style and small pictures in itself.
 	mux.Handle("GET /docs/", confined(docs, "; script-src 'self' 'unsafe-inline'; style-src 'self' 'unsafe-inline'; img-src 'self' data:"))
+	return s, nil
+}
+
+// exactly is the pattern of an address and nothing below it.
+func exactly(at string) string {
+	if strings.HasSuffix(at, "/") {
+		return at + "{$}"
+	}
+	return at
+}
+
+func newSite() (*site, error) {
+	files, err := fs.Sub(web, "web")
+	if err != nil {
+		return nil, err
+	}
+	folder, err := fs.Sub(files, "words")
+	if err != nil {
+		return nil, err
+	}
+	s := &site{files: files, assets: map[string]asset{}, served: tree{"assets": files, "embed": clientweb.Files}}
+	if s.languages, err = readLanguages(folder); err != nil {
+		return nil, err
+	}
+	for root, files := range s.served.(tree) {
+		err := fs.WalkDir(files, ".", func(name string, entry fs.DirEntry, err error) error {
+			if name == "words" { // come with the pages
+				return fs.SkipDir
+			}
+			if err != nil || entry.IsDir() || path.Ext(name) == ".html" {
+				return err
+			}
+			data, err := fs.ReadFile(files, name)
+			if err != nil {
+				return err
+			}
+			s.assets[path.Join(root, name)], err = newAsset(name, data)
+			return err
+		})
+		if err != nil {
+			return nil, err
+		}
+	}
+	return s, nil
+}
+
+// tree puts file systems side by side, each below a name.
+type tree map[string]fs.FS
+
+// Open opens a file.
+func (t tree) Open(name string) (fs.File, error) {
+	root, rest, _ := strings.Cut(name, "/")
+	files, ok := t[root]
+	if !ok {
+		return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrNotExist}
+	}
+	return files.Open(rest)
+}
+
+// file serves a file by its address.
+func (s *site) file(w http.ResponseWriter, r *http.Request) {
+	if a, ok := s.assets[strings.TrimPrefix(r.URL.Path, "/")]; ok {
+		a.ServeHTTP(w, r)
+		return
+	}
+	s.nothing(w, r)
+}
+
+// layout is what a template of a page finds.
+type layout struct {
+	Lang    string
+	Root    string // the way from the page to "/", so that a server may stand below another's path
+	Door    string
+	Bare    bool
+	At      string   // pattern of the address
+	Styles  []string // of web
+	Script  string   // the page's module, by its path on the server
+	Modules []string // what it imports
+	Words   catalog  // what they say
+	Doors   []door   // all links of the first page
+	Path    string   // of the request, on the page where nothing is
+}
+
+// door is a group of links to pages.
+type door struct {
+	Name  string
+	Links []page
+}
+
+// Way and Word are the link to a page.
+func (p page) Way() string  { return strings.TrimPrefix(p.at, "/") }
+func (p page) Word() string { return p.link }
+
+// Is tells whether the page stands at an address.
+func (p page) Is(at string) bool { return p.at == at }
+
+// doors are the links to pages.
+func doors() []door {
+	var list []door
+	for _, name := range []string{rink, atEvent, developers} {
+		links := slices.DeleteFunc(slices.Clone(pages), func(p page) bool { return p.door != name || p.link == "" })
+		if len(links) > 0 {
+			list = append(list, door{name, links})
+		}
+	}
+	return list
+}
+
+// Here are the links of the page's own door.
+func (l layout) Here() []page {
+	for _, d := range l.Doors {
+		if d.Name == l.Door {
+			return d.Links
+		}
+	}
 	return nil
 }
 
-// ownPage serves a page that uses files of this server only.
-func ownPage(next http.Handler) http.Handler {
-	page := confined(next, "")
-	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		w.Header().Set("Cache-Control", "no-cache")
-		page.ServeHTTP(w, r)
-	})
+// make renders a page in every language.
+func (s *site) make(p page) (http.Handler, error) {
+	root := strings.Repeat("../", strings.Count(p.at, "/")-1)
+	made := map[string]asset{}
+	for _, lang := range s.languages.names {
+		var out bytes.Buffer
+		err := s.render(&out, p, layout{Lang: lang, Root: root, At: p.at})
+		if err != nil {
+			return nil, fmt.Errorf("page %s in %s: %w", p.at, lang, err)
+		}
+		if made[lang], err = newAsset(".html", out.Bytes()); err != nil {
+			return nil, err
+		}
+	}
+	return confined(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		w.Header().Add("Vary", "Accept-Language")
+		made[s.languages.choose(r)].ServeHTTP(w, r)
+	}), ""), nil
+}
+
+// render fills the layout with a page.
+func (s *site) render(out *bytes.Buffer, p page, l layout) error {
+	words := s.languages.catalogs[l.Lang]
+	pattern, err := template.New("layout.html").Funcs(words.markup()).ParseFS(s.files, "layout.html", p.file+".html")
+	if err != nil {
+		return err
+	}
+	l.Door, l.Bare, l.Styles, l.Words, l.Doors = p.door, p.bare, p.styles, catalog{}, doors()
+	script := path.Join("assets", p.file+".js")
+	if _, err := fs.Stat(s.served, script); err == nil {
+		all, err := modules(s.served, script)
+		if err != nil {
+			return err
+		}
+		for _, name := range all {
+			source, err := fs.ReadFile(s.served, name)
+			if err != nil {
+				return err
+			}
+			if err := words.used(name, source, l.Words); err != nil {
+				return err
+			}
+		}
+		l.Script, l.Modules = all[0], all[1:]
+	}
+	return pattern.Execute(out, l)
+}
+
+// deepest is how far down an address can be for links that lead up by steps.
+const deepest = 16
+
+// nothing answers an address where nothing is: people with a page, programs with
+// the error.
+func (s *site) nothing(w http.ResponseWriter, r *http.Request) {
+	if (r.Method != http.MethodGet && r.Method != http.MethodHead) || !strings.Contains(r.Header.Get("Accept"), "text/html") {
+		writeError(w, form.NotFound(r.URL.Path))
+		return
+	}
+	var out bytes.Buffer
+	root := "/"
+	if deep := strings.Count(r.URL.Path, "/"); deep <= deepest {
+		root = strings.Repeat("../", deep-1)
+	}
+	if err := s.render(&out, lost, layout{Lang: s.languages.choose(r), Root: root, Path: r.URL.Path}); err != nil {
+		panic(err) // the same in each test
+	}
+	confined(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
+		h := w.Header()
+		h.Del("ETag")
+		h.Set("Cache-Control", "no-store")
+		h.Set("Content-Type", "text/html; charset=utf-8")
+		w.WriteHeader(http.StatusNotFound)
+		_, _ = w.Write(out.Bytes())
+	}), "").ServeHTTP(w, r)
 }
 
 // confined lets a page use what comes from this server and nothing else; more

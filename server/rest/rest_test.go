@@ -166,8 +166,8 @@ func TestPagesNeedNoOtherSite(t *testing.T) {
 	server := serve(t, nil)
 	outside := regexp.MustCompile(`(?:src|href)="(?:https?:)?//|url\(|@import`)
 	for _, path := range []string{
-		"/", "/style.css", "/page.js", "/examples.json", "/icon.svg",
-		"/program", "/assets/program/program.js", "/assets/program/sheet.js", "/assets/program/program.css",
+		"/", "/assets/style.css", "/assets/home.js", "/assets/examples.json", "/assets/icon.svg",
+		"/program", "/assets/program/program.js", "/assets/program/sheet.js", "/assets/program/program.css", "/parts", "/assets/parts/words.js",
 		"/events", "/events/cup", "/desk", "/desk/cup", "/desk/cup/organiser", "/desk/cup/referee", "/desk/cup/technical", "/desk/cup/judge",
 		"/assets/events/organiser.js", "/assets/events/events.css", "/assets/events/desk.css",
 	} {
@@ -192,7 +192,7 @@ func TestPagesNeedNoOtherSite(t *testing.T) {
 // Files are served by their names; nothing lists them.
 func TestFoldersAreNotListed(t *testing.T) {
 	server := serve(t, nil)
-	for _, folder := range []string{"/assets/events/", "/assets/program/", "/embed/", "/assets/", "/assets/events/no-such.js"} {
+	for _, folder := range []string{"/assets/events/", "/assets/program/", "/embed/", "/assets/", "/assets/words/", "/assets/words/en.json", "/assets/layout.html", "/assets/events/no-such.js"} {
 		if res, body := ask(t, server, http.MethodGet, folder, ""); res.StatusCode != http.StatusNotFound {
 			t.Errorf("%s is answered with %d: %.100s", folder, res.StatusCode, body)
 		}
@@ -207,14 +207,6 @@ func TestAddressesStayHere(t *testing.T) {
 		if res, _ := ask(t, server, http.MethodGet, path, ""); res.Header.Get("Referrer-Policy") != "no-referrer" {
 			t.Errorf("%s: Referrer-Policy %q", path, res.Header.Get("Referrer-Policy"))
 		}
-	}
-}
-
-// A module that is not there is answered like everything that is not there.
-func TestUnknownModule(t *testing.T) {
-	res, body := ask(t, serve(t, nil), http.MethodGet, "/embed/unknown", "")
-	if res.StatusCode != http.StatusNotFound || res.Header.Get("Content-Type") != "application/json" || !bytes.Contains(body, []byte(`"NOT_FOUND"`)) {
-		t.Errorf("%d %s %s", res.StatusCode, res.Header.Get("Content-Type"), body)
 	}
 }
 
@@ -428,5 +420,48 @@ func TestAnnouncedBodiesAreCheap(t *testing.T) {
 	}).AllocedBytesPerOp()
 	if used > 256<<10 {
 		t.Errorf("%d bytes were taken for a body of which one byte came", used)
+	}
+}
+
+// Whoever is lost in a browser finds a page with a way home; a program finds the
+// error.
+func TestNothingIsThere(t *testing.T) {
+	server := serve(t, nil)
+	for _, path := range []string{"/no-such", "/desk/cup/no-such", "/embed/unknown", "/assets/unknown", "/events/", "/a//b", "/<b>"} {
+		res, body := ask(t, server, http.MethodGet, path, "", "Accept", "text/html,application/xhtml+xml,*/*;q=0.8")
+		if res.StatusCode != http.StatusNotFound || !strings.HasPrefix(res.Header.Get("Content-Type"), "text/html") ||
+			!bytes.Contains(body, []byte("Nothing is here")) || bytes.Contains(body, []byte("<b>")) || res.Header.Get("Content-Security-Policy") == "" {
+			t.Errorf("%s: %d %s", path, res.StatusCode, body)
+		}
+		res, body = ask(t, server, http.MethodGet, path, "", "Accept", "*/*")
+		if res.StatusCode != http.StatusNotFound || readFault(t, body).reason() != "NOT_FOUND" {
+			t.Errorf("%s: %d %s", path, res.StatusCode, body)
+		}
+	}
+	if res, body := ask(t, server, http.MethodPost, "/no-such", "{}", "Accept", "text/html"); res.StatusCode != http.StatusNotFound || readFault(t, body).reason() != "NOT_FOUND" {
+		t.Errorf("%d %s", res.StatusCode, body)
+	}
+}
+
+// Pages and their files are kept by browsers and asked for by their tags, and come
+// compressed where that is less.
+func TestPagesHaveTags(t *testing.T) {
+	server := serve(t, nil)
+	for _, path := range []string{"/", "/program", "/assets/style.css", "/embed/client.js", "/desk/cup/judge"} {
+		res, plain := ask(t, server, http.MethodGet, path, "", "Accept-Encoding", "identity")
+		tag := res.Header.Get("ETag")
+		if res.StatusCode != http.StatusOK || tag == "" || res.Header.Get("Cache-Control") != "no-cache" {
+			t.Errorf("%s: %d %v", path, res.StatusCode, res.Header)
+		}
+		if res, body := ask(t, server, http.MethodGet, path, "", "If-None-Match", tag); res.StatusCode != http.StatusNotModified || len(body) > 0 {
+			t.Errorf("%s with its tag: %d", path, res.StatusCode)
+		}
+		res, zipped := ask(t, server, http.MethodGet, path, "", "Accept-Encoding", "gzip")
+		if res.Header.Get("Content-Encoding") != "gzip" || len(zipped) >= len(plain) {
+			t.Errorf("%s: %d bytes, compressed %d", path, len(plain), len(zipped))
+		}
+		if res, body := ask(t, server, http.MethodHead, path, ""); res.StatusCode != http.StatusOK || len(body) != 0 || res.Header.Get("ETag") != tag {
+			t.Errorf("HEAD %s: %d", path, res.StatusCode)
+		}
 	}
 }

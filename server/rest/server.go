@@ -85,10 +85,11 @@ func New(o Options) (http.Handler, error) {
 		w.Header().Set("Cache-Control", "no-cache")
 		_, _ = w.Write(openapi.JSON)
 	})))
-	if err := addPages(mux); err != nil {
+	pages, err := addPages(mux)
+	if err != nil {
 		return nil, err
 	}
-	return guard(o.Log, mux), nil
+	return guard(o.Log, mux, pages.nothing), nil
 }
 
 // onlyHere serves callers on this machine, not those who come through a proxy on it.
@@ -118,8 +119,8 @@ func watchOr(other, watch http.Handler) http.Handler {
 
 // guard gives every answer a request id and its time, turns a panic into an
 // INTERNAL, and answers paths and methods that nothing serves in the same form as
-// the rest.
-func guard(log *zap.Logger, mux *http.ServeMux) http.Handler {
+// the rest; nothing answers where nothing is.
+func guard(log *zap.Logger, mux *http.ServeMux, nothing http.HandlerFunc) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		id := intercept.NewRequestID(r.Header.Get(requestIDHeader))
 		r.Header.Set(requestIDHeader, id)
@@ -138,7 +139,7 @@ func guard(log *zap.Logger, mux *http.ServeMux) http.Handler {
 		}()
 		// The mux would send the caller of a path with // or .. to another one.
 		if path.Clean(r.URL.Path) != strings.TrimSuffix(r.URL.Path, "/") && r.URL.Path != "/" {
-			writeError(w, form.NotFound(r.URL.Path))
+			nothing(w, r)
 			return
 		}
 		if _, pattern := mux.Handler(r); pattern != "" {
@@ -150,7 +151,7 @@ func guard(log *zap.Logger, mux *http.ServeMux) http.Handler {
 			writeError(w, form.NotAllowed(form.Show(r.Method), allowed))
 			return
 		}
-		writeError(w, form.NotFound(r.URL.Path))
+		nothing(w, r)
 	})
 }
 

@@ -61,7 +61,7 @@ board.addEventListener("scoreboard", ({ detail }) => {
 });
 if (hall) board.setAttribute("rows", query.get("rows") || "12");
 document.body.classList.toggle("hall", hall);
-document.body.classList.toggle("dark", query.has("dark"));
+if (query.has("dark")) document.documentElement.dataset.face = "hall";
 
 // enter shows the board, and asks who may not see it for a token. Whatever else is
 // wrong the board tells itself.

@@ -1,7 +1,7 @@
 // The categories of an event.
 
 import { list, make, setText, show } from "../../embed/dom.js";
-import { ask } from "./ask.js";
+import { ask } from "../parts/dialog.js";
 import { faultLine, field } from "./form.js";
 import { event } from "./place.js";
 

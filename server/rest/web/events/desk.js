@@ -87,16 +87,18 @@ export function openDesk(title, roles, start) {
 function buildHead(title) {
   document.title = `${title}: ${event}`;
   const head = {
-    title: make("h1", {}, title), event: make("p", { class: "note" }, event), who: make("span", { class: "who" }),
+    event: at("where"), who: make("span", { class: "who pill" }),
     link: make("p", { class: "link", role: "status" }),
-    leave: make("button", { type: "button", class: "quiet", hidden: true }, "Leave this desk"),
+    leave: make("button", { type: "button", class: "quiet small", hidden: true }, "Leave this desk"),
     fault: make("p", { class: "fault", id: "token-fault", role: "alert" }),
     token: make("input", { id: "token", type: "password", autocomplete: "off", required: true, "aria-describedby": "token-fault" }),
   };
   head.gate = make("form", { class: "gate", hidden: true }, make("label", { for: "token" }, "Token of this desk"),
-    make("div", { class: "row" }, head.token, make("button", { type: "submit" }, "Sit down")), head.fault,
+    make("div", { class: "row" }, head.token, make("button", { type: "submit", class: "primary" }, "Sit down")), head.fault,
     make("p", { class: "note" }, "The organiser gives out the tokens. This one is kept until the tab is closed."));
-  document.body.prepend(make("header", { class: "desk" }, make("div", {}, head.title, head.event), head.who, head.leave, head.link), head.gate);
+  setText(head.event, event);
+  at("top-end").append(head.who, head.leave);
+  document.querySelector(".top").after(head.link, head.gate);
   return head;
 }
 

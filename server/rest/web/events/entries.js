@@ -1,7 +1,7 @@
 // Entries: one by one or from a CSV file; withdrawals.
 
 import { list, make, setText, show, words } from "../../embed/dom.js";
-import { ask } from "./ask.js";
+import { ask } from "../parts/dialog.js";
 import { faultLine, field } from "./form.js";
 import { event } from "./place.js";
 import { clause } from "./refusal.js";

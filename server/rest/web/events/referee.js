@@ -2,7 +2,7 @@
 
 import { at, list, make, setText, show } from "../../embed/dom.js";
 import { absentPart } from "./absent.js";
-import { ask } from "./ask.js";
+import { ask } from "../parts/dialog.js";
 import { correction } from "./correction.js";
 import { deductionCounters } from "./deductions.js";
 import { named, openDesk, roleName, skaterLine } from "./desk.js";

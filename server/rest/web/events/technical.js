@@ -5,7 +5,7 @@ import { deductionCounters } from "./deductions.js";
 import { named, openDesk, skaterLine } from "./desk.js";
 import { tell } from "./refusal.js";
 import { skatedForm } from "./skated.js";
-import { spelled } from "./spelling.js";
+import { spelled } from "../parts/spelling.js";
 
 openDesk("Technical panel", ["TECHNICAL_PANEL", "ORGANISER", "ADMIN"], (desk) => {
   const { act } = desk;

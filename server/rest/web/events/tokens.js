@@ -2,7 +2,7 @@
 // desk, to be handed out.
 
 import { list, make, setText, show } from "../../embed/dom.js";
-import { ask } from "./ask.js";
+import { ask } from "../parts/dialog.js";
 import { roleName } from "./desk.js";
 import { faultLine, field } from "./form.js";
 import { event, pageOf } from "./place.js";

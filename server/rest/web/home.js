@@ -1,6 +1,6 @@
 // The first page: sends the examples to this very server and shows the answers.
 
-import { at, make, words } from "./embed/dom.js";
+import { at, make, words } from "../embed/dom.js";
 
 let examples = []; // examples.json; every skater and every mark in it is invented
 let chosen = 0;
@@ -147,7 +147,7 @@ function addTab(example, i) {
 }
 
 async function begin() {
-  examples = await (await fetch("examples.json")).json();
+  examples = await (await fetch(new URL("examples.json", import.meta.url))).json();
   examples.forEach(addTab);
   at("call").addEventListener("submit", send);
   at("call").addEventListener("input", describe);

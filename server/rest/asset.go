@@ -1,0 +1,46 @@
+package rest
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"mime"
+	"net/http"
+	"path"
+	"strconv"
+)
+
+// asset is what goes out the same to everybody: a page in one language, or one of
+// the files that pages are made of. Browsers ask each time whether theirs is still
+// the one.
+type asset struct {
+	kind, tag    string
+	data, zipped []byte
+}
+
+func newAsset(name string, data []byte) (asset, error) {
+	zipped, err := compress(data)
+	sum := sha256.Sum256(data)
+	return asset{
+		kind: mime.TypeByExtension(path.Ext(name)), tag: `"` + hex.EncodeToString(sum[:16]) + `"`,
+		data: data, zipped: zipped,
+	}, err
+}
+
+func (a asset) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+	h := w.Header()
+	h.Set("Cache-Control", "no-cache")
+	h.Set("ETag", a.tag)
+	h.Add("Vary", "Accept-Encoding")
+	if known(r, a.tag) {
+		w.WriteHeader(http.StatusNotModified)
+		return
+	}
+	data := a.data
+	if readsGzip(r) && len(a.zipped) < len(data) {
+		data = a.zipped
+		h.Set("Content-Encoding", "gzip")
+	}
+	h.Set("Content-Type", a.kind)
+	h.Set("Content-Length", strconv.Itoa(len(data)))
+	_, _ = w.Write(data)
+}

@@ -1,0 +1,20 @@
+// Whether everything that was typed has reached the server.
+
+import { make, setText } from "../../embed/dom.js";
+import { clock } from "./numbers.js";
+import { t } from "./words.js";
+
+/**
+ * sending puts the state of sending into a header and gives a function that fills it
+ * with { waiting, cut }: how many things are not sent, and since when nothing was
+ * heard of the server.
+ */
+export function sending(place) {
+  const pill = make("span", { class: "pill" }), cut = make("span", { class: "note" });
+  place.append(make("span", { class: "row", role: "status" }, pill, cut));
+  return ({ waiting = 0, cut: since }) => {
+    pill.dataset.state = waiting ? "unsent" : "sent";
+    setText(pill, waiting ? t("parts.waiting", { n: waiting }) : t("parts.sent"));
+    setText(cut, since ? t("parts.cut", { time: clock(since, { seconds: true }) }) : "");
+  };
+}

@@ -1,0 +1,24 @@
+// The words of the page. They come with it, in its language; keys are literals, so
+// that the server finds which ones a module needs.
+
+import { lang, number } from "./numbers.js";
+
+const words = JSON.parse(document.getElementById("words").textContent);
+const forms = new Intl.PluralRules(lang);
+
+// word gives the text of a key: where it has plural forms, the one for n.
+function word(key, n) {
+  const found = words[key];
+  if (found === undefined) console.error(`the page has no word ${key}`);
+  return typeof found === "object" ? found[forms.select(n)] ?? found.other : found ?? key;
+}
+
+/** t gives a text with its {parameters} filled in; numbers as the language writes them. */
+export const t = (key, values = {}) => word(key, values.n).replaceAll(/\{(\w+)\}/g, (whole, name) => {
+  const value = values[name] ?? whole;
+  return typeof value === "number" ? number(value) : value;
+});
+
+/** rich is t for parameters that are nodes: it gives what to append. */
+export const rich = (key, values = {}) => word(key, values.n).split(/\{(\w+)\}/)
+  .map((part, i) => (i % 2 ? values[part] ?? `{${part}}` : part));
