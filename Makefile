@@ -25,7 +25,7 @@ build: ## build the programs into bin/
 
 test: needs lint unit race ## everything that must pass before a change lands
 
-needs: ## install what the tests need beside Go: PostgreSQL, Chromium, axe-core
+needs: ## install what the tests need beside Go: PostgreSQL, Chromium, axe-core, TypeScript
 	deploy/test/install.sh
 
 unit: ## all tests
@@ -51,7 +51,6 @@ generate: ## Go, OpenAPI and the JavaScript client from the protos
 	$(if $(wildcard $(contract)),$(breaking))
 	BUF="$(buf)" proto/generate.sh .
 	$(image) $(contract) --exclude-source-info
-	go generate ./...
 
 vuln: ## known vulnerabilities in what the programs call
 	deploy/lint/vulnerabilities.sh ./...

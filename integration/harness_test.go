@@ -15,6 +15,7 @@ import (
 	"google.golang.org/grpc/credentials/insecure"
 
 	"github.com/rinktally/rinktally/client"
+	"github.com/rinktally/rinktally/integration/described"
 	"github.com/rinktally/rinktally/server/app"
 	"github.com/rinktally/rinktally/server/config"
 )
@@ -54,7 +55,7 @@ func start(t testing.TB, change ...func(*config.Config)) *server {
 			t.Errorf("the server stopped with: %v", err)
 		}
 	})
-	return &server{app: a, logs: logs, http: &http.Client{Timeout: time.Minute}}
+	return &server{app: a, logs: logs, http: &http.Client{Timeout: time.Minute, Transport: described.Transport}}
 }
 
 // url gives the address of a path.

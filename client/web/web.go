@@ -9,5 +9,3 @@ import "embed"
 //
 //go:embed *.js
 var Files embed.FS
-
-//go:generate go run ./contract

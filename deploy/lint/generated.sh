@@ -7,11 +7,8 @@ fresh=$(mktemp -d)
 trap 'rm -rf "$fresh"' EXIT
 proto/generate.sh "$fresh"
 $BUF build proto --path proto/rinktally --exclude-source-info --output "$fresh/proto/contract.binpb"
-mkdir -p "$fresh/client/web"
-go build -o "$fresh/contract" ./client/web/contract
-(cd "$fresh/client/web" && ../../contract)
 
-files() { (cd "$1" && find proto client -name '*.pb.go' -o -name '*.pb.gw.go' -o -name '*.swagger.json' -o -name '*.binpb' -o -name 'contract.*s' -o -name calls.go) | sort; }
+files() { (cd "$1" && find proto client -name '*.pb.go' -o -name '*.pb.gw.go' -o -name 'openapi.json' -o -name '*.binpb' -o -name 'contract.*s' -o -name calls.go) | sort; }
 
 stale=0
 while read -r file; do

@@ -1,8 +1,9 @@
 #!/bin/sh
 # Installs what the tests need beside Go on Debian and its relatives:
-# PostgreSQL, which the tests start for themselves in a throw-away cluster, and
-# for the pages Chromium and axe-core, which looks for barriers for people with
-# disabilities. What is there already is left as it is.
+# PostgreSQL, which the tests start for themselves in a throw-away cluster; for the
+# pages Chromium and axe-core, which looks for barriers for people with
+# disabilities; and TypeScript with what makes types of the OpenAPI document. What
+# is there already is left as it is.
 set -eu
 cd "$(dirname "$0")/../.."
 
@@ -36,19 +37,13 @@ set --
   set -- "$@" postgresql
 command -v chromium >/dev/null || command -v chromium-browser >/dev/null || command -v google-chrome >/dev/null ||
   set -- "$@" chromium
-command -v npm >/dev/null || set -- "$@" npm
+command -v npm >/dev/null && command -v node >/dev/null || set -- "$@" npm
 [ $# = 0 ] || install_packages "$@"
 
-# The tests read .build/axe-core/package/axe.min.js.
-axe=axe-core-4.14.1
-sum=e6b0ce02b84d892e2e33e403485e7f3d6c29e2be6df65daf44d89ba564139745
-if [ ! -e ".build/axe-core/$axe.tgz" ]; then
-  mkdir -p .build/axe-core
-  rm -f .build/axe-core/*.tgz
-  fetched=$(mktemp -d)
-  trap 'rm -rf "$fetched"' EXIT
-  (cd "$fetched" && npm pack --silent "$(echo "$axe" | sed 's/-\([0-9.]*\)$/@\1/')" >/dev/null)
-  echo "$sum  $fetched/$axe.tgz" | sha256sum -c - >/dev/null
-  tar -xzf "$fetched/$axe.tgz" -C .build/axe-core
-  mv "$fetched/$axe.tgz" .build/axe-core/
+# The tests read .build/npm/node_modules. Nothing runs while it is installed.
+if ! cmp -s deploy/test/package-lock.json .build/npm/package-lock.json; then
+  rm -rf .build/npm
+  mkdir -p .build/npm
+  cp deploy/test/package.json deploy/test/package-lock.json .build/npm/
+  (cd .build/npm && npm ci --ignore-scripts --no-audit --no-fund --silent) || { rm -rf .build/npm; exit 1; }
 fi

@@ -10,7 +10,7 @@ import (
 )
 
 // axe is where deploy/test/install.sh puts the accessibility checker.
-const axe = "../../.build/axe-core/package/axe.min.js"
+const axe = "../../.build/npm/node_modules/axe-core/axe.min.js"
 
 // Barriers lists the serious and critical barriers for people with disabilities
 // that axe-core finds on the page as it is, by the success criteria of WCAG 2.2

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/rinktally/rinktally/integration/described"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 )
 
@@ -25,7 +26,7 @@ func TestDeskStreamOverREST(t *testing.T) {
 			req.Header.Set("Authorization", "Bearer "+token)
 		}
 		req.Header.Set("Last-Event-ID", last)
-		res := must(http.DefaultClient.Do(req))
+		res := must(described.Client.Do(req))
 		t.Cleanup(func() { _ = res.Body.Close() })
 		return res
 	}

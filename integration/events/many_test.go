@@ -11,6 +11,7 @@ import (
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/metadata"
 
+	"github.com/rinktally/rinktally/integration/described"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/config"
 )
@@ -124,7 +125,7 @@ func TestCrowdThatAsksForPapers(t *testing.T) {
 	}
 	req := must(http.NewRequestWithContext(t.Context(), http.MethodGet, "http://"+s.HTTPAddr()+"/v1/events", nil))
 	req.Header.Set(forwarded, "192.0.2.2")
-	res := must(http.DefaultClient.Do(req))
+	res := must(described.Client.Do(req))
 	if _ = res.Body.Close(); res.StatusCode != http.StatusOK {
 		t.Errorf("another caller behind the same proxy, over REST: %s", res.Status)
 	}

@@ -20,6 +20,7 @@ import (
 	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/reflect/protoreflect"
 
+	"github.com/rinktally/rinktally/integration/described"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/access"
 	"github.com/rinktally/rinktally/server/app"
@@ -74,7 +75,7 @@ func start(t testing.TB, change ...func(*config.Config)) *server {
 func (s *server) rest() *restConn { return restAt("http://" + s.HTTPAddr()) }
 
 func restAt(base string) *restConn {
-	return &restConn{base: base, http: &http.Client{Timeout: patience}}
+	return &restConn{base: base, http: &http.Client{Timeout: patience, Transport: described.Transport}}
 }
 
 func (s *server) conn(t testing.TB) *grpc.ClientConn {

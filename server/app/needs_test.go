@@ -1,11 +1,14 @@
 package app
 
 import (
+	"encoding/json"
+	"fmt"
 	"path/filepath"
 	"testing"
 
 	"github.com/spf13/pflag"
 
+	"github.com/rinktally/rinktally/proto/openapi"
 	"github.com/rinktally/rinktally/server/config"
 )
 
@@ -32,5 +35,29 @@ func TestEveryRegisteredMethodHasNeeds(t *testing.T) {
 	}
 	for name := range rows {
 		t.Errorf("who may call %s is said, but it is not registered", name)
+	}
+}
+
+// The OpenAPI document says of every call what is asked of its caller: nothing, a
+// token, or either where that depends on the event.
+func TestDocumentSaysWhoMayCall(t *testing.T) {
+	var d openapi.Document
+	if err := json.Unmarshal(openapi.JSON, &d); err != nil {
+		t.Fatal(err)
+	}
+	rows, token := needs(), openapi.Security{"token": {}}
+	for _, p := range d.Paths {
+		for _, o := range *p.Value {
+			need, want := rows["/"+o.Value.GRPC], []openapi.Security{token}
+			switch {
+			case need.Free:
+				want = []openapi.Security{}
+			case need.Open, need.Read:
+				want = []openapi.Security{{}, token}
+			}
+			if fmt.Sprint(o.Value.Security) != fmt.Sprint(want) {
+				t.Errorf("%s is described with %v, want %v", o.Value.GRPC, o.Value.Security, want)
+			}
+		}
 	}
 }

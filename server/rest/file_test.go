@@ -6,6 +6,9 @@ import (
 	"strings"
 	"testing"
 
+	"google.golang.org/protobuf/reflect/protoreflect"
+	"google.golang.org/protobuf/reflect/protoregistry"
+
 	"github.com/rinktally/rinktally/proto/openapi"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 )
@@ -35,31 +38,24 @@ func TestDocumentsAreTheAnswer(t *testing.T) {
 }
 
 // The description of the REST paths says of every call whose answer is a document
-// that it is bytes, not JSON.
+// that it is one, not JSON.
 func TestDocumentsAreDescribedAsSuch(t *testing.T) {
-	var described struct {
-		Paths map[string]map[string]struct {
-			OperationID string
-			Produces    []string
-			Responses   map[string]struct{ Schema struct{ Format string } }
-		}
-	}
+	var described openapi.Document
 	if err := json.Unmarshal(openapi.JSON, &described); err != nil {
 		t.Fatal(err)
 	}
-	binary := map[string]bool{}
 	for _, path := range described.Paths {
-		for _, operation := range path {
-			if operation.Responses["200"].Schema.Format == "binary" && !strings.HasPrefix(operation.Produces[0], "application/json") {
-				binary[operation.OperationID] = true
+		for _, o := range *path.Value {
+			service, name, _ := strings.Cut(o.Value.GRPC, "/")
+			found, err := protoregistry.GlobalFiles.FindDescriptorByName(protoreflect.FullName(service + "." + name))
+			if err != nil {
+				t.Fatal(err)
 			}
-		}
-	}
-	methods := pb.File_rinktally_v1_event_proto.Services().ByName("EventService").Methods()
-	for i := range methods.Len() {
-		m := methods.Get(i)
-		if file := m.Output().Fields().ByName("file") != nil; file != binary[string(m.Name())] {
-			t.Errorf("%s answers with a document: %v, described so: %v", m.Name(), file, !file)
+			asJSON := o.Value.Responses.Get("200").Content.Get("application/json") != nil
+			m := found.(protoreflect.MethodDescriptor)
+			if file := m.Output().Fields().ByName("file") != nil; asJSON == (file || m.IsStreamingServer()) {
+				t.Errorf("%s answers with a document: %v, with JSON: %v", o.Value.GRPC, file, asJSON)
+			}
 		}
 	}
 }
