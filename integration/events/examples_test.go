@@ -1,0 +1,200 @@
+package events_test
+
+import (
+	"bufio"
+	"bytes"
+	"encoding/json"
+	"flag"
+	"io"
+	"net/http"
+	"os"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/goccy/go-yaml"
+
+	"github.com/rinktally/rinktally/integration/described"
+	"github.com/rinktally/rinktally/proto/openapi"
+)
+
+var again = flag.Bool("update", false, "write the examples of the OpenAPI document again")
+
+const examplesFile = "../../proto/openapi/examples.json"
+
+// exampleCall is a call that is made to show it.
+type exampleCall struct {
+	Call, As, Path string
+	Request        yaml.MapSlice
+}
+
+// example is a call as the OpenAPI document shows it.
+type example struct {
+	Path    string          `json:"path"`
+	Request json.RawMessage `json:"request,omitempty"`
+	Answer  json.RawMessage `json:"answer,omitempty"`
+}
+
+// TestExamplesAreTrue makes every call of the contract and compares request and answer
+// with the examples of the OpenAPI document, which must have one for each.
+func TestExamplesAreTrue(t *testing.T) {
+	text := must(os.ReadFile("testdata/examples.yaml"))
+	var calls []exampleCall
+	if err := yaml.Unmarshal(text, &calls); err != nil {
+		t.Fatal(err)
+	}
+	document := must(described.Read())
+	methods := map[string]string{} // by call
+	for _, p := range document.Paths {
+		for _, o := range *p.Value {
+			_, call, _ := strings.Cut(o.Value.GRPC, "/")
+			methods[call] = strings.ToUpper(o.Name)
+		}
+	}
+	s := start(t)
+	tokens := map[string]string{"admin": s.admin}
+	shown := openapi.Ordered[example]{}
+	for _, c := range calls {
+		var body []byte
+		if c.Request != nil {
+			body = must(yaml.MarshalWithOptions(c.Request, yaml.JSON()))
+		}
+		req := must(http.NewRequestWithContext(t.Context(), methods[c.Call], "http://"+s.HTTPAddr()+c.Path, bytes.NewReader(body)))
+		req.Header.Set("Content-Type", "application/json")
+		if token := tokens[c.As]; token != "" {
+			req.Header.Set("Authorization", "Bearer "+token)
+		}
+		res := must(described.Client.Do(req))
+		if res.StatusCode != http.StatusOK {
+			t.Fatalf("%s %s is answered with %s: %s", c.Call, body, res.Status, must(io.ReadAll(res.Body)))
+		}
+		answer := readExample(t, res)
+		if c.Call == "CreateToken" {
+			var made struct {
+				Token string
+				Info  struct{ Label string }
+			}
+			if err := json.Unmarshal(answer, &made); err != nil {
+				t.Fatal(err)
+			}
+			tokens[made.Info.Label] = made.Token
+		}
+		if shown.Get(c.Call).Path == "" {
+			shown.Add(c.Call, example{c.Path, compactJSON(t, body), fixed(answer)})
+		}
+	}
+	for call := range methods {
+		if shown.Get(call).Path == "" {
+			t.Errorf("testdata/examples.yaml has no call of %s", call)
+		}
+	}
+	var out bytes.Buffer
+	if err := json.Indent(&out, must(shown.MarshalJSON()), "", " "); err != nil {
+		t.Fatal(err)
+	}
+	out.WriteByte('\n')
+	if *again {
+		if err := os.WriteFile(examplesFile, out.Bytes(), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	var kept openapi.Ordered[example]
+	if err := json.Unmarshal(must(os.ReadFile(examplesFile)), &kept); err != nil {
+		t.Fatal(err)
+	}
+	for _, e := range shown {
+		k := kept.Get(e.Name)
+		if k.Path != e.Value.Path || !bytes.Equal(compactJSON(t, k.Request), e.Value.Request) || !bytes.Equal(compactJSON(t, k.Answer), e.Value.Answer) {
+			t.Errorf("the example of %s is not what a server answers; write it again by \"go test ./integration/events -run ExamplesAreTrue -update\" and \"make generate\"\n%s", e.Name, e.Value.Answer)
+		}
+	}
+}
+
+// readExample reads an answer as JSON: of a stream the first event, of a document that
+// is text the text.
+func readExample(t *testing.T, res *http.Response) []byte {
+	t.Helper()
+	defer res.Body.Close()
+	switch kind, _, _ := strings.Cut(res.Header.Get("Content-Type"), ";"); kind {
+	case "application/json":
+		return shortened(t, must(io.ReadAll(res.Body)))
+	case "text/event-stream":
+		var event strings.Builder
+		for lines := bufio.NewReader(res.Body); ; {
+			line, err := lines.ReadString('\n')
+			if err != nil {
+				t.Fatal(err)
+			}
+			if data, ok := strings.CutPrefix(line, "data: "); ok {
+				return plain(t, event.String()+"data: "+string(shortened(t, []byte(data)))+"\n\n")
+			}
+			if !strings.HasPrefix(line, "retry:") && line != "\n" {
+				event.WriteString(line)
+			}
+		}
+	default:
+		return plain(t, string(must(io.ReadAll(res.Body))))
+	}
+}
+
+// moving is what is another thing each time, or with each change of a table.
+var moving = regexp.MustCompile(`(rt_[a-z0-9-]+_)[A-Za-z0-9_-]+|(sha256:)[0-9a-f]+`)
+
+// fixed writes an ellipsis for what moves.
+func fixed(answer []byte) []byte { return moving.ReplaceAll(answer, []byte("$1$2…")) }
+
+// shortened leaves of lists of objects the first two.
+func shortened(t *testing.T, answer []byte) []byte {
+	t.Helper()
+	const most = 2
+	var object openapi.Ordered[json.RawMessage]
+	var list []json.RawMessage
+	switch answer[0] {
+	case '{':
+		if err := json.Unmarshal(answer, &object); err != nil {
+			t.Fatal(err)
+		}
+		for i := range object {
+			object[i].Value = shortened(t, object[i].Value)
+		}
+		return compactJSON(t, must(object.MarshalJSON()))
+	case '[':
+		if err := json.Unmarshal(answer, &list); err != nil {
+			t.Fatal(err)
+		}
+		if len(list) > most && list[0][0] == '{' {
+			list = list[:most]
+		}
+		for i := range list {
+			list[i] = shortened(t, list[i])
+		}
+		return plain(t, list)
+	default:
+		return answer
+	}
+}
+
+// plain writes JSON with the signs of elements as they are.
+func plain(t *testing.T, v any) []byte {
+	t.Helper()
+	var out bytes.Buffer
+	to := json.NewEncoder(&out)
+	to.SetEscapeHTML(false)
+	if err := to.Encode(v); err != nil {
+		t.Fatal(err)
+	}
+	return bytes.TrimSpace(out.Bytes())
+}
+
+func compactJSON(t *testing.T, data []byte) []byte {
+	t.Helper()
+	if len(data) == 0 {
+		return nil
+	}
+	var out bytes.Buffer
+	if err := json.Compact(&out, data); err != nil {
+		t.Fatal(err)
+	}
+	return out.Bytes()
+}
