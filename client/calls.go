@@ -150,6 +150,10 @@ type ScoreboardCalls interface {
 	// GetScoreboard shows the scoreboard as it is now. Over REST it has an ETag, so
 	// that polling costs little.
 	GetScoreboard(context.Context, *v1.GetScoreboardRequest) (*v1.GetScoreboardResponse, error)
+	// ListPlaces lists all places behind the scoreboard, page by page: those of the
+	// segment that it shows, and those over the segments of its category. A category of
+	// more than 60 entries has more of them than the scoreboard holds.
+	ListPlaces(context.Context, *v1.ListPlacesRequest) (*v1.ListPlacesResponse, error)
 }
 
 // ScoringCalls are the unary calls of ScoringService.
@@ -424,6 +428,11 @@ func (c *Client) CompareSeasons(ctx context.Context, req *v1.CompareSeasonsReque
 // GetScoreboard implements ScoreboardCalls.
 func (c *Client) GetScoreboard(ctx context.Context, req *v1.GetScoreboardRequest) (*v1.GetScoreboardResponse, error) {
 	return c.scoreboard.GetScoreboard(ctx, req)
+}
+
+// ListPlaces implements ScoreboardCalls.
+func (c *Client) ListPlaces(ctx context.Context, req *v1.ListPlacesRequest) (*v1.ListPlacesResponse, error) {
+	return c.scoreboard.ListPlaces(ctx, req)
 }
 
 // CallLevels implements ScoringCalls.

@@ -39,6 +39,10 @@ type Scoreboards interface {
 	// many attempts as WithRetry allows before the first board. To leave the range
 	// ends the watch at once.
 	WatchScoreboard(context.Context, *pb.WatchScoreboardRequest, ...WatchOption) iter.Seq2[*pb.Scoreboard, error]
+
+	// AllPlaces returns all places behind the scoreboard, read page by page. It begins
+	// again when a place has changed meanwhile, so that they are those of one moment.
+	AllPlaces(ctx context.Context, event string) (*pb.ListPlacesResponse, error)
 }
 
 var _ Scoreboards = (*Client)(nil)

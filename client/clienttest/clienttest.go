@@ -116,7 +116,7 @@ func Start(tb testing.TB, opts ...Option) *Server {
 	pb.RegisterScoringServiceServer(g, scoring.New(t))
 	pb.RegisterProgramServiceServer(g, program.New(t))
 	pb.RegisterResultServiceServer(g, result.New(t))
-	watched := live.New(events, hub, 0)
+	watched := live.New(hub, 0)
 	pb.RegisterEventServiceServer(g, live.NewEvents(events, watched))
 	pb.RegisterScoreboardServiceServer(g, watched)
 	ended := make(chan error, 1)

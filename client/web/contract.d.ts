@@ -167,6 +167,12 @@ export interface Calls {
    * that polling costs little.
    */
   GetScoreboard: { request: GetScoreboardRequest; answer: GetScoreboardResponse };
+  /**
+   * ListPlaces lists all places behind the scoreboard, page by page: those of the
+   * segment that it shows, and those over the segments of its category. A category of
+   * more than 60 entries has more of them than the scoreboard holds.
+   */
+  ListPlaces: { request: ListPlacesRequest; answer: ListPlacesResponse };
   /** CallLevels gives the levels of a program's levelled elements, and says why. */
   CallLevels: { request: CallLevelsRequest; answer: CallLevelsResponse };
   /** ValueElements gives the base values of a program's elements. */
@@ -390,7 +396,8 @@ export type ErrorReason =
    */
   | "TOO_MANY_ITEMS"
   /**
-   * The page token was not given by this list, or the request changed.
+   * The page token was not given by this list, the request changed, or what is
+   * listed has changed since: begin again without one.
    * INVALID_ARGUMENT.
    *
    *     {"reason": "PAGE_TOKEN_INVALID", "domain": "rinktally", "metadata": {"field": "pageToken"}}
@@ -2236,6 +2243,11 @@ export interface SegmentStanding {
   rules: RulesInfo | null;
   /** Rules behind the places that are not surely known. */
   warnings: Warning[];
+  /**
+   * How many places there are in all, where places holds only some of them: on the
+   * scoreboard of a large category, and in pages. Unset where it holds all.
+   */
+  totalPlaces?: number;
 }
 
 /** ResultStatus tells whether a result holds. */
@@ -2292,6 +2304,11 @@ export interface FinalStanding {
   rules: RulesInfo | null;
   /** Rules behind the places that are not surely known. */
   warnings: Warning[];
+  /**
+   * How many places there are in all, where places holds only some of them: on the
+   * scoreboard of a large category, and in pages. Unset where it holds all.
+   */
+  totalPlaces?: number;
 }
 
 /** FinalPlace is an entry's result over the segments. */
@@ -4085,6 +4102,35 @@ export interface WatchScoreboardRequest {
   changes?: boolean;
 }
 
+/** ListPlacesRequest names the event and the page. */
+export interface ListPlacesRequest {
+  /** Event id. */
+  event: string;
+  /** Most places of each standing in one answer. 0 means 100; more than 1000 means 1000. */
+  pageSize?: number;
+  /**
+   * next_page_token of the answer before. When a place has changed since, it is
+   * refused with PAGE_TOKEN_INVALID, so that all pages fit together: begin again
+   * without one.
+   */
+  pageToken?: string;
+}
+
+/**
+ * ListPlacesResponse is a page of both standings. One that has no more places has
+ * none in the later pages.
+ */
+export interface ListPlacesResponse {
+  /** Sequence number of the event that it was read at. */
+  sequence: string;
+  /** Places of the segment; unset before the first starts. */
+  standing: SegmentStanding | null;
+  /** Result over the segments of its category so far. */
+  finalStanding: FinalStanding | null;
+  /** To be sent as page_token for the next page; empty at the end. */
+  nextPageToken: string;
+}
+
 /** Heartbeat tells that the stream lives. */
 export interface Heartbeat {
   /** Sequence number up to which the watcher has seen everything. */
@@ -4109,9 +4155,12 @@ export interface Scoreboard {
   skater: ScoreboardSkater | null;
   /** Who skates next, at most three. */
   next: StartingPlace[];
-  /** Places of the segment. */
+  /**
+   * Places of the segment. Of more than 60 it holds the first 20, four on either side
+   * of who skates, and whoever stands so in final_standing; ListPlaces has them all.
+   */
   standing: SegmentStanding | null;
-  /** Result over the segments of its category so far. */
+  /** Result over the segments of its category so far, held as standing is. */
   finalStanding: FinalStanding | null;
   /** All segments of the event, to choose from. */
   segments: ScoreboardSegment[];
@@ -4140,9 +4189,12 @@ export interface ScoreboardChange {
   skater?: ScoreboardSkater | null;
   /** Who skates next, at most three. */
   next?: StartingPlace[];
-  /** Places of the segment. */
+  /**
+   * Places of the segment. Of more than 60 it holds the first 20, four on either side
+   * of who skates, and whoever stands so in final_standing; ListPlaces has them all.
+   */
   standing?: SegmentStanding | null;
-  /** Result over the segments of its category so far. */
+  /** Result over the segments of its category so far, held as standing is. */
   finalStanding?: FinalStanding | null;
   /** All segments of the event, to choose from. */
   segments?: ScoreboardSegment[];

@@ -50,6 +50,7 @@ export const routes = {
   GetElement: [["GET", "/v1/seasons/{season}/elements/{code}", false]],
   CompareSeasons: [["GET", "/v1/seasons:compare", false]],
   GetScoreboard: [["GET", "/v1/events/{event}/scoreboard", false]],
+  ListPlaces: [["GET", "/v1/events/{event}/scoreboard/places", false]],
   CallLevels: [["POST", "/v1/seasons/{season}/levels:call", true]],
   ValueElements: [["POST", "/v1/seasons/{season}/elements:value", true]],
   ScoreSegment: [["POST", "/v1/seasons/{season}/segments:score", true]],

@@ -129,7 +129,7 @@ func (a *App) build(ctx context.Context, o Options) error {
 	if err != nil {
 		return err
 	}
-	watched := live.New(a.events.service, a.hub, live.Heartbeat)
+	watched := live.New(a.hub, live.Heartbeat)
 	a.grpc = newGRPC(c, chain, a.traces, security)
 	inside := inproc.New(intercept.Unary(chain)...)
 	for _, registrar := range []grpc.ServiceRegistrar{a.grpc, inside} {

@@ -74,21 +74,25 @@ type Total struct {
 // the order of places, then those without one as they were entered. Segments from
 // the one with the key on are left out; "" takes all.
 func FinalPlaces(season *rules.Season, s *State, c *Category, before string) []Total {
+	scored := map[string][]*Performance{} // by entry
+	for _, g := range c.Segments {
+		if g.Key == before {
+			break
+		}
+		for _, p := range g.Performances {
+			if p.Score != nil {
+				scored[p.Entry.GetEntry()] = append(scored[p.Entry.GetEntry()], p)
+			}
+		}
+	}
 	var list []Total
 	var competitors []standing.Competitor
 	for _, e := range s.EntriesOf(c.ID) {
-		t := Total{Entry: e}
 		competitor := standing.Competitor{Status: e.Status}
-		for _, g := range c.Segments {
-			if g.Key == before {
-				break
-			}
-			if p := g.Performance(e.GetEntry()); p != nil && p.Score != nil {
-				t.Scored = append(t.Scored, p)
-				competitor.Scores = append(competitor.Scores, p.standing())
-			}
+		for _, p := range scored[e.GetEntry()] {
+			competitor.Scores = append(competitor.Scores, p.standing())
 		}
-		list, competitors = append(list, t), append(competitors, competitor)
+		list, competitors = append(list, Total{Entry: e, Scored: scored[e.GetEntry()]}), append(competitors, competitor)
 	}
 	for i, result := range standing.Final(season, competitors) {
 		list[i].Event = result

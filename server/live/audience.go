@@ -12,14 +12,20 @@ import (
 	"github.com/rinktally/rinktally/server/errs"
 )
 
-// kept is how many steps of an audience are kept: for watchers that are behind, and
-// for those that come back. One that was away for longer is sent all that there is
-// now, marked as a reset.
-const kept = 256
+// kept is how many steps of an audience are kept, and keptBytes how much memory they
+// take at most: for watchers that are behind, and for those that come back. One that
+// was away for longer is sent all that there is now, marked as a reset.
+const (
+	kept      = 256
+	keptBytes = 8 << 20
+)
 
-// mostBehind is how many steps a watcher may be behind before it is cut off. It is
-// less than are kept, so that one that comes back soon goes on without a reset.
-const mostBehind = kept / 2
+// A watcher may be behind by half of that before it is cut off, so that one that comes
+// back soon goes on without a reset.
+const (
+	mostBehind      = kept / 2
+	mostBehindBytes = keptBytes / 2
+)
 
 // view is what an audience is shown of an event: the hall, or the desks of one role.
 // Views are comparable.
@@ -36,7 +42,23 @@ type view interface {
 // step is one change as an audience is sent it.
 type step struct {
 	seq            uint64
+	size           int    // of the message of the changes
 	whole, changes *Frame // the same where there is one form only
+}
+
+// newStep makes the step that watchers are sent as one of two frames.
+func newStep(whole, changes *Frame) *step {
+	return &step{seq: changes.Seq, size: proto.Size(changes.message), whole: whole, changes: changes}
+}
+
+// bytes returns about how much memory the step takes. What a whole board shares with
+// those before it counts with the step that changed it.
+func (s *step) bytes() int {
+	n := int64(s.size) + s.changes.bytes.Load()
+	if s.whole != s.changes {
+		n += s.whole.bytes.Load()
+	}
+	return int(n)
 }
 
 // audience is those who are shown the same.
@@ -62,7 +84,7 @@ func (a *audience) look(p *parts) {
 	a.steps = append(a.steps, s)
 	a.trim()
 	oldest := a.from
-	if over := len(a.steps) - mostBehind; over > 0 {
+	if over := a.over(mostBehind, mostBehindBytes); over > 0 {
 		oldest = a.steps[over-1].seq
 	}
 	for w := range a.watchers {
@@ -81,10 +103,23 @@ func (a *audience) look(p *parts) {
 
 // trim keeps the latest steps.
 func (a *audience) trim() {
-	if over := len(a.steps) - kept; over > 0 {
+	if over := a.over(kept, keptBytes); over > 0 {
 		a.from = a.steps[over-1].seq
 		a.steps = slices.Delete(a.steps, 0, over)
 	}
+}
+
+// over returns how many steps there are before the latest ones that are no more than
+// so many and take no more than so many bytes. The last one is always among those.
+func (a *audience) over(most, bytes int) int {
+	last := len(a.steps) - 1
+	for i := last; i >= 0; i-- {
+		bytes -= a.steps[i].bytes()
+		if i < last && (last-i >= most || bytes < 0) {
+			return i + 1
+		}
+	}
+	return 0
 }
 
 // behind returns the step that follows a sequence number, nil when there is none.

@@ -25,12 +25,13 @@ func (p *parts) board() *pb.Scoreboard {
 		return out
 	}
 	out.Segment = segment(g)
-	out.Standing, out.FinalStanding = p.standingPart(), p.finalPart()
+	short := p.shortPart()
+	out.Standing, out.FinalStanding = short.standing, short.final
 	for _, next := range g.Next(upcoming) {
 		out.Next = append(out.Next, api.StartingPlace(next))
 	}
-	if latest := g.Latest(); latest != nil {
-		out.Skater = skater(r, latest, out)
+	if of := latest(r.State); of != nil {
+		out.Skater = p.skater(of)
 	}
 	return out
 }
@@ -55,8 +56,8 @@ func segment(g *event.Segment) *pb.ScoreboardSegment {
 	return out
 }
 
-func skater(r *api.Reader, p *event.Performance, board *pb.Scoreboard) *pb.ScoreboardSkater {
-	out := &pb.ScoreboardSkater{Performance: r.Performance(p)}
+func (p *parts) skater(of *event.Performance) *pb.ScoreboardSkater {
+	out := &pb.ScoreboardSkater{Performance: p.reader.Performance(of)}
 	for _, e := range out.GetPerformance().GetElements() {
 		e.Marks, e.Call = nil, nil
 	}
@@ -64,28 +65,28 @@ func skater(r *api.Reader, p *event.Performance, board *pb.Scoreboard) *pb.Score
 		c.Marks = nil
 	}
 	out.GetPerformance().Missing = nil // the panel's matter
-	switch p.State() {
+	switch of.State() {
 	case pb.PerformanceState_CONFIRMED:
-		for _, place := range board.GetStanding().GetPlaces() {
-			if place.GetEntry() == p.Entry.GetEntry() {
+		for _, place := range p.standingPart().GetPlaces() {
+			if place.GetEntry() == of.Entry.GetEntry() {
 				out.Place = place.GetPlace()
 			}
 		}
-		for _, place := range board.GetFinalStanding().GetPlaces() {
-			if place.GetEntry() == p.Entry.GetEntry() {
+		for _, place := range p.finalPart().GetPlaces() {
+			if place.GetEntry() == of.Entry.GetEntry() {
 				out.FinalPlace = place.GetPlace()
 			}
 		}
 	case pb.PerformanceState_ON_ICE, pb.PerformanceState_REVIEW:
-		out.Lead = lead(r, p, board)
+		out.Lead = lead(p.reader, of, p.finalPart())
 	}
 	return out
 }
 
 // lead tells what a skater needs to lead. Who leads is the first of those who
 // have skated this segment; before there is one, nobody can be overtaken.
-func lead(r *api.Reader, p *event.Performance, board *pb.Scoreboard) *pb.Lead {
-	places := board.GetFinalStanding().GetPlaces()
+func lead(r *api.Reader, p *event.Performance, final *pb.FinalStanding) *pb.Lead {
+	places := final.GetPlaces()
 	if len(places) == 0 || places[0].GetPlace() != 1 {
 		return nil
 	}

@@ -12,7 +12,6 @@ import (
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules/seasons"
 	"github.com/rinktally/rinktally/rules/table"
-	"github.com/rinktally/rinktally/server/event/api"
 	"github.com/rinktally/rinktally/server/live"
 	"github.com/rinktally/rinktally/server/tables"
 )
@@ -118,7 +117,7 @@ func TestBoardOfAServerWithoutTheTable(t *testing.T) {
 	archive := tables.NewArchive(other, nil, "") // without the log that the pinned one is kept in
 	hub := live.NewHub(h.book, archive, nil)
 	t.Cleanup(hub.Close)
-	elsewhere := live.New(api.New(h.book, archive), hub, 0)
+	elsewhere := live.New(hub, 0)
 	board := func(of *live.Service) *pb.Scoreboard {
 		return must(of.GetScoreboard(t.Context(), &pb.GetScoreboardRequest{Event: cup})).GetScoreboard()
 	}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -86,40 +87,42 @@ func TestDemoMakesNoFrameInVain(t *testing.T) {
 	t.Logf("%d frames for %d facts", frames, commits)
 }
 
-// With 1,000 entries in one category every watcher has every change within a second
-// of its call, desks and hall alike, and nobody is cut off or reset.
-func TestThousandEntries(t *testing.T) {
-	const entries, watchers, marks = 1000, 20, 300
-	h := newHall(t, 0)
-	var csv strings.Builder
-	csv.WriteString("category,name\n")
-	for i := range entries - 3 {
-		fmt.Fprintf(&csv, "%s,Invented %d\n", category, i)
-	}
-	must(h.ImportEntries(as(t, pb.Role_ORGANISER), &pb.ImportEntriesRequest{Event: cup, Csv: csv.String()}))
-	must(h.DrawStartingOrder(as(t, pb.Role_ORGANISER), &pb.DrawStartingOrderRequest{Event: cup, Category: category, Segment: short, Seed: new(uint64(7))}))
-	must(h.StartSegment(as(t, pb.Role_REFEREE), &pb.StartSegmentRequest{Event: cup, Category: category, Segment: short}))
-	p := must(h.CallSkater(as(t, pb.Role_TECHNICAL_PANEL), &pb.CallSkaterRequest{Event: cup, Category: category, Segment: short})).GetPerformance()
-	must(h.CallElement(as(t, pb.Role_TECHNICAL_PANEL), &pb.CallElementRequest{Event: cup, Category: category, Segment: short, Entry: p.GetEntry(), Code: "2A"}))
-	set := func(judge, mark int32) {
-		ctx := access.WithActor(t.Context(), access.Actor{Event: cup, Role: pb.Role_JUDGE, Judge: judge, Token: "1"})
-		must(h.SetElementMarks(ctx, &pb.SetElementMarksRequest{
-			Event: cup, Category: category, Segment: short, Entry: p.GetEntry(), Judge: judge, Marks: []*pb.GivenElementMark{{Element: 1, Mark: &mark}},
-		}))
-	}
-	set(2, 0)
-	conn := h.conn(t)
-	type got struct {
-		seq   uint64
-		reset bool
-	}
-	arrived := make(chan got, watchers)
+// crowded is an event of many entries in one category, of whom the first is on the
+// ice, with watchers of the board, half of them of its changes alone, and desks.
+type crowded struct {
+	*hall
+
+	t     testing.TB
+	entry string
+	crowd []*seer
+	came  chan struct{}
+}
+
+// seer is a watcher or a desk, and what it was sent.
+type seer struct {
+	changes bool // of the board alone
+
+	mu      sync.Mutex
+	seqs    []uint64
+	resets  int
+	largest int // bytes, of what followed the first
+}
+
+func newCrowded(t testing.TB, entries, watchers int) *crowded {
+	t.Helper()
+	c := &crowded{hall: newHall(t, 0), t: t, came: make(chan struct{}, 1)}
+	c.enter(t, entries)
+	c.entry = c.callNext(t)
+	c.mark(2, 0)
+	conn := c.conn(t)
 	for i := range watchers {
+		s := &seer{changes: i%4 == 0}
+		c.crowd = append(c.crowd, s)
 		if i%2 == 0 {
-			stream := must(pb.NewScoreboardServiceClient(conn).WatchScoreboard(t.Context(), &pb.WatchScoreboardRequest{Event: cup, Changes: i%4 == 0}))
+			stream := must(pb.NewScoreboardServiceClient(conn).WatchScoreboard(t.Context(), &pb.WatchScoreboardRequest{Event: cup, Changes: s.changes}))
 			go func() {
 				for res, err := stream.Recv(); err == nil; res, err = stream.Recv() {
-					arrived <- got{res.GetScoreboard().GetSequence(), res.GetReset_()}
+					c.saw(s, res.GetScoreboard().GetSequence(), res.GetReset_(), res)
 				}
 			}()
 			continue
@@ -127,31 +130,120 @@ func TestThousandEntries(t *testing.T) {
 		stream := must(pb.NewEventServiceClient(conn).WatchEvent(t.Context(), &pb.WatchEventRequest{Event: cup}))
 		go func() {
 			for res, err := stream.Recv(); err == nil; res, err = stream.Recv() {
-				arrived <- got{res.GetSequence(), res.GetReset_()}
+				c.saw(s, res.GetSequence(), res.GetReset_(), res)
 			}
 		}()
 	}
-	wait := func() (resets int) {
-		for range watchers {
-			if g := <-arrived; g.reset {
-				resets++
+	c.await(1)
+	return c
+}
+
+func (c *crowded) saw(s *seer, seq uint64, reset bool, res proto.Message) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if len(s.seqs) > 0 {
+		s.largest = max(s.largest, proto.Size(res))
+	}
+	s.seqs = append(s.seqs, seq)
+	if reset {
+		s.resets++
+	}
+	select {
+	case c.came <- struct{}{}:
+	default:
+	}
+}
+
+// await waits until everybody has something of a sequence number or later.
+func (c *crowded) await(seq uint64) {
+	c.t.Helper()
+	late := time.After(time.Minute)
+	for _, s := range c.crowd {
+		for {
+			s.mu.Lock()
+			n := len(s.seqs)
+			there := n > 0 && s.seqs[n-1] >= seq
+			s.mu.Unlock()
+			if there {
+				break
+			}
+			select {
+			case <-c.came:
+			case <-late:
+				c.t.Fatalf("a watcher has not seen %d after a minute", seq)
 			}
 		}
-		return resets
 	}
-	resets := wait() // each begins
-	took := make([]time.Duration, marks)
-	for i := range took {
-		begun := time.Now()
-		set(1, int32(i)%2+1)
-		resets += wait()
-		took[i] = time.Since(begun)
+}
+
+// mark lets a judge mark the element and returns the sequence number of that.
+func (c *crowded) mark(judge, mark int32) uint64 {
+	c.t.Helper()
+	ctx := access.WithActor(c.t.Context(), access.Actor{Event: cup, Role: pb.Role_JUDGE, Judge: judge, Token: "1"})
+	return must(c.SetElementMarks(ctx, &pb.SetElementMarksRequest{
+		Event: cup, Category: category, Segment: short, Entry: c.entry, Judge: judge, Marks: []*pb.GivenElementMark{{Element: 1, Mark: &mark}},
+	})).GetSequence()
+}
+
+// With 1,000 entries in one category every watcher has every change that can be seen,
+// desks and hall alike, in order and without a reset, also when marks come faster than
+// they are sent. A board stays small, and what is kept of it.
+func TestThousandEntries(t *testing.T) {
+	const entries, watchers, rounds, marks, largest = 1000, 20, 3, 100, 16 << 10
+	c := newCrowded(t, entries, watchers)
+	var want []uint64
+	begun := time.Now()
+	for range rounds {
+		for i := range marks {
+			want = append(want, c.mark(1, int32(i)%2+1))
+		}
+		c.await(want[len(want)-1])
 	}
-	slices.Sort(took)
-	// On a machine that does other things some may be late by that alone, but not half.
-	median, slowest := took[marks/2], took[marks-1]
-	if resets > 0 || median > time.Second {
-		t.Errorf("a mark takes %v to the last of %d watchers, want at most a second; %d resets", median, watchers, resets)
+	t.Logf("%d marks to the last of %d watchers: %v", len(want), watchers, time.Since(begun))
+	for i, s := range c.crowd {
+		if !slices.Equal(s.seqs[1:], want) || s.resets > 0 {
+			t.Errorf("watcher %d has %d of %d marks, %d resets", i, len(s.seqs)-1, len(want), s.resets)
+		}
+		if s.largest > largest {
+			t.Errorf("watcher %d was sent %d bytes at once, want at most %d", i, s.largest, largest)
+		}
 	}
-	t.Logf("median %v, slowest %v", median, slowest)
+	// Places change as well, and the board with them; desks are sent all of them.
+	for range 10 {
+		c.finish(t, short, c.entry, 0)
+		c.entry = c.callNext(t)
+	}
+	last := c.change(t, "Another Club")
+	c.await(last)
+	for i, s := range c.crowd {
+		if hall := i%2 == 0; hall && s.largest > largest || s.resets > 0 {
+			t.Errorf("watcher %d was sent %d bytes at once, want at most %d; %d resets", i, s.largest, largest, s.resets)
+		}
+	}
+	if steps, bytes := c.hub.Kept(cup); bytes > live.KeptBytes || steps < 2*marks {
+		t.Errorf("%d steps of the hall are kept, %d bytes of an audience, want at most %d", steps, bytes, live.KeptBytes)
+	}
+	whole := must(asREST.Marshal(c.snapshot(t)))
+	if len(whole) > 2*largest {
+		t.Errorf("the board is %d bytes as JSON, want at most %d", len(whole), 2*largest)
+	}
+	standing, final := c.standings(t, short)
+	t.Logf("the board is %d bytes as JSON; with all places it would be %d more", len(whole),
+		len(must(asREST.Marshal(standing)))+len(must(asREST.Marshal(final)))-
+			len(must(asREST.Marshal(c.snapshot(t).GetStanding())))-len(must(asREST.Marshal(c.snapshot(t).GetFinalStanding()))))
+}
+
+var asREST = protojson.MarshalOptions{EmitUnpopulated: true}
+
+// BenchmarkEntries measures a mark to the last of 20 watchers and desks in an event of
+// ordinary size and in a large one.
+func BenchmarkEntries(b *testing.B) {
+	for _, entries := range []int{30, 1000} {
+		b.Run(fmt.Sprint(entries), func(b *testing.B) {
+			c := newCrowded(b, entries, 20)
+			for i := int32(0); b.Loop(); i++ {
+				c.await(c.mark(1, i%2+1))
+			}
+		})
+	}
 }

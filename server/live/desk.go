@@ -118,7 +118,7 @@ func (d desk) next(before, now proto.Message) *step {
 		return nil
 	}
 	frame := eventFrame(out, written)
-	return &step{seq: is.GetSequence(), whole: frame, changes: frame}
+	return newStep(frame, frame)
 }
 
 // message is a pointer to a message.

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"sync"
+	"sync/atomic"
 
 	"google.golang.org/grpc"
 	"google.golang.org/protobuf/encoding/protojson"
@@ -20,19 +21,24 @@ type Frame struct {
 	sse      func() ([]byte, error)
 	prepared sync.Once
 	encoded  *grpc.PreparedMsg // nil when it could not be prepared
+	bytes    atomic.Int64      // of what it was encoded to
 }
 
 // newFrame makes a frame of the message for gRPC and of the name and data of a
 // Server-Sent Event. data is made when it is needed first, and a nil keep keeps all
 // of its fields.
 func newFrame(seq uint64, message proto.Message, name string, data proto.Message, keep func(fields) (fields, error)) *Frame {
-	return &Frame{Seq: seq, message: message, sse: sync.OnceValues(func() ([]byte, error) {
+	f := &Frame{Seq: seq, message: message}
+	f.sse = sync.OnceValues(func() ([]byte, error) {
 		body, err := encode(data, keep)
 		if err != nil {
 			return nil, fmt.Errorf("%s %d: %w", name, seq, err)
 		}
-		return fmt.Appendf(nil, "id: %d\nevent: %s\ndata: %s\n\n", seq, name, body), nil
-	})}
+		text := fmt.Appendf(nil, "id: %d\nevent: %s\ndata: %s\n\n", seq, name, body)
+		f.bytes.Add(int64(len(text)))
+		return text, nil
+	})
+	return f
 }
 
 // fields are the fields of a message in JSON, by name.
@@ -96,6 +102,7 @@ func (f *Frame) send(stream grpc.ServerStream) error {
 		message := &grpc.PreparedMsg{}
 		if message.Encode(stream, f.message) == nil {
 			f.encoded = message
+			f.bytes.Add(int64(proto.Size(f.message)))
 		}
 	})
 	if f.encoded == nil {

@@ -60,7 +60,7 @@ func (hall) next(before, now proto.Message) *step {
 	if changed == nil {
 		return nil
 	}
-	return &step{seq: is.GetSequence(), whole: boardFrame(is, nil, false), changes: boardFrame(part, changed, false)}
+	return newStep(boardFrame(is, nil, false), boardFrame(part, changed, false))
 }
 
 // alike reports whether a member of two boards looks the same.

@@ -79,7 +79,7 @@ func (h *hall) open(t testing.TB, beat time.Duration) {
 	h.hub = live.NewHub(h.book, embedded(), nil)
 	hub := h.hub
 	t.Cleanup(hub.Close)
-	h.board = live.New(h.Service, hub, beat)
+	h.board = live.New(hub, beat)
 }
 
 func as(t testing.TB, role pb.Role_Value) context.Context {

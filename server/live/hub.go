@@ -17,6 +17,7 @@ import (
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/access"
 	"github.com/rinktally/rinktally/server/errs"
+	"github.com/rinktally/rinktally/server/event"
 	"github.com/rinktally/rinktally/server/event/host"
 	"github.com/rinktally/rinktally/server/tables"
 )
@@ -156,6 +157,27 @@ func (h *Hub) feed(name string) (*feed, error) {
 		go f.follow()
 	}
 	return f, nil
+}
+
+// read shows what an event shows now. Where somebody watches it, that is what was made
+// for them, so that readers do not have it made again while they hold the event. It
+// is to be used inside show only; the messages that it returns may be kept.
+func (h *Hub) read(ctx context.Context, name string, show func(*parts) error) error {
+	h.mu.Lock()
+	f := h.feeds[name]
+	h.mu.Unlock()
+	return h.book.View(ctx, name, func(s *event.State) error {
+		now := newParts(s, h.seasons)
+		if f == nil {
+			return show(now)
+		}
+		f.mu.Lock()
+		defer f.mu.Unlock()
+		if f.seq == s.Seq && f.parts.alike(now) {
+			now = f.parts
+		}
+		return show(now)
+	})
 }
 
 // leave ends a feed that nobody watches any more.

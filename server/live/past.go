@@ -40,7 +40,7 @@ func (h *Hub) past(ctx context.Context, name string, until uint64) (*audience, e
 			shown = newParts(s, h.seasons)
 			a.seen, a.from = a.view.see(shown), ahead
 			whole := a.view.whole(a.seen, false)
-			a.steps = []*step{{seq: s.Seq, whole: whole, changes: whole}}
+			a.steps = []*step{newStep(whole, whole)}
 		default:
 			shown = shown.after(s, commit, h.seasons)
 			a.look(shown)

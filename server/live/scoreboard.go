@@ -9,7 +9,6 @@ import (
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/access"
 	"github.com/rinktally/rinktally/server/errs"
-	"github.com/rinktally/rinktally/server/event/api"
 )
 
 // Heartbeat is how long a stream is silent at most.
@@ -19,18 +18,17 @@ const Heartbeat = 15 * time.Second
 type Service struct {
 	pb.UnimplementedScoreboardServiceServer
 
-	events *api.Service
-	hub    *Hub
-	beat   time.Duration
+	hub  *Hub
+	beat time.Duration
 }
 
 // New makes the service. beat is how long a stream is silent at most; 0 means
 // Heartbeat.
-func New(events *api.Service, hub *Hub, beat time.Duration) *Service {
+func New(hub *Hub, beat time.Duration) *Service {
 	if beat <= 0 {
 		beat = Heartbeat
 	}
-	return &Service{events: events, hub: hub, beat: beat}
+	return &Service{hub: hub, beat: beat}
 }
 
 // Needs is what each call of ScoreboardService asks of its caller.
@@ -38,14 +36,15 @@ func Needs() access.Needs {
 	return access.Needs{
 		pb.ScoreboardService_GetScoreboard_FullMethodName:   {Read: true},
 		pb.ScoreboardService_WatchScoreboard_FullMethodName: {Read: true},
+		pb.ScoreboardService_ListPlaces_FullMethodName:      {Read: true},
 	}
 }
 
 // GetScoreboard shows the scoreboard as it is now.
 func (s *Service) GetScoreboard(ctx context.Context, req *pb.GetScoreboardRequest) (*pb.GetScoreboardResponse, error) {
 	res := &pb.GetScoreboardResponse{}
-	err := s.events.View(ctx, req.GetEvent(), access.Actor{}, func(r *api.Reader) error {
-		res.Scoreboard = (&parts{reader: r}).board()
+	err := s.hub.read(ctx, req.GetEvent(), func(p *parts) error {
+		res.Scoreboard = p.board()
 		return nil
 	})
 	return res, errs.From(err, req)

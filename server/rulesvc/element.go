@@ -11,13 +11,8 @@ import (
 	"github.com/rinktally/rinktally/rules/element"
 	"github.com/rinktally/rinktally/rules/value"
 	"github.com/rinktally/rinktally/server/answer"
+	"github.com/rinktally/rinktally/server/ask"
 	"github.com/rinktally/rinktally/server/errs"
-)
-
-// Sizes of a page of elements.
-const (
-	defaultPage = 100
-	maxPage     = 1000
 )
 
 // reasonElementNotFound equals the ErrorReason name of the public contract.
@@ -36,18 +31,11 @@ func (s *Service) ListElements(_ context.Context, req *pb.ListElementsRequest) (
 	if req.GetKind() != "" && !known {
 		faults.Add("kind", rules.ReasonFieldInvalid, "is %s; allowed are: %s", rules.Quote(req.GetKind()), rules.AllowList(element.KindNames()))
 	}
-	size := int(req.GetPageSize())
-	switch {
-	case size < 0:
-		faults.Add("pageSize", rules.ReasonFieldInvalid, "is %d; allowed are %s", size, rules.Allow("1 to %d, or 0 for %d", maxPage, defaultPage))
-	case size == 0:
-		size = defaultPage
-	}
-	size = min(size, maxPage)
-	list := pageOf(season.Revision, req.GetDiscipline(), req.GetKind())
-	from, ok := list.start(req.GetPageToken())
+	size := ask.PageSize(req.GetPageSize(), &faults)
+	list := ask.ListOf(season.Revision, req.GetDiscipline(), req.GetKind())
+	from, ok := list.Start(req.GetPageToken())
 	if !ok {
-		faults.Add("pageToken", reasonPageToken, "is not a token of this list; take nextPageToken of the answer before and leave every other argument as it was there")
+		faults.Add("pageToken", ask.ReasonPageToken, "is not a token of this list; take nextPageToken of the answer before and leave every other argument as it was there")
 	}
 	if err := faults.Err(); err != nil {
 		return nil, errs.From(err, req)
@@ -63,7 +51,7 @@ func (s *Service) ListElements(_ context.Context, req *pb.ListElementsRequest) (
 		res.Elements = append(res.Elements, fromEntry(season, e))
 	}
 	if to < len(entries) {
-		res.NextPageToken = list.token(to)
+		res.NextPageToken = list.Token(to)
 	}
 	return res, nil
 }

@@ -181,7 +181,8 @@ const (
 	//	{"reason": "TOO_MANY_ITEMS", "domain": "rinktally",
 	//	 "metadata": {"field": "segments", "allowed": "at most 1000"}}
 	ErrorReason_TOO_MANY_ITEMS ErrorReason_Value = 27
-	// The page token was not given by this list, or the request changed.
+	// The page token was not given by this list, the request changed, or what is
+	// listed has changed since: begin again without one.
 	// INVALID_ARGUMENT.
 	//
 	//	{"reason": "PAGE_TOKEN_INVALID", "domain": "rinktally", "metadata": {"field": "pageToken"}}

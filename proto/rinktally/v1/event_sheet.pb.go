@@ -818,7 +818,10 @@ type SegmentStanding struct {
 	// The table.
 	Rules *RulesInfo `protobuf:"bytes,5,opt,name=rules,proto3" json:"rules,omitempty"`
 	// Rules behind the places that are not surely known.
-	Warnings      []*Warning `protobuf:"bytes,6,rep,name=warnings,proto3" json:"warnings,omitempty"`
+	Warnings []*Warning `protobuf:"bytes,6,rep,name=warnings,proto3" json:"warnings,omitempty"`
+	// How many places there are in all, where places holds only some of them: on the
+	// scoreboard of a large category, and in pages. Unset where it holds all.
+	TotalPlaces   *int32 `protobuf:"varint,7,opt,name=total_places,json=totalPlaces,proto3,oneof" json:"total_places,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -893,6 +896,13 @@ func (x *SegmentStanding) GetWarnings() []*Warning {
 		return x.Warnings
 	}
 	return nil
+}
+
+func (x *SegmentStanding) GetTotalPlaces() int32 {
+	if x != nil && x.TotalPlaces != nil {
+		return *x.TotalPlaces
+	}
+	return 0
 }
 
 // ResultStatus tells whether a result holds.
@@ -1099,7 +1109,10 @@ type FinalStanding struct {
 	// The table.
 	Rules *RulesInfo `protobuf:"bytes,4,opt,name=rules,proto3" json:"rules,omitempty"`
 	// Rules behind the places that are not surely known.
-	Warnings      []*Warning `protobuf:"bytes,5,rep,name=warnings,proto3" json:"warnings,omitempty"`
+	Warnings []*Warning `protobuf:"bytes,5,rep,name=warnings,proto3" json:"warnings,omitempty"`
+	// How many places there are in all, where places holds only some of them: on the
+	// scoreboard of a large category, and in pages. Unset where it holds all.
+	TotalPlaces   *int32 `protobuf:"varint,6,opt,name=total_places,json=totalPlaces,proto3,oneof" json:"total_places,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1167,6 +1180,13 @@ func (x *FinalStanding) GetWarnings() []*Warning {
 		return x.Warnings
 	}
 	return nil
+}
+
+func (x *FinalStanding) GetTotalPlaces() int32 {
+	if x != nil && x.TotalPlaces != nil {
+		return *x.TotalPlaces
+	}
+	return 0
 }
 
 // FinalPlace is an entry's result over the segments.
@@ -1374,14 +1394,16 @@ const file_rinktally_v1_event_sheet_proto_rawDesc = "" +
 	"\x06reason\x18\x03 \x01(\tR\x06reason\x12!\n" +
 	"\fscore_before\x18\x04 \x01(\tR\vscoreBefore\x12\x1f\n" +
 	"\vscore_after\x18\x05 \x01(\tR\n" +
-	"scoreAfter\"\x97\x02\n" +
+	"scoreAfter\"\xd0\x02\n" +
 	"\x0fSegmentStanding\x12\x1a\n" +
 	"\bcategory\x18\x01 \x01(\tR\bcategory\x12\x18\n" +
 	"\asegment\x18\x02 \x01(\tR\asegment\x128\n" +
 	"\x06status\x18\x03 \x01(\x0e2 .rinktally.v1.ResultStatus.ValueR\x06status\x122\n" +
 	"\x06places\x18\x04 \x03(\v2\x1a.rinktally.v1.SegmentPlaceR\x06places\x12-\n" +
 	"\x05rules\x18\x05 \x01(\v2\x17.rinktally.v1.RulesInfoR\x05rules\x121\n" +
-	"\bwarnings\x18\x06 \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\"U\n" +
+	"\bwarnings\x18\x06 \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\x12&\n" +
+	"\ftotal_places\x18\a \x01(\x05H\x00R\vtotalPlaces\x88\x01\x01B\x0f\n" +
+	"\r_total_places\"U\n" +
 	"\fResultStatus\"E\n" +
 	"\x05Value\x12\x1d\n" +
 	"\x19RESULT_STATUS_UNSPECIFIED\x10\x00\x12\x0f\n" +
@@ -1401,13 +1423,15 @@ const file_rinktally_v1_event_sheet_proto_rawDesc = "" +
 	" \x01(\tR\vtieBrokenBy\x12\x16\n" +
 	"\x06shared\x18\v \x01(\bR\x06shared\x12<\n" +
 	"\x06status\x18\f \x01(\x0e2$.rinktally.v1.CompetitorStatus.ValueR\x06status\x12\x1c\n" +
-	"\tcorrected\x18\r \x01(\bR\tcorrected\"\xf9\x01\n" +
+	"\tcorrected\x18\r \x01(\bR\tcorrected\"\xb2\x02\n" +
 	"\rFinalStanding\x12\x1a\n" +
 	"\bcategory\x18\x01 \x01(\tR\bcategory\x128\n" +
 	"\x06status\x18\x02 \x01(\x0e2 .rinktally.v1.ResultStatus.ValueR\x06status\x120\n" +
 	"\x06places\x18\x03 \x03(\v2\x18.rinktally.v1.FinalPlaceR\x06places\x12-\n" +
 	"\x05rules\x18\x04 \x01(\v2\x17.rinktally.v1.RulesInfoR\x05rules\x121\n" +
-	"\bwarnings\x18\x05 \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\"\xd2\x02\n" +
+	"\bwarnings\x18\x05 \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\x12&\n" +
+	"\ftotal_places\x18\x06 \x01(\x05H\x00R\vtotalPlaces\x88\x01\x01B\x0f\n" +
+	"\r_total_places\"\xd2\x02\n" +
 	"\n" +
 	"FinalPlace\x12\x14\n" +
 	"\x05place\x18\x01 \x01(\x05R\x05place\x12\x14\n" +
@@ -1503,6 +1527,8 @@ func file_rinktally_v1_event_sheet_proto_init() {
 	file_rinktally_v1_scoring_proto_init()
 	file_rinktally_v1_types_proto_init()
 	file_rinktally_v1_event_sheet_proto_msgTypes[3].OneofWrappers = []any{}
+	file_rinktally_v1_event_sheet_proto_msgTypes[7].OneofWrappers = []any{}
+	file_rinktally_v1_event_sheet_proto_msgTypes[10].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{

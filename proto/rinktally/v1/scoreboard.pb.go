@@ -292,6 +292,146 @@ func (*WatchScoreboardResponse_Scoreboard) isWatchScoreboardResponse_Update() {}
 
 func (*WatchScoreboardResponse_Heartbeat) isWatchScoreboardResponse_Update() {}
 
+// ListPlacesRequest names the event and the page.
+type ListPlacesRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Event id.
+	Event string `protobuf:"bytes,1,opt,name=event,proto3" json:"event,omitempty"`
+	// Most places of each standing in one answer. 0 means 100; more than 1000 means 1000.
+	PageSize int32 `protobuf:"varint,2,opt,name=page_size,json=pageSize,proto3" json:"page_size,omitempty"`
+	// next_page_token of the answer before. When a place has changed since, it is
+	// refused with PAGE_TOKEN_INVALID, so that all pages fit together: begin again
+	// without one.
+	PageToken     string `protobuf:"bytes,3,opt,name=page_token,json=pageToken,proto3" json:"page_token,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ListPlacesRequest) Reset() {
+	*x = ListPlacesRequest{}
+	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[4]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ListPlacesRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ListPlacesRequest) ProtoMessage() {}
+
+func (x *ListPlacesRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[4]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ListPlacesRequest.ProtoReflect.Descriptor instead.
+func (*ListPlacesRequest) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_scoreboard_proto_rawDescGZIP(), []int{4}
+}
+
+func (x *ListPlacesRequest) GetEvent() string {
+	if x != nil {
+		return x.Event
+	}
+	return ""
+}
+
+func (x *ListPlacesRequest) GetPageSize() int32 {
+	if x != nil {
+		return x.PageSize
+	}
+	return 0
+}
+
+func (x *ListPlacesRequest) GetPageToken() string {
+	if x != nil {
+		return x.PageToken
+	}
+	return ""
+}
+
+// ListPlacesResponse is a page of both standings. One that has no more places has
+// none in the later pages.
+type ListPlacesResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Sequence number of the event that it was read at.
+	Sequence uint64 `protobuf:"varint,1,opt,name=sequence,proto3" json:"sequence,omitempty"`
+	// Places of the segment; unset before the first starts.
+	Standing *SegmentStanding `protobuf:"bytes,2,opt,name=standing,proto3" json:"standing,omitempty"`
+	// Result over the segments of its category so far.
+	FinalStanding *FinalStanding `protobuf:"bytes,3,opt,name=final_standing,json=finalStanding,proto3" json:"final_standing,omitempty"`
+	// To be sent as page_token for the next page; empty at the end.
+	NextPageToken string `protobuf:"bytes,4,opt,name=next_page_token,json=nextPageToken,proto3" json:"next_page_token,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ListPlacesResponse) Reset() {
+	*x = ListPlacesResponse{}
+	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[5]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ListPlacesResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ListPlacesResponse) ProtoMessage() {}
+
+func (x *ListPlacesResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[5]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ListPlacesResponse.ProtoReflect.Descriptor instead.
+func (*ListPlacesResponse) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_scoreboard_proto_rawDescGZIP(), []int{5}
+}
+
+func (x *ListPlacesResponse) GetSequence() uint64 {
+	if x != nil {
+		return x.Sequence
+	}
+	return 0
+}
+
+func (x *ListPlacesResponse) GetStanding() *SegmentStanding {
+	if x != nil {
+		return x.Standing
+	}
+	return nil
+}
+
+func (x *ListPlacesResponse) GetFinalStanding() *FinalStanding {
+	if x != nil {
+		return x.FinalStanding
+	}
+	return nil
+}
+
+func (x *ListPlacesResponse) GetNextPageToken() string {
+	if x != nil {
+		return x.NextPageToken
+	}
+	return ""
+}
+
 // Heartbeat tells that the stream lives.
 type Heartbeat struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -303,7 +443,7 @@ type Heartbeat struct {
 
 func (x *Heartbeat) Reset() {
 	*x = Heartbeat{}
-	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[4]
+	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -315,7 +455,7 @@ func (x *Heartbeat) String() string {
 func (*Heartbeat) ProtoMessage() {}
 
 func (x *Heartbeat) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[4]
+	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -328,7 +468,7 @@ func (x *Heartbeat) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Heartbeat.ProtoReflect.Descriptor instead.
 func (*Heartbeat) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_scoreboard_proto_rawDescGZIP(), []int{4}
+	return file_rinktally_v1_scoreboard_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *Heartbeat) GetSequence() uint64 {
@@ -357,9 +497,10 @@ type Scoreboard struct {
 	Skater *ScoreboardSkater `protobuf:"bytes,7,opt,name=skater,proto3" json:"skater,omitempty"`
 	// Who skates next, at most three.
 	Next []*StartingPlace `protobuf:"bytes,8,rep,name=next,proto3" json:"next,omitempty"`
-	// Places of the segment.
+	// Places of the segment. Of more than 60 it holds the first 20, four on either side
+	// of who skates, and whoever stands so in final_standing; ListPlaces has them all.
 	Standing *SegmentStanding `protobuf:"bytes,9,opt,name=standing,proto3" json:"standing,omitempty"`
-	// Result over the segments of its category so far.
+	// Result over the segments of its category so far, held as standing is.
 	FinalStanding *FinalStanding `protobuf:"bytes,10,opt,name=final_standing,json=finalStanding,proto3" json:"final_standing,omitempty"`
 	// All segments of the event, to choose from.
 	Segments []*ScoreboardSegment `protobuf:"bytes,11,rep,name=segments,proto3" json:"segments,omitempty"`
@@ -371,7 +512,7 @@ type Scoreboard struct {
 
 func (x *Scoreboard) Reset() {
 	*x = Scoreboard{}
-	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[5]
+	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -383,7 +524,7 @@ func (x *Scoreboard) String() string {
 func (*Scoreboard) ProtoMessage() {}
 
 func (x *Scoreboard) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[5]
+	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -396,7 +537,7 @@ func (x *Scoreboard) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Scoreboard.ProtoReflect.Descriptor instead.
 func (*Scoreboard) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_scoreboard_proto_rawDescGZIP(), []int{5}
+	return file_rinktally_v1_scoreboard_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *Scoreboard) GetEvent() string {
@@ -508,7 +649,7 @@ type ScoreboardSegment struct {
 
 func (x *ScoreboardSegment) Reset() {
 	*x = ScoreboardSegment{}
-	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[6]
+	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -520,7 +661,7 @@ func (x *ScoreboardSegment) String() string {
 func (*ScoreboardSegment) ProtoMessage() {}
 
 func (x *ScoreboardSegment) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[6]
+	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -533,7 +674,7 @@ func (x *ScoreboardSegment) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ScoreboardSegment.ProtoReflect.Descriptor instead.
 func (*ScoreboardSegment) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_scoreboard_proto_rawDescGZIP(), []int{6}
+	return file_rinktally_v1_scoreboard_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *ScoreboardSegment) GetCategory() string {
@@ -610,7 +751,7 @@ type ScoreboardSkater struct {
 
 func (x *ScoreboardSkater) Reset() {
 	*x = ScoreboardSkater{}
-	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[7]
+	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -622,7 +763,7 @@ func (x *ScoreboardSkater) String() string {
 func (*ScoreboardSkater) ProtoMessage() {}
 
 func (x *ScoreboardSkater) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[7]
+	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -635,7 +776,7 @@ func (x *ScoreboardSkater) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ScoreboardSkater.ProtoReflect.Descriptor instead.
 func (*ScoreboardSkater) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_scoreboard_proto_rawDescGZIP(), []int{7}
+	return file_rinktally_v1_scoreboard_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *ScoreboardSkater) GetPerformance() *Performance {
@@ -684,7 +825,7 @@ type Lead struct {
 
 func (x *Lead) Reset() {
 	*x = Lead{}
-	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[8]
+	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -696,7 +837,7 @@ func (x *Lead) String() string {
 func (*Lead) ProtoMessage() {}
 
 func (x *Lead) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[8]
+	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -709,7 +850,7 @@ func (x *Lead) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Lead.ProtoReflect.Descriptor instead.
 func (*Lead) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_scoreboard_proto_rawDescGZIP(), []int{8}
+	return file_rinktally_v1_scoreboard_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *Lead) GetEntry() string {
@@ -763,7 +904,17 @@ const file_rinktally_v1_scoreboard_proto_rawDesc = "" +
 	"\theartbeat\x18\x02 \x01(\v2\x17.rinktally.v1.HeartbeatH\x00R\theartbeat\x12\x14\n" +
 	"\x05reset\x18\x03 \x01(\bR\x05reset\x12\x18\n" +
 	"\achanged\x18\x04 \x03(\tR\achangedB\b\n" +
-	"\x06update\"'\n" +
+	"\x06update\"t\n" +
+	"\x11ListPlacesRequest\x12\x19\n" +
+	"\x05event\x18\x01 \x01(\tB\x03\xe0A\x02R\x05event\x12 \n" +
+	"\tpage_size\x18\x02 \x01(\x05B\x03\xe0A\x01R\bpageSize\x12\"\n" +
+	"\n" +
+	"page_token\x18\x03 \x01(\tB\x03\xe0A\x01R\tpageToken\"\xd7\x01\n" +
+	"\x12ListPlacesResponse\x12\x1a\n" +
+	"\bsequence\x18\x01 \x01(\x04R\bsequence\x129\n" +
+	"\bstanding\x18\x02 \x01(\v2\x1d.rinktally.v1.SegmentStandingR\bstanding\x12B\n" +
+	"\x0efinal_standing\x18\x03 \x01(\v2\x1b.rinktally.v1.FinalStandingR\rfinalStanding\x12&\n" +
+	"\x0fnext_page_token\x18\x04 \x01(\tR\rnextPageToken\"'\n" +
 	"\tHeartbeat\x12\x1a\n" +
 	"\bsequence\x18\x01 \x01(\x04R\bsequence\"\xab\x04\n" +
 	"\n" +
@@ -801,10 +952,12 @@ const file_rinktally_v1_scoreboard_proto_rawDesc = "" +
 	"\x04name\x18\x02 \x01(\tR\x04name\x12\x1f\n" +
 	"\vtotal_score\x18\x03 \x01(\tR\n" +
 	"totalScore\x125\n" +
-	"\x17segment_score_to_exceed\x18\x04 \x01(\tR\x14segmentScoreToExceed2\xa4\x02\n" +
+	"\x17segment_score_to_exceed\x18\x04 \x01(\tR\x14segmentScoreToExceed2\xa3\x03\n" +
 	"\x11ScoreboardService\x12\x7f\n" +
 	"\rGetScoreboard\x12\".rinktally.v1.GetScoreboardRequest\x1a#.rinktally.v1.GetScoreboardResponse\"%\x82\xd3\xe4\x93\x02\x1f\x12\x1d/v1/events/{event}/scoreboard\x12\x8d\x01\n" +
-	"\x0fWatchScoreboard\x12$.rinktally.v1.WatchScoreboardRequest\x1a%.rinktally.v1.WatchScoreboardResponse\"+\x82\xd3\xe4\x93\x02%\x12#/v1/events/{event}/scoreboard:watch0\x01B?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
+	"\x0fWatchScoreboard\x12$.rinktally.v1.WatchScoreboardRequest\x1a%.rinktally.v1.WatchScoreboardResponse\"+\x82\xd3\xe4\x93\x02%\x12#/v1/events/{event}/scoreboard:watch0\x01\x12}\n" +
+	"\n" +
+	"ListPlaces\x12\x1f.rinktally.v1.ListPlacesRequest\x1a .rinktally.v1.ListPlacesResponse\",\x82\xd3\xe4\x93\x02&\x12$/v1/events/{event}/scoreboard/placesB?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
 
 var (
 	file_rinktally_v1_scoreboard_proto_rawDescOnce sync.Once
@@ -818,51 +971,57 @@ func file_rinktally_v1_scoreboard_proto_rawDescGZIP() []byte {
 	return file_rinktally_v1_scoreboard_proto_rawDescData
 }
 
-var file_rinktally_v1_scoreboard_proto_msgTypes = make([]protoimpl.MessageInfo, 9)
+var file_rinktally_v1_scoreboard_proto_msgTypes = make([]protoimpl.MessageInfo, 11)
 var file_rinktally_v1_scoreboard_proto_goTypes = []any{
 	(*GetScoreboardRequest)(nil),    // 0: rinktally.v1.GetScoreboardRequest
 	(*GetScoreboardResponse)(nil),   // 1: rinktally.v1.GetScoreboardResponse
 	(*WatchScoreboardRequest)(nil),  // 2: rinktally.v1.WatchScoreboardRequest
 	(*WatchScoreboardResponse)(nil), // 3: rinktally.v1.WatchScoreboardResponse
-	(*Heartbeat)(nil),               // 4: rinktally.v1.Heartbeat
-	(*Scoreboard)(nil),              // 5: rinktally.v1.Scoreboard
-	(*ScoreboardSegment)(nil),       // 6: rinktally.v1.ScoreboardSegment
-	(*ScoreboardSkater)(nil),        // 7: rinktally.v1.ScoreboardSkater
-	(*Lead)(nil),                    // 8: rinktally.v1.Lead
-	(*timestamppb.Timestamp)(nil),   // 9: google.protobuf.Timestamp
-	(*StartingPlace)(nil),           // 10: rinktally.v1.StartingPlace
+	(*ListPlacesRequest)(nil),       // 4: rinktally.v1.ListPlacesRequest
+	(*ListPlacesResponse)(nil),      // 5: rinktally.v1.ListPlacesResponse
+	(*Heartbeat)(nil),               // 6: rinktally.v1.Heartbeat
+	(*Scoreboard)(nil),              // 7: rinktally.v1.Scoreboard
+	(*ScoreboardSegment)(nil),       // 8: rinktally.v1.ScoreboardSegment
+	(*ScoreboardSkater)(nil),        // 9: rinktally.v1.ScoreboardSkater
+	(*Lead)(nil),                    // 10: rinktally.v1.Lead
 	(*SegmentStanding)(nil),         // 11: rinktally.v1.SegmentStanding
 	(*FinalStanding)(nil),           // 12: rinktally.v1.FinalStanding
-	(*Warning)(nil),                 // 13: rinktally.v1.Warning
-	(SegmentState_Value)(0),         // 14: rinktally.v1.SegmentState.Value
-	(ResultStatus_Value)(0),         // 15: rinktally.v1.ResultStatus.Value
-	(*Performance)(nil),             // 16: rinktally.v1.Performance
+	(*timestamppb.Timestamp)(nil),   // 13: google.protobuf.Timestamp
+	(*StartingPlace)(nil),           // 14: rinktally.v1.StartingPlace
+	(*Warning)(nil),                 // 15: rinktally.v1.Warning
+	(SegmentState_Value)(0),         // 16: rinktally.v1.SegmentState.Value
+	(ResultStatus_Value)(0),         // 17: rinktally.v1.ResultStatus.Value
+	(*Performance)(nil),             // 18: rinktally.v1.Performance
 }
 var file_rinktally_v1_scoreboard_proto_depIdxs = []int32{
-	5,  // 0: rinktally.v1.GetScoreboardResponse.scoreboard:type_name -> rinktally.v1.Scoreboard
-	5,  // 1: rinktally.v1.WatchScoreboardResponse.scoreboard:type_name -> rinktally.v1.Scoreboard
-	4,  // 2: rinktally.v1.WatchScoreboardResponse.heartbeat:type_name -> rinktally.v1.Heartbeat
-	9,  // 3: rinktally.v1.Scoreboard.time:type_name -> google.protobuf.Timestamp
-	6,  // 4: rinktally.v1.Scoreboard.segment:type_name -> rinktally.v1.ScoreboardSegment
-	7,  // 5: rinktally.v1.Scoreboard.skater:type_name -> rinktally.v1.ScoreboardSkater
-	10, // 6: rinktally.v1.Scoreboard.next:type_name -> rinktally.v1.StartingPlace
-	11, // 7: rinktally.v1.Scoreboard.standing:type_name -> rinktally.v1.SegmentStanding
-	12, // 8: rinktally.v1.Scoreboard.final_standing:type_name -> rinktally.v1.FinalStanding
-	6,  // 9: rinktally.v1.Scoreboard.segments:type_name -> rinktally.v1.ScoreboardSegment
-	13, // 10: rinktally.v1.Scoreboard.warnings:type_name -> rinktally.v1.Warning
-	14, // 11: rinktally.v1.ScoreboardSegment.state:type_name -> rinktally.v1.SegmentState.Value
-	15, // 12: rinktally.v1.ScoreboardSegment.status:type_name -> rinktally.v1.ResultStatus.Value
-	16, // 13: rinktally.v1.ScoreboardSkater.performance:type_name -> rinktally.v1.Performance
-	8,  // 14: rinktally.v1.ScoreboardSkater.lead:type_name -> rinktally.v1.Lead
-	0,  // 15: rinktally.v1.ScoreboardService.GetScoreboard:input_type -> rinktally.v1.GetScoreboardRequest
-	2,  // 16: rinktally.v1.ScoreboardService.WatchScoreboard:input_type -> rinktally.v1.WatchScoreboardRequest
-	1,  // 17: rinktally.v1.ScoreboardService.GetScoreboard:output_type -> rinktally.v1.GetScoreboardResponse
-	3,  // 18: rinktally.v1.ScoreboardService.WatchScoreboard:output_type -> rinktally.v1.WatchScoreboardResponse
-	17, // [17:19] is the sub-list for method output_type
-	15, // [15:17] is the sub-list for method input_type
-	15, // [15:15] is the sub-list for extension type_name
-	15, // [15:15] is the sub-list for extension extendee
-	0,  // [0:15] is the sub-list for field type_name
+	7,  // 0: rinktally.v1.GetScoreboardResponse.scoreboard:type_name -> rinktally.v1.Scoreboard
+	7,  // 1: rinktally.v1.WatchScoreboardResponse.scoreboard:type_name -> rinktally.v1.Scoreboard
+	6,  // 2: rinktally.v1.WatchScoreboardResponse.heartbeat:type_name -> rinktally.v1.Heartbeat
+	11, // 3: rinktally.v1.ListPlacesResponse.standing:type_name -> rinktally.v1.SegmentStanding
+	12, // 4: rinktally.v1.ListPlacesResponse.final_standing:type_name -> rinktally.v1.FinalStanding
+	13, // 5: rinktally.v1.Scoreboard.time:type_name -> google.protobuf.Timestamp
+	8,  // 6: rinktally.v1.Scoreboard.segment:type_name -> rinktally.v1.ScoreboardSegment
+	9,  // 7: rinktally.v1.Scoreboard.skater:type_name -> rinktally.v1.ScoreboardSkater
+	14, // 8: rinktally.v1.Scoreboard.next:type_name -> rinktally.v1.StartingPlace
+	11, // 9: rinktally.v1.Scoreboard.standing:type_name -> rinktally.v1.SegmentStanding
+	12, // 10: rinktally.v1.Scoreboard.final_standing:type_name -> rinktally.v1.FinalStanding
+	8,  // 11: rinktally.v1.Scoreboard.segments:type_name -> rinktally.v1.ScoreboardSegment
+	15, // 12: rinktally.v1.Scoreboard.warnings:type_name -> rinktally.v1.Warning
+	16, // 13: rinktally.v1.ScoreboardSegment.state:type_name -> rinktally.v1.SegmentState.Value
+	17, // 14: rinktally.v1.ScoreboardSegment.status:type_name -> rinktally.v1.ResultStatus.Value
+	18, // 15: rinktally.v1.ScoreboardSkater.performance:type_name -> rinktally.v1.Performance
+	10, // 16: rinktally.v1.ScoreboardSkater.lead:type_name -> rinktally.v1.Lead
+	0,  // 17: rinktally.v1.ScoreboardService.GetScoreboard:input_type -> rinktally.v1.GetScoreboardRequest
+	2,  // 18: rinktally.v1.ScoreboardService.WatchScoreboard:input_type -> rinktally.v1.WatchScoreboardRequest
+	4,  // 19: rinktally.v1.ScoreboardService.ListPlaces:input_type -> rinktally.v1.ListPlacesRequest
+	1,  // 20: rinktally.v1.ScoreboardService.GetScoreboard:output_type -> rinktally.v1.GetScoreboardResponse
+	3,  // 21: rinktally.v1.ScoreboardService.WatchScoreboard:output_type -> rinktally.v1.WatchScoreboardResponse
+	5,  // 22: rinktally.v1.ScoreboardService.ListPlaces:output_type -> rinktally.v1.ListPlacesResponse
+	20, // [20:23] is the sub-list for method output_type
+	17, // [17:20] is the sub-list for method input_type
+	17, // [17:17] is the sub-list for extension type_name
+	17, // [17:17] is the sub-list for extension extendee
+	0,  // [0:17] is the sub-list for field type_name
 }
 
 func init() { file_rinktally_v1_scoreboard_proto_init() }
@@ -884,7 +1043,7 @@ func file_rinktally_v1_scoreboard_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_rinktally_v1_scoreboard_proto_rawDesc), len(file_rinktally_v1_scoreboard_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   9,
+			NumMessages:   11,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

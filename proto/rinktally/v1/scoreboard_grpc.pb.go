@@ -23,6 +23,7 @@ const _ = grpc.SupportPackageIsVersion9
 const (
 	ScoreboardService_GetScoreboard_FullMethodName   = "/rinktally.v1.ScoreboardService/GetScoreboard"
 	ScoreboardService_WatchScoreboard_FullMethodName = "/rinktally.v1.ScoreboardService/WatchScoreboard"
+	ScoreboardService_ListPlaces_FullMethodName      = "/rinktally.v1.ScoreboardService/ListPlaces"
 )
 
 // ScoreboardServiceClient is the client API for ScoreboardService service.
@@ -42,6 +43,10 @@ type ScoreboardServiceClient interface {
 	// resumes by Last-Event-ID: "scoreboard" with the scoreboard as JSON, "reset" with
 	// one that replaces everything, "heartbeat" while nothing changes.
 	WatchScoreboard(ctx context.Context, in *WatchScoreboardRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[WatchScoreboardResponse], error)
+	// ListPlaces lists all places behind the scoreboard, page by page: those of the
+	// segment that it shows, and those over the segments of its category. A category of
+	// more than 60 entries has more of them than the scoreboard holds.
+	ListPlaces(ctx context.Context, in *ListPlacesRequest, opts ...grpc.CallOption) (*ListPlacesResponse, error)
 }
 
 type scoreboardServiceClient struct {
@@ -81,6 +86,16 @@ func (c *scoreboardServiceClient) WatchScoreboard(ctx context.Context, in *Watch
 // This type alias is provided for backwards compatibility with existing code that references the prior non-generic stream type by name.
 type ScoreboardService_WatchScoreboardClient = grpc.ServerStreamingClient[WatchScoreboardResponse]
 
+func (c *scoreboardServiceClient) ListPlaces(ctx context.Context, in *ListPlacesRequest, opts ...grpc.CallOption) (*ListPlacesResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ListPlacesResponse)
+	err := c.cc.Invoke(ctx, ScoreboardService_ListPlaces_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 // ScoreboardServiceServer is the server API for ScoreboardService service.
 // All implementations should embed UnimplementedScoreboardServiceServer
 // for forward compatibility.
@@ -98,6 +113,10 @@ type ScoreboardServiceServer interface {
 	// resumes by Last-Event-ID: "scoreboard" with the scoreboard as JSON, "reset" with
 	// one that replaces everything, "heartbeat" while nothing changes.
 	WatchScoreboard(*WatchScoreboardRequest, grpc.ServerStreamingServer[WatchScoreboardResponse]) error
+	// ListPlaces lists all places behind the scoreboard, page by page: those of the
+	// segment that it shows, and those over the segments of its category. A category of
+	// more than 60 entries has more of them than the scoreboard holds.
+	ListPlaces(context.Context, *ListPlacesRequest) (*ListPlacesResponse, error)
 }
 
 // UnimplementedScoreboardServiceServer should be embedded to have
@@ -112,6 +131,9 @@ func (UnimplementedScoreboardServiceServer) GetScoreboard(context.Context, *GetS
 }
 func (UnimplementedScoreboardServiceServer) WatchScoreboard(*WatchScoreboardRequest, grpc.ServerStreamingServer[WatchScoreboardResponse]) error {
 	return status.Error(codes.Unimplemented, "method WatchScoreboard not implemented")
+}
+func (UnimplementedScoreboardServiceServer) ListPlaces(context.Context, *ListPlacesRequest) (*ListPlacesResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ListPlaces not implemented")
 }
 func (UnimplementedScoreboardServiceServer) testEmbeddedByValue() {}
 
@@ -162,6 +184,24 @@ func _ScoreboardService_WatchScoreboard_Handler(srv interface{}, stream grpc.Ser
 // This type alias is provided for backwards compatibility with existing code that references the prior non-generic stream type by name.
 type ScoreboardService_WatchScoreboardServer = grpc.ServerStreamingServer[WatchScoreboardResponse]
 
+func _ScoreboardService_ListPlaces_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ListPlacesRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(ScoreboardServiceServer).ListPlaces(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: ScoreboardService_ListPlaces_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(ScoreboardServiceServer).ListPlaces(ctx, req.(*ListPlacesRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 // ScoreboardService_ServiceDesc is the grpc.ServiceDesc for ScoreboardService service.
 // It's only intended for direct use with grpc.RegisterService,
 // and not to be introspected or modified (even as a copy)
@@ -172,6 +212,10 @@ var ScoreboardService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "GetScoreboard",
 			Handler:    _ScoreboardService_GetScoreboard_Handler,
+		},
+		{
+			MethodName: "ListPlaces",
+			Handler:    _ScoreboardService_ListPlaces_Handler,
 		},
 	},
 	Streams: []grpc.StreamDesc{

@@ -40,6 +40,9 @@ func (r *Reader) As(actor access.Actor) *Reader {
 	return &other
 }
 
+// Table returns the table that the event is read by.
+func (r *Reader) Table() *rules.Season { return r.season }
+
 // RulesInfo names the table that the event pins.
 func (r *Reader) RulesInfo() *pb.RulesInfo {
 	return &pb.RulesInfo{Season: r.Data.GetSeason(), Revision: r.Data.GetRevision(), Title: r.season.Title}

@@ -13,6 +13,7 @@ import (
 	logv1 "github.com/rinktally/rinktally/proto/rinktally/log/v1"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/server/ask"
 	"github.com/rinktally/rinktally/server/errs"
 	"github.com/rinktally/rinktally/server/event"
 	"github.com/rinktally/rinktally/server/event/api/document"
@@ -149,12 +150,13 @@ func (r *Reader) sheets(g *event.Segment, req *pb.GetDocumentRequest) ([]*pb.Per
 
 // ListFacts shows the log of an event.
 func (v *Service) ListFacts(ctx context.Context, req *pb.ListFactsRequest) (*pb.ListFactsResponse, error) {
-	size, err := pageSize(req.GetPageSize())
-	if err != nil {
+	var faults rules.FieldErrors
+	size := ask.PageSize(req.GetPageSize(), &faults)
+	if err := faults.Err(); err != nil {
 		return nil, errs.From(err, req)
 	}
 	var whole uint64
-	err = v.book.View(ctx, req.GetEvent(), func(s *event.State) error {
+	err := v.book.View(ctx, req.GetEvent(), func(s *event.State) error {
 		whole = s.Seq
 		return nil
 	})

@@ -7,6 +7,7 @@ import (
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/server/access"
+	"github.com/rinktally/rinktally/server/ask"
 	"github.com/rinktally/rinktally/server/errs"
 	"github.com/rinktally/rinktally/server/event"
 )
@@ -34,16 +35,14 @@ func (v *Service) GetCaller(ctx context.Context, req *pb.GetCallerRequest) (*pb.
 
 // ListEvents lists events.
 func (v *Service) ListEvents(ctx context.Context, req *pb.ListEventsRequest) (*pb.ListEventsResponse, error) {
-	size, err := pageSize(req.GetPageSize())
-	if err != nil {
-		return nil, errs.From(err, req)
-	}
+	var faults rules.FieldErrors
+	size := ask.PageSize(req.GetPageSize(), &faults)
 	after, err := base64.RawURLEncoding.DecodeString(req.GetPageToken())
 	if err != nil || len(after) > 0 && !event.IsID(string(after)) {
-		return nil, errs.From(rules.FieldErrors{{
-			Field: "pageToken", Reason: rules.Reason(pb.ErrorReason_PAGE_TOKEN_INVALID.String()),
-			Message: "is not a token of this list; take nextPageToken of the answer before",
-		}}, req)
+		faults.Add("pageToken", ask.ReasonPageToken, "is not a token of this list; take nextPageToken of the answer before")
+	}
+	if err := faults.Err(); err != nil {
+		return nil, errs.From(err, req)
 	}
 	res := &pb.ListEventsResponse{}
 	last := string(after)
@@ -91,19 +90,6 @@ func (v *Service) list(ctx context.Context, name string, res *pb.ListEventsRespo
 		return nil
 	default:
 		return err
-	}
-}
-
-// pageSize returns how many items a page has.
-func pageSize(asked int32) (int, error) {
-	const standard, most = 100, 1000
-	switch {
-	case asked < 0:
-		return 0, rules.Fault("pageSize", rules.ReasonFieldInvalid, "is %d; allowed is %s", asked, rules.Allowed("0 or more"))
-	case asked == 0:
-		return standard, nil
-	default:
-		return min(int(asked), most), nil
 	}
 }
 
