@@ -34,7 +34,7 @@ func (c *Client) places(ctx context.Context, event string) (*pb.ListPlacesRespon
 		if standing, final := page.GetStanding(), page.GetFinalStanding(); standing != nil {
 			standing.Places = append(all.GetStanding().GetPlaces(), standing.GetPlaces()...)
 			final.Places = append(all.GetFinalStanding().GetPlaces(), final.GetPlaces()...)
-			standing.TotalPlaces, final.TotalPlaces = nil, nil
+			standing.TotalPlaces, standing.PlacesTag, final.TotalPlaces, final.PlacesTag = nil, nil, nil, nil
 		}
 		if all = page; all.GetNextPageToken() == "" {
 			return all, nil

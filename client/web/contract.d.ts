@@ -2248,6 +2248,11 @@ export interface SegmentStanding {
    * scoreboard of a large category, and in pages. Unset where it holds all.
    */
   totalPlaces?: number;
+  /**
+   * With total_places: another one whenever any of all places changes, so that who
+   * has read them all knows when to read them again.
+   */
+  placesTag?: string;
 }
 
 /** ResultStatus tells whether a result holds. */
@@ -2309,6 +2314,11 @@ export interface FinalStanding {
    * scoreboard of a large category, and in pages. Unset where it holds all.
    */
   totalPlaces?: number;
+  /**
+   * With total_places: another one whenever any of all places changes, so that who
+   * has read them all knows when to read them again.
+   */
+  placesTag?: string;
 }
 
 /** FinalPlace is an entry's result over the segments. */

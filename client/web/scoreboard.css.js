@@ -76,6 +76,12 @@ td .club, td .corrected { color: var(--soft); font-size: .72em; line-height: 1.2
 td .corrected { color: var(--open); font-weight: 600; }
 td.points { font-weight: 650; }
 tr.now td { background: color-mix(in srgb, var(--accent) 14%, transparent); }
+tr.gap td { border-top: .25em double var(--soft); }
+.places button {
+  font: inherit; min-height: 2.75rem; padding: .2em 1em; margin-top: .3em; cursor: pointer;
+  color: var(--accent); background: var(--panel); border: .1em solid; border-radius: .4em;
+}
+.places button:hover { background: var(--accent); color: var(--on-accent); }
 .next { margin-top: .8em; }
 .next li { font-size: .9em; }
 .notes { margin-top: .6em; }

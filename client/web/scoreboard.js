@@ -6,7 +6,9 @@
 //   token   where reading is restricted: a token that may read
 //   rows    most places to list, for a screen that cannot be scrolled
 
+import { Client } from "./client.js";
 import { list, make, setText, show } from "./dom.js";
+import { followPlaces } from "./places.js";
 import styles from "./scoreboard.css.js";
 import { watchScoreboard } from "./watch.js";
 
@@ -29,6 +31,16 @@ function fitting(all, most, now) {
   return at < most ? all.slice(0, most) : [...all.slice(0, most - 1), all[at]];
 }
 
+/** afterGaps gives the rows before which there are others that are not listed. */
+function afterGaps(rows) {
+  let missing = 0; // so far; who shares a place stands right behind the other
+  return new Set(rows.filter(({ place }, i) => {
+    if (!place || place === rows[i - 1]?.place || place <= i + 1 + missing) return false;
+    missing = place - i - 1;
+    return true;
+  }));
+}
+
 /** figure is a name with a number under it. */
 function figure(title, main) {
   const value = make("dd");
@@ -41,6 +53,7 @@ export class RinktallyScoreboard extends HTMLElement {
   #parts;
   #board;
   #stop;
+  #all; // the places of a large category, where they are asked for
 
   connectedCallback() {
     if (!this.shadowRoot) this.#build();
@@ -48,8 +61,13 @@ export class RinktallyScoreboard extends HTMLElement {
   }
 
   disconnectedCallback() {
+    this.#leave();
+  }
+
+  #leave() {
     this.#stop?.();
-    this.#stop = undefined;
+    this.#all?.stop();
+    this.#stop = this.#all = undefined;
   }
 
   attributeChangedCallback(name, before, now) {
@@ -59,20 +77,33 @@ export class RinktallyScoreboard extends HTMLElement {
   }
 
   #watch() {
-    this.#stop?.();
-    this.#stop = undefined;
+    this.#leave();
     const event = this.getAttribute("event");
     if (!event) {
       setText(this.#parts.nothing, "The attribute “event” is missing: it names the event to show.");
       return;
     }
-    const server = new URL(this.getAttribute("server") || home, document.baseURI).href;
+    const server = this.#server();
     if (!this.#board) setText(this.#parts.nothing, FETCHED);
     this.#board = undefined;
     this.#stop = watchScoreboard(server, event, {
       board: (board) => this.#show(board),
       link: (link) => this.#link(link),
     }, { token: this.getAttribute("token") ?? "" });
+  }
+
+  #server() {
+    return new URL(this.getAttribute("server") || home, document.baseURI).href;
+  }
+
+  // #listAll goes on with all places of a category that is too large for the board.
+  #listAll() {
+    const client = new Client(this.#server(), { token: this.getAttribute("token") ?? "" });
+    this.#all = followPlaces(client, this.getAttribute("event"), {
+      places: () => this.#fill(),
+      refused: ({ message }) => setText(this.#parts.more, `The other places cannot be listed: ${message}`),
+    });
+    this.#fill();
   }
 
   #build() {
@@ -85,6 +116,7 @@ export class RinktallyScoreboard extends HTMLElement {
       technical: figure("Technical score so far", true), components: figure("Components"), deductions: figure("Deductions"),
       total: figure("Segment score", true), place: figure("Place"), overall: figure("Place overall"),
       head: make("tr"), rows: make("tbody"), more: make("p", { class: "quiet" }),
+      all: make("button", { type: "button", hidden: true, onclick: () => this.#listAll() }),
       next: make("ol"), notes: make("div", { class: "notes quiet" }), aloud: make("p", { class: "aloud", "aria-live": "polite" }),
     });
     p.skater = make("section", { class: "skater", hidden: true, "aria-label": "Skater" }, p.state, p.name, p.club,
@@ -92,7 +124,7 @@ export class RinktallyScoreboard extends HTMLElement {
       p.lead, p.elements);
     p.upcoming = make("section", { class: "next" }, make("h4", {}, "Next"), p.next);
     p.places = make("section", { class: "places", hidden: true, "aria-label": "Standing" }, make("h4", {}, "Standing of the segment"),
-      make("table", {}, make("thead", {}, p.head), p.rows), p.more, p.upcoming, p.notes);
+      make("table", {}, make("thead", {}, p.head), p.rows), p.more, p.all, p.upcoming, p.notes);
     show(p.status, false);
     const root = this.attachShadow({ mode: "open" });
     root.adoptedStyleSheets = [styles];
@@ -200,8 +232,9 @@ export class RinktallyScoreboard extends HTMLElement {
     });
   }
 
-  #places({ standing, finalStanding, skater }) {
+  #places(board) {
     const p = this.#parts;
+    const { standing, finalStanding } = this.#all?.behind(board) ?? board;
     const overall = new Map((finalStanding?.places ?? []).map((f) => [f.entry, f]));
     const several = [...overall.values()].some((f) => f.segments.length > 1);
     const heads = ["Place", "Skater", "Segment score", ...(several ? ["Total", "Overall"] : [])];
@@ -209,9 +242,11 @@ export class RinktallyScoreboard extends HTMLElement {
       setText(node, h);
       node.className = h === "Skater" ? "" : "number";
     });
-    const now = skater?.performance.entry;
+    const now = board.skater?.performance.entry;
     const all = standing?.places ?? [];
-    const rows = fitting(all, Number(this.getAttribute("rows")) || all.length, now);
+    const most = Number(this.getAttribute("rows"));
+    const rows = fitting(all, most || all.length, now);
+    const gaps = afterGaps(rows);
     list(p.rows, rows, (s) => s.entry, () => make("tr", {}, 
       make("td", { class: "place number", "data-key": "place" }),
       make("td", { class: "name", "data-key": "name" }, make("span"), make("span", { class: "club" }), make("span", { class: "corrected" })),
@@ -224,6 +259,7 @@ export class RinktallyScoreboard extends HTMLElement {
         setText(name.lastChild, s.corrected ? "corrected" : "");
         setText(points, s.segmentScore || OUT[s.status] || "");
         node.classList.toggle("now", s.entry === now);
+        node.classList.toggle("gap", gaps.has(s));
         const final = overall.get(s.entry);
         list(node, [...["place", "name", "points"], ...(several ? ["total", "overall"] : [])], (c) => c,
           () => make("td", { class: "number" }), (cell, c) => {
@@ -231,8 +267,11 @@ export class RinktallyScoreboard extends HTMLElement {
             if (c === "overall") setText(cell, final?.place ? String(final.place) : "");
           });
       });
-    const left = all.length - rows.length;
+    const total = standing?.totalPlaces ?? all.length;
+    const left = total - rows.length;
     setText(p.more, left > 0 ? `and ${left} more` : "");
+    setText(p.all, `List all ${total}`);
+    show(p.all, !most && !this.#all && total > all.length);
   }
 
   // #tell says what changed, for those who listen to the page.

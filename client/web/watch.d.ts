@@ -1,4 +1,4 @@
-import type { ApiError, Scoreboard, WatchEventResponse } from "./client.js";
+import type { ApiError, Client, ListPlacesResponse, Scoreboard, WatchEventResponse } from "./client.js";
 
 /** Link tells whether news arrive. */
 export interface Link {
@@ -31,3 +31,12 @@ export interface EventListener {
 
 /** watchEvent watches all that the holder of a token may read of an event until the function that it returns is called. */
 export function watchEvent(server: string, event: string, on: EventListener, options?: { token?: string }): () => void;
+
+/** Places are all places behind a scoreboard. */
+export type Places = Omit<ListPlacesResponse, "nextPageToken">;
+
+/**
+ * allPlaces reads all places behind a scoreboard, whose standings hold only some where
+ * they have a totalPlaces.
+ */
+export function allPlaces(client: Client, event: string): Promise<Places>;

@@ -6,6 +6,7 @@ import { ApiError } from "./client.js";
 import { openStream } from "./stream.js";
 
 export { watchEvent } from "./event.js";
+export { allPlaces } from "./places.js";
 
 const script = new URL("shared.js", import.meta.url);
 

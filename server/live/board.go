@@ -25,8 +25,7 @@ func (p *parts) board() *pb.Scoreboard {
 		return out
 	}
 	out.Segment = segment(g)
-	short := p.shortPart()
-	out.Standing, out.FinalStanding = short.standing, short.final
+	out.Standing, out.FinalStanding = p.shortPart()
 	for _, next := range g.Next(upcoming) {
 		out.Next = append(out.Next, api.StartingPlace(next))
 	}

@@ -6,7 +6,6 @@ import (
 	logv1 "github.com/rinktally/rinktally/proto/rinktally/log/v1"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/access"
-	"github.com/rinktally/rinktally/server/ask"
 	"github.com/rinktally/rinktally/server/event"
 	"github.com/rinktally/rinktally/server/event/api"
 	"github.com/rinktally/rinktally/server/store"
@@ -25,15 +24,9 @@ type parts struct {
 	final    *pb.FinalStanding
 	tokens   []*pb.TokenInfo
 	segments []*pb.ScoreboardSegment
-	places   *ask.List           // of the pages of both standings
-	short    *shortened          // both standings as the board holds them
+	short    *short
+	tags     *tags
 	damage   *store.DamagedError // of the event's log, when the parts were made
-}
-
-// shortened are both standings as the board holds them.
-type shortened struct {
-	standing *pb.SegmentStanding
-	final    *pb.FinalStanding
 }
 
 func newParts(s *event.State, seasons *tables.Archive) *parts {
@@ -52,7 +45,7 @@ func (p *parts) after(s *event.State, commit []store.Record, seasons *tables.Arc
 	if p != nil && p.alike(next) && onlyRunning(s, commit) {
 		next.event, next.entries, next.order, next.tokens = p.event, p.entries, p.order, p.tokens
 		next.standing, next.final, next.segments = p.standing, p.final, p.segments
-		next.places, next.short = p.places, p.short
+		next.short, next.tags = p.short, p.tags
 	}
 	return next
 }
@@ -137,32 +130,6 @@ func (p *parts) finalPart() *pb.FinalStanding {
 		p.final = p.reader.FinalStanding(g.Category)
 	}
 	return p.final
-}
-
-// shortPart returns both standings as the board holds them.
-func (p *parts) shortPart() *shortened {
-	if p.short == nil {
-		skater := ""
-		if of := latest(p.reader.State); of != nil {
-			skater = of.Entry.GetEntry()
-		}
-		p.short = &shortened{}
-		p.short.standing, p.short.final = shorten(p.standingPart(), p.finalPart(), skater)
-	}
-	return p.short
-}
-
-// placesPart returns the list that the pages of both standings are of.
-func (p *parts) placesPart() ask.List {
-	if p.places == nil {
-		var basis []string
-		for _, m := range []proto.Message{p.standingPart(), p.finalPart()} {
-			data, _ := proto.MarshalOptions{Deterministic: true}.Marshal(m)
-			basis = append(basis, string(data))
-		}
-		p.places = new(ask.ListOf(basis...))
-	}
-	return *p.places
 }
 
 func (p *parts) tokensPart() []*pb.TokenInfo {

@@ -2,6 +2,8 @@ package live
 
 import (
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"slices"
 
 	"google.golang.org/protobuf/proto"
@@ -29,20 +31,31 @@ const (
 // place is a place of a standing.
 type place interface{ GetEntry() string }
 
-// shorten returns both standings as the board holds them: whole where they are of
+// shortPart returns both standings as the board holds them: whole where they are of
 // ordinary size. Of a larger one it holds the places of everybody who is shown in
 // either, so that a row can be made of both.
-func shorten(standing *pb.SegmentStanding, final *pb.FinalStanding, skater string) (*pb.SegmentStanding, *pb.FinalStanding) {
-	shown := map[string]bool{}
-	show(standing.GetPlaces(), skater, shown)
-	show(final.GetPlaces(), skater, shown)
-	if len(standing.GetPlaces()) > mostPlaces {
-		standing = segmentPart(standing, only(standing.GetPlaces(), shown))
+func (p *parts) shortPart() (*pb.SegmentStanding, *pb.FinalStanding) {
+	standing, final := p.standingPart(), p.finalPart()
+	if max(len(standing.GetPlaces()), len(final.GetPlaces())) <= mostPlaces {
+		return standing, final
 	}
-	if len(final.GetPlaces()) > mostPlaces {
-		final = finalPart(final, only(final.GetPlaces(), shown))
+	if p.short == nil {
+		skater := ""
+		if of := latest(p.reader.State); of != nil {
+			skater = of.Entry.GetEntry()
+		}
+		shown := map[string]bool{}
+		show(standing.GetPlaces(), skater, shown)
+		show(final.GetPlaces(), skater, shown)
+		p.short = &short{p.segmentPlaces(only(standing.GetPlaces(), shown)), p.finalPlaces(only(final.GetPlaces(), shown))}
 	}
-	return standing, final
+	return p.short.standing, p.short.final
+}
+
+// short are both standings as the board of a large category holds them.
+type short struct {
+	standing *pb.SegmentStanding
+	final    *pb.FinalStanding
 }
 
 // show adds the entries of a standing that the board shows.
@@ -67,24 +80,41 @@ func only[P place](places []P, entries map[string]bool) []P {
 	return list
 }
 
-// segmentPart returns a standing with some of its places.
-func segmentPart(all *pb.SegmentStanding, places []*pb.SegmentPlace) *pb.SegmentStanding {
-	out := copied(all)
-	out.Places = places
-	if n := len(all.GetPlaces()); len(places) < n {
-		out.TotalPlaces = new(int32(n))
+// segmentPlaces returns the standing of the segment with some of its places.
+func (p *parts) segmentPlaces(places []*pb.SegmentPlace) *pb.SegmentStanding {
+	out := copied(p.standingPart())
+	if all := len(out.GetPlaces()); len(places) < all {
+		out.Places, out.TotalPlaces, out.PlacesTag = places, new(int32(all)), &p.tagsPart().standing
 	}
 	return out
 }
 
-// finalPart is segmentPart for the result over the segments.
-func finalPart(all *pb.FinalStanding, places []*pb.FinalPlace) *pb.FinalStanding {
-	out := copied(all)
-	out.Places = places
-	if n := len(all.GetPlaces()); len(places) < n {
-		out.TotalPlaces = new(int32(n))
+// finalPlaces returns the result over the segments with some of its places.
+func (p *parts) finalPlaces(places []*pb.FinalPlace) *pb.FinalStanding {
+	out := copied(p.finalPart())
+	if all := len(out.GetPlaces()); len(places) < all {
+		out.Places, out.TotalPlaces, out.PlacesTag = places, new(int32(all)), &p.tagsPart().final
 	}
 	return out
+}
+
+// tags are fingerprints of all that the standings show.
+type tags struct{ standing, final string }
+
+func (p *parts) tagsPart() *tags {
+	if p.tags == nil {
+		p.tags = &tags{tagOf(p.standingPart()), tagOf(p.finalPart())}
+	}
+	return p.tags
+}
+
+func tagOf(m proto.Message) string {
+	data, err := proto.MarshalOptions{Deterministic: true}.Marshal(m)
+	if err != nil {
+		return "" // only of text that is no UTF-8, which cannot be sent either
+	}
+	sum := sha256.Sum256(data)
+	return hex.EncodeToString(sum[:8])
 }
 
 // copied returns a message that shares its members with another.
@@ -116,7 +146,7 @@ func (s *Service) ListPlaces(ctx context.Context, req *pb.ListPlacesRequest) (*p
 // show, so that pages of different standings are never put together.
 func (p *parts) page(token string, size int) (*pb.ListPlacesResponse, error) {
 	res := &pb.ListPlacesResponse{Sequence: p.reader.Seq}
-	list := p.placesPart()
+	list := ask.ListOf(p.tagsPart().standing, p.tagsPart().final)
 	from, ok := list.Start(token)
 	if !ok {
 		return nil, rules.FieldErrors{rules.Fault("pageToken", ask.ReasonPageToken,
@@ -127,8 +157,8 @@ func (p *parts) page(token string, size int) (*pb.ListPlacesResponse, error) {
 		return res, nil
 	}
 	all := max(len(standing.GetPlaces()), len(final.GetPlaces()))
-	res.Standing = segmentPart(standing, pageOf(standing.GetPlaces(), from, size))
-	res.FinalStanding = finalPart(final, pageOf(final.GetPlaces(), from, size))
+	res.Standing = p.segmentPlaces(pageOf(standing.GetPlaces(), from, size))
+	res.FinalStanding = p.finalPlaces(pageOf(final.GetPlaces(), from, size))
 	if from+size < all {
 		res.NextPageToken = list.Token(from + size)
 	}

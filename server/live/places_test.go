@@ -112,6 +112,23 @@ func TestLargeCategoryIsCut(t *testing.T) {
 		}
 	}
 	h.callNext(t)
+	// What changes of a place that is not shown is seen by who has read all of them.
+	before, watcher := h.snapshot(t), must(h.hub.JoinBoard(t.Context(), cup, nil, true))
+	defer watcher.Leave()
+	watcher.Next()
+	standing, _ := h.standings(t, short)
+	shown := entries(before.GetStanding().GetPlaces())
+	hidden := slices.DeleteFunc(entries(standing.GetPlaces()), func(e string) bool { return slices.Contains(shown, e) })[0]
+	must(h.UpdateEntry(as(t, pb.Role_ORGANISER), &pb.UpdateEntryRequest{Event: cup, Entry: hidden, Club: new("Another Club")}))
+	frame := watcher.Next()
+	if frame == nil {
+		t.Fatal("a place that is not shown has changed, and no watcher hears of it")
+	}
+	after := boardOf(t, frame)
+	if a, b := before.GetStanding(), after.GetStanding(); a.GetPlacesTag() == b.GetPlacesTag() || before.GetFinalStanding().GetPlacesTag() == after.GetFinalStanding().GetPlacesTag() ||
+		!slices.Equal(shown, entries(b.GetPlaces())) {
+		t.Errorf("tags %q and %q of %v", a.GetPlacesTag(), b.GetPlacesTag(), b)
+	}
 	if lead := h.snapshot(t).GetSkater().GetLead(); lead.GetEntry() != h.snapshot(t).GetFinalStanding().GetPlaces()[0].GetEntry() {
 		t.Errorf("the skater is to beat %v", lead)
 	}

@@ -821,7 +821,10 @@ type SegmentStanding struct {
 	Warnings []*Warning `protobuf:"bytes,6,rep,name=warnings,proto3" json:"warnings,omitempty"`
 	// How many places there are in all, where places holds only some of them: on the
 	// scoreboard of a large category, and in pages. Unset where it holds all.
-	TotalPlaces   *int32 `protobuf:"varint,7,opt,name=total_places,json=totalPlaces,proto3,oneof" json:"total_places,omitempty"`
+	TotalPlaces *int32 `protobuf:"varint,7,opt,name=total_places,json=totalPlaces,proto3,oneof" json:"total_places,omitempty"`
+	// With total_places: another one whenever any of all places changes, so that who
+	// has read them all knows when to read them again.
+	PlacesTag     *string `protobuf:"bytes,8,opt,name=places_tag,json=placesTag,proto3,oneof" json:"places_tag,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -903,6 +906,13 @@ func (x *SegmentStanding) GetTotalPlaces() int32 {
 		return *x.TotalPlaces
 	}
 	return 0
+}
+
+func (x *SegmentStanding) GetPlacesTag() string {
+	if x != nil && x.PlacesTag != nil {
+		return *x.PlacesTag
+	}
+	return ""
 }
 
 // ResultStatus tells whether a result holds.
@@ -1112,7 +1122,10 @@ type FinalStanding struct {
 	Warnings []*Warning `protobuf:"bytes,5,rep,name=warnings,proto3" json:"warnings,omitempty"`
 	// How many places there are in all, where places holds only some of them: on the
 	// scoreboard of a large category, and in pages. Unset where it holds all.
-	TotalPlaces   *int32 `protobuf:"varint,6,opt,name=total_places,json=totalPlaces,proto3,oneof" json:"total_places,omitempty"`
+	TotalPlaces *int32 `protobuf:"varint,6,opt,name=total_places,json=totalPlaces,proto3,oneof" json:"total_places,omitempty"`
+	// With total_places: another one whenever any of all places changes, so that who
+	// has read them all knows when to read them again.
+	PlacesTag     *string `protobuf:"bytes,7,opt,name=places_tag,json=placesTag,proto3,oneof" json:"places_tag,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1187,6 +1200,13 @@ func (x *FinalStanding) GetTotalPlaces() int32 {
 		return *x.TotalPlaces
 	}
 	return 0
+}
+
+func (x *FinalStanding) GetPlacesTag() string {
+	if x != nil && x.PlacesTag != nil {
+		return *x.PlacesTag
+	}
+	return ""
 }
 
 // FinalPlace is an entry's result over the segments.
@@ -1394,7 +1414,7 @@ const file_rinktally_v1_event_sheet_proto_rawDesc = "" +
 	"\x06reason\x18\x03 \x01(\tR\x06reason\x12!\n" +
 	"\fscore_before\x18\x04 \x01(\tR\vscoreBefore\x12\x1f\n" +
 	"\vscore_after\x18\x05 \x01(\tR\n" +
-	"scoreAfter\"\xd0\x02\n" +
+	"scoreAfter\"\x83\x03\n" +
 	"\x0fSegmentStanding\x12\x1a\n" +
 	"\bcategory\x18\x01 \x01(\tR\bcategory\x12\x18\n" +
 	"\asegment\x18\x02 \x01(\tR\asegment\x128\n" +
@@ -1402,8 +1422,11 @@ const file_rinktally_v1_event_sheet_proto_rawDesc = "" +
 	"\x06places\x18\x04 \x03(\v2\x1a.rinktally.v1.SegmentPlaceR\x06places\x12-\n" +
 	"\x05rules\x18\x05 \x01(\v2\x17.rinktally.v1.RulesInfoR\x05rules\x121\n" +
 	"\bwarnings\x18\x06 \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\x12&\n" +
-	"\ftotal_places\x18\a \x01(\x05H\x00R\vtotalPlaces\x88\x01\x01B\x0f\n" +
-	"\r_total_places\"U\n" +
+	"\ftotal_places\x18\a \x01(\x05H\x00R\vtotalPlaces\x88\x01\x01\x12\"\n" +
+	"\n" +
+	"places_tag\x18\b \x01(\tH\x01R\tplacesTag\x88\x01\x01B\x0f\n" +
+	"\r_total_placesB\r\n" +
+	"\v_places_tag\"U\n" +
 	"\fResultStatus\"E\n" +
 	"\x05Value\x12\x1d\n" +
 	"\x19RESULT_STATUS_UNSPECIFIED\x10\x00\x12\x0f\n" +
@@ -1423,15 +1446,18 @@ const file_rinktally_v1_event_sheet_proto_rawDesc = "" +
 	" \x01(\tR\vtieBrokenBy\x12\x16\n" +
 	"\x06shared\x18\v \x01(\bR\x06shared\x12<\n" +
 	"\x06status\x18\f \x01(\x0e2$.rinktally.v1.CompetitorStatus.ValueR\x06status\x12\x1c\n" +
-	"\tcorrected\x18\r \x01(\bR\tcorrected\"\xb2\x02\n" +
+	"\tcorrected\x18\r \x01(\bR\tcorrected\"\xe5\x02\n" +
 	"\rFinalStanding\x12\x1a\n" +
 	"\bcategory\x18\x01 \x01(\tR\bcategory\x128\n" +
 	"\x06status\x18\x02 \x01(\x0e2 .rinktally.v1.ResultStatus.ValueR\x06status\x120\n" +
 	"\x06places\x18\x03 \x03(\v2\x18.rinktally.v1.FinalPlaceR\x06places\x12-\n" +
 	"\x05rules\x18\x04 \x01(\v2\x17.rinktally.v1.RulesInfoR\x05rules\x121\n" +
 	"\bwarnings\x18\x05 \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\x12&\n" +
-	"\ftotal_places\x18\x06 \x01(\x05H\x00R\vtotalPlaces\x88\x01\x01B\x0f\n" +
-	"\r_total_places\"\xd2\x02\n" +
+	"\ftotal_places\x18\x06 \x01(\x05H\x00R\vtotalPlaces\x88\x01\x01\x12\"\n" +
+	"\n" +
+	"places_tag\x18\a \x01(\tH\x01R\tplacesTag\x88\x01\x01B\x0f\n" +
+	"\r_total_placesB\r\n" +
+	"\v_places_tag\"\xd2\x02\n" +
 	"\n" +
 	"FinalPlace\x12\x14\n" +
 	"\x05place\x18\x01 \x01(\x05R\x05place\x12\x14\n" +
