@@ -3,10 +3,7 @@
 // header and never into an address.
 
 import { ApiError } from "./client.js";
-
-const SILENCE = 40_000; // the server says something at least every 15 s
-const AGAIN = 1_000;
-const REFUSED_AGAIN = 15_000;
+import { keepOpen } from "./link.js";
 
 /**
  * watchEvent watches an event until the function that it returns is called. on.change
@@ -17,77 +14,40 @@ const REFUSED_AGAIN = 15_000;
 export function watchEvent(server, event, on, { token = "" } = {}) {
   const base = new URL(server.endsWith("/") ? server : `${server}/`);
   let state;
-  let heard; // when the last news came
-  let stopped = false;
-  let current; // the stream that is open
-  let retry;
 
-  function alive(alarm) {
-    heard = new Date();
-    alarm.reset();
-    on.link?.({ connected: true, heard });
-  }
-
-  function take(message, alarm) {
+  function take(message, connection) {
     if (message.event === "end") throw new ApiError(0, message.data);
     if (message.event === "change" || message.event === "reset") {
       state = applied(message.event === "reset" ? undefined : state, message.data);
     } else if (message.event === "heartbeat" && state) state = { ...state, sequence: message.data.sequence };
-    alive(alarm);
+    connection.alive();
     if (message.event !== "heartbeat") on.change?.(state);
   }
 
-  async function open() {
-    clearTimeout(retry);
-    current?.abort();
-    const mine = (current = new AbortController());
-    const alarm = silence(() => mine.abort());
-    let wait = AGAIN;
-    try {
-      const url = new URL(`v1/events/${encodeURIComponent(event)}:watch`, base);
-      if (state) url.searchParams.set("afterSequence", state.sequence);
-      // Without credentials a browser keeps these connections apart from those of the
-      // calls, which could otherwise wait for one for ever.
-      const response = await fetch(url, { headers: token ? { Authorization: `Bearer ${token}` } : {}, signal: mine.signal, credentials: "omit", cache: "no-store" });
-      if (!response.ok) throw new ApiError(response.status, await response.json().catch(() => undefined));
-      alive(alarm);
-      for await (const message of messages(response.body)) {
-        if (mine.signal.aborted) break;
-        take(message, alarm);
-      }
-      throw new ApiError(0); // the server has ended it
-    } catch (error) {
-      if (mine !== current || stopped) return;
-      const refused = error instanceof ApiError && error.status && !error.temporary ? error : undefined;
-      if (refused) wait = REFUSED_AGAIN;
-      on.link?.({ connected: false, heard, error: refused });
-      if (!(error instanceof ApiError) && error.name !== "AbortError" && !(error instanceof TypeError)) throw error;
-    } finally {
-      alarm.stop();
-      if (mine === current && !stopped) retry = setTimeout(open, wait * (1 + Math.random() / 2));
+  async function read(connection, signal) {
+    const url = new URL(`v1/events/${encodeURIComponent(event)}:watch`, base);
+    if (state) url.searchParams.set("afterSequence", state.sequence);
+    // Without credentials a browser keeps these connections apart from those of the
+    // calls, which could otherwise wait for one for ever.
+    const response = await fetch(url, { headers: token ? { Authorization: `Bearer ${token}` } : {}, signal, credentials: "omit", cache: "no-store" });
+    if (!response.ok) throw new ApiError(response.status, await response.json().catch(() => undefined));
+    connection.alive();
+    for await (const message of messages(response.body)) {
+      if (signal.aborted) return;
+      take(message, connection);
     }
+    throw new ApiError(0); // the server has ended it
   }
 
-  const offline = () => on.link?.({ connected: false, heard });
-  globalThis.addEventListener?.("offline", offline);
-  globalThis.addEventListener?.("online", open);
-  open();
-  return () => {
-    stopped = true;
-    clearTimeout(retry);
-    current?.abort();
-    globalThis.removeEventListener?.("offline", offline);
-    globalThis.removeEventListener?.("online", open);
-  };
-}
-
-// silence calls when nothing has come for too long.
-function silence(late) {
-  let timer;
-  const stop = () => clearTimeout(timer);
-  const reset = () => { stop(); timer = setTimeout(late, SILENCE); };
-  reset();
-  return { stop, reset };
+  return keepOpen((connection) => {
+    const control = new AbortController();
+    read(connection, control.signal).catch((error) => {
+      const cut = error instanceof ApiError || error instanceof TypeError || error.name === "AbortError";
+      connection.again(error);
+      if (!cut) throw error;
+    });
+    return () => control.abort();
+  }, on.link);
 }
 
 // messages reads Server-Sent Events, each with its data as JSON.

@@ -1,9 +1,10 @@
 // The places behind a scoreboard: that of a large category holds only some of them,
 // and says in totalPlaces how many there are.
 
+import { pause } from "./link.js";
+
 const PAGE = 500;
 const READINGS = 10; // places change with a confirmation, every few minutes
-const AGAIN = 2_000;
 const SPREAD = 3_000; // so that not all who watch ask at once when a place changes
 
 /** allPlaces reads the places page by page and returns them all: { sequence, standing, finalStanding }. */
@@ -42,7 +43,7 @@ export function followPlaces(client, event, on) {
       on.places();
     } catch (error) {
       if (tags !== wanted) return;
-      if (error.temporary) later(AGAIN + Math.random() * SPREAD);
+      if (error.temporary) later(pause(error));
       else on.refused(error);
     }
   }

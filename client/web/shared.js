@@ -1,10 +1,8 @@
 // The worker that watches for all pages of a browser: one stream for each event.
 
 import { Client } from "./client.js";
+import { pause } from "./link.js";
 import { openStream } from "./stream.js";
-
-const AGAIN = 2_000;
-const REFUSED_AGAIN = 15_000;
 
 const watches = new Map(); // by server and event
 
@@ -76,7 +74,7 @@ globalThis.onconnect = ({ ports: [port] }) => {
     } catch (error) {
       if (gone) return;
       port.postMessage({ link: { connected: false, ...(error.temporary ? {} : { error: plain(error) }) } });
-      waiting = setTimeout(enter, error.temporary ? AGAIN : REFUSED_AGAIN, { server, event, token });
+      waiting = setTimeout(enter, pause(error), { server, event, token });
       return;
     }
     if (gone) return;

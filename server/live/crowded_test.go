@@ -233,6 +233,27 @@ func TestThousandEntries(t *testing.T) {
 			len(must(asREST.Marshal(c.snapshot(t).GetStanding())))-len(must(asREST.Marshal(c.snapshot(t).GetFinalStanding()))))
 }
 
+// What was made for a crowd is kept for nobody once the last of it has gone.
+func TestCrowdLeavesNothingBehind(t *testing.T) {
+	h := newHall(t, 0)
+	var crowd []*live.Watcher
+	for i := range 50 {
+		crowd = append(crowd, must(h.hub.JoinBoard(t.Context(), cup, nil, i%2 == 0)), must(h.hub.JoinDesk(as(t, pb.Role_REFEREE), cup, nil)))
+	}
+	for i := range 10 {
+		h.change(t, fmt.Sprint("Place ", i))
+	}
+	for i, w := range crowd {
+		if steps, bytes := h.hub.Kept(cup); steps != 10 || bytes == 0 || h.hub.Feeds() != 1 {
+			t.Fatalf("after %d have gone %d steps are kept, %d bytes", i, steps, bytes)
+		}
+		w.Leave()
+	}
+	if n := h.hub.Feeds(); n != 0 {
+		t.Errorf("%d events are kept for nobody", n)
+	}
+}
+
 var asREST = protojson.MarshalOptions{EmitUnpopulated: true}
 
 // BenchmarkEntries measures a mark to the last of 20 watchers and desks in an event of

@@ -28,3 +28,6 @@ func (h *Hub) Kept(event string) (steps, bytes int) {
 	}
 	return steps, bytes
 }
+
+// Feeds returns how many events are kept for their watchers.
+func (h *Hub) Feeds() int { return len(h.all()) }
