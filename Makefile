@@ -8,11 +8,16 @@ contract := proto/contract.binpb
 image    := $(buf) build proto --path proto/rinktally --output
 breaking := $(image) - | $(buf) breaking - --against $(contract)
 
+# Quality of brotli for the engine as WebAssembly. A release asks for brotli=11, which
+# takes minutes and makes it a tenth smaller.
+brotli := 5
+engine := client/web/offline/built
+
 # Folders whose tests also run under the race detector.
 concurrent := ./server ./client
 
 .DEFAULT_GOAL := help
-.PHONY: help run build test needs unit race lint generate vuln
+.PHONY: help run build wasm test needs unit race lint generate vuln
 
 help: ## list the targets
 	@sed -n 's/^\([a-z]*\):.*## /\1\t/p' Makefile | expand -t 12
@@ -20,8 +25,13 @@ help: ## list the targets
 run: ## start the server with the embedded tables
 	go run ./server/cmd/rinktally serve
 
-build: ## build the programs into bin/
+build: wasm ## build the programs into bin/
 	go build -trimpath -o bin/ ./server/cmd/rinktally ./client/cmd/tally
+
+wasm: ## build the engine as WebAssembly, which "make build" puts into the server
+	client/web/offline/build.sh .build
+	go -C deploy/tools run ./pack -brotli $(brotli) $(CURDIR)/.build/rinktally.wasm $(CURDIR)/$(engine)
+	mv .build/wasm_exec.js $(engine)/
 
 test: needs lint unit race ## everything that must pass before a change lands
 

@@ -17,6 +17,11 @@ import (
 // asker answers a call in the REST form: status of HTTP and JSON.
 type asker func(ctx context.Context, verb, target string, body []byte) (int, []byte, error)
 
+// embedded are the tables of the program.
+func embedded() *table.Catalog {
+	return table.Read(table.Layer{Name: "embedded", FS: seasons.FS})
+}
+
 // inProcess asks the engine itself, over season tables.
 func inProcess(t testing.TB, catalog *table.Catalog) asker {
 	t.Helper()
@@ -71,7 +76,7 @@ func exchanges(t *testing.T) []exchange {
 // and frozen. Answers and errors are equal to the byte, and so is the status.
 func TestEngineAnswersAsTheServer(t *testing.T) {
 	server := start(t)
-	whole := table.Read(table.Layer{Name: "embedded", FS: seasons.FS})
+	whole := embedded()
 	thawed, err := table.Thaw(table.FreezeHeadings(whole.Headings()), func(key string) ([]byte, error) {
 		s, err := whole.Season(key)
 		return table.Freeze(s), err

@@ -133,10 +133,10 @@ func overClient(c client.Authority) cases.Caller {
 	}
 }
 
-// overREST calls over HTTP.
-func overREST(s *server) cases.Caller {
+// overREST calls in the REST form, over HTTP or without it.
+func overREST(ask asker) cases.Caller {
 	return func(ctx context.Context, call, season string, body []byte) ([]byte, error) {
-		code, answer, err := s.post(ctx, "/v1/seasons/"+season+"/"+call, "application/json", body)
+		code, answer, err := ask(ctx, http.MethodPost, "/v1/seasons/"+season+"/"+call, body)
 		if err != nil || code == http.StatusOK {
 			return answer, err
 		}
@@ -146,6 +146,11 @@ func overREST(s *server) cases.Caller {
 		}
 		return nil, refusal(&failed)
 	}
+}
+
+// ask sends a body of JSON.
+func (s *server) ask(ctx context.Context, verb, target string, body []byte) (int, []byte, error) {
+	return s.do(ctx, verb, target, "application/json", body)
 }
 
 // post sends a body and gives status and answer.
@@ -186,7 +191,7 @@ func refusal(s *spb.Status) *cases.Refusal {
 	return r
 }
 
-// callers are the five ways in.
+// callers are the six ways in.
 func callers(t testing.TB, s *server) map[string]cases.Caller {
 	t.Helper()
 	table, err := tables.New(today)
@@ -205,9 +210,10 @@ func callers(t testing.TB, s *server) map[string]cases.Caller {
 	return map[string]cases.Caller{
 		"in process": overConn(inside),
 		"gRPC":       overConn(s.conn(t)),
-		"REST":       overREST(s),
+		"REST":       overREST(s.ask),
 		"client":     overClient(s.client(t)),
 		"offline":    overClient(local),
+		"Node.js":    overREST(inNode(t)),
 	}
 }
 

@@ -31,6 +31,8 @@ export class Client {
   constructor(server: string, options?: { token?: string });
   server: URL;
   token: string;
+  /** Whether it answers without a network: false. */
+  readonly offline: boolean;
   /** url gives the address of a call without a body, to link to. */
   url<C extends keyof Calls>(call: C, request?: Partial<Calls[C]["request"]>): string;
   /** call makes a call and gives its answer, a Blob where that is a document; it throws an ApiError. */

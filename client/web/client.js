@@ -1,7 +1,7 @@
 // A typed client of the REST paths. It runs in browsers and in Node.js and needs
 // nothing but fetch.
 
-import { routes } from "./contract.js";
+import { address } from "./address.js";
 
 // PATIENCE is how long an answer is waited for. A connection that broke without a
 // word would otherwise hold a page up for minutes.
@@ -36,22 +36,23 @@ export class Client {
   constructor(server, { token = "" } = {}) {
     this.server = new URL(server.endsWith("/") ? server : `${server}/`);
     this.token = token;
+    this.offline = false; // an answer needs the network
   }
 
   /** url gives the address of a call without a body, to link to. */
   url(call, request = {}) {
-    return this.#address(call, request).url;
+    return this.#at(address(call, request).path);
   }
 
   /** call makes a call and gives its answer, a Blob where that is a document; it throws an ApiError. */
   async call(call, request = {}, { signal } = {}) {
-    const { method, url, body } = this.#address(call, request);
+    const { method, path, body } = address(call, request);
     const headers = {};
     if (this.token) headers.Authorization = `Bearer ${this.token}`;
     if (body) headers["Content-Type"] = "application/json";
     let response;
     try {
-      response = await fetch(url, { method, headers, body, signal: signal ?? AbortSignal.timeout(PATIENCE) });
+      response = await fetch(this.#at(path), { method, headers, body, signal: signal ?? AbortSignal.timeout(PATIENCE) });
     } catch (cause) {
       if (signal?.aborted) throw cause;
       throw new ApiError(0);
@@ -67,22 +68,7 @@ export class Client {
     return answer;
   }
 
-  #address(call, request) {
-    const has = (name) => request[name] !== undefined && request[name] !== "" && request[name] !== 0;
-    const variables = (path) => [...path.matchAll(/\{(\w+)\}/g)].map((m) => m[1]);
-    const route = routes[call]?.find(([, path]) => variables(path).every(has));
-    if (!route) throw new Error(`${call}: no such call, or a part of its path is missing`);
-    const [method, path, hasBody] = route;
-    const rest = { ...request };
-    const filled = path.replace(/\{(\w+)\}/g, (_, name) => {
-      delete rest[name];
-      return encodeURIComponent(request[name]);
-    });
-    const url = new URL(filled.slice(1), this.server);
-    if (hasBody) return { method, url: url.href, body: JSON.stringify(rest) };
-    for (const [name, value] of Object.entries(rest)) {
-      if (value !== undefined) url.searchParams.set(name, value);
-    }
-    return { method, url: url.href };
+  #at(path) {
+    return new URL(path.slice(1), this.server).href;
   }
 }

@@ -11,6 +11,8 @@ tool (
 	google.golang.org/protobuf/cmd/protoc-gen-go
 )
 
+require github.com/andybalholm/brotli v1.3.0 // of ./pack
+
 require (
 	4d63.com/gocheckcompilerdirectives v1.4.0 // indirect
 	4d63.com/gochecknoglobals v0.2.2 // indirect

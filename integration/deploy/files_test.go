@@ -112,7 +112,7 @@ func TestImage(t *testing.T) {
 		t.Errorf("the image is built with Go %v, go.mod says %v", image, own)
 	}
 	for _, want := range []string{
-		"CGO_ENABLED=0", "-X main.release=", "\nFROM scratch\n", "\nUSER 65532:65532\n",
+		"make wasm brotli=11", "CGO_ENABLED=0", "-X main.release=", "\nFROM scratch\n", "\nUSER 65532:65532\n",
 		`CMD ["/rinktally", "healthcheck"]`, `ENTRYPOINT ["/rinktally"]`, `CMD ["serve"]`, "RINKTALLY_DATA=/data ", "VOLUME /data",
 	} {
 		if !strings.Contains(file, want) {

@@ -6,6 +6,7 @@ import (
 	"cmp"
 	"fmt"
 	"maps"
+	"path"
 	"slices"
 	"strings"
 	"sync"
@@ -183,6 +184,18 @@ func (c *Catalog) make(f *folder) (*compiled, error) {
 		return c.compile(f, nil), nil
 	}
 	return f.thaw()
+}
+
+// Files returns the files of all seasons by path (2025-26/season.yaml). Read again
+// they make the same catalog.
+func (c *Catalog) Files() map[string][]byte {
+	all := map[string][]byte{}
+	for _, f := range c.folders {
+		for name, data := range f.files {
+			all[path.Join(f.key, name)] = data
+		}
+	}
+	return all
 }
 
 // keys lists the keys of the seasons that have no faults, oldest first.

@@ -61,7 +61,7 @@ func (f *folder) thaw() (*compiled, error) {
 
 func freeze(from any) []byte {
 	v := reflect.ValueOf(from).Elem()
-	f := freezer{known: map[string]uint64{}}
+	f := freezer{known: map[string]uint64{}, fields: exported{}}
 	mark := fingerprint(v.Type())
 	f.out.Write(mark[:])
 	f.value(v)
@@ -80,7 +80,7 @@ func thaw(data []byte, into any) (err error) {
 			err = errFrozen
 		}
 	}()
-	t := thawer{rest: rest}
+	t := thawer{rest: rest, fields: exported{}}
 	t.value(v)
 	if len(t.rest) > 0 {
 		return errFrozen
@@ -122,13 +122,31 @@ func describe(text *strings.Builder, t reflect.Type, seen map[reflect.Type]bool)
 	}
 }
 
+// exported keeps the exported fields of each type of struct, since finding them takes
+// longer than reading them.
+type exported map[reflect.Type][]int
+
+func (e exported) of(t reflect.Type) []int {
+	fields, ok := e[t]
+	if !ok {
+		for i := range t.NumField() {
+			if t.Field(i).IsExported() {
+				fields = append(fields, i)
+			}
+		}
+		e[t] = fields
+	}
+	return fields
+}
+
 var valueTable = reflect.TypeFor[rules.ValueTable]()
 
 // freezer writes values one behind the other: numbers as varints, each text once and
 // then by its number, and what can be nil after how much there is of it, plus one.
 type freezer struct {
-	out   bytes.Buffer
-	known map[string]uint64 // numbers of the texts
+	out    bytes.Buffer
+	known  map[string]uint64 // numbers of the texts
+	fields exported
 }
 
 func (f *freezer) number(n uint64) {
@@ -192,10 +210,8 @@ func (f *freezer) value(v reflect.Value) {
 			f.value(v.MapIndex(key))
 		}
 	case reflect.Struct:
-		for i := range v.NumField() {
-			if v.Type().Field(i).IsExported() {
-				f.value(v.Field(i))
-			}
+		for _, i := range f.fields.of(v.Type()) {
+			f.value(v.Field(i))
 		}
 		if !v.CanAddr() { // in a map; tables and rows are always pointed at
 			return
@@ -247,8 +263,9 @@ const (
 
 // thawer reads what a freezer has written. It panics where that ends too early.
 type thawer struct {
-	rest  []byte
-	texts []string
+	rest   []byte
+	texts  []string
+	fields exported
 }
 
 func (t *thawer) number() uint64 {
@@ -327,10 +344,8 @@ func (t *thawer) value(v reflect.Value) {
 			v.SetMapIndex(key, value)
 		}
 	case reflect.Struct:
-		for i := range v.NumField() {
-			if v.Type().Field(i).IsExported() {
-				t.value(v.Field(i))
-			}
+		for _, i := range t.fields.of(v.Type()) {
+			t.value(v.Field(i))
 		}
 		switch at := v.Addr().Interface().(type) {
 		case *rules.ValueTable:

@@ -7,6 +7,7 @@ import (
 	"crypto/tls"
 	"errors"
 	"fmt"
+	"io/fs"
 	"net"
 	"net/http"
 	"os"
@@ -64,6 +65,8 @@ type Options struct {
 	Reload  <-chan os.Signal // asks for the --rules folder to be loaded again; nil = only changes do
 	// Demo is told the id of the event that plays itself, once it does; nil is not.
 	Demo func(event string)
+	// Engine is the engine as WebAssembly for pages; nil = as it was built into the program.
+	Engine fs.FS
 }
 
 // New loads the tables, puts the services together and opens both ports. After
@@ -162,7 +165,7 @@ func (a *App) build(ctx context.Context, o Options) error {
 		WatchBoard: func(refuse rest.Refuse) http.Handler { return watched.BoardSSE(guard, refuse) },
 		WatchEvent: func(refuse rest.Refuse) http.Handler { return watched.EventSSE(guard, refuse) },
 		Tables:     a.tables, Health: a.health, Metrics: shown, Log: a.log,
-		Version: o.Version, MaxBody: c.MaxBody, MaxBatchBody: c.MaxBatchBody, CORSOrigins: c.CORSOrigins,
+		Version: o.Version, MaxBody: c.MaxBody, MaxBatchBody: c.MaxBatchBody, CORSOrigins: c.CORSOrigins, Engine: o.Engine,
 	})
 	if err != nil {
 		return err

@@ -65,12 +65,14 @@ func compress(data []byte) ([]byte, error) {
 	return out.Bytes(), err
 }
 
-// readsGzip tells whether the caller reads answers that are compressed so.
-func readsGzip(r *http.Request) bool {
+// readsGzip reports whether the caller reads answers that are compressed so.
+func readsGzip(r *http.Request) bool { return reads(r, "gzip") }
+
+func reads(r *http.Request, wanted string) bool {
 	for _, part := range strings.Split(strings.Join(r.Header.Values("Accept-Encoding"), ","), ",") {
 		coding, weight, _ := strings.Cut(part, ";")
 		coding = strings.ToLower(strings.TrimSpace(coding))
-		if coding != "gzip" && coding != "*" {
+		if coding != wanted && coding != "*" {
 			continue
 		}
 		_, q, _ := strings.Cut(weight, "=")

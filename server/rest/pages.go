@@ -88,12 +88,8 @@ func addPages(mux *http.ServeMux) (*site, error) {
 		mux.Handle("GET "+exactly(p.at), made)
 	}
 	mux.Handle("GET /assets/{file...}", confined(http.HandlerFunc(s.file), ""))
-	mux.HandleFunc("GET /embed/{file}", func(w http.ResponseWriter, r *http.Request) {
-		// Modules are fetched with CORS, by any site that shows a board. They are the
-		// same for everybody.
-		w.Header().Set("Access-Control-Allow-Origin", "*")
-		s.file(w, r)
-	})
+	// Modules are fetched with CORS, by any site that shows a board.
+	mux.Handle("GET /embed/{file...}", everywhere(http.HandlerFunc(s.file)))
 	docs := v5emb.NewHandlerWithConfig(swgui.Config{
 		Title: "rinktally", SwaggerJSON: "/openapi.json", BasePath: "/docs/", HideCurl: false,
 	})
@@ -294,8 +290,11 @@ func (s *site) nothing(w http.ResponseWriter, r *http.Request) {
 }
 
 // confined lets a page use what comes from this server and nothing else; more
-// widens it to what is in the page itself.
+// widens it to what is in the page itself. Our own pages may compile the engine.
 func confined(next http.Handler, more string) http.Handler {
+	if more == "" {
+		more = "; script-src 'self' 'wasm-unsafe-eval'"
+	}
 	policy := "default-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'" + more
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		w.Header().Set("Content-Security-Policy", policy)

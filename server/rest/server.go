@@ -7,6 +7,7 @@ import (
 	"crypto/tls"
 	"encoding/json"
 	"errors"
+	"io/fs"
 	"net"
 	"net/http"
 	"net/netip"
@@ -19,6 +20,7 @@ import (
 	"google.golang.org/grpc"
 	"google.golang.org/protobuf/reflect/protoreflect"
 
+	clientweb "github.com/rinktally/rinktally/client/web"
 	"github.com/rinktally/rinktally/proto/openapi"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/errs"
@@ -47,6 +49,7 @@ type Options struct {
 	MaxBody      int      // bytes
 	MaxBatchBody int      // bytes
 	CORSOrigins  []string // web sites that may read the answers
+	Engine       fs.FS    // the engine as WebAssembly; nil = as it was built into the program
 }
 
 // Refuse answers a call that goes wrong before its service has it, and logs it.
@@ -57,6 +60,9 @@ func New(o Options) (http.Handler, error) {
 	api, err := newAPI(o)
 	if err != nil {
 		return nil, err
+	}
+	if o.Engine == nil {
+		o.Engine = clientweb.Engine()
 	}
 	mux := http.NewServeMux()
 	mux.Handle("/v1/", cors(o.CORSOrigins, api))
@@ -85,6 +91,9 @@ func New(o Options) (http.Handler, error) {
 		w.Header().Set("Cache-Control", "no-cache")
 		_, _ = w.Write(openapi.JSON)
 	})))
+	if err := addEngine(mux, o.Engine, o.Tables); err != nil {
+		return nil, err
+	}
 	pages, err := addPages(mux)
 	if err != nil {
 		return nil, err

@@ -1,0 +1,20 @@
+// Where the calls of the contract go.
+
+import { routes } from "./contract.js";
+
+/** address is a call in the REST form: its method, its path with the query, and its body, if it has one. */
+export function address(call, request) {
+  const has = (name) => request[name] !== undefined && request[name] !== "" && request[name] !== 0;
+  const variables = (path) => [...path.matchAll(/\{(\w+)\}/g)].map((m) => m[1]);
+  const route = routes[call]?.find(([, path]) => variables(path).every(has));
+  if (!route) throw new Error(`${call}: no such call, or a part of its path is missing`);
+  const [method, path, hasBody] = route;
+  const rest = { ...request };
+  const filled = path.replace(/\{(\w+)\}/g, (_, name) => {
+    delete rest[name];
+    return encodeURIComponent(request[name]);
+  });
+  if (hasBody) return { method, path: filled, body: JSON.stringify(rest) };
+  const query = new URLSearchParams(Object.entries(rest).filter(([, value]) => value !== undefined)).toString();
+  return { method, path: query ? `${filled}?${query}` : filled };
+}

@@ -1,0 +1,64 @@
+import type { ApiError, Calls } from "../client.js";
+
+export type * from "../client.js";
+export { ApiError } from "../client.js";
+
+/** The calls that need only tables. */
+export type OfflineCalls = Pick<
+  Calls,
+  Extract<
+    keyof Calls,
+    | "ListSeasons"
+    | "GetSeason"
+    | "ListElements"
+    | "GetElement"
+    | "CompareSeasons"
+    | "CallLevels"
+    | "ValueElements"
+    | "ScoreSegment"
+    | "BatchScoreSegments"
+    | "CheckProgram"
+    | "RankSegment"
+    | "RankEvent"
+  >
+>;
+
+/** What an engine is made of. */
+export interface EngineOptions {
+  /**
+   * The engine: its address, an answer of fetch, its bytes or its module. Without it
+   * that is built/rinktally.wasm beside this module. Seasons lie in seasons/ beside it.
+   */
+  wasm?: string | URL | Response | BufferSource | WebAssembly.Module | Promise<Response>;
+  /**
+   * Files of season tables by their path ("our-club/season.yaml"), as `rinktally serve
+   * --rules` reads them: folders that add a season or replace one of the same key.
+   * Seasons are compiled then, which takes seconds for the first one.
+   */
+  rules?: Record<string, string | BufferSource> | Map<string, string | BufferSource>;
+}
+
+export interface OfflineOptions extends EngineOptions {
+  /** Seasons to have at hand at once; others are loaded when they are first asked for. */
+  seasons?: string[];
+}
+
+/** Offline answers the calls that need only tables, as a server does. */
+export class Offline {
+  /** Whether it answers without a network: true. */
+  readonly offline: true;
+  /** load loads seasons, so that calls on them need no network. */
+  load(seasons: string[]): Promise<void>;
+  /**
+   * call makes a call and resolves to its answer. It throws an ApiError; one with
+   * status 0 says that a season could not be loaded.
+   */
+  call<C extends keyof OfflineCalls>(call: C, request?: OfflineCalls[C]["request"], options?: { signal?: AbortSignal }): Promise<OfflineCalls[C]["answer"]>;
+}
+
+/**
+ * openOffline starts the engine as WebAssembly, in a browser or in Node.js. In a page
+ * use openEngine, whose engine runs beside the page. It throws an Error where there is
+ * no engine or the tables have faults, which the message lists.
+ */
+export function openOffline(options?: OfflineOptions): Promise<Offline>;

@@ -1,0 +1,47 @@
+// The engine behind the methods of the Client: the same answers and errors, without a
+// server. It runs in browsers and in Node.js.
+
+import { address } from "../address.js";
+import { ApiError } from "../client.js";
+import { start } from "./start.js";
+
+export { ApiError };
+
+/**
+ * openOffline starts the engine as WebAssembly with some seasons at hand; others are
+ * loaded when they are first asked for.
+ */
+export async function openOffline({ wasm, seasons = ["current"], rules } = {}) {
+  const client = new Offline(await start({ wasm, rules }));
+  await client.load(seasons);
+  return client;
+}
+
+/** Offline answers the calls that need only tables. */
+export class Offline {
+  #answer;
+
+  constructor(answer) {
+    this.#answer = answer;
+    this.offline = true;
+  }
+
+  /** load loads seasons, so that calls on them need no network. */
+  async load(seasons) {
+    for (const season of seasons) {
+      await this.call("GetElement", { season, code: "3Lz" }).catch((error) => {
+        if (error.reason !== "ELEMENT_NOT_FOUND") throw error; // it has no singles
+      });
+    }
+  }
+
+  /** call makes a call and resolves to its answer; it throws an ApiError. */
+  async call(call, request = {}, { signal } = {}) {
+    signal?.throwIfAborted();
+    const { method, path, body } = address(call, request);
+    const { status, answer } = await this.#answer(method, path, body);
+    signal?.throwIfAborted();
+    if (status !== 200) throw new ApiError(status, answer);
+    return answer;
+  }
+}

@@ -1,0 +1,107 @@
+package integration_test
+
+import (
+	"bufio"
+	"context"
+	"encoding/json"
+	"io"
+	"net/http"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"reflect"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/rinktally/rinktally/integration/wasm"
+)
+
+// inNode asks the engine as WebAssembly in Node.js.
+func inNode(t testing.TB) asker {
+	t.Helper()
+	dir := t.TempDir()
+	wasm.Package(t, dir)
+	c := exec.CommandContext(t.Context(), "node", "testdata/engine.mjs", filepath.Join(dir, "offline", "start.js"), today().Format(time.RFC3339))
+	in, err := c.StdinPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	out, err := c.StdoutPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	c.Stderr = os.Stderr
+	if err := c.Start(); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		in.Close()
+		_, _ = io.Copy(io.Discard, out)
+		if err := c.Wait(); err != nil && t.Context().Err() == nil {
+			t.Errorf("Node.js ended with %v", err)
+		}
+	})
+	var one sync.Mutex
+	answers := bufio.NewReader(out)
+	return func(_ context.Context, verb, target string, body []byte) (int, []byte, error) {
+		one.Lock()
+		defer one.Unlock()
+		line, err := json.Marshal(map[string]string{"verb": verb, "target": target, "body": string(body)})
+		if err != nil {
+			return 0, nil, err
+		}
+		if _, err := in.Write(append(line, '\n')); err != nil {
+			return 0, nil, err
+		}
+		read, err := answers.ReadBytes('\n')
+		if err != nil {
+			return 0, nil, err
+		}
+		var answer struct {
+			Status int
+			Answer json.RawMessage
+		}
+		err = json.Unmarshal(read, &answer)
+		return answer.Status, answer.Answer, err
+	}
+}
+
+// TestWebAssemblyAnswersAsTheEngine sends every request that an engine can answer to
+// the engine as WebAssembly in Node.js. It is the same engine, so the answers are
+// those of the one in process, which TestEngineAnswersAsTheServer compares with a
+// server's.
+func TestWebAssemblyAnswersAsTheEngine(t *testing.T) {
+	ask, same := inNode(t), inProcess(t, embedded())
+	for _, e := range exchanges(t) {
+		if strings.ToValidUTF8(e.body, "") != e.body {
+			continue // a text of JavaScript has none of these bytes
+		}
+		want, answer, err := same(t.Context(), e.verb, e.target, []byte(e.body))
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, text, err := ask(t.Context(), e.verb, e.target, []byte(e.body))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got != want || !reflect.DeepEqual(tree(t, text), tree(t, answer)) {
+			t.Errorf("%s %s %.200s: WebAssembly answers %d %.500s\nthe engine %d %.500s", e.verb, e.target, e.body, got, text, want, answer)
+		}
+	}
+	if status, answer, err := ask(t.Context(), http.MethodGet, "/v1/events", nil); err != nil || status != http.StatusNotFound {
+		t.Errorf("a call on events: %d %s %v", status, answer, err)
+	}
+}
+
+// TestWebAssemblyIsSmall holds the engine to what a phone at a rink loads in a few
+// seconds.
+func TestWebAssemblyIsSmall(t *testing.T) {
+	const most = 3_200_000
+	size := len(wasm.Built(t)["rinktally.wasm.gz"].Data)
+	t.Logf("%d bytes, compressed %d", len(wasm.Built(t)["rinktally.wasm"].Data), size)
+	if size > most {
+		t.Errorf("the engine is %d bytes compressed, at most %d are allowed; what is new in it?", size, most)
+	}
+}

@@ -1,0 +1,135 @@
+package rest
+
+import (
+	"bytes"
+	"compress/gzip"
+	"crypto/sha256"
+	"encoding/hex"
+	"io"
+	"io/fs"
+	"net/http"
+	"strconv"
+
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/rules/table"
+	"github.com/rinktally/rinktally/server/errs"
+	"github.com/rinktally/rinktally/server/kept"
+	"github.com/rinktally/rinktally/server/rest/form"
+	"github.com/rinktally/rinktally/server/tables"
+)
+
+// maxFrozen is how many files of tables are kept as engines load them; one is up to
+// 0.4 MB.
+const maxFrozen = 32
+
+// engine serves the engine as WebAssembly, and the seasons that this server has, so
+// that a page answers as the server does, by a club's tables too.
+type engine struct {
+	files  fs.FS // as built
+	tables *tables.Tables
+	frozen *kept.Answers[frozen, asset]
+}
+
+// frozen is a file of the tables that were loaded once.
+type frozen struct {
+	catalog *table.Catalog
+	name    string
+}
+
+func addEngine(mux *http.ServeMux, files fs.FS, t *tables.Tables) error {
+	e := &engine{files: files, tables: t, frozen: kept.New[frozen, asset](maxFrozen)}
+	const at = "GET /embed/offline/built/"
+	mux.HandleFunc(at+"seasons/{name}", e.season)
+	mux.HandleFunc(at+"{file}", func(w http.ResponseWriter, r *http.Request) {
+		writeError(w, errs.New(pb.ErrorReason_NOT_FOUND, "this program was built without the engine, so that pages ask the server", "path", form.Show(r.URL.Path)))
+	})
+	script, err := fs.ReadFile(files, "wasm_exec.js")
+	if err != nil {
+		return nil //nolint:nilerr // it was not built
+	}
+	made, err := newAsset("wasm_exec.js", script)
+	if err != nil {
+		return err
+	}
+	mux.Handle(at+"wasm_exec.js", everywhere(made))
+	program, err := newProgram(files)
+	if err != nil {
+		return err
+	}
+	mux.Handle(at+"rinktally.wasm", everywhere(program))
+	return nil
+}
+
+// everywhere lets pages of any site load what is the same for everybody.
+func everywhere(h http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		w.Header().Set("Access-Control-Allow-Origin", "*")
+		h.ServeHTTP(w, r)
+	})
+}
+
+// season serves a file of the tables in use.
+func (e *engine) season(w http.ResponseWriter, r *http.Request) {
+	file := frozen{e.tables.Catalog(), r.PathValue("name")}
+	made, err := e.frozen.Get(file, func() (asset, error) {
+		data, err := tables.Frozen(file.catalog, file.name)
+		if err != nil {
+			return asset{}, err
+		}
+		made, err := newAsset(file.name, data)
+		made.kind = "application/octet-stream"
+		return made, err
+	})
+	if err != nil {
+		writeError(w, form.NotFound(r.URL.Path))
+		return
+	}
+	everywhere(made).ServeHTTP(w, r)
+}
+
+// program is the engine, which comes compressed since that takes minutes.
+type program struct {
+	tag            string
+	zipped, brotli []byte
+}
+
+func newProgram(files fs.FS) (*program, error) {
+	zipped, err := fs.ReadFile(files, "rinktally.wasm.gz")
+	if err != nil {
+		return nil, err
+	}
+	brotli, err := fs.ReadFile(files, "rinktally.wasm.br")
+	if err != nil {
+		brotli = nil // only a release need have it
+	}
+	sum := sha256.Sum256(zipped)
+	return &program{tag: `"` + hex.EncodeToString(sum[:16]) + `"`, zipped: zipped, brotli: brotli}, nil
+}
+
+func (p *program) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+	h := w.Header()
+	h.Set("Cache-Control", "no-cache")
+	h.Set("ETag", p.tag)
+	h.Add("Vary", "Accept-Encoding")
+	if known(r, p.tag) {
+		w.WriteHeader(http.StatusNotModified)
+		return
+	}
+	h.Set("Content-Type", "application/wasm") // which browsers compile as it comes
+	data := p.zipped
+	switch {
+	case p.brotli != nil && reads(r, "br"):
+		data = p.brotli
+		h.Set("Content-Encoding", "br")
+	case reads(r, "gzip"):
+		h.Set("Content-Encoding", "gzip")
+	default:
+		plain, err := gzip.NewReader(bytes.NewReader(p.zipped))
+		if err == nil {
+			_, _ = io.Copy(w, plain) //nolint:gosec // it is our own
+		}
+		return
+	}
+	h.Set("Content-Length", strconv.Itoa(len(data)))
+	_, _ = w.Write(data)
+}
