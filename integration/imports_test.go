@@ -86,7 +86,7 @@ var ranks = map[string]int{
 	"rules/element": 1,
 	"rules/value":   2,
 	"rules/score":   3, "rules/level": 3,
-	"rules/table":   4,
+	"rules/table": 4, "rules/level/notation": 4,
 	"rules/program": 5, "rules/standing": 5, "rules/plan": 5,
 }
 
@@ -318,7 +318,7 @@ func importedAs(f *ast.File, path string) string {
 // written. Statuses and transports are not among them.
 var eventMay = []string{
 	module + "/proto/rinktally/v1", module + "/proto/rinktally/log/v1", module + "/rules",
-	module + "/server/access", module + "/server/ask", module + "/server/scoring", module + "/server/store",
+	module + "/server/access", module + "/server/ask", module + "/server/scoring", module + "/server/spreadsheet", module + "/server/store",
 	"google.golang.org/protobuf", "golang.org/x/text/unicode/norm",
 }
 
