@@ -53,6 +53,33 @@ func AllElements(ctx context.Context, a Authority, req *pb.ListElementsRequest) 
 	}
 }
 
+// Levels returns the levels of a result of BatchCallLevels, or the *Error that says
+// why there are none.
+func Levels(result *pb.LevelsResult) (*pb.CallLevelsResponse, error) {
+	if s := result.GetError(); s != nil {
+		return nil, errorFromStatus(s, "")
+	}
+	return result.GetLevels(), nil
+}
+
+// Program returns the program of a result of BatchCheckPrograms, or the *Error that
+// says why it was not checked.
+func Program(result *pb.ProgramResult) (*pb.CheckProgramResponse, error) {
+	if s := result.GetError(); s != nil {
+		return nil, errorFromStatus(s, "")
+	}
+	return result.GetProgram(), nil
+}
+
+// Parsed returns the element of a result of ParseElements, or the *Error that says what
+// is wrong with the code.
+func Parsed(result *pb.ParsedResult) (*pb.ParsedElement, error) {
+	if s := result.GetError(); s != nil {
+		return nil, errorFromStatus(s, "")
+	}
+	return result.GetElement(), nil
+}
+
 // Score returns the score of a result of ScoreSegments or BatchScoreSegments, or
 // the *Error that says why there is none.
 func Score(result *pb.SegmentResult) (*pb.ScoreSegmentResponse, error) {

@@ -117,6 +117,9 @@ type ProgramCalls interface {
 	// is struck, reduced or missing and why, and what one level or one call would
 	// change.
 	CheckProgram(context.Context, *v1.CheckProgramRequest) (*v1.CheckProgramResponse, error)
+	// BatchCheckPrograms checks up to 1000 programs. A bad program is answered with
+	// its error; the others are checked.
+	BatchCheckPrograms(context.Context, *v1.BatchCheckProgramsRequest) (*v1.BatchCheckProgramsResponse, error)
 }
 
 // ResultCalls are the unary calls of ResultService.
@@ -136,8 +139,13 @@ type RulesCalls interface {
 	// GetSeason shows one season's table: scales, categories and segments,
 	// components and factors, deductions, signs, and every rule with its source.
 	GetSeason(context.Context, *v1.GetSeasonRequest) (*v1.GetSeasonResponse, error)
-	// ListElements lists the elements that have a base value in a season.
+	// ListElements lists the elements that have a base value in a season. With
+	// "Accept: text/csv" the answer is that of ExportElements, without pages.
 	ListElements(context.Context, *v1.ListElementsRequest) (*v1.ListElementsResponse, error)
+	// ExportElements gives the elements of ListElements, all of them, as CSV: one row
+	// for each with the points of every mark. GET …/elements with "Accept: text/csv"
+	// is the same.
+	ExportElements(context.Context, *v1.ExportElementsRequest) (*v1.ExportElementsResponse, error)
 	// GetElement shows one element: base value, the points of every GOE mark and
 	// the reduced forms.
 	GetElement(context.Context, *v1.GetElementRequest) (*v1.GetElementResponse, error)
@@ -160,6 +168,14 @@ type ScoreboardCalls interface {
 type ScoringCalls interface {
 	// CallLevels gives the levels of a program's levelled elements, and says why.
 	CallLevels(context.Context, *v1.CallLevelsRequest) (*v1.CallLevelsResponse, error)
+	// BatchCallLevels calls the levels of up to 1000 programs. A bad program is
+	// answered with its error; the others are called.
+	BatchCallLevels(context.Context, *v1.BatchCallLevelsRequest) (*v1.BatchCallLevelsResponse, error)
+	// ParseElements reads up to 1000 element codes: their jumps or parts, kinds,
+	// signs and names in words. Capital and small letters may be typed as they
+	// come; the answer says which code was read. A bad code is answered with its
+	// error; the others are read.
+	ParseElements(context.Context, *v1.ParseElementsRequest) (*v1.ParseElementsResponse, error)
 	// ValueElements gives the base values of a program's elements.
 	ValueElements(context.Context, *v1.ValueElementsRequest) (*v1.ValueElementsResponse, error)
 	// ScoreSegment gives the total of one segment from the panel's marks.
@@ -390,6 +406,11 @@ func (c *Client) CheckProgram(ctx context.Context, req *v1.CheckProgramRequest) 
 	return c.program.CheckProgram(ctx, req)
 }
 
+// BatchCheckPrograms implements ProgramCalls.
+func (c *Client) BatchCheckPrograms(ctx context.Context, req *v1.BatchCheckProgramsRequest) (*v1.BatchCheckProgramsResponse, error) {
+	return c.program.BatchCheckPrograms(ctx, req)
+}
+
 // RankSegment implements ResultCalls.
 func (c *Client) RankSegment(ctx context.Context, req *v1.RankSegmentRequest) (*v1.RankSegmentResponse, error) {
 	return c.result.RankSegment(ctx, req)
@@ -415,6 +436,11 @@ func (c *Client) ListElements(ctx context.Context, req *v1.ListElementsRequest) 
 	return c.rules.ListElements(ctx, req)
 }
 
+// ExportElements implements RulesCalls.
+func (c *Client) ExportElements(ctx context.Context, req *v1.ExportElementsRequest) (*v1.ExportElementsResponse, error) {
+	return c.rules.ExportElements(ctx, req)
+}
+
 // GetElement implements RulesCalls.
 func (c *Client) GetElement(ctx context.Context, req *v1.GetElementRequest) (*v1.GetElementResponse, error) {
 	return c.rules.GetElement(ctx, req)
@@ -438,6 +464,16 @@ func (c *Client) ListPlaces(ctx context.Context, req *v1.ListPlacesRequest) (*v1
 // CallLevels implements ScoringCalls.
 func (c *Client) CallLevels(ctx context.Context, req *v1.CallLevelsRequest) (*v1.CallLevelsResponse, error) {
 	return c.scoring.CallLevels(ctx, req)
+}
+
+// BatchCallLevels implements ScoringCalls.
+func (c *Client) BatchCallLevels(ctx context.Context, req *v1.BatchCallLevelsRequest) (*v1.BatchCallLevelsResponse, error) {
+	return c.scoring.BatchCallLevels(ctx, req)
+}
+
+// ParseElements implements ScoringCalls.
+func (c *Client) ParseElements(ctx context.Context, req *v1.ParseElementsRequest) (*v1.ParseElementsResponse, error) {
+	return c.scoring.ParseElements(ctx, req)
 }
 
 // ValueElements implements ScoringCalls.

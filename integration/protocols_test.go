@@ -16,7 +16,7 @@ import (
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/seasons"
 	"github.com/rinktally/rinktally/rules/table"
-	"github.com/rinktally/rinktally/server/scoring"
+	"github.com/rinktally/rinktally/server/batch"
 )
 
 // published reads the published score sheets with their requests as JSON.
@@ -100,8 +100,8 @@ func TestPublishedSheetsOverREST(t *testing.T) {
 	sheets, requests := published(t)
 	server := start(t)
 	var tally protocols.Tally
-	for first := 0; first < len(sheets); first += scoring.MaxBatch {
-		last := min(first+scoring.MaxBatch, len(sheets))
+	for first := 0; first < len(sheets); first += batch.Max {
+		last := min(first+batch.Max, len(sheets))
 		body, err := json.Marshal(map[string]any{"segments": requests[first:last]})
 		if err != nil {
 			t.Fatal(err)

@@ -82,10 +82,11 @@ func words(command string) []string {
 	return list
 }
 
-// curl does what "curl -s URL [-d BODY]" does, on the test's server.
+// curl does what "curl -s [-H HEADER] URL [-d BODY]" does, on the test's server.
 func curl(t *testing.T, s *server, command string) string {
 	t.Helper()
 	var url, body string
+	headers := http.Header{"Content-Type": {"application/x-www-form-urlencoded"}} // as curl does
 	args := words(command)[1:]
 	for i := 0; i < len(args); i++ {
 		switch args[i] {
@@ -93,6 +94,10 @@ func curl(t *testing.T, s *server, command string) string {
 		case "-d":
 			i++
 			body = args[i]
+		case "-H":
+			i++
+			name, value, _ := strings.Cut(args[i], ": ")
+			headers.Set(name, value)
 		default:
 			url = args[i]
 		}
@@ -109,7 +114,7 @@ func curl(t *testing.T, s *server, command string) string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	req.Header.Set("Content-Type", "application/x-www-form-urlencoded") // as curl does
+	req.Header = headers
 	res, err := s.http.Do(req)
 	if err != nil {
 		t.Fatal(err)

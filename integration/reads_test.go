@@ -1,9 +1,13 @@
 package integration_test
 
 import (
+	"bytes"
 	"context"
+	"encoding/csv"
+	"fmt"
 	"net/http"
 	"reflect"
+	"strings"
 	"testing"
 
 	"google.golang.org/protobuf/proto"
@@ -114,5 +118,72 @@ func TestPagesHoldEveryElement(t *testing.T) {
 			t.Errorf("%s is listed twice", code)
 		}
 		seen[code] = true
+	}
+}
+
+// TestFileHoldsEveryElement compares the file of a season's elements, from each way in,
+// with the list of them: a row for each, with the same points.
+func TestFileHoldsEveryElement(t *testing.T) {
+	local, err := offline.New(offline.WithClock(today))
+	if err != nil {
+		t.Fatal(err)
+	}
+	server := start(t)
+	remote := server.client(t)
+	for _, season := range []string{"2005-06", "2016-17", "2025-26"} {
+		code, file, err := server.do(t.Context(), http.MethodGet, "/v1/seasons/"+season+"/elements:export", "", nil)
+		if err != nil || code != http.StatusOK {
+			t.Fatalf("HTTP %d, %v: %.300s", code, err, file)
+		}
+		for way, a := range map[string]client.Authority{"client": remote, "offline": local} {
+			answer, err := a.ExportElements(t.Context(), &pb.ExportElementsRequest{Season: season})
+			if err != nil || !bytes.Equal(answer.GetFile().GetData(), file) {
+				t.Errorf("%s answers otherwise than REST: %v", way, err)
+			}
+		}
+		rows, err := csv.NewReader(bytes.NewReader(file)).ReadAll()
+		if err != nil {
+			t.Fatal(err)
+		}
+		header, rows := rows[0], rows[1:]
+		i := 0
+		for e, err := range client.AllElements(t.Context(), remote, &pb.ListElementsRequest{Season: season, PageSize: 1000}) {
+			if err != nil {
+				t.Fatal(err)
+			}
+			if i == len(rows) {
+				t.Fatalf("%s: the file ends before %s", season, e.GetCode())
+			}
+			row := map[string]string{}
+			for j, column := range header {
+				row[column] = rows[i][j]
+			}
+			i++
+			want := map[string]string{
+				"season": season, "code": e.GetCode(), "name": e.GetName(), "kind": e.GetKind(), "discipline": e.GetDiscipline(), "scope": e.GetScope(),
+				"base_value": e.GetBaseValue(), "source": e.GetSource(), "confidence": e.GetConfidence(),
+			}
+			var inferred []string
+			for _, g := range e.GetGoePoints() {
+				want[fmt.Sprint(g.GetMark())] = g.GetPoints()
+				if g.GetConfidence() != "high" {
+					inferred = append(inferred, fmt.Sprint(g.GetMark()))
+				}
+			}
+			want["inferred_marks"] = strings.Join(inferred, " ")
+			for column, value := range row {
+				if value != want[column] {
+					t.Errorf("%s, row %d, %s of %s: %q, want %q", season, i, column, e.GetCode(), value, want[column])
+				}
+			}
+			for column := range want {
+				if _, there := row[column]; !there {
+					t.Fatalf("%s: there is no column %s", season, column)
+				}
+			}
+		}
+		if i != len(rows) || i == 0 {
+			t.Errorf("%s: the list has %d elements, the file %d", season, i, len(rows))
+		}
 	}
 }

@@ -20,10 +20,17 @@ const (
 	placesCall = "results:rankSegment"
 	rankCall   = "results:rank"
 	checkCall  = "programs:check"
+	parseCall  = "elements:parse"
+
+	levelsCall   = "levels:batchCall"
+	programsCall = "programs:batchCheck"
 )
 
 // good holds one good request of every call. Codes and marks are invented.
 var good = map[string]string{
+	parseCall:    `{"codes": ["3Lz+3T<", "ccosp4v"]}`,
+	levelsCall:   `{"programs": [{"category": "senior-women", "segment": "free-skating", "elements": [{"text": "camel upward 8 / sit 3"}]}]}`,
+	programsCall: `{"programs": [{"category": "senior-women", "segment": "free-skating", "text": "3Lz, CCoSp4"}]}`,
 	scoreCall: `{
 		"category": "senior-women", "segment": "free-skating",
 		"elements": [

@@ -20,6 +20,11 @@ func (c *Client) CheckProgram(ctx context.Context, req *v1.CheckProgramRequest) 
 	return call(ctx, c.program.CheckProgram, req)
 }
 
+// BatchCheckPrograms implements client.ProgramCalls.
+func (c *Client) BatchCheckPrograms(ctx context.Context, req *v1.BatchCheckProgramsRequest) (*v1.BatchCheckProgramsResponse, error) {
+	return call(ctx, c.program.BatchCheckPrograms, req)
+}
+
 // RankSegment implements client.ResultCalls.
 func (c *Client) RankSegment(ctx context.Context, req *v1.RankSegmentRequest) (*v1.RankSegmentResponse, error) {
 	return call(ctx, c.result.RankSegment, req)
@@ -45,6 +50,11 @@ func (c *Client) ListElements(ctx context.Context, req *v1.ListElementsRequest) 
 	return call(ctx, c.rules.ListElements, req)
 }
 
+// ExportElements implements client.RulesCalls.
+func (c *Client) ExportElements(ctx context.Context, req *v1.ExportElementsRequest) (*v1.ExportElementsResponse, error) {
+	return call(ctx, c.rules.ExportElements, req)
+}
+
 // GetElement implements client.RulesCalls.
 func (c *Client) GetElement(ctx context.Context, req *v1.GetElementRequest) (*v1.GetElementResponse, error) {
 	return call(ctx, c.rules.GetElement, req)
@@ -58,6 +68,16 @@ func (c *Client) CompareSeasons(ctx context.Context, req *v1.CompareSeasonsReque
 // CallLevels implements client.ScoringCalls.
 func (c *Client) CallLevels(ctx context.Context, req *v1.CallLevelsRequest) (*v1.CallLevelsResponse, error) {
 	return call(ctx, c.scoring.CallLevels, req)
+}
+
+// BatchCallLevels implements client.ScoringCalls.
+func (c *Client) BatchCallLevels(ctx context.Context, req *v1.BatchCallLevelsRequest) (*v1.BatchCallLevelsResponse, error) {
+	return call(ctx, c.scoring.BatchCallLevels, req)
+}
+
+// ParseElements implements client.ScoringCalls.
+func (c *Client) ParseElements(ctx context.Context, req *v1.ParseElementsRequest) (*v1.ParseElementsResponse, error) {
+	return call(ctx, c.scoring.ParseElements, req)
 }
 
 // ValueElements implements client.ScoringCalls.

@@ -138,6 +138,11 @@ export interface Calls {
    * change.
    */
   CheckProgram: { request: CheckProgramRequest; answer: CheckProgramResponse };
+  /**
+   * BatchCheckPrograms checks up to 1000 programs. A bad program is answered with
+   * its error; the others are checked.
+   */
+  BatchCheckPrograms: { request: BatchCheckProgramsRequest; answer: BatchCheckProgramsResponse };
   /** RankSegment gives the places of one segment. */
   RankSegment: { request: RankSegmentRequest; answer: RankSegmentResponse };
   /**
@@ -153,8 +158,17 @@ export interface Calls {
    * components and factors, deductions, signs, and every rule with its source.
    */
   GetSeason: { request: GetSeasonRequest; answer: GetSeasonResponse };
-  /** ListElements lists the elements that have a base value in a season. */
+  /**
+   * ListElements lists the elements that have a base value in a season. With
+   * "Accept: text/csv" the answer is that of ExportElements, without pages.
+   */
   ListElements: { request: ListElementsRequest; answer: ListElementsResponse };
+  /**
+   * ExportElements gives the elements of ListElements, all of them, as CSV: one row
+   * for each with the points of every mark. GET …/elements with "Accept: text/csv"
+   * is the same.
+   */
+  ExportElements: { request: ExportElementsRequest; answer: Blob };
   /**
    * GetElement shows one element: base value, the points of every GOE mark and
    * the reduced forms.
@@ -175,6 +189,18 @@ export interface Calls {
   ListPlaces: { request: ListPlacesRequest; answer: ListPlacesResponse };
   /** CallLevels gives the levels of a program's levelled elements, and says why. */
   CallLevels: { request: CallLevelsRequest; answer: CallLevelsResponse };
+  /**
+   * BatchCallLevels calls the levels of up to 1000 programs. A bad program is
+   * answered with its error; the others are called.
+   */
+  BatchCallLevels: { request: BatchCallLevelsRequest; answer: BatchCallLevelsResponse };
+  /**
+   * ParseElements reads up to 1000 element codes: their jumps or parts, kinds,
+   * signs and names in words. Capital and small letters may be typed as they
+   * come; the answer says which code was read. A bad code is answered with its
+   * error; the others are read.
+   */
+  ParseElements: { request: ParseElementsRequest; answer: ParseElementsResponse };
   /** ValueElements gives the base values of a program's elements. */
   ValueElements: { request: ValueElementsRequest; answer: ValueElementsResponse };
   /** ScoreSegment gives the total of one segment from the panel's marks. */
@@ -1068,7 +1094,10 @@ export interface CallElementRequest {
   segment: string;
   /** Entry id. */
   entry: string;
-  /** Code: "3Lz+3T". Either code or skated. */
+  /**
+   * Code: "3Lz+3T", in whichever letters it is typed ("3lz+3t"). Either code or
+   * skated.
+   */
   code?: string;
   /**
    * What was skated, from which the level is found together with the elements
@@ -1113,7 +1142,10 @@ export interface ReviseElementRequest {
   entry: string;
   /** Number of the element. */
   element: number;
-  /** Code: "3Lz+3T". Either code or skated. */
+  /**
+   * Code: "3Lz+3T", in whichever letters it is typed ("3lz+3t"). Either code or
+   * skated.
+   */
   code?: string;
   /**
    * What was skated, from which the level is found together with the elements
@@ -2439,6 +2471,7 @@ export type LevelledElement = {
     pairSpin?: undefined;
     patternDance?: undefined;
     danceElement?: undefined;
+    text?: undefined;
   }
   | {
     spin?: undefined;
@@ -2450,6 +2483,7 @@ export type LevelledElement = {
     pairSpin?: undefined;
     patternDance?: undefined;
     danceElement?: undefined;
+    text?: undefined;
   }
   | {
     spin?: undefined;
@@ -2461,6 +2495,7 @@ export type LevelledElement = {
     pairSpin?: undefined;
     patternDance?: undefined;
     danceElement?: undefined;
+    text?: undefined;
   }
   | {
     spin?: undefined;
@@ -2472,6 +2507,7 @@ export type LevelledElement = {
     pairSpin?: undefined;
     patternDance?: undefined;
     danceElement?: undefined;
+    text?: undefined;
   }
   | {
     spin?: undefined;
@@ -2483,6 +2519,7 @@ export type LevelledElement = {
     pairSpin?: undefined;
     patternDance?: undefined;
     danceElement?: undefined;
+    text?: undefined;
   }
   | {
     spin?: undefined;
@@ -2494,6 +2531,7 @@ export type LevelledElement = {
     pairSpin: PairSpin;
     patternDance?: undefined;
     danceElement?: undefined;
+    text?: undefined;
   }
   | {
     spin?: undefined;
@@ -2505,6 +2543,7 @@ export type LevelledElement = {
     /** Ice dance: a section of a pattern dance, or another element with key points. */
     patternDance: PatternDance;
     danceElement?: undefined;
+    text?: undefined;
   }
   | {
     spin?: undefined;
@@ -2516,6 +2555,48 @@ export type LevelledElement = {
     patternDance?: undefined;
     /** Ice dance: an element in which each partner is judged alone. */
     danceElement: DanceElement;
+    text?: undefined;
+  }
+  | {
+    spin?: undefined;
+    stepSequence?: undefined;
+    pairLift?: undefined;
+    twistLift?: undefined;
+    deathSpiral?: undefined;
+    pairSpin?: undefined;
+    patternDance?: undefined;
+    danceElement?: undefined;
+    /**
+     * A spin or a step sequence in words, instead of the structure above: the
+     * position, what belongs to it in any order, a comma before the next position
+     * and a "/" at the change of foot. Capital and small letters are the same.
+     *
+     *     camel upward 8 / sit forward 3, upright straight 3
+     *     flying entrance: sit behind 8 bi-fo speed / jump reverse camel 2.5; exit
+     *     layback 8, layback sideways 3, layback variation 3
+     *     steps: bracket 1+1, rocker 2+0; rotations body combination-left
+     *
+     * Before a ":" stands how it was entered: flying, difficult-flying, step-over,
+     * entrance (a difficult one), backward. Positions: camel, sit, upright,
+     * layback, other. Behind a position, in any order: its revolutions, which must
+     * be there; a difficult variation (camel: forward, sideways, upward; sit:
+     * forward, sideways, behind; upright: forward, straight, layback, biellmann;
+     * layback: variation, biellmann; other: variation); where a layback leans
+     * (backward, sideways); what else was accepted (jump-within, change, edge,
+     * speed, blade, windmill), and the edges of a change of edge (bi-fo, fo-bi,
+     * bo-fi, fi-bo). Behind a "/": step (or nothing), jump, curves, reverse (the
+     * other direction). "; exit" is a difficult exit.
+     *
+     * Turns of a step sequence are counted clockwise+counterclockwise; "partner
+     * bracket 1+0" is the other partner's of a pair. Between steps and ":" may
+     * stand straight, circular or serpentine; behind ";" rotations, body,
+     * combination-left, combination-right, quick-combinations, one-foot,
+     * upper-body, position-changes, not-separating, badly-spread,
+     * not-recognisable.
+     *
+     * A fault is told at "elements[0].text", with the character where it is.
+     */
+    text: string;
   }
 );
 
@@ -2958,6 +3039,11 @@ export interface CalledElement {
   toNextLevel: NextLevel | null;
   /** Remarks in plain words. */
   notes: string[];
+  /**
+   * What was skated in the words of LevelledElement.text, so that both forms can be
+   * shown; empty for kinds that have no words.
+   */
+  text: string;
 }
 
 /** CalledFeature is one feature of an element and whether it counted. */
@@ -3264,6 +3350,43 @@ export interface CheckProgramResponse {
   /** What was left out of the request; only when it is partial. */
   leftOut: LeftOut[];
 }
+
+/** BatchCheckProgramsRequest is many programs. */
+export interface BatchCheckProgramsRequest {
+  /** Season key ("2025-26") or "current", for the programs that name none. */
+  season: string;
+  /**
+   * The revision that the caller expects, for the programs that name none.
+   * Empty accepts any.
+   */
+  revision?: string;
+  /** The programs, at most 1000. */
+  programs: CheckProgramRequest[];
+}
+
+/** BatchCheckProgramsResponse answers many programs. */
+export interface BatchCheckProgramsResponse {
+  /** One for each program of the request, in its order. */
+  results: ProgramResult[];
+}
+
+/** ProgramResult is a program as the rules credit it, or why it cannot be checked. */
+export type ProgramResult = {
+} & (
+  | {
+    /** The program. */
+    program: CheckProgramResponse;
+    error?: undefined;
+  }
+  | {
+    program?: undefined;
+    /**
+     * What was wrong with this program: the status that CheckProgram would have
+     * answered, with its details.
+     */
+    error: Status;
+  }
+);
 
 /** LeftOut is something of a partial request that was left out, and why. */
 export interface LeftOut {
@@ -3948,6 +4071,23 @@ export interface ListElementsResponse {
   warnings: Warning[];
 }
 
+/** ExportElementsRequest asks for the elements of a season as CSV. */
+export interface ExportElementsRequest {
+  /** Season key ("2025-26") or "current". */
+  season: string;
+  /** The revision that the caller expects. Empty accepts any. */
+  revision?: string;
+  /** Only this discipline: "singles", "pairs" or "dance". Empty means all. */
+  discipline?: string;
+  /** Only this kind, as in ListElementsRequest. Empty means all. */
+  kind?: string;
+  /**
+   * True for a row, too, for each form with signs that has a lower value, such as
+   * 3Lz< behind 3Lz.
+   */
+  reducedForms?: boolean;
+}
+
 /** GetElementRequest asks for one element. */
 export interface GetElementRequest {
   /** Season key ("2025-26") or "current". */
@@ -4292,6 +4432,137 @@ export interface CallLevelsResponse {
    * when no element says that. Show them.
    */
   caution: string;
+}
+
+/** BatchCallLevelsRequest is many programs. */
+export interface BatchCallLevelsRequest {
+  /** Season key ("2025-26") or "current", for the programs that name none. */
+  season: string;
+  /**
+   * The revision that the caller expects, for the programs that name none.
+   * Empty accepts any.
+   */
+  revision?: string;
+  /** The programs, at most 1000. Limits run over each by itself. */
+  programs: CallLevelsRequest[];
+}
+
+/** BatchCallLevelsResponse answers many programs. */
+export interface BatchCallLevelsResponse {
+  /** One for each program of the request, in its order. */
+  results: LevelsResult[];
+}
+
+/** LevelsResult is the levels of a program, or why it has none. */
+export type LevelsResult = {
+} & (
+  | {
+    /** The levels. */
+    levels: CallLevelsResponse;
+    error?: undefined;
+  }
+  | {
+    levels?: undefined;
+    /**
+     * What was wrong with this program: the status that CallLevels would have
+     * answered, with its details.
+     */
+    error: Status;
+  }
+);
+
+/** ParseElementsRequest is a list of element codes. */
+export interface ParseElementsRequest {
+  /** Season key ("2025-26") or "current": the elements of a club are known by it. */
+  season: string;
+  /** The revision that the caller expects. Empty accepts any. */
+  revision?: string;
+  /** The codes, at most 1000, in any letters: "3Lz+3T<", "ccosp4v". */
+  codes: string[];
+}
+
+/** ParseElementsResponse is what the codes say. */
+export interface ParseElementsResponse {
+  /** One for each code of the request, in its order. */
+  results: ParsedResult[];
+  /** The table. */
+  rules: RulesInfo | null;
+  /** Set when "current" had no valid table. */
+  warnings: Warning[];
+}
+
+/** ParsedResult is what a code says, or why it is none. */
+export type ParsedResult = {
+} & (
+  | {
+    /** The element. */
+    element: ParsedElement;
+    error?: undefined;
+  }
+  | {
+    element?: undefined;
+    /**
+     * What is wrong with this code, in the words and with the reason that
+     * ValueElements would have, and its details.
+     */
+    error: Status;
+  }
+);
+
+/** ParsedElement is an element as its code says it. */
+export interface ParsedElement {
+  /** What was given. */
+  given: string;
+  /** Code that was read, in canonical form: "3Lz+3T<". */
+  code: string;
+  /**
+   * True when what was given has other letters than a code has ("3lz+3t<") and
+   * the code stands for what was meant.
+   */
+  respelled: boolean;
+  /**
+   * "jump", "spin", "step", "choreo", "lift", "throw", "twist", "death_spiral",
+   * "spiral", "pattern", "twizzle", "other".
+   */
+  kind: string;
+  /** Name in words: "triple Lutz + triple toe loop, under-rotated". */
+  name: string;
+  /** The jumps or moves of the element. */
+  parts: ParsedPart[];
+  /** What stands behind a part with a plus: "SEQ", "COMBO", "REP", "TRANS", "EXEL". */
+  markers: string[];
+  /** Key points of a pattern dance, such as "YNTY"; empty where none stand there. */
+  keyPoints: string;
+  /** True when every part is without value ("*"). */
+  noValue: boolean;
+  /**
+   * Disciplines in which the season has a base value of every part that counts.
+   * Empty means that the code is well formed and the season has no such element.
+   */
+  disciplines: string[];
+}
+
+/** ParsedPart is one jump of a combination, one partner's part, or a whole element. */
+export interface ParsedPart {
+  /** Code of the part with its signs, in canonical form: "3T<". */
+  code: string;
+  /** The same without signs: "3T". */
+  bare: string;
+  /** Name in words: "triple toe loop, under-rotated". */
+  name: string;
+  /** Kind, as of the element. */
+  kind: string;
+  /**
+   * Turns of a jump, throw or twist lift; 0 for an attempt without any, and
+   * elsewhere.
+   */
+  turns: number;
+  /** "B", "1" to "4", or empty. */
+  level: string;
+  /** Signs of what was called, in canonical order: "!", "<". Without "*". */
+  signs: string[];
+  /** True when the part is without value ("*"). */
+  noValue: boolean;
 }
 
 /** ValueElementsRequest is a list of element codes. */

@@ -19,9 +19,14 @@ var base []byte
 
 // documents are the media types of the answers that are documents.
 var documents = map[string][]string{
-	"GetDocument":   {"application/pdf", "text/csv"},
-	"ExportEntries": {"text/csv"},
+	"GetDocument":    {"application/pdf", "text/csv"},
+	"ExportEntries":  {"text/csv"},
+	"ExportElements": {"text/csv"},
 }
+
+// alsoAs are the media types of answers that are JSON or, to who asks for it by Accept,
+// the document of another call.
+var alsoAs = map[string][]string{"ListElements": {"text/csv"}}
 
 // secondNames are the operation ids of calls at their second path.
 var secondNames = map[string]string{
@@ -170,6 +175,9 @@ func (c *call) operation(at int, e example) (*openapi.Operation, error) {
 		answer.Content.Add("text/event-stream", m)
 	default:
 		answer.Content.Add("application/json", &openapi.Media{Schema: ref(c.answer), Example: e.Answer})
+		for _, t := range alsoAs[c.name] {
+			answer.Content.Add(t, &openapi.Media{Schema: &openapi.Schema{Type: "string"}})
+		}
 	}
 	o.Responses.Add("200", answer)
 	if r.method == http.MethodGet && !c.stream {

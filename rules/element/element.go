@@ -64,6 +64,17 @@ var markers = [...]struct {
 	text string
 }{{SEQ, "SEQ"}, {COMBO, "COMBO"}, {REP, "REP"}, {TRANS, "TRANS"}, {EXEL, "EXEL"}}
 
+// Texts lists the markers as codes print them, without the plus.
+func (m Marker) Texts() []string {
+	var list []string
+	for _, known := range markers {
+		if m&known.Marker != 0 {
+			list = append(list, known.text)
+		}
+	}
+	return list
+}
+
 // MaxParts is the largest number of jumps or parts that one code may have.
 // The longest seen on a published sheet has four.
 const MaxParts = 5

@@ -2,24 +2,39 @@ package element
 
 import "strings"
 
-// Describe gives the element's name in words, such as "triple Lutz + double toe
-// loop" or "change foot combination spin with flying entrance, level 4". Names
-// that the sport's letters do not tell are given as their code.
+// Describe gives the element's name in words, such as "triple Lutz + double toe loop,
+// second jump under-rotated" or "change foot combination spin with flying entrance,
+// level 4". Names that the sport's letters do not tell are given as their code.
 func (e *Element) Describe() string {
 	var b strings.Builder
+	combined := e.n > 1 && e.Kind() == Jump
 	for i := range e.n {
 		if i > 0 {
 			b.WriteString(" + ")
 		}
-		e.parts[i].describe(&b)
+		if combined {
+			b.WriteString(e.parts[i].nameWords())
+		} else {
+			b.WriteString(e.parts[i].Describe())
+		}
 	}
 	for _, m := range markers {
 		if e.Has(m.Marker) {
 			b.WriteString(markerWords[m.Marker])
 		}
 	}
+	if combined {
+		for i := range e.n {
+			if called := e.parts[i].called(); len(called) > 0 {
+				b.WriteString(", " + jumpOrder[i] + " jump " + strings.Join(called, " and "))
+			}
+		}
+	}
 	return b.String()
 }
+
+// jumpOrder counts the jumps of a combination.
+var jumpOrder = [MaxParts]string{"first", "second", "third", "fourth", "fifth"}
 
 var markerWords = map[Marker]string{
 	SEQ:   " as a jump sequence",
@@ -29,36 +44,52 @@ var markerWords = map[Marker]string{
 	EXEL:  ", above the number allowed",
 }
 
-func (p *Part) describe(b *strings.Builder) {
+// Describe gives the part's name in words, such as "triple flip, unclear edge".
+func (p *Part) Describe() string {
+	return strings.Join(append([]string{p.nameWords()}, p.called()...), ", ")
+}
+
+// nameWords gives the name with the level.
+func (p *Part) nameWords() string {
+	var name string
 	switch p.Kind {
 	case Jump:
-		b.WriteString(p.jumpWords(p.Name()))
+		name = p.jumpWords(p.Name())
 	case Throw:
-		b.WriteString("throw " + p.jumpWords(strings.TrimSuffix(p.Name(), "Th")))
+		name = "throw " + p.jumpWords(strings.TrimSuffix(p.Name(), "Th"))
 	case Twist:
-		b.WriteString(strings.TrimSpace(turnWords[p.Turns] + " twist lift"))
+		name = strings.TrimSpace(turnWords[p.Turns] + " twist lift")
 	case Spin:
-		b.WriteString(p.spinWords())
+		name = p.spinWords()
 	default:
-		b.WriteString(named[p.Name()])
-		if named[p.Name()] == "" {
-			b.WriteString(p.Name())
+		if name = named[p.Name()]; name == "" {
+			name = p.Name()
 		}
 	}
 	switch {
 	case p.Level == 'B':
-		b.WriteString(", basic level")
+		name += ", basic level"
 	case p.Level != 0:
-		b.WriteString(", level " + string(p.Level))
+		name += ", level " + string(p.Level)
 	}
-	b.WriteString(signWords[p.EdgeSign()])
-	b.WriteString(signWords[p.Rotation.String()])
+	return name
+}
+
+// called gives what the panel called on the part: its signs in words.
+func (p *Part) called() []string {
+	var words []string
+	for _, sign := range []string{p.EdgeSign(), p.Rotation.String()} {
+		if sign != "" {
+			words = append(words, signWords[sign])
+		}
+	}
 	if p.Reduced != Unreduced {
-		b.WriteString(", reduced value (" + p.Reduced.String() + ")")
+		words = append(words, "reduced value ("+p.Reduced.String()+")")
 	}
 	if p.NoValue {
-		b.WriteString(", no value")
+		words = append(words, "no value")
 	}
+	return words
 }
 
 var turnWords = [...]string{"", "single", "double", "triple", "quadruple", "quintuple"}
@@ -78,11 +109,11 @@ func (p *Part) jumpWords(name string) string {
 }
 
 var signWords = map[string]string{
-	"e":  ", wrong edge",
-	"!":  ", unclear edge",
-	"q":  ", landed on the quarter",
-	"<":  ", under-rotated",
-	"<<": ", downgraded",
+	"e":  "wrong edge",
+	"!":  "unclear edge",
+	"q":  "landed on the quarter",
+	"<":  "under-rotated",
+	"<<": "downgraded",
 }
 
 var spinWords = map[string]string{

@@ -40,6 +40,9 @@ func TestEmbeddedCases(t *testing.T) {
 			if len(wrong) > 0 {
 				t.Errorf("%s:%d %s (season %s):\n  %s", c.File, c.Line, c.Name, season, strings.Join(wrong, "\n  "))
 			}
+			if strings.Contains(c.Call, ":batch") || c.Call == "elements:parse" {
+				continue // errors of items say their path
+			}
 			for _, m := range advice.FindAllStringSubmatch(string(answer), -1) {
 				if name := internalName.FindString(m[1]); name != "" {
 					t.Errorf("%s:%d (season %s): %q is no word for a coach in %q", c.File, c.Line, season, name, m[1])

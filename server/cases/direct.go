@@ -22,11 +22,15 @@ import (
 func Direct(t *tables.Tables) Caller {
 	s, p, r := scoring.New(t), program.New(t), result.New(t)
 	calls := map[string]func(context.Context, string, []byte) (proto.Message, error){
-		"levels:call":    method(s.CallLevels, func(m *pb.CallLevelsRequest, season string) { m.Season = season }),
-		"elements:value": method(s.ValueElements, func(m *pb.ValueElementsRequest, season string) { m.Season = season }),
-		"segments:score": method(s.ScoreSegment, func(m *pb.ScoreSegmentRequest, season string) { m.Season = season }),
-		"programs:check": method(p.CheckProgram, func(m *pb.CheckProgramRequest, season string) { m.Season = season }),
-		"results:rank":   method(r.RankEvent, func(m *pb.RankEventRequest, season string) { m.Season = season }),
+		"levels:call":         method(s.CallLevels, func(m *pb.CallLevelsRequest, season string) { m.Season = season }),
+		"levels:batchCall":    method(s.BatchCallLevels, func(m *pb.BatchCallLevelsRequest, season string) { m.Season = season }),
+		"elements:parse":      method(s.ParseElements, func(m *pb.ParseElementsRequest, season string) { m.Season = season }),
+		"elements:value":      method(s.ValueElements, func(m *pb.ValueElementsRequest, season string) { m.Season = season }),
+		"segments:score":      method(s.ScoreSegment, func(m *pb.ScoreSegmentRequest, season string) { m.Season = season }),
+		"segments:batchScore": method(s.BatchScoreSegments, func(m *pb.BatchScoreSegmentsRequest, season string) { m.Season = season }),
+		"programs:check":      method(p.CheckProgram, func(m *pb.CheckProgramRequest, season string) { m.Season = season }),
+		"programs:batchCheck": method(p.BatchCheckPrograms, func(m *pb.BatchCheckProgramsRequest, season string) { m.Season = season }),
+		"results:rank":        method(r.RankEvent, func(m *pb.RankEventRequest, season string) { m.Season = season }),
 	}
 	return func(ctx context.Context, call, season string, request []byte) ([]byte, error) {
 		do, ok := calls[call]
@@ -46,11 +50,15 @@ func Direct(t *tables.Tables) Caller {
 
 // messages are the requests and the answers of the calls.
 var messages = map[string]struct{ request, answer proto.Message }{
-	"levels:call":    {&pb.CallLevelsRequest{}, &pb.CallLevelsResponse{}},
-	"elements:value": {&pb.ValueElementsRequest{}, &pb.ValueElementsResponse{}},
-	"segments:score": {&pb.ScoreSegmentRequest{}, &pb.ScoreSegmentResponse{}},
-	"programs:check": {&pb.CheckProgramRequest{}, &pb.CheckProgramResponse{}},
-	"results:rank":   {&pb.RankEventRequest{}, &pb.RankEventResponse{}},
+	"levels:call":         {&pb.CallLevelsRequest{}, &pb.CallLevelsResponse{}},
+	"levels:batchCall":    {&pb.BatchCallLevelsRequest{}, &pb.BatchCallLevelsResponse{}},
+	"elements:parse":      {&pb.ParseElementsRequest{}, &pb.ParseElementsResponse{}},
+	"elements:value":      {&pb.ValueElementsRequest{}, &pb.ValueElementsResponse{}},
+	"segments:score":      {&pb.ScoreSegmentRequest{}, &pb.ScoreSegmentResponse{}},
+	"segments:batchScore": {&pb.BatchScoreSegmentsRequest{}, &pb.BatchScoreSegmentsResponse{}},
+	"programs:check":      {&pb.CheckProgramRequest{}, &pb.CheckProgramResponse{}},
+	"programs:batchCheck": {&pb.BatchCheckProgramsRequest{}, &pb.BatchCheckProgramsResponse{}},
+	"results:rank":        {&pb.RankEventRequest{}, &pb.RankEventResponse{}},
 }
 
 // place is where the reader of JSON says that a fault is: a place that no file of

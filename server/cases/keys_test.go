@@ -94,3 +94,59 @@ func TestAnswersNameRulesThatGetSeasonShows(t *testing.T) {
 		t.Errorf("of a wrong path is said %v", unknown)
 	}
 }
+
+// places collects what features say about where they are, by path in the element.
+func places(answer any, into map[string]string) {
+	switch v := answer.(type) {
+	case map[string]any:
+		at, isFeature := v["at"].(string)
+		if where, ok := v["where"].(string); isFeature && ok {
+			into[at] = where
+		}
+		for _, value := range v {
+			places(value, into)
+		}
+	case []any:
+		for _, item := range v {
+			places(item, into)
+		}
+	}
+}
+
+// Beside every path of a feature stands the same in words, for all kinds of element:
+// tried over all golden cases.
+func TestEveryPlaceIsInWords(t *testing.T) {
+	list, err := cases.Load("seasons", seasons.FS)
+	if err != nil {
+		t.Fatal(err)
+	}
+	all, err := tables.New(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	call, said := cases.Direct(all), map[string]string{}
+	for i := range list {
+		for _, season := range list[i].Seasons {
+			answer, _ := list[i].Run(t.Context(), season, call)
+			var decoded any
+			if err := json.Unmarshal(answer, &decoded); err != nil {
+				t.Fatal(err)
+			}
+			places(decoded, said)
+		}
+	}
+	for at, where := range said {
+		if (at == "") != (where == "") {
+			t.Errorf("%q is %q in words", at, where)
+		}
+	}
+	for at, want := range map[string]string{
+		"feet[1].positions[0]": "foot 2, position 1", "flying": "flying entry", "turns": "turns", "keyPoints[0]": "key point 1",
+		"features[0]": "feature 1", "positions[1]": "position 2", "oneHandRevolutions": "hold with one hand",
+		"difficultEntrance": "entrance", "lowRevolutions": "low revolutions",
+	} {
+		if said[at] != want {
+			t.Errorf("%s is %q in words, want %q", at, said[at], want)
+		}
+	}
+}

@@ -168,7 +168,7 @@ func (c *correction) revise(at string, revised *pb.RevisedElement) error {
 	fact := &logv1.ElementRevised{At: c.before.at(), Element: e.Number, Code: e.Code, SecondHalf: e.SecondHalf, Skated: e.Skated}
 	if revised.GetCode() != "" {
 		fact.Skated = nil
-		if fact.Code, err = canonical(revised.GetCode(), at+"code"); err != nil {
+		if fact.Code, err = c.read(revised.GetCode(), at+"code"); err != nil {
 			return err
 		}
 	}
@@ -188,7 +188,7 @@ func (c *correction) added(r *pb.CorrectResultRequest) error {
 }
 
 func (c *correction) insert(at string, e *pb.AddedElement) error {
-	code, err := canonical(e.GetCode(), at+"code")
+	code, err := c.read(e.GetCode(), at+"code")
 	if err != nil {
 		return err
 	}

@@ -9,8 +9,6 @@ import (
 
 	logv1 "github.com/rinktally/rinktally/proto/rinktally/log/v1"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
-	"github.com/rinktally/rinktally/rules"
-	"github.com/rinktally/rinktally/rules/element"
 	"github.com/rinktally/rinktally/server/scoring"
 	"github.com/rinktally/rinktally/server/store"
 )
@@ -120,7 +118,7 @@ func (d Decision) CallElement(r *pb.CallElementRequest) ([]proto.Message, error)
 			return nil, err
 		}
 	}
-	code, err := d.codeOf(p, r, r.GetBefore())
+	code, skated, err := d.codeOf(p, r, r.GetBefore())
 	if err != nil {
 		return nil, err
 	}
@@ -128,59 +126,12 @@ func (d Decision) CallElement(r *pb.CallElementRequest) ([]proto.Message, error)
 		return nil, required("code", "the element's code, or skated")
 	}
 	fact := &logv1.ElementCalled{
-		At: p.at(), Element: p.last + 1, Code: code, SecondHalf: r.GetSecondHalf(), Before: r.GetBefore(), Skated: r.GetSkated(),
+		At: p.at(), Element: p.last + 1, Code: code, SecondHalf: r.GetSecondHalf(), Before: r.GetBefore(), Skated: skated,
 	}
 	if err := d.checkElement(p, fact, fact.GetElement(), "code"); err != nil {
 		return nil, err
 	}
 	return d.recall(p, fact)
-}
-
-// called is how requests say what an element is.
-type called interface {
-	GetCode() string
-	GetSkated() *pb.LevelledElement
-}
-
-// codeOf returns the canonical code of an element that stands in front of another
-// one: the request's own, or the one found from what was skated there and before.
-// It is empty when the request says neither.
-func (d Decision) codeOf(p *Performance, r called, before int32) (string, error) {
-	if r.GetSkated() == nil {
-		return canonical(r.GetCode(), "code")
-	}
-	if r.GetCode() != "" {
-		return "", rules.FieldErrors{{Field: "skated", Reason: rules.ReasonFieldInvalid, Message: "stands beside code; give one of the two"}}
-	}
-	req := d.LevelsRequest(p, before)
-	last := len(req.GetElements())
-	req.Elements = append(req.Elements, r.GetSkated())
-	season, err := d.Season()
-	if err != nil {
-		return "", err
-	}
-	res, faults := scoring.LevelsIn(season, nil, req)
-	if len(faults) > 0 {
-		return "", underSkated(faults, last)
-	}
-	call := res.GetElements()[last]
-	if call.GetCode() == "" {
-		return "", rules.FieldErrors{{
-			Field: "skated", Reason: rules.ReasonFieldInvalid,
-			Message: "makes no element: " + strings.Join(call.GetNotes(), " "),
-		}}
-	}
-	return FoundCode(call)
-}
-
-// FoundCode returns the canonical code of an element whose level was found; it is
-// empty when what was skated makes no element.
-func FoundCode(call *pb.CalledElement) (string, error) {
-	code := call.GetCode()
-	if code != "" && call.GetNoValue() && !strings.HasSuffix(code, "*") {
-		code += "*"
-	}
-	return canonical(code, "skated")
 }
 
 // recall returns a change and, behind it, the revisions of other elements that it
@@ -226,17 +177,6 @@ func (d Decision) recall(p *Performance, change proto.Message) ([]proto.Message,
 	return all, nil
 }
 
-func canonical(code, field string) (string, error) {
-	if code == "" {
-		return "", nil
-	}
-	parsed, err := element.Parse(code)
-	if err != nil {
-		return "", rules.FieldErrors{{Field: field, Reason: rules.ReasonCodeInvalid, Message: err.Error()}}
-	}
-	return parsed.String(), nil
-}
-
 // LevelsRequest asks for the levels of what was skated in front of an element, or
 // in the whole performance when before is 0.
 func (s *State) LevelsRequest(p *Performance, before int32) *pb.CallLevelsRequest {
@@ -252,19 +192,6 @@ func (s *State) LevelsRequest(p *Performance, before int32) *pb.CallLevelsReques
 		}
 	}
 	return req
-}
-
-// underSkated returns the paths of the level call as those of the panel's request.
-func underSkated(faults rules.FieldErrors, last int) rules.FieldErrors {
-	own := fmt.Sprintf("elements[%d]", last)
-	out := make(rules.FieldErrors, len(faults))
-	for i, f := range faults {
-		if rest, ok := strings.CutPrefix(f.Field, own); ok {
-			f.Field = "skated" + rest
-		}
-		out[i] = f
-	}
-	return out
 }
 
 // checkElement tries a fact about an element and tells what the season has
@@ -309,11 +236,11 @@ func (d Decision) ReviseElement(r *pb.ReviseElementRequest) ([]proto.Message, er
 	if err != nil {
 		return nil, err
 	}
-	code, err := d.codeOf(p, r, e.Number)
+	code, skated, err := d.codeOf(p, r, e.Number)
 	if err != nil {
 		return nil, err
 	}
-	fact := &logv1.ElementRevised{At: p.at(), Element: e.Number, Code: code, SecondHalf: e.SecondHalf, Skated: r.GetSkated()}
+	fact := &logv1.ElementRevised{At: p.at(), Element: e.Number, Code: code, SecondHalf: e.SecondHalf, Skated: skated}
 	if code == "" {
 		fact.Code, fact.Skated = e.Code, e.Skated
 	}

@@ -9,6 +9,7 @@ import (
 	"unicode/utf8"
 
 	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/server/spreadsheet"
 )
 
 // How much fits into an event.
@@ -46,18 +47,15 @@ func text(faults *rules.FieldErrors, field, value string, most int) string {
 	return value
 }
 
-// formulas are the signs that begin a formula, also in their full width.
-const formulas = "=+-@＝＋－＠"
-
 // printed is the text of an entry, which also goes into CSV files. Where lists are
 // parted by semicolons, a spreadsheet begins a cell behind each of them, whatever
 // parts the cells of the file, and takes quotation marks off its front.
 func printed(faults *rules.FieldErrors, field, value string) string {
 	value = text(faults, field, value, maxText)
 	for i, cell := range strings.FieldsFunc(value, func(r rune) bool { return r == ';' || r == '；' }) {
-		sign, _ := utf8.DecodeRuneInString(strings.TrimLeft(cell, ` "`))
+		sign, formula := spreadsheet.Begins(cell)
 		switch {
-		case !strings.ContainsRune(formulas, sign):
+		case !formula:
 			continue
 		case i == 0 && strings.HasPrefix(value, cell):
 			faults.Add(field, rules.ReasonFieldInvalid, "begins with %q, which spreadsheets take for a formula", sign)

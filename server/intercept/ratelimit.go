@@ -35,7 +35,11 @@ var reads = map[string]bool{
 	pb.ScoreboardService_ListPlaces_FullMethodName: true,
 	pb.RulesService_GetSeason_FullMethodName:       true,
 	pb.RulesService_ListElements_FullMethodName:    true,
+	pb.RulesService_ExportElements_FullMethodName:  true,
 	pb.RulesService_CompareSeasons_FullMethodName:  true,
+
+	pb.ScoringService_BatchCallLevels_FullMethodName:    true,
+	pb.ProgramService_BatchCheckPrograms_FullMethodName: true,
 }
 
 // Who reads too much waits for pause before the refusal, so that one who asks again

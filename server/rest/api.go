@@ -6,6 +6,7 @@ import (
 	"mime"
 	"net"
 	"net/http"
+	"slices"
 	"strings"
 
 	"github.com/grpc-ecosystem/grpc-gateway/v2/runtime"
@@ -39,9 +40,9 @@ type api struct {
 // requestIDHeader is the header of a call's id.
 const requestIDHeader = "X-Request-Id"
 
-// largeCall is the call whose answer is compressed for who reads that: a season has
-// thousands of rules.
-const largeCall = "GetSeason"
+// largeCalls are the calls whose answers are compressed for who reads that: a season
+// has thousands of rules and of values.
+var largeCalls = []string{"GetSeason", "ExportElements"}
 
 func newAPI(o Options) (*api, error) {
 	a := &api{
@@ -138,6 +139,13 @@ func (a *api) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		a.refuse(w, r, form.NotAllowed(form.Show(r.Method), allowed))
 		return
 	}
+	if route.Call == listedElements {
+		w.Header().Add("Vary", "Accept")
+		if wantsCSV(r.Header) {
+			a.ServeHTTP(w, exported(r))
+			return
+		}
+	}
 	if err := cmp.Or(route.CheckPath(variables), route.CheckQuery(r.URL.RawQuery)); err != nil {
 		a.refuse(w, r, err)
 		return
@@ -165,7 +173,7 @@ func (a *api) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		etag, keep := tag(a.version, a.tables, r, variables)
 		w.Header().Set("ETag", etag)
 		w.Header().Set("Cache-Control", keep)
-		large := route.Call == largeCall
+		large := slices.Contains(largeCalls, route.Call)
 		if large {
 			w.Header().Add("Vary", "Accept-Encoding")
 		}

@@ -25,12 +25,7 @@ func (s *Service) ListElements(_ context.Context, req *pb.ListElementsRequest) (
 	if err != nil {
 		return nil, errs.From(err, req)
 	}
-	var faults rules.FieldErrors
-	disciplines := wanted(season, req.GetDiscipline(), &faults)
-	kind, known := element.KindOf(req.GetKind())
-	if req.GetKind() != "" && !known {
-		faults.Add("kind", rules.ReasonFieldInvalid, "is %s; allowed are: %s", rules.Quote(req.GetKind()), rules.AllowList(element.KindNames()))
-	}
+	entries, faults := selected(season, req.GetDiscipline(), req.GetKind())
 	size := ask.PageSize(req.GetPageSize(), &faults)
 	list := ask.ListOf(season.Revision, req.GetDiscipline(), req.GetKind())
 	from, ok := list.Start(req.GetPageToken())
@@ -39,10 +34,6 @@ func (s *Service) ListElements(_ context.Context, req *pb.ListElementsRequest) (
 	}
 	if err := faults.Err(); err != nil {
 		return nil, errs.From(err, req)
-	}
-	entries := entriesOf(season, disciplines)
-	if req.GetKind() != "" {
-		entries = slices.DeleteFunc(entries, func(e entry) bool { return e.kind() != kind })
 	}
 	res := &pb.ListElementsResponse{Rules: answer.RulesInfo(season), Warnings: answer.Warnings(warning, nil)}
 	from = min(from, len(entries))
@@ -126,6 +117,25 @@ func wanted(season *rules.Season, name string, faults *rules.FieldErrors) []rule
 		faults.Add("discipline", rules.ReasonRulesNotAvailable, "season %s has no values for %s", season.Params.Season, name)
 	}
 	return []rules.Discipline{d}
+}
+
+// selected gives the elements of a discipline and a kind, or of all where none is
+// named.
+func selected(season *rules.Season, discipline, kind string) ([]entry, rules.FieldErrors) {
+	var faults rules.FieldErrors
+	disciplines := wanted(season, discipline, &faults)
+	only, known := element.KindOf(kind)
+	if kind != "" && !known {
+		faults.Add("kind", rules.ReasonFieldInvalid, "is %s; allowed are: %s", rules.Quote(kind), rules.AllowList(element.KindNames()))
+	}
+	if len(faults) > 0 {
+		return nil, faults
+	}
+	entries := entriesOf(season, disciplines)
+	if kind != "" {
+		entries = slices.DeleteFunc(entries, func(e entry) bool { return e.kind() != only })
+	}
+	return entries, nil
 }
 
 // entry is an element of the list: a row without signs and its signed forms.

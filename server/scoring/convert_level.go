@@ -3,16 +3,16 @@ package scoring
 import (
 	"fmt"
 	"math"
-	"strconv"
-	"strings"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/level"
+	"github.com/rinktally/rinktally/rules/level/notation"
 )
 
 // toProgram turns a request into the input of the level engine. It tells what
-// the input cannot hold: revolutions that are not whole or half ones.
+// the input cannot hold: revolutions that are not whole or half ones, and words that
+// are not understood.
 func toProgram(req *pb.CallLevelsRequest) (level.Program, rules.FieldErrors) {
 	var faults rules.FieldErrors
 	p := level.Program{
@@ -38,6 +38,8 @@ func toProgram(req *pb.CallLevelsRequest) (level.Program, rules.FieldErrors) {
 			to.Pattern = toPatternDance(kind.PatternDance)
 		case *pb.LevelledElement_DanceElement:
 			to.Dance = toDanceElement(at+".danceElement", kind.DanceElement, &faults)
+		case *pb.LevelledElement_Text:
+			*to = toElement(at+".text", kind.Text, &faults)
 		}
 	}
 	return p, faults
@@ -130,36 +132,11 @@ func word[E enum](e E) string {
 	return e.String()
 }
 
-// placeWords name the parts of a path within an element; a number follows
-// where the part is one of several. Other parts are not named.
-var placeWords = map[string]string{
-	"feet": "foot", "positions": "position", "keyPoints": "key point", "features": "feature",
-	"flying": "flying entry", "difficultEntrance": "entrance", "backwardEntry": "entrance", "backwardEdgeEntrance": "entrance",
-	"difficultExit": "exit", "woman": "woman", "man": "man",
-}
-
-// where says a path within an element in words: "feet[0].positions[1]" is
-// "foot 1, position 2".
-func where(path string) string {
-	var out []string
-	for step := range strings.SplitSeq(path, ".") {
-		name, rest, numbered := strings.Cut(step, "[")
-		words := placeWords[name]
-		if words == "" {
-			continue
-		}
-		if i, err := strconv.Atoi(strings.TrimSuffix(rest, "]")); numbered && err == nil {
-			words += " " + strconv.Itoa(i+1)
-		}
-		out = append(out, words)
-	}
-	return strings.Join(out, ", ")
-}
-
 // fromCall gives the call of one element.
-func fromCall(c *level.Called, base string) *pb.CalledElement {
+func fromCall(skated *level.Element, c *level.Called, base string) *pb.CalledElement {
+	text, _ := notation.Print(skated)
 	out := &pb.CalledElement{
-		Code: c.Code, Level: c.Level, NoValue: c.NoValue, ReducedValue: c.Reduced, BaseValue: base, Notes: c.Notes,
+		Code: c.Code, Level: c.Level, NoValue: c.NoValue, ReducedValue: c.Reduced, BaseValue: base, Notes: c.Notes, Text: text,
 		Features: make([]*pb.CalledFeature, len(c.Features)),
 	}
 	for i, f := range c.Features {

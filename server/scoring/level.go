@@ -43,7 +43,7 @@ func LevelsIn(season *rules.Season, current *rules.Warning, req *pb.CallLevelsRe
 		program.MaxLevel, program.Cap, program.CategoryLevel = category.MaxLevel, &category.Cap, category.Level
 		program.Discipline = category.Discipline
 	}
-	faults = append(faults, level.Check(season.Levels, program)...)
+	faults = append(faults, textFaults(level.Check(season.Levels, program), req)...)
 	if len(faults) > 0 {
 		return nil, faults
 	}
@@ -61,7 +61,7 @@ func LevelsIn(season *rules.Season, current *rules.Warning, req *pb.CallLevelsRe
 		for j := range found {
 			warnings.Add(&found[j], fmt.Sprintf("elements[%d]", i))
 		}
-		res.Elements[i] = fromCall(&called.Elements[i], base)
+		res.Elements[i] = fromCall(&program.Elements[i], &called.Elements[i], base)
 	}
 	res.Warnings = answer.Warnings(current, warnings)
 	return res, nil

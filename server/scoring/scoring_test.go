@@ -19,6 +19,7 @@ import (
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/level"
+	"github.com/rinktally/rinktally/server/batch"
 	"github.com/rinktally/rinktally/server/errs"
 	"github.com/rinktally/rinktally/server/scoring"
 	"github.com/rinktally/rinktally/server/tables"
@@ -442,7 +443,7 @@ func TestBatchLimits(t *testing.T) {
 	_, err := s.BatchScoreSegments(context.Background(), &pb.BatchScoreSegmentsRequest{Season: "2025-26"})
 	wantFaults(t, err, "segments FIELD_REQUIRED")
 	_, err = s.BatchScoreSegments(context.Background(), &pb.BatchScoreSegmentsRequest{
-		Season: "nope", Segments: make([]*pb.ScoreSegmentRequest, scoring.MaxBatch+1),
+		Season: "nope", Segments: make([]*pb.ScoreSegmentRequest, batch.Max+1),
 	})
 	wantFaults(t, err, "season SEASON_UNKNOWN", "segments TOO_MANY_ITEMS")
 	given, stop := context.WithCancel(context.Background())

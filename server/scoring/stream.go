@@ -12,6 +12,7 @@ import (
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/server/batch"
 	"github.com/rinktally/rinktally/server/errs"
 )
 
@@ -26,14 +27,14 @@ func (s *Service) ScoreSegments(stream grpc.BidiStreamingServer[pb.ScoreSegments
 		if err != nil {
 			return err // the transport's own status
 		}
-		var result *pb.SegmentResult
-		if req.GetSegment() == nil {
-			var missing rules.FieldErrors
-			missing.Add("segment", rules.ReasonFieldRequired, "is missing")
-			result = failed(errs.From(missing, req))
-		} else {
-			result = s.result(req.GetSegment())
-		}
+		result := batch.One(func() (*pb.SegmentResult, error) {
+			if req.GetSegment() == nil {
+				var missing rules.FieldErrors
+				missing.Add("segment", rules.ReasonFieldRequired, "is missing")
+				return nil, errs.From(missing, req)
+			}
+			return s.scored(req.GetSegment())
+		}, segmentFailed)
 		if err := stream.Send(&pb.ScoreSegmentsResponse{Result: result}); err != nil {
 			return err
 		}

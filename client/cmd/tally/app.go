@@ -95,7 +95,7 @@ func (a *app) command() *cobra.Command {
 	if err := root.MarkPersistentFlagDirname("rules"); err != nil {
 		panic(err) // a flag that is not there
 	}
-	root.AddCommand(a.levelCommand(), a.valueCommand(), a.scoreCommand(), a.checkCommand(),
+	root.AddCommand(a.levelCommand(), a.valueCommand(), a.valuesCommand(), a.scoreCommand(), a.checkCommand(),
 		a.rankCommand(), a.seasonsCommand(), a.elementCommand(), a.compareCommand(), a.versionCommand())
 	for _, cmd := range root.Commands() {
 		a.complete(cmd)

@@ -9,8 +9,6 @@ import (
 
 	"github.com/rinktally/rinktally/client"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
-	"github.com/rinktally/rinktally/rules"
-	"github.com/rinktally/rinktally/server/errs"
 )
 
 // printError says why there is no answer: each fault of the request on a line of
@@ -44,11 +42,6 @@ func (a *app) printError(label string, err error) {
 func (a *app) printUsage(err usageError) {
 	if !a.json {
 		fmt.Fprintf(a.err, "tally: %v\n", err)
-		return
-	}
-	var faults rules.FieldErrors
-	if errors.As(err, &faults) {
-		a.printJSON(a.err, errs.Proto(errs.From(faults, nil)))
 		return
 	}
 	a.printJSON(a.err, status.New(codes.InvalidArgument, err.Error()).Proto())

@@ -11,7 +11,8 @@ import (
 	"github.com/spf13/cobra"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
-	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/rules/level/notation"
+	"github.com/rinktally/rinktally/server/scoring"
 )
 
 func (a *app) levelCommand() *cobra.Command {
@@ -25,14 +26,15 @@ func (a *app) levelCommand() *cobra.Command {
 did not and why, and what would bring the next level.
 
 FILE holds what was skated as JSON: a whole request, one element such as
-{"spin":{…}}, {"stepSequence":{…}} or {"pairLift":{…}}, or a list of elements.
-"-" reads it from standard input. Limits run over the whole program, so an element sent alone may
+{"spin":{…}}, {"stepSequence":{…}}, {"pairLift":{…}} or {"text":"sit 8"}, or a list of
+elements. "-" reads it from standard input. Limits run over the whole program, so an element sent alone may
 get a higher level than in its program.
 
-` + notationHelp,
+` + notation.Help,
 		Example: `  tally level --season 2016-17 --category senior-women --segment free-skating spin.json
   tally level --spin "camel upward 8 / sit forward 3, upright straight 3"
-  tally level --spin "flying: sit behind 8" --spin "layback 8, layback sideways 3"`,
+  tally level --spin "flying: sit behind 8" --spin "layback 8, layback sideways 3"
+  tally level --spin "steps: bracket 1+1, rocker 2+0, loop 1+1; rotations body"`,
 		Args: cobra.MaximumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if (len(args) == 1) == (len(spins) > 0) {
@@ -58,11 +60,7 @@ get a higher level than in its program.
 			}
 			a.printRules(answer.GetRules(), req.GetCategory(), req.GetSegment())
 			for i, e := range answer.GetElements() {
-				var skated *pb.LevelledElement // the answer has one call for each
-				if i < len(req.GetElements()) {
-					skated = req.GetElements()[i]
-				}
-				a.printCall(i+1, skated, e, explain)
+				a.printCall(i+1, skatedIn(req, i), e, explain)
 			}
 			if caution := answer.GetCaution(); caution != "" {
 				fmt.Fprintln(a.out, caution)
@@ -73,7 +71,7 @@ get a higher level than in its program.
 		},
 	}
 	at.flags(cmd, "senior-women", "free-skating")
-	cmd.Flags().StringArrayVar(&spins, "spin", nil, "a spin in `WORDS`, see above (repeatable, in the order skated)")
+	cmd.Flags().StringArrayVar(&spins, "spin", nil, "a spin or step sequence in `WORDS`, see above (repeatable, in the order skated)")
 	cmd.Flags().BoolVar(&explain, "explain", false, "name the rule behind each feature")
 	return cmd
 }
@@ -81,16 +79,8 @@ get a higher level than in its program.
 // levelRequest reads a file, or spins in words.
 func (a *app) levelRequest(args, spins []string) (*pb.CallLevelsRequest, error) {
 	req := &pb.CallLevelsRequest{}
-	var faults rules.FieldErrors
-	for i, text := range spins {
-		spin, err := parseSpin(text)
-		if err != nil {
-			faults.Add(fmt.Sprintf("--spin %d", i+1), rules.ReasonFieldInvalid, "%v", err)
-		}
-		req.Elements = append(req.Elements, &pb.LevelledElement{Kind: &pb.LevelledElement_Spin{Spin: spin}})
-	}
-	if len(faults) > 0 {
-		return nil, usageError{faults}
+	for _, text := range spins {
+		req.Elements = append(req.Elements, &pb.LevelledElement{Kind: &pb.LevelledElement_Text{Text: text}})
 	}
 	if len(args) == 0 {
 		return req, nil
@@ -141,11 +131,21 @@ func isElement(data []byte) bool {
 	return false
 }
 
+// skatedIn returns an element of a request as the structure that it is or its words
+// stand for; nil where there is none, such as for words of a newer server.
+func skatedIn(req *pb.CallLevelsRequest, i int) *pb.LevelledElement {
+	if i >= len(req.GetElements()) {
+		return nil
+	}
+	skated, _ := scoring.Structured(req.GetElements()[i])
+	return skated
+}
+
 func (a *app) printCall(n int, skated *pb.LevelledElement, e *pb.CalledElement, explain bool) {
 	fmt.Fprintf(a.out, "%d. %s\n", n, summary(e))
 	t := newTable(nil)
 	for _, f := range e.GetFeatures() {
-		row := []any{"  ", "counts", words(f.GetFeature()), whereIn(skated, f.GetAt())}
+		row := []any{"  ", "counts", words(f.GetFeature()), whereIn(skated, f)}
 		if !f.GetCounted() {
 			row[1] = "does not count"
 		}
@@ -194,43 +194,22 @@ func summary(e *pb.CalledElement) string {
 	return strings.Join(parts, ", ")
 }
 
-var pathStep = regexp.MustCompile(`(feet|positions|keyPoints)\[(\d+)\]`)
+// positionPath is the path of a position in a spin.
+var positionPath = regexp.MustCompile(`^feet\[(\d+)\]\.positions\[(\d+)\]$`)
 
-// whereIn says a path within an element in words: "feet[0].positions[1]" is
-// "foot 1, position 2 (sit behind)". A path to the whole element says nothing.
-func whereIn(skated *pb.LevelledElement, path string) string {
-	var out []string
-	for _, who := range []string{"woman", "man"} {
-		if strings.HasPrefix(path, who+".") {
-			return who
-		}
+// whereIn says where in an element a feature is, with the position that was skated
+// there: "foot 1, position 2 (sit behind)". Of the whole element it says nothing.
+func whereIn(skated *pb.LevelledElement, f *pb.CalledFeature) string {
+	found := positionPath.FindStringSubmatch(f.GetAt())
+	if found == nil {
+		return f.GetWhere()
 	}
-	foot, position := &pb.SpinFoot{}, (*pb.SpinPosition)(nil)
-	for _, m := range pathStep.FindAllStringSubmatch(path, -1) {
-		i, err := strconv.Atoi(m[2])
-		if err != nil {
-			return path
-		}
-		switch feet := skated.GetSpin().GetFeet(); {
-		case m[1] == "keyPoints":
-			out = append(out, fmt.Sprintf("number %d", i+1))
-		case m[1] == "feet":
-			out = append(out, fmt.Sprintf("foot %d", i+1))
-			if i < len(feet) {
-				foot = feet[i]
-			}
-		default:
-			out = append(out, fmt.Sprintf("position %d", i+1))
-			if i < len(foot.GetPositions()) {
-				position = foot.GetPositions()[i]
-			}
-		}
+	foot, _ := strconv.Atoi(found[1])
+	position, _ := strconv.Atoi(found[2])
+	if feet := skated.GetSpin().GetFeet(); foot < len(feet) && position < len(feet[foot].GetPositions()) {
+		return f.GetWhere() + " (" + positionName(feet[foot].GetPositions()[position]) + ")"
 	}
-	text := strings.Join(out, ", ")
-	if position != nil {
-		text += " (" + positionName(position) + ")"
-	}
-	return text
+	return f.GetWhere()
 }
 
 // positionName names a position with its variation: "sit behind".

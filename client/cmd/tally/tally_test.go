@@ -50,6 +50,8 @@ func TestGolden(t *testing.T) {
 		{"level-words", exitOK, []string{"level", "--season", "2016-17", "--explain", "--spin", "flying: sit behind 8", "--spin", "layback 8, layback sideways 3"}},
 		{"level-json", exitOK, []string{"level", "--season", "2016-17", "--json", "testdata/spin.json"}},
 		{"level-no-spin", exitOK, []string{"level", "--season", "2016-17", "--spin", "sit 1"}},
+		{"level-steps", exitOK, []string{"level", "--season", "2016-17", "--spin", "steps: bracket 1+1, rocker 2+0, loop 1+1, counter 0+1; rotations body"}},
+		{"level-not-understood", exitRefused, []string{"level", "--season", "2016-17", "--spin", "camel upwrd 8 / stand", "--spin", "sit 8", "--spin", ""}},
 		{"level-refused", exitRefused, []string{"level", "--season", "2016-17", "--spin", "sit behind 8.3", "--spin", "camel -1 / sit 2"}},
 		{"value", exitOK, []string{"value", "--season", "2016-17", "--second-half", "1,3", "3Lz+3T", "CCoSp4", "2A"}},
 		{"value-refused", exitRefused, []string{"value", "--season", "2016-17", "--segment", "short", "9X", "3Lz"}},
@@ -68,6 +70,9 @@ func TestGolden(t *testing.T) {
 		{"compare-program", exitOK, []string{"compare", "--from", "2016-17", "--to", "2017-18", "--program", "testdata/program.yaml"}},
 		{"compare-line", exitOK, []string{"compare", "2016-17", "2025-26", "--line", "3Lz +1, 2A, CCoSp3"}},
 		{"element", exitOK, []string{"element", "--season", "2016-17", "3Lz"}},
+		{"values", exitOK, []string{"values", "--season", "2016-17", "--discipline", "singles", "--kind", "choreo"}},
+		{"values-csv", exitOK, []string{"values", "--season", "2016-17", "--discipline", "singles", "--kind", "choreo", "--csv", "--reduced-forms"}},
+		{"values-refused", exitRefused, []string{"values", "--season", "2016-17", "--discipline", "single", "--kind", "hop", "--csv"}},
 		{"element-refused", exitRefused, []string{"element", "--season", "2016-17", "5T"}},
 	}
 	for _, test := range tests {
@@ -123,9 +128,9 @@ func TestUsage(t *testing.T) {
 		{"no JSON", []string{"score", write("text.json", "3Lz+3T")}, "byte"},
 		{"unknown field", []string{"score", write("field.json", `{"elements":[{"mark":[1]}]}`)}, `unknown field "mark"`},
 		{"broken archive", []string{"score", write("cut.jsonl", "{}\n{}\n{")}, "record 3"},
+		{"reduced forms without csv", []string{"values", "--reduced-forms"}, "--csv"},
 		{"file and spin", []string{"level", "--spin", "sit 8", "x.json"}, "either"},
 		{"neither", []string{"level"}, "either"},
-		{"bad spin", []string{"level", "--spin", "stand 8"}, "camel, layback, other, sit, upright"},
 		{"plaintext to nobody", []string{"seasons", "--plaintext"}, "--server"},
 		{"tables of a server", []string{"seasons", "--server", "localhost:1", "--rules", dir}, "one of the two"},
 		{"no program", []string{"check"}, "either"},
@@ -278,9 +283,10 @@ func TestArchiveWarnings(t *testing.T) {
 	}
 }
 
-// TestUsageInJSON checks that with --json what is wrong in words is answered as a
-// refused call is: in the shape of a status, every fault with its place.
-func TestUsageInJSON(t *testing.T) {
+// TestFaultsInJSON checks that with --json what is wrong is answered in the shape of a
+// status: words that are not understood, each fault with its place, and a file that is
+// not there.
+func TestFaultsInJSON(t *testing.T) {
 	code, out, errs := tally(t, nil, "level", "--json", "--spin", "kamel 8", "--spin", "sit 8", "--spin", "sit")
 	var s struct {
 		Code    int
@@ -289,13 +295,13 @@ func TestUsageInJSON(t *testing.T) {
 			FieldViolations []struct{ Field, Description string }
 		}
 	}
-	if err := json.Unmarshal([]byte(errs), &s); err != nil || code != exitUsage || out != "" {
+	if err := json.Unmarshal([]byte(errs), &s); err != nil || code != exitRefused || out != "" {
 		t.Fatalf("exit code %d, %v: %s%s", code, err, out, errs)
 	}
-	if len(s.Details) != 2 || s.Details[0].Reason != "FIELD_INVALID" || len(s.Details[1].FieldViolations) != 2 {
+	if len(s.Details) != 2 || s.Details[0].Reason != "POSITION_INVALID" || len(s.Details[1].FieldViolations) != 2 {
 		t.Fatalf("got %s", errs)
 	}
-	for i, want := range []string{"--spin 1", "--spin 3"} {
+	for i, want := range []string{"elements[0].text", "elements[2].text"} {
 		if v := s.Details[1].FieldViolations[i]; v.Field != want || !strings.Contains(v.Description, "position 1") {
 			t.Errorf("fault %d is %+v", i, v)
 		}

@@ -1482,71 +1482,6 @@ func (x *TokenInfo) GetRevoked() bool {
 	return false
 }
 
-// File is a document to download. Over REST it is the answer itself and not
-// inside JSON.
-type File struct {
-	state protoimpl.MessageState `protogen:"open.v1"`
-	// Name to save it under: "spring-cup-2026-entries.csv".
-	Filename string `protobuf:"bytes,1,opt,name=filename,proto3" json:"filename,omitempty"`
-	// "text/csv; charset=utf-8" or "application/pdf".
-	ContentType string `protobuf:"bytes,2,opt,name=content_type,json=contentType,proto3" json:"content_type,omitempty"`
-	// The document.
-	Data          []byte `protobuf:"bytes,3,opt,name=data,proto3" json:"data,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
-}
-
-func (x *File) Reset() {
-	*x = File{}
-	mi := &file_rinktally_v1_event_model_proto_msgTypes[15]
-	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-	ms.StoreMessageInfo(mi)
-}
-
-func (x *File) String() string {
-	return protoimpl.X.MessageStringOf(x)
-}
-
-func (*File) ProtoMessage() {}
-
-func (x *File) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_model_proto_msgTypes[15]
-	if x != nil {
-		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-		if ms.LoadMessageInfo() == nil {
-			ms.StoreMessageInfo(mi)
-		}
-		return ms
-	}
-	return mi.MessageOf(x)
-}
-
-// Deprecated: Use File.ProtoReflect.Descriptor instead.
-func (*File) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_model_proto_rawDescGZIP(), []int{15}
-}
-
-func (x *File) GetFilename() string {
-	if x != nil {
-		return x.Filename
-	}
-	return ""
-}
-
-func (x *File) GetContentType() string {
-	if x != nil {
-		return x.ContentType
-	}
-	return ""
-}
-
-func (x *File) GetData() []byte {
-	if x != nil {
-		return x.Data
-	}
-	return nil
-}
-
 var File_rinktally_v1_event_model_proto protoreflect.FileDescriptor
 
 const file_rinktally_v1_event_model_proto_rawDesc = "" +
@@ -1685,11 +1620,7 @@ const file_rinktally_v1_event_model_proto_rawDesc = "" +
 	"createTime\x12;\n" +
 	"\vexpire_time\x18\x06 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
 	"expireTime\x12\x18\n" +
-	"\arevoked\x18\a \x01(\bR\arevoked\"Y\n" +
-	"\x04File\x12\x1a\n" +
-	"\bfilename\x18\x01 \x01(\tR\bfilename\x12!\n" +
-	"\fcontent_type\x18\x02 \x01(\tR\vcontentType\x12\x12\n" +
-	"\x04data\x18\x03 \x01(\fR\x04dataB?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
+	"\arevoked\x18\a \x01(\bR\arevokedB?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
 
 var (
 	file_rinktally_v1_event_model_proto_rawDescOnce sync.Once
@@ -1704,7 +1635,7 @@ func file_rinktally_v1_event_model_proto_rawDescGZIP() []byte {
 }
 
 var file_rinktally_v1_event_model_proto_enumTypes = make([]protoimpl.EnumInfo, 5)
-var file_rinktally_v1_event_model_proto_msgTypes = make([]protoimpl.MessageInfo, 16)
+var file_rinktally_v1_event_model_proto_msgTypes = make([]protoimpl.MessageInfo, 15)
 var file_rinktally_v1_event_model_proto_goTypes = []any{
 	(SegmentState_Value)(0),       // 0: rinktally.v1.SegmentState.Value
 	(OrderMethod_Value)(0),        // 1: rinktally.v1.OrderMethod.Value
@@ -1726,17 +1657,16 @@ var file_rinktally_v1_event_model_proto_goTypes = []any{
 	(*PerformanceState)(nil),      // 17: rinktally.v1.PerformanceState
 	(*Role)(nil),                  // 18: rinktally.v1.Role
 	(*TokenInfo)(nil),             // 19: rinktally.v1.TokenInfo
-	(*File)(nil),                  // 20: rinktally.v1.File
-	(*RulesInfo)(nil),             // 21: rinktally.v1.RulesInfo
-	(*Warning)(nil),               // 22: rinktally.v1.Warning
-	(CompetitorStatus_Value)(0),   // 23: rinktally.v1.CompetitorStatus.Value
-	(*timestamppb.Timestamp)(nil), // 24: google.protobuf.Timestamp
+	(*RulesInfo)(nil),             // 20: rinktally.v1.RulesInfo
+	(*Warning)(nil),               // 21: rinktally.v1.Warning
+	(CompetitorStatus_Value)(0),   // 22: rinktally.v1.CompetitorStatus.Value
+	(*timestamppb.Timestamp)(nil), // 23: google.protobuf.Timestamp
 }
 var file_rinktally_v1_event_model_proto_depIdxs = []int32{
-	21, // 0: rinktally.v1.Event.rules:type_name -> rinktally.v1.RulesInfo
+	20, // 0: rinktally.v1.Event.rules:type_name -> rinktally.v1.RulesInfo
 	7,  // 1: rinktally.v1.Event.categories:type_name -> rinktally.v1.EventCategory
 	13, // 2: rinktally.v1.Event.panel:type_name -> rinktally.v1.EventPanel
-	22, // 3: rinktally.v1.Event.warnings:type_name -> rinktally.v1.Warning
+	21, // 3: rinktally.v1.Event.warnings:type_name -> rinktally.v1.Warning
 	8,  // 4: rinktally.v1.EventCategory.segments:type_name -> rinktally.v1.EventSegment
 	0,  // 5: rinktally.v1.EventSegment.state:type_name -> rinktally.v1.SegmentState.Value
 	13, // 6: rinktally.v1.EventSegment.panel:type_name -> rinktally.v1.EventPanel
@@ -1746,10 +1676,10 @@ var file_rinktally_v1_event_model_proto_depIdxs = []int32{
 	1,  // 10: rinktally.v1.OrderDraw.method:type_name -> rinktally.v1.OrderMethod.Value
 	14, // 11: rinktally.v1.EventPanel.members:type_name -> rinktally.v1.PanelMember
 	2,  // 12: rinktally.v1.PanelMember.task:type_name -> rinktally.v1.PanelTask.Value
-	23, // 13: rinktally.v1.Entry.status:type_name -> rinktally.v1.CompetitorStatus.Value
+	22, // 13: rinktally.v1.Entry.status:type_name -> rinktally.v1.CompetitorStatus.Value
 	4,  // 14: rinktally.v1.TokenInfo.role:type_name -> rinktally.v1.Role.Value
-	24, // 15: rinktally.v1.TokenInfo.create_time:type_name -> google.protobuf.Timestamp
-	24, // 16: rinktally.v1.TokenInfo.expire_time:type_name -> google.protobuf.Timestamp
+	23, // 15: rinktally.v1.TokenInfo.create_time:type_name -> google.protobuf.Timestamp
+	23, // 16: rinktally.v1.TokenInfo.expire_time:type_name -> google.protobuf.Timestamp
 	17, // [17:17] is the sub-list for method output_type
 	17, // [17:17] is the sub-list for method input_type
 	17, // [17:17] is the sub-list for extension type_name
@@ -1770,7 +1700,7 @@ func file_rinktally_v1_event_model_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_rinktally_v1_event_model_proto_rawDesc), len(file_rinktally_v1_event_model_proto_rawDesc)),
 			NumEnums:      5,
-			NumMessages:   16,
+			NumMessages:   15,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

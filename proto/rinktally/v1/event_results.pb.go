@@ -916,7 +916,7 @@ var File_rinktally_v1_event_results_proto protoreflect.FileDescriptor
 
 const file_rinktally_v1_event_results_proto_rawDesc = "" +
 	"\n" +
-	" rinktally/v1/event_results.proto\x12\frinktally.v1\x1a\x1fgoogle/api/field_behavior.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x1erinktally/v1/event_model.proto\x1a\x1erinktally/v1/event_sheet.proto\"\x8d\x01\n" +
+	" rinktally/v1/event_results.proto\x12\frinktally.v1\x1a\x1fgoogle/api/field_behavior.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x1erinktally/v1/event_sheet.proto\x1a\x18rinktally/v1/types.proto\"\x8d\x01\n" +
 	"\x15GetPerformanceRequest\x12\x19\n" +
 	"\x05event\x18\x01 \x01(\tB\x03\xe0A\x02R\x05event\x12\x1f\n" +
 	"\bcategory\x18\x02 \x01(\tB\x03\xe0A\x02R\bcategory\x12\x1d\n" +
@@ -1031,8 +1031,8 @@ func file_rinktally_v1_event_results_proto_init() {
 	if File_rinktally_v1_event_results_proto != nil {
 		return
 	}
-	file_rinktally_v1_event_model_proto_init()
 	file_rinktally_v1_event_sheet_proto_init()
+	file_rinktally_v1_types_proto_init()
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{

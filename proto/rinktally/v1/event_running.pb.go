@@ -323,7 +323,8 @@ type CallElementRequest struct {
 	Segment string `protobuf:"bytes,3,opt,name=segment,proto3" json:"segment,omitempty"`
 	// Entry id.
 	Entry string `protobuf:"bytes,4,opt,name=entry,proto3" json:"entry,omitempty"`
-	// Code: "3Lz+3T". Either code or skated.
+	// Code: "3Lz+3T", in whichever letters it is typed ("3lz+3t"). Either code or
+	// skated.
 	Code string `protobuf:"bytes,5,opt,name=code,proto3" json:"code,omitempty"`
 	// What was skated, from which the level is found together with the elements
 	// before. Either code or skated.
@@ -519,7 +520,8 @@ type ReviseElementRequest struct {
 	Entry string `protobuf:"bytes,4,opt,name=entry,proto3" json:"entry,omitempty"`
 	// Number of the element.
 	Element int32 `protobuf:"varint,5,opt,name=element,proto3" json:"element,omitempty"`
-	// Code: "3Lz+3T". Either code or skated.
+	// Code: "3Lz+3T", in whichever letters it is typed ("3lz+3t"). Either code or
+	// skated.
 	Code string `protobuf:"bytes,6,opt,name=code,proto3" json:"code,omitempty"`
 	// What was skated, from which the level is found together with the elements
 	// before. Either code or skated.

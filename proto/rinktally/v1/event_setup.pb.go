@@ -2974,7 +2974,7 @@ var File_rinktally_v1_event_setup_proto protoreflect.FileDescriptor
 
 const file_rinktally_v1_event_setup_proto_rawDesc = "" +
 	"\n" +
-	"\x1erinktally/v1/event_setup.proto\x12\frinktally.v1\x1a\x1fgoogle/api/field_behavior.proto\x1a\x1egoogle/protobuf/duration.proto\x1a\x1erinktally/v1/event_model.proto\x1a\x19rinktally/v1/result.proto\"\xae\x02\n" +
+	"\x1erinktally/v1/event_setup.proto\x12\frinktally.v1\x1a\x1fgoogle/api/field_behavior.proto\x1a\x1egoogle/protobuf/duration.proto\x1a\x1erinktally/v1/event_model.proto\x1a\x19rinktally/v1/result.proto\x1a\x18rinktally/v1/types.proto\"\xae\x02\n" +
 	"\x12CreateEventRequest\x12\x19\n" +
 	"\x05event\x18\x01 \x01(\tB\x03\xe0A\x01R\x05event\x12\x17\n" +
 	"\x04name\x18\x02 \x01(\tB\x03\xe0A\x02R\x04name\x12\x19\n" +
@@ -3323,6 +3323,7 @@ func file_rinktally_v1_event_setup_proto_init() {
 	}
 	file_rinktally_v1_event_model_proto_init()
 	file_rinktally_v1_result_proto_init()
+	file_rinktally_v1_types_proto_init()
 	file_rinktally_v1_event_setup_proto_msgTypes[8].OneofWrappers = []any{}
 	file_rinktally_v1_event_setup_proto_msgTypes[10].OneofWrappers = []any{}
 	file_rinktally_v1_event_setup_proto_msgTypes[13].OneofWrappers = []any{}

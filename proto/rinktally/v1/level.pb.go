@@ -1175,6 +1175,7 @@ type LevelledElement struct {
 	//	*LevelledElement_PairSpin
 	//	*LevelledElement_PatternDance
 	//	*LevelledElement_DanceElement
+	//	*LevelledElement_Text
 	Kind          isLevelledElement_Kind `protobuf_oneof:"kind"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -1289,6 +1290,15 @@ func (x *LevelledElement) GetDanceElement() *DanceElement {
 	return nil
 }
 
+func (x *LevelledElement) GetText() string {
+	if x != nil {
+		if x, ok := x.Kind.(*LevelledElement_Text); ok {
+			return x.Text
+		}
+	}
+	return ""
+}
+
 type isLevelledElement_Kind interface {
 	isLevelledElement_Kind()
 }
@@ -1333,6 +1343,38 @@ type LevelledElement_DanceElement struct {
 	DanceElement *DanceElement `protobuf:"bytes,8,opt,name=dance_element,json=danceElement,proto3,oneof"`
 }
 
+type LevelledElement_Text struct {
+	// A spin or a step sequence in words, instead of the structure above: the
+	// position, what belongs to it in any order, a comma before the next position
+	// and a "/" at the change of foot. Capital and small letters are the same.
+	//
+	//	camel upward 8 / sit forward 3, upright straight 3
+	//	flying entrance: sit behind 8 bi-fo speed / jump reverse camel 2.5; exit
+	//	layback 8, layback sideways 3, layback variation 3
+	//	steps: bracket 1+1, rocker 2+0; rotations body combination-left
+	//
+	// Before a ":" stands how it was entered: flying, difficult-flying, step-over,
+	// entrance (a difficult one), backward. Positions: camel, sit, upright,
+	// layback, other. Behind a position, in any order: its revolutions, which must
+	// be there; a difficult variation (camel: forward, sideways, upward; sit:
+	// forward, sideways, behind; upright: forward, straight, layback, biellmann;
+	// layback: variation, biellmann; other: variation); where a layback leans
+	// (backward, sideways); what else was accepted (jump-within, change, edge,
+	// speed, blade, windmill), and the edges of a change of edge (bi-fo, fo-bi,
+	// bo-fi, fi-bo). Behind a "/": step (or nothing), jump, curves, reverse (the
+	// other direction). "; exit" is a difficult exit.
+	//
+	// Turns of a step sequence are counted clockwise+counterclockwise; "partner
+	// bracket 1+0" is the other partner's of a pair. Between steps and ":" may
+	// stand straight, circular or serpentine; behind ";" rotations, body,
+	// combination-left, combination-right, quick-combinations, one-foot,
+	// upper-body, position-changes, not-separating, badly-spread,
+	// not-recognisable.
+	//
+	// A fault is told at "elements[0].text", with the character where it is.
+	Text string `protobuf:"bytes,9,opt,name=text,proto3,oneof"`
+}
+
 func (*LevelledElement_Spin) isLevelledElement_Kind() {}
 
 func (*LevelledElement_StepSequence) isLevelledElement_Kind() {}
@@ -1348,6 +1390,8 @@ func (*LevelledElement_PairSpin) isLevelledElement_Kind() {}
 func (*LevelledElement_PatternDance) isLevelledElement_Kind() {}
 
 func (*LevelledElement_DanceElement) isLevelledElement_Kind() {}
+
+func (*LevelledElement_Text) isLevelledElement_Kind() {}
 
 // Spin is a spin as it was skated.
 type Spin struct {
@@ -2962,7 +3006,10 @@ type CalledElement struct {
 	// What would bring the next level; unset when there is none.
 	ToNextLevel *NextLevel `protobuf:"bytes,7,opt,name=to_next_level,json=toNextLevel,proto3" json:"to_next_level,omitempty"`
 	// Remarks in plain words.
-	Notes         []string `protobuf:"bytes,8,rep,name=notes,proto3" json:"notes,omitempty"`
+	Notes []string `protobuf:"bytes,8,rep,name=notes,proto3" json:"notes,omitempty"`
+	// What was skated in the words of LevelledElement.text, so that both forms can be
+	// shown; empty for kinds that have no words.
+	Text          string `protobuf:"bytes,9,opt,name=text,proto3" json:"text,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -3051,6 +3098,13 @@ func (x *CalledElement) GetNotes() []string {
 		return x.Notes
 	}
 	return nil
+}
+
+func (x *CalledElement) GetText() string {
+	if x != nil {
+		return x.Text
+	}
+	return ""
 }
 
 // CalledFeature is one feature of an element and whether it counted.
@@ -3341,7 +3395,7 @@ var File_rinktally_v1_level_proto protoreflect.FileDescriptor
 
 const file_rinktally_v1_level_proto_rawDesc = "" +
 	"\n" +
-	"\x18rinktally/v1/level.proto\x12\frinktally.v1\x1a\x1fgoogle/api/field_behavior.proto\"\xf4\x03\n" +
+	"\x18rinktally/v1/level.proto\x12\frinktally.v1\x1a\x1fgoogle/api/field_behavior.proto\"\x8a\x04\n" +
 	"\x0fLevelledElement\x12(\n" +
 	"\x04spin\x18\x01 \x01(\v2\x12.rinktally.v1.SpinH\x00R\x04spin\x12A\n" +
 	"\rstep_sequence\x18\x02 \x01(\v2\x1a.rinktally.v1.StepSequenceH\x00R\fstepSequence\x125\n" +
@@ -3351,7 +3405,8 @@ const file_rinktally_v1_level_proto_rawDesc = "" +
 	"\fdeath_spiral\x18\x05 \x01(\v2\x19.rinktally.v1.DeathSpiralH\x00R\vdeathSpiral\x125\n" +
 	"\tpair_spin\x18\x06 \x01(\v2\x16.rinktally.v1.PairSpinH\x00R\bpairSpin\x12A\n" +
 	"\rpattern_dance\x18\a \x01(\v2\x1a.rinktally.v1.PatternDanceH\x00R\fpatternDance\x12A\n" +
-	"\rdance_element\x18\b \x01(\v2\x1a.rinktally.v1.DanceElementH\x00R\fdanceElementB\x06\n" +
+	"\rdance_element\x18\b \x01(\v2\x1a.rinktally.v1.DanceElementH\x00R\fdanceElement\x12\x14\n" +
+	"\x04text\x18\t \x01(\tH\x00R\x04textB\x06\n" +
 	"\x04kind\"\xfc\x01\n" +
 	"\x04Spin\x127\n" +
 	"\x06flying\x18\x01 \x01(\x0e2\x1a.rinktally.v1.Flying.ValueB\x03\xe0A\x01R\x06flying\x122\n" +
@@ -3538,7 +3593,7 @@ const file_rinktally_v1_level_proto_rawDesc = "" +
 	"\aCOUNTER\x10\x04\x12\n" +
 	"\n" +
 	"\x06ROCKER\x10\x05\x12\v\n" +
-	"\aCHOCTAW\x10\x06\"\xa4\x02\n" +
+	"\aCHOCTAW\x10\x06\"\xb8\x02\n" +
 	"\rCalledElement\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12\x14\n" +
 	"\x05level\x18\x02 \x01(\tR\x05level\x12\x19\n" +
@@ -3548,7 +3603,8 @@ const file_rinktally_v1_level_proto_rawDesc = "" +
 	"base_value\x18\x05 \x01(\tR\tbaseValue\x127\n" +
 	"\bfeatures\x18\x06 \x03(\v2\x1b.rinktally.v1.CalledFeatureR\bfeatures\x12;\n" +
 	"\rto_next_level\x18\a \x01(\v2\x17.rinktally.v1.NextLevelR\vtoNextLevel\x12\x14\n" +
-	"\x05notes\x18\b \x03(\tR\x05notes\"\xff\x01\n" +
+	"\x05notes\x18\b \x03(\tR\x05notes\x12\x12\n" +
+	"\x04text\x18\t \x01(\tR\x04text\"\xff\x01\n" +
 	"\rCalledFeature\x125\n" +
 	"\afeature\x18\x01 \x01(\x0e2\x1b.rinktally.v1.Feature.ValueR\afeature\x12\x0e\n" +
 	"\x02at\x18\x02 \x01(\tR\x02at\x12\x18\n" +
@@ -3770,6 +3826,7 @@ func file_rinktally_v1_level_proto_init() {
 		(*LevelledElement_PairSpin)(nil),
 		(*LevelledElement_PatternDance)(nil),
 		(*LevelledElement_DanceElement)(nil),
+		(*LevelledElement_Text)(nil),
 	}
 	file_rinktally_v1_level_proto_msgTypes[29].OneofWrappers = []any{}
 	type x struct{}

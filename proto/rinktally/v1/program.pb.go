@@ -8,6 +8,7 @@ package rinktallyv1
 
 import (
 	_ "google.golang.org/genproto/googleapis/api/annotations"
+	status "google.golang.org/genproto/googleapis/rpc/status"
 	protoreflect "google.golang.org/protobuf/reflect/protoreflect"
 	protoimpl "google.golang.org/protobuf/runtime/protoimpl"
 	reflect "reflect"
@@ -92,7 +93,7 @@ func (x PanelCall_Value) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use PanelCall_Value.Descriptor instead.
 func (PanelCall_Value) EnumDescriptor() ([]byte, []int) {
-	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{7, 0}
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{10, 0}
 }
 
 // The severities.
@@ -149,7 +150,7 @@ func (x Severity_Value) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Severity_Value.Descriptor instead.
 func (Severity_Value) EnumDescriptor() ([]byte, []int) {
-	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{9, 0}
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{12, 0}
 }
 
 // The kinds.
@@ -322,7 +323,7 @@ func (x FindingCode_Value) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use FindingCode_Value.Descriptor instead.
 func (FindingCode_Value) EnumDescriptor() ([]byte, []int) {
-	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{10, 0}
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{13, 0}
 }
 
 // CheckProgramRequest is a planned or executed program.
@@ -744,6 +745,205 @@ func (x *CheckProgramResponse) GetLeftOut() []*LeftOut {
 	return nil
 }
 
+// BatchCheckProgramsRequest is many programs.
+type BatchCheckProgramsRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Season key ("2025-26") or "current", for the programs that name none.
+	Season string `protobuf:"bytes,1,opt,name=season,proto3" json:"season,omitempty"`
+	// The revision that the caller expects, for the programs that name none.
+	// Empty accepts any.
+	Revision string `protobuf:"bytes,2,opt,name=revision,proto3" json:"revision,omitempty"`
+	// The programs, at most 1000.
+	Programs      []*CheckProgramRequest `protobuf:"bytes,3,rep,name=programs,proto3" json:"programs,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *BatchCheckProgramsRequest) Reset() {
+	*x = BatchCheckProgramsRequest{}
+	mi := &file_rinktally_v1_program_proto_msgTypes[4]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *BatchCheckProgramsRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*BatchCheckProgramsRequest) ProtoMessage() {}
+
+func (x *BatchCheckProgramsRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_program_proto_msgTypes[4]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use BatchCheckProgramsRequest.ProtoReflect.Descriptor instead.
+func (*BatchCheckProgramsRequest) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{4}
+}
+
+func (x *BatchCheckProgramsRequest) GetSeason() string {
+	if x != nil {
+		return x.Season
+	}
+	return ""
+}
+
+func (x *BatchCheckProgramsRequest) GetRevision() string {
+	if x != nil {
+		return x.Revision
+	}
+	return ""
+}
+
+func (x *BatchCheckProgramsRequest) GetPrograms() []*CheckProgramRequest {
+	if x != nil {
+		return x.Programs
+	}
+	return nil
+}
+
+// BatchCheckProgramsResponse answers many programs.
+type BatchCheckProgramsResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// One for each program of the request, in its order.
+	Results       []*ProgramResult `protobuf:"bytes,1,rep,name=results,proto3" json:"results,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *BatchCheckProgramsResponse) Reset() {
+	*x = BatchCheckProgramsResponse{}
+	mi := &file_rinktally_v1_program_proto_msgTypes[5]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *BatchCheckProgramsResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*BatchCheckProgramsResponse) ProtoMessage() {}
+
+func (x *BatchCheckProgramsResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_program_proto_msgTypes[5]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use BatchCheckProgramsResponse.ProtoReflect.Descriptor instead.
+func (*BatchCheckProgramsResponse) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{5}
+}
+
+func (x *BatchCheckProgramsResponse) GetResults() []*ProgramResult {
+	if x != nil {
+		return x.Results
+	}
+	return nil
+}
+
+// ProgramResult is a program as the rules credit it, or why it cannot be checked.
+type ProgramResult struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// One of the two.
+	//
+	// Types that are valid to be assigned to Result:
+	//
+	//	*ProgramResult_Program
+	//	*ProgramResult_Error
+	Result        isProgramResult_Result `protobuf_oneof:"result"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ProgramResult) Reset() {
+	*x = ProgramResult{}
+	mi := &file_rinktally_v1_program_proto_msgTypes[6]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ProgramResult) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ProgramResult) ProtoMessage() {}
+
+func (x *ProgramResult) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_program_proto_msgTypes[6]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ProgramResult.ProtoReflect.Descriptor instead.
+func (*ProgramResult) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{6}
+}
+
+func (x *ProgramResult) GetResult() isProgramResult_Result {
+	if x != nil {
+		return x.Result
+	}
+	return nil
+}
+
+func (x *ProgramResult) GetProgram() *CheckProgramResponse {
+	if x != nil {
+		if x, ok := x.Result.(*ProgramResult_Program); ok {
+			return x.Program
+		}
+	}
+	return nil
+}
+
+func (x *ProgramResult) GetError() *status.Status {
+	if x != nil {
+		if x, ok := x.Result.(*ProgramResult_Error); ok {
+			return x.Error
+		}
+	}
+	return nil
+}
+
+type isProgramResult_Result interface {
+	isProgramResult_Result()
+}
+
+type ProgramResult_Program struct {
+	// The program.
+	Program *CheckProgramResponse `protobuf:"bytes,1,opt,name=program,proto3,oneof"`
+}
+
+type ProgramResult_Error struct {
+	// What was wrong with this program: the status that CheckProgram would have
+	// answered, with its details.
+	Error *status.Status `protobuf:"bytes,2,opt,name=error,proto3,oneof"`
+}
+
+func (*ProgramResult_Program) isProgramResult_Result() {}
+
+func (*ProgramResult_Error) isProgramResult_Result() {}
+
 // LeftOut is something of a partial request that was left out, and why.
 type LeftOut struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -761,7 +961,7 @@ type LeftOut struct {
 
 func (x *LeftOut) Reset() {
 	*x = LeftOut{}
-	mi := &file_rinktally_v1_program_proto_msgTypes[4]
+	mi := &file_rinktally_v1_program_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -773,7 +973,7 @@ func (x *LeftOut) String() string {
 func (*LeftOut) ProtoMessage() {}
 
 func (x *LeftOut) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_program_proto_msgTypes[4]
+	mi := &file_rinktally_v1_program_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -786,7 +986,7 @@ func (x *LeftOut) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LeftOut.ProtoReflect.Descriptor instead.
 func (*LeftOut) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{4}
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *LeftOut) GetField() string {
@@ -842,7 +1042,7 @@ type CreditedElement struct {
 
 func (x *CreditedElement) Reset() {
 	*x = CreditedElement{}
-	mi := &file_rinktally_v1_program_proto_msgTypes[5]
+	mi := &file_rinktally_v1_program_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -854,7 +1054,7 @@ func (x *CreditedElement) String() string {
 func (*CreditedElement) ProtoMessage() {}
 
 func (x *CreditedElement) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_program_proto_msgTypes[5]
+	mi := &file_rinktally_v1_program_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -867,7 +1067,7 @@ func (x *CreditedElement) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CreditedElement.ProtoReflect.Descriptor instead.
 func (*CreditedElement) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{5}
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *CreditedElement) GetCode() string {
@@ -961,7 +1161,7 @@ type ElementChange struct {
 
 func (x *ElementChange) Reset() {
 	*x = ElementChange{}
-	mi := &file_rinktally_v1_program_proto_msgTypes[6]
+	mi := &file_rinktally_v1_program_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -973,7 +1173,7 @@ func (x *ElementChange) String() string {
 func (*ElementChange) ProtoMessage() {}
 
 func (x *ElementChange) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_program_proto_msgTypes[6]
+	mi := &file_rinktally_v1_program_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -986,7 +1186,7 @@ func (x *ElementChange) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ElementChange.ProtoReflect.Descriptor instead.
 func (*ElementChange) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{6}
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *ElementChange) GetCall() PanelCall_Value {
@@ -1033,7 +1233,7 @@ type PanelCall struct {
 
 func (x *PanelCall) Reset() {
 	*x = PanelCall{}
-	mi := &file_rinktally_v1_program_proto_msgTypes[7]
+	mi := &file_rinktally_v1_program_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1045,7 +1245,7 @@ func (x *PanelCall) String() string {
 func (*PanelCall) ProtoMessage() {}
 
 func (x *PanelCall) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_program_proto_msgTypes[7]
+	mi := &file_rinktally_v1_program_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1058,7 +1258,7 @@ func (x *PanelCall) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PanelCall.ProtoReflect.Descriptor instead.
 func (*PanelCall) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{7}
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{10}
 }
 
 // Finding is one thing that the rules say about a program.
@@ -1092,7 +1292,7 @@ type Finding struct {
 
 func (x *Finding) Reset() {
 	*x = Finding{}
-	mi := &file_rinktally_v1_program_proto_msgTypes[8]
+	mi := &file_rinktally_v1_program_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1104,7 +1304,7 @@ func (x *Finding) String() string {
 func (*Finding) ProtoMessage() {}
 
 func (x *Finding) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_program_proto_msgTypes[8]
+	mi := &file_rinktally_v1_program_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1117,7 +1317,7 @@ func (x *Finding) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Finding.ProtoReflect.Descriptor instead.
 func (*Finding) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{8}
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *Finding) GetSeverity() Severity_Value {
@@ -1199,7 +1399,7 @@ type Severity struct {
 
 func (x *Severity) Reset() {
 	*x = Severity{}
-	mi := &file_rinktally_v1_program_proto_msgTypes[9]
+	mi := &file_rinktally_v1_program_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1211,7 +1411,7 @@ func (x *Severity) String() string {
 func (*Severity) ProtoMessage() {}
 
 func (x *Severity) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_program_proto_msgTypes[9]
+	mi := &file_rinktally_v1_program_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1224,7 +1424,7 @@ func (x *Severity) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Severity.ProtoReflect.Descriptor instead.
 func (*Severity) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{9}
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{12}
 }
 
 // FindingCode is a kind of finding. More may be added.
@@ -1236,7 +1436,7 @@ type FindingCode struct {
 
 func (x *FindingCode) Reset() {
 	*x = FindingCode{}
-	mi := &file_rinktally_v1_program_proto_msgTypes[10]
+	mi := &file_rinktally_v1_program_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1248,7 +1448,7 @@ func (x *FindingCode) String() string {
 func (*FindingCode) ProtoMessage() {}
 
 func (x *FindingCode) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_program_proto_msgTypes[10]
+	mi := &file_rinktally_v1_program_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1261,7 +1461,7 @@ func (x *FindingCode) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FindingCode.ProtoReflect.Descriptor instead.
 func (*FindingCode) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{10}
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{13}
 }
 
 // KindTotal is what the elements of one kind are worth together.
@@ -1281,7 +1481,7 @@ type KindTotal struct {
 
 func (x *KindTotal) Reset() {
 	*x = KindTotal{}
-	mi := &file_rinktally_v1_program_proto_msgTypes[11]
+	mi := &file_rinktally_v1_program_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1293,7 +1493,7 @@ func (x *KindTotal) String() string {
 func (*KindTotal) ProtoMessage() {}
 
 func (x *KindTotal) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_program_proto_msgTypes[11]
+	mi := &file_rinktally_v1_program_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1306,7 +1506,7 @@ func (x *KindTotal) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use KindTotal.ProtoReflect.Descriptor instead.
 func (*KindTotal) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{11}
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *KindTotal) GetKind() string {
@@ -1354,7 +1554,7 @@ type PredictedScore struct {
 
 func (x *PredictedScore) Reset() {
 	*x = PredictedScore{}
-	mi := &file_rinktally_v1_program_proto_msgTypes[12]
+	mi := &file_rinktally_v1_program_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1366,7 +1566,7 @@ func (x *PredictedScore) String() string {
 func (*PredictedScore) ProtoMessage() {}
 
 func (x *PredictedScore) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_program_proto_msgTypes[12]
+	mi := &file_rinktally_v1_program_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1379,7 +1579,7 @@ func (x *PredictedScore) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PredictedScore.ProtoReflect.Descriptor instead.
 func (*PredictedScore) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{12}
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *PredictedScore) GetElementScore() string {
@@ -1407,7 +1607,7 @@ var File_rinktally_v1_program_proto protoreflect.FileDescriptor
 
 const file_rinktally_v1_program_proto_rawDesc = "" +
 	"\n" +
-	"\x1arinktally/v1/program.proto\x12\frinktally.v1\x1a\x1cgoogle/api/annotations.proto\x1a\x1fgoogle/api/field_behavior.proto\x1a\x18rinktally/v1/types.proto\"\xf6\x03\n" +
+	"\x1arinktally/v1/program.proto\x12\frinktally.v1\x1a\x1cgoogle/api/annotations.proto\x1a\x1fgoogle/api/field_behavior.proto\x1a\x17google/rpc/status.proto\x1a\x18rinktally/v1/types.proto\"\xf6\x03\n" +
 	"\x13CheckProgramRequest\x12\x1b\n" +
 	"\x06season\x18\x01 \x01(\tB\x03\xe0A\x02R\x06season\x12\x1f\n" +
 	"\brevision\x18\x02 \x01(\tB\x03\xe0A\x01R\brevision\x12\x1f\n" +
@@ -1444,7 +1644,17 @@ const file_rinktally_v1_program_proto_rawDesc = "" +
 	"\bwarnings\x18\b \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\x12>\n" +
 	"\bcompared\x18\t \x01(\v2\".rinktally.v1.CheckProgramResponseR\bcompared\x120\n" +
 	"\bleft_out\x18\n" +
-	" \x03(\v2\x15.rinktally.v1.LeftOutR\aleftOut\"Q\n" +
+	" \x03(\v2\x15.rinktally.v1.LeftOutR\aleftOut\"\x9d\x01\n" +
+	"\x19BatchCheckProgramsRequest\x12\x1b\n" +
+	"\x06season\x18\x01 \x01(\tB\x03\xe0A\x02R\x06season\x12\x1f\n" +
+	"\brevision\x18\x02 \x01(\tB\x03\xe0A\x01R\brevision\x12B\n" +
+	"\bprograms\x18\x03 \x03(\v2!.rinktally.v1.CheckProgramRequestB\x03\xe0A\x02R\bprograms\"S\n" +
+	"\x1aBatchCheckProgramsResponse\x125\n" +
+	"\aresults\x18\x01 \x03(\v2\x1b.rinktally.v1.ProgramResultR\aresults\"\x85\x01\n" +
+	"\rProgramResult\x12>\n" +
+	"\aprogram\x18\x01 \x01(\v2\".rinktally.v1.CheckProgramResponseH\x00R\aprogram\x12*\n" +
+	"\x05error\x18\x02 \x01(\v2\x12.google.rpc.StatusH\x00R\x05errorB\b\n" +
+	"\x06result\"Q\n" +
 	"\aLeftOut\x12\x14\n" +
 	"\x05field\x18\x01 \x01(\tR\x05field\x12\x16\n" +
 	"\x06reason\x18\x02 \x01(\tR\x06reason\x12\x18\n" +
@@ -1555,9 +1765,10 @@ const file_rinktally_v1_program_proto_rawDesc = "" +
 	"\x0ePredictedScore\x12#\n" +
 	"\relement_score\x18\x01 \x01(\tR\felementScore\x12'\n" +
 	"\x0fcomponent_score\x18\x02 \x01(\tR\x0ecomponentScore\x12\x14\n" +
-	"\x05total\x18\x03 \x01(\tR\x05total2\x98\x01\n" +
+	"\x05total\x18\x03 \x01(\tR\x05total2\xb7\x02\n" +
 	"\x0eProgramService\x12\x85\x01\n" +
-	"\fCheckProgram\x12!.rinktally.v1.CheckProgramRequest\x1a\".rinktally.v1.CheckProgramResponse\".\x82\xd3\xe4\x93\x02(:\x01*\"#/v1/seasons/{season}/programs:checkB?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
+	"\fCheckProgram\x12!.rinktally.v1.CheckProgramRequest\x1a\".rinktally.v1.CheckProgramResponse\".\x82\xd3\xe4\x93\x02(:\x01*\"#/v1/seasons/{season}/programs:check\x12\x9c\x01\n" +
+	"\x12BatchCheckPrograms\x12'.rinktally.v1.BatchCheckProgramsRequest\x1a(.rinktally.v1.BatchCheckProgramsResponse\"3\x82\xd3\xe4\x93\x02-:\x01*\"(/v1/seasons/{season}/programs:batchCheckB?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
 
 var (
 	file_rinktally_v1_program_proto_rawDescOnce sync.Once
@@ -1572,55 +1783,65 @@ func file_rinktally_v1_program_proto_rawDescGZIP() []byte {
 }
 
 var file_rinktally_v1_program_proto_enumTypes = make([]protoimpl.EnumInfo, 3)
-var file_rinktally_v1_program_proto_msgTypes = make([]protoimpl.MessageInfo, 13)
+var file_rinktally_v1_program_proto_msgTypes = make([]protoimpl.MessageInfo, 16)
 var file_rinktally_v1_program_proto_goTypes = []any{
-	(PanelCall_Value)(0),         // 0: rinktally.v1.PanelCall.Value
-	(Severity_Value)(0),          // 1: rinktally.v1.Severity.Value
-	(FindingCode_Value)(0),       // 2: rinktally.v1.FindingCode.Value
-	(*CheckProgramRequest)(nil),  // 3: rinktally.v1.CheckProgramRequest
-	(*PlannedElement)(nil),       // 4: rinktally.v1.PlannedElement
-	(*ExpectedComponent)(nil),    // 5: rinktally.v1.ExpectedComponent
-	(*CheckProgramResponse)(nil), // 6: rinktally.v1.CheckProgramResponse
-	(*LeftOut)(nil),              // 7: rinktally.v1.LeftOut
-	(*CreditedElement)(nil),      // 8: rinktally.v1.CreditedElement
-	(*ElementChange)(nil),        // 9: rinktally.v1.ElementChange
-	(*PanelCall)(nil),            // 10: rinktally.v1.PanelCall
-	(*Finding)(nil),              // 11: rinktally.v1.Finding
-	(*Severity)(nil),             // 12: rinktally.v1.Severity
-	(*FindingCode)(nil),          // 13: rinktally.v1.FindingCode
-	(*KindTotal)(nil),            // 14: rinktally.v1.KindTotal
-	(*PredictedScore)(nil),       // 15: rinktally.v1.PredictedScore
-	(Component_Value)(0),         // 16: rinktally.v1.Component.Value
-	(*RulesInfo)(nil),            // 17: rinktally.v1.RulesInfo
-	(*Warning)(nil),              // 18: rinktally.v1.Warning
-	(*Part)(nil),                 // 19: rinktally.v1.Part
-	(*Factor)(nil),               // 20: rinktally.v1.Factor
+	(PanelCall_Value)(0),               // 0: rinktally.v1.PanelCall.Value
+	(Severity_Value)(0),                // 1: rinktally.v1.Severity.Value
+	(FindingCode_Value)(0),             // 2: rinktally.v1.FindingCode.Value
+	(*CheckProgramRequest)(nil),        // 3: rinktally.v1.CheckProgramRequest
+	(*PlannedElement)(nil),             // 4: rinktally.v1.PlannedElement
+	(*ExpectedComponent)(nil),          // 5: rinktally.v1.ExpectedComponent
+	(*CheckProgramResponse)(nil),       // 6: rinktally.v1.CheckProgramResponse
+	(*BatchCheckProgramsRequest)(nil),  // 7: rinktally.v1.BatchCheckProgramsRequest
+	(*BatchCheckProgramsResponse)(nil), // 8: rinktally.v1.BatchCheckProgramsResponse
+	(*ProgramResult)(nil),              // 9: rinktally.v1.ProgramResult
+	(*LeftOut)(nil),                    // 10: rinktally.v1.LeftOut
+	(*CreditedElement)(nil),            // 11: rinktally.v1.CreditedElement
+	(*ElementChange)(nil),              // 12: rinktally.v1.ElementChange
+	(*PanelCall)(nil),                  // 13: rinktally.v1.PanelCall
+	(*Finding)(nil),                    // 14: rinktally.v1.Finding
+	(*Severity)(nil),                   // 15: rinktally.v1.Severity
+	(*FindingCode)(nil),                // 16: rinktally.v1.FindingCode
+	(*KindTotal)(nil),                  // 17: rinktally.v1.KindTotal
+	(*PredictedScore)(nil),             // 18: rinktally.v1.PredictedScore
+	(Component_Value)(0),               // 19: rinktally.v1.Component.Value
+	(*RulesInfo)(nil),                  // 20: rinktally.v1.RulesInfo
+	(*Warning)(nil),                    // 21: rinktally.v1.Warning
+	(*status.Status)(nil),              // 22: google.rpc.Status
+	(*Part)(nil),                       // 23: rinktally.v1.Part
+	(*Factor)(nil),                     // 24: rinktally.v1.Factor
 }
 var file_rinktally_v1_program_proto_depIdxs = []int32{
 	4,  // 0: rinktally.v1.CheckProgramRequest.elements:type_name -> rinktally.v1.PlannedElement
 	5,  // 1: rinktally.v1.CheckProgramRequest.components:type_name -> rinktally.v1.ExpectedComponent
-	16, // 2: rinktally.v1.ExpectedComponent.component:type_name -> rinktally.v1.Component.Value
-	8,  // 3: rinktally.v1.CheckProgramResponse.elements:type_name -> rinktally.v1.CreditedElement
-	11, // 4: rinktally.v1.CheckProgramResponse.findings:type_name -> rinktally.v1.Finding
-	14, // 5: rinktally.v1.CheckProgramResponse.kinds:type_name -> rinktally.v1.KindTotal
-	15, // 6: rinktally.v1.CheckProgramResponse.predicted:type_name -> rinktally.v1.PredictedScore
-	17, // 7: rinktally.v1.CheckProgramResponse.rules:type_name -> rinktally.v1.RulesInfo
-	18, // 8: rinktally.v1.CheckProgramResponse.warnings:type_name -> rinktally.v1.Warning
+	19, // 2: rinktally.v1.ExpectedComponent.component:type_name -> rinktally.v1.Component.Value
+	11, // 3: rinktally.v1.CheckProgramResponse.elements:type_name -> rinktally.v1.CreditedElement
+	14, // 4: rinktally.v1.CheckProgramResponse.findings:type_name -> rinktally.v1.Finding
+	17, // 5: rinktally.v1.CheckProgramResponse.kinds:type_name -> rinktally.v1.KindTotal
+	18, // 6: rinktally.v1.CheckProgramResponse.predicted:type_name -> rinktally.v1.PredictedScore
+	20, // 7: rinktally.v1.CheckProgramResponse.rules:type_name -> rinktally.v1.RulesInfo
+	21, // 8: rinktally.v1.CheckProgramResponse.warnings:type_name -> rinktally.v1.Warning
 	6,  // 9: rinktally.v1.CheckProgramResponse.compared:type_name -> rinktally.v1.CheckProgramResponse
-	7,  // 10: rinktally.v1.CheckProgramResponse.left_out:type_name -> rinktally.v1.LeftOut
-	19, // 11: rinktally.v1.CreditedElement.parts:type_name -> rinktally.v1.Part
-	20, // 12: rinktally.v1.CreditedElement.factors:type_name -> rinktally.v1.Factor
-	9,  // 13: rinktally.v1.CreditedElement.worth:type_name -> rinktally.v1.ElementChange
-	0,  // 14: rinktally.v1.ElementChange.call:type_name -> rinktally.v1.PanelCall.Value
-	1,  // 15: rinktally.v1.Finding.severity:type_name -> rinktally.v1.Severity.Value
-	2,  // 16: rinktally.v1.Finding.code:type_name -> rinktally.v1.FindingCode.Value
-	3,  // 17: rinktally.v1.ProgramService.CheckProgram:input_type -> rinktally.v1.CheckProgramRequest
-	6,  // 18: rinktally.v1.ProgramService.CheckProgram:output_type -> rinktally.v1.CheckProgramResponse
-	18, // [18:19] is the sub-list for method output_type
-	17, // [17:18] is the sub-list for method input_type
-	17, // [17:17] is the sub-list for extension type_name
-	17, // [17:17] is the sub-list for extension extendee
-	0,  // [0:17] is the sub-list for field type_name
+	10, // 10: rinktally.v1.CheckProgramResponse.left_out:type_name -> rinktally.v1.LeftOut
+	3,  // 11: rinktally.v1.BatchCheckProgramsRequest.programs:type_name -> rinktally.v1.CheckProgramRequest
+	9,  // 12: rinktally.v1.BatchCheckProgramsResponse.results:type_name -> rinktally.v1.ProgramResult
+	6,  // 13: rinktally.v1.ProgramResult.program:type_name -> rinktally.v1.CheckProgramResponse
+	22, // 14: rinktally.v1.ProgramResult.error:type_name -> google.rpc.Status
+	23, // 15: rinktally.v1.CreditedElement.parts:type_name -> rinktally.v1.Part
+	24, // 16: rinktally.v1.CreditedElement.factors:type_name -> rinktally.v1.Factor
+	12, // 17: rinktally.v1.CreditedElement.worth:type_name -> rinktally.v1.ElementChange
+	0,  // 18: rinktally.v1.ElementChange.call:type_name -> rinktally.v1.PanelCall.Value
+	1,  // 19: rinktally.v1.Finding.severity:type_name -> rinktally.v1.Severity.Value
+	2,  // 20: rinktally.v1.Finding.code:type_name -> rinktally.v1.FindingCode.Value
+	3,  // 21: rinktally.v1.ProgramService.CheckProgram:input_type -> rinktally.v1.CheckProgramRequest
+	7,  // 22: rinktally.v1.ProgramService.BatchCheckPrograms:input_type -> rinktally.v1.BatchCheckProgramsRequest
+	6,  // 23: rinktally.v1.ProgramService.CheckProgram:output_type -> rinktally.v1.CheckProgramResponse
+	8,  // 24: rinktally.v1.ProgramService.BatchCheckPrograms:output_type -> rinktally.v1.BatchCheckProgramsResponse
+	23, // [23:25] is the sub-list for method output_type
+	21, // [21:23] is the sub-list for method input_type
+	21, // [21:21] is the sub-list for extension type_name
+	21, // [21:21] is the sub-list for extension extendee
+	0,  // [0:21] is the sub-list for field type_name
 }
 
 func init() { file_rinktally_v1_program_proto_init() }
@@ -1630,15 +1851,19 @@ func file_rinktally_v1_program_proto_init() {
 	}
 	file_rinktally_v1_types_proto_init()
 	file_rinktally_v1_program_proto_msgTypes[1].OneofWrappers = []any{}
-	file_rinktally_v1_program_proto_msgTypes[6].OneofWrappers = []any{}
-	file_rinktally_v1_program_proto_msgTypes[8].OneofWrappers = []any{}
+	file_rinktally_v1_program_proto_msgTypes[6].OneofWrappers = []any{
+		(*ProgramResult_Program)(nil),
+		(*ProgramResult_Error)(nil),
+	}
+	file_rinktally_v1_program_proto_msgTypes[9].OneofWrappers = []any{}
+	file_rinktally_v1_program_proto_msgTypes[11].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_rinktally_v1_program_proto_rawDesc), len(file_rinktally_v1_program_proto_rawDesc)),
 			NumEnums:      3,
-			NumMessages:   13,
+			NumMessages:   16,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

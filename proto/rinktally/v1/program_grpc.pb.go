@@ -21,7 +21,8 @@ import (
 const _ = grpc.SupportPackageIsVersion9
 
 const (
-	ProgramService_CheckProgram_FullMethodName = "/rinktally.v1.ProgramService/CheckProgram"
+	ProgramService_CheckProgram_FullMethodName       = "/rinktally.v1.ProgramService/CheckProgram"
+	ProgramService_BatchCheckPrograms_FullMethodName = "/rinktally.v1.ProgramService/BatchCheckPrograms"
 )
 
 // ProgramServiceClient is the client API for ProgramService service.
@@ -37,6 +38,9 @@ type ProgramServiceClient interface {
 	// is struck, reduced or missing and why, and what one level or one call would
 	// change.
 	CheckProgram(ctx context.Context, in *CheckProgramRequest, opts ...grpc.CallOption) (*CheckProgramResponse, error)
+	// BatchCheckPrograms checks up to 1000 programs. A bad program is answered with
+	// its error; the others are checked.
+	BatchCheckPrograms(ctx context.Context, in *BatchCheckProgramsRequest, opts ...grpc.CallOption) (*BatchCheckProgramsResponse, error)
 }
 
 type programServiceClient struct {
@@ -57,6 +61,16 @@ func (c *programServiceClient) CheckProgram(ctx context.Context, in *CheckProgra
 	return out, nil
 }
 
+func (c *programServiceClient) BatchCheckPrograms(ctx context.Context, in *BatchCheckProgramsRequest, opts ...grpc.CallOption) (*BatchCheckProgramsResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(BatchCheckProgramsResponse)
+	err := c.cc.Invoke(ctx, ProgramService_BatchCheckPrograms_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 // ProgramServiceServer is the server API for ProgramService service.
 // All implementations should embed UnimplementedProgramServiceServer
 // for forward compatibility.
@@ -70,6 +84,9 @@ type ProgramServiceServer interface {
 	// is struck, reduced or missing and why, and what one level or one call would
 	// change.
 	CheckProgram(context.Context, *CheckProgramRequest) (*CheckProgramResponse, error)
+	// BatchCheckPrograms checks up to 1000 programs. A bad program is answered with
+	// its error; the others are checked.
+	BatchCheckPrograms(context.Context, *BatchCheckProgramsRequest) (*BatchCheckProgramsResponse, error)
 }
 
 // UnimplementedProgramServiceServer should be embedded to have
@@ -81,6 +98,9 @@ type UnimplementedProgramServiceServer struct{}
 
 func (UnimplementedProgramServiceServer) CheckProgram(context.Context, *CheckProgramRequest) (*CheckProgramResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method CheckProgram not implemented")
+}
+func (UnimplementedProgramServiceServer) BatchCheckPrograms(context.Context, *BatchCheckProgramsRequest) (*BatchCheckProgramsResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method BatchCheckPrograms not implemented")
 }
 func (UnimplementedProgramServiceServer) testEmbeddedByValue() {}
 
@@ -120,6 +140,24 @@ func _ProgramService_CheckProgram_Handler(srv interface{}, ctx context.Context, 
 	return interceptor(ctx, in, info, handler)
 }
 
+func _ProgramService_BatchCheckPrograms_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(BatchCheckProgramsRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(ProgramServiceServer).BatchCheckPrograms(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: ProgramService_BatchCheckPrograms_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(ProgramServiceServer).BatchCheckPrograms(ctx, req.(*BatchCheckProgramsRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 // ProgramService_ServiceDesc is the grpc.ServiceDesc for ProgramService service.
 // It's only intended for direct use with grpc.RegisterService,
 // and not to be introspected or modified (even as a copy)
@@ -130,6 +168,10 @@ var ProgramService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "CheckProgram",
 			Handler:    _ProgramService_CheckProgram_Handler,
+		},
+		{
+			MethodName: "BatchCheckPrograms",
+			Handler:    _ProgramService_BatchCheckPrograms_Handler,
 		},
 	},
 	Streams:  []grpc.StreamDesc{},

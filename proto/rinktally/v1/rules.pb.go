@@ -1590,6 +1590,140 @@ func (x *ListElementsResponse) GetWarnings() []*Warning {
 	return nil
 }
 
+// ExportElementsRequest asks for the elements of a season as CSV.
+type ExportElementsRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Season key ("2025-26") or "current".
+	Season string `protobuf:"bytes,1,opt,name=season,proto3" json:"season,omitempty"`
+	// The revision that the caller expects. Empty accepts any.
+	Revision string `protobuf:"bytes,2,opt,name=revision,proto3" json:"revision,omitempty"`
+	// Only this discipline: "singles", "pairs" or "dance". Empty means all.
+	Discipline string `protobuf:"bytes,3,opt,name=discipline,proto3" json:"discipline,omitempty"`
+	// Only this kind, as in ListElementsRequest. Empty means all.
+	Kind string `protobuf:"bytes,4,opt,name=kind,proto3" json:"kind,omitempty"`
+	// True for a row, too, for each form with signs that has a lower value, such as
+	// 3Lz< behind 3Lz.
+	ReducedForms  bool `protobuf:"varint,5,opt,name=reduced_forms,json=reducedForms,proto3" json:"reduced_forms,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ExportElementsRequest) Reset() {
+	*x = ExportElementsRequest{}
+	mi := &file_rinktally_v1_rules_proto_msgTypes[20]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ExportElementsRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ExportElementsRequest) ProtoMessage() {}
+
+func (x *ExportElementsRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_rules_proto_msgTypes[20]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ExportElementsRequest.ProtoReflect.Descriptor instead.
+func (*ExportElementsRequest) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{20}
+}
+
+func (x *ExportElementsRequest) GetSeason() string {
+	if x != nil {
+		return x.Season
+	}
+	return ""
+}
+
+func (x *ExportElementsRequest) GetRevision() string {
+	if x != nil {
+		return x.Revision
+	}
+	return ""
+}
+
+func (x *ExportElementsRequest) GetDiscipline() string {
+	if x != nil {
+		return x.Discipline
+	}
+	return ""
+}
+
+func (x *ExportElementsRequest) GetKind() string {
+	if x != nil {
+		return x.Kind
+	}
+	return ""
+}
+
+func (x *ExportElementsRequest) GetReducedForms() bool {
+	if x != nil {
+		return x.ReducedForms
+	}
+	return false
+}
+
+// ExportElementsResponse is a CSV file. Its columns are season, code, name, kind,
+// discipline, scope, base_value, one for the points of each mark ("-5" to "5", in
+// older seasons "-3" to "3"), source, confidence (of the base value) and
+// inferred_marks (the marks whose points were inferred, with spaces between). Points
+// have two digits; a cell whose points nobody knows is empty. A text that a
+// spreadsheet would take for a formula has a ' before it.
+type ExportElementsResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The file; over REST the answer itself.
+	File          *File `protobuf:"bytes,1,opt,name=file,proto3" json:"file,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ExportElementsResponse) Reset() {
+	*x = ExportElementsResponse{}
+	mi := &file_rinktally_v1_rules_proto_msgTypes[21]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ExportElementsResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ExportElementsResponse) ProtoMessage() {}
+
+func (x *ExportElementsResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_rules_proto_msgTypes[21]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ExportElementsResponse.ProtoReflect.Descriptor instead.
+func (*ExportElementsResponse) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{21}
+}
+
+func (x *ExportElementsResponse) GetFile() *File {
+	if x != nil {
+		return x.File
+	}
+	return nil
+}
+
 // GetElementRequest asks for one element.
 type GetElementRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1612,7 +1746,7 @@ type GetElementRequest struct {
 
 func (x *GetElementRequest) Reset() {
 	*x = GetElementRequest{}
-	mi := &file_rinktally_v1_rules_proto_msgTypes[20]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1624,7 +1758,7 @@ func (x *GetElementRequest) String() string {
 func (*GetElementRequest) ProtoMessage() {}
 
 func (x *GetElementRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_rules_proto_msgTypes[20]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1637,7 +1771,7 @@ func (x *GetElementRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetElementRequest.ProtoReflect.Descriptor instead.
 func (*GetElementRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{20}
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *GetElementRequest) GetSeason() string {
@@ -1690,7 +1824,7 @@ type GetElementResponse struct {
 
 func (x *GetElementResponse) Reset() {
 	*x = GetElementResponse{}
-	mi := &file_rinktally_v1_rules_proto_msgTypes[21]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1702,7 +1836,7 @@ func (x *GetElementResponse) String() string {
 func (*GetElementResponse) ProtoMessage() {}
 
 func (x *GetElementResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_rules_proto_msgTypes[21]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1715,7 +1849,7 @@ func (x *GetElementResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetElementResponse.ProtoReflect.Descriptor instead.
 func (*GetElementResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{21}
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *GetElementResponse) GetElement() *Element {
@@ -1770,7 +1904,7 @@ type Element struct {
 
 func (x *Element) Reset() {
 	*x = Element{}
-	mi := &file_rinktally_v1_rules_proto_msgTypes[22]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1782,7 +1916,7 @@ func (x *Element) String() string {
 func (*Element) ProtoMessage() {}
 
 func (x *Element) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_rules_proto_msgTypes[22]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1795,7 +1929,7 @@ func (x *Element) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Element.ProtoReflect.Descriptor instead.
 func (*Element) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{22}
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *Element) GetCode() string {
@@ -1883,7 +2017,7 @@ type GoePoints struct {
 
 func (x *GoePoints) Reset() {
 	*x = GoePoints{}
-	mi := &file_rinktally_v1_rules_proto_msgTypes[23]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1895,7 +2029,7 @@ func (x *GoePoints) String() string {
 func (*GoePoints) ProtoMessage() {}
 
 func (x *GoePoints) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_rules_proto_msgTypes[23]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1908,7 +2042,7 @@ func (x *GoePoints) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GoePoints.ProtoReflect.Descriptor instead.
 func (*GoePoints) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{23}
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{25}
 }
 
 func (x *GoePoints) GetMark() int32 {
@@ -1945,7 +2079,7 @@ type ReducedForm struct {
 
 func (x *ReducedForm) Reset() {
 	*x = ReducedForm{}
-	mi := &file_rinktally_v1_rules_proto_msgTypes[24]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1957,7 +2091,7 @@ func (x *ReducedForm) String() string {
 func (*ReducedForm) ProtoMessage() {}
 
 func (x *ReducedForm) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_rules_proto_msgTypes[24]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1970,7 +2104,7 @@ func (x *ReducedForm) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReducedForm.ProtoReflect.Descriptor instead.
 func (*ReducedForm) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{24}
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{26}
 }
 
 func (x *ReducedForm) GetCode() string {
@@ -2002,7 +2136,7 @@ type CompareSeasonsRequest struct {
 
 func (x *CompareSeasonsRequest) Reset() {
 	*x = CompareSeasonsRequest{}
-	mi := &file_rinktally_v1_rules_proto_msgTypes[25]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2014,7 +2148,7 @@ func (x *CompareSeasonsRequest) String() string {
 func (*CompareSeasonsRequest) ProtoMessage() {}
 
 func (x *CompareSeasonsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_rules_proto_msgTypes[25]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2027,7 +2161,7 @@ func (x *CompareSeasonsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CompareSeasonsRequest.ProtoReflect.Descriptor instead.
 func (*CompareSeasonsRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{25}
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{27}
 }
 
 func (x *CompareSeasonsRequest) GetFrom() string {
@@ -2074,7 +2208,7 @@ type CompareSeasonsResponse struct {
 
 func (x *CompareSeasonsResponse) Reset() {
 	*x = CompareSeasonsResponse{}
-	mi := &file_rinktally_v1_rules_proto_msgTypes[26]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[28]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2086,7 +2220,7 @@ func (x *CompareSeasonsResponse) String() string {
 func (*CompareSeasonsResponse) ProtoMessage() {}
 
 func (x *CompareSeasonsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_rules_proto_msgTypes[26]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[28]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2099,7 +2233,7 @@ func (x *CompareSeasonsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CompareSeasonsResponse.ProtoReflect.Descriptor instead.
 func (*CompareSeasonsResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{26}
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{28}
 }
 
 func (x *CompareSeasonsResponse) GetFrom() *RulesInfo {
@@ -2172,7 +2306,7 @@ type ValueChange struct {
 
 func (x *ValueChange) Reset() {
 	*x = ValueChange{}
-	mi := &file_rinktally_v1_rules_proto_msgTypes[27]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[29]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2184,7 +2318,7 @@ func (x *ValueChange) String() string {
 func (*ValueChange) ProtoMessage() {}
 
 func (x *ValueChange) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_rules_proto_msgTypes[27]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[29]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2197,7 +2331,7 @@ func (x *ValueChange) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ValueChange.ProtoReflect.Descriptor instead.
 func (*ValueChange) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{27}
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{29}
 }
 
 func (x *ValueChange) GetCode() string {
@@ -2259,7 +2393,7 @@ type ElementValue struct {
 
 func (x *ElementValue) Reset() {
 	*x = ElementValue{}
-	mi := &file_rinktally_v1_rules_proto_msgTypes[28]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[30]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2271,7 +2405,7 @@ func (x *ElementValue) String() string {
 func (*ElementValue) ProtoMessage() {}
 
 func (x *ElementValue) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_rules_proto_msgTypes[28]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[30]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2284,7 +2418,7 @@ func (x *ElementValue) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ElementValue.ProtoReflect.Descriptor instead.
 func (*ElementValue) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{28}
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{30}
 }
 
 func (x *ElementValue) GetCode() string {
@@ -2330,7 +2464,7 @@ type RuleChange struct {
 
 func (x *RuleChange) Reset() {
 	*x = RuleChange{}
-	mi := &file_rinktally_v1_rules_proto_msgTypes[29]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[31]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2342,7 +2476,7 @@ func (x *RuleChange) String() string {
 func (*RuleChange) ProtoMessage() {}
 
 func (x *RuleChange) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_rules_proto_msgTypes[29]
+	mi := &file_rinktally_v1_rules_proto_msgTypes[31]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2355,7 +2489,7 @@ func (x *RuleChange) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RuleChange.ProtoReflect.Descriptor instead.
 func (*RuleChange) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{29}
+	return file_rinktally_v1_rules_proto_rawDescGZIP(), []int{31}
 }
 
 func (x *RuleChange) GetKey() string {
@@ -2517,7 +2651,17 @@ const file_rinktally_v1_rules_proto_rawDesc = "" +
 	"\belements\x18\x01 \x03(\v2\x15.rinktally.v1.ElementR\belements\x12&\n" +
 	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\x12-\n" +
 	"\x05rules\x18\x03 \x01(\v2\x17.rinktally.v1.RulesInfoR\x05rules\x121\n" +
-	"\bwarnings\x18\x04 \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\"\xa6\x01\n" +
+	"\bwarnings\x18\x04 \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\"\xbd\x01\n" +
+	"\x15ExportElementsRequest\x12\x1b\n" +
+	"\x06season\x18\x01 \x01(\tB\x03\xe0A\x02R\x06season\x12\x1f\n" +
+	"\brevision\x18\x02 \x01(\tB\x03\xe0A\x01R\brevision\x12#\n" +
+	"\n" +
+	"discipline\x18\x03 \x01(\tB\x03\xe0A\x01R\n" +
+	"discipline\x12\x17\n" +
+	"\x04kind\x18\x04 \x01(\tB\x03\xe0A\x01R\x04kind\x12(\n" +
+	"\rreduced_forms\x18\x05 \x01(\bB\x03\xe0A\x01R\freducedForms\"@\n" +
+	"\x16ExportElementsResponse\x12&\n" +
+	"\x04file\x18\x01 \x01(\v2\x12.rinktally.v1.FileR\x04file\"\xa6\x01\n" +
 	"\x11GetElementRequest\x12\x1b\n" +
 	"\x06season\x18\x01 \x01(\tB\x03\xe0A\x02R\x06season\x12\x17\n" +
 	"\x04code\x18\x02 \x01(\tB\x03\xe0A\x02R\x04code\x12\x1f\n" +
@@ -2593,11 +2737,12 @@ const file_rinktally_v1_rules_proto_rawDesc = "" +
 	"RuleChange\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x12\n" +
 	"\x04from\x18\x02 \x01(\tR\x04from\x12\x0e\n" +
-	"\x02to\x18\x03 \x01(\tR\x02to2\xda\x04\n" +
+	"\x02to\x18\x03 \x01(\tR\x02to2\xe6\x05\n" +
 	"\fRulesService\x12g\n" +
 	"\vListSeasons\x12 .rinktally.v1.ListSeasonsRequest\x1a!.rinktally.v1.ListSeasonsResponse\"\x13\x82\xd3\xe4\x93\x02\r\x12\v/v1/seasons\x12j\n" +
 	"\tGetSeason\x12\x1e.rinktally.v1.GetSeasonRequest\x1a\x1f.rinktally.v1.GetSeasonResponse\"\x1c\x82\xd3\xe4\x93\x02\x16\x12\x14/v1/seasons/{season}\x12|\n" +
-	"\fListElements\x12!.rinktally.v1.ListElementsRequest\x1a\".rinktally.v1.ListElementsResponse\"%\x82\xd3\xe4\x93\x02\x1f\x12\x1d/v1/seasons/{season}/elements\x12}\n" +
+	"\fListElements\x12!.rinktally.v1.ListElementsRequest\x1a\".rinktally.v1.ListElementsResponse\"%\x82\xd3\xe4\x93\x02\x1f\x12\x1d/v1/seasons/{season}/elements\x12\x89\x01\n" +
+	"\x0eExportElements\x12#.rinktally.v1.ExportElementsRequest\x1a$.rinktally.v1.ExportElementsResponse\",\x82\xd3\xe4\x93\x02&\x12$/v1/seasons/{season}/elements:export\x12}\n" +
 	"\n" +
 	"GetElement\x12\x1f.rinktally.v1.GetElementRequest\x1a .rinktally.v1.GetElementResponse\",\x82\xd3\xe4\x93\x02&\x12$/v1/seasons/{season}/elements/{code}\x12x\n" +
 	"\x0eCompareSeasons\x12#.rinktally.v1.CompareSeasonsRequest\x1a$.rinktally.v1.CompareSeasonsResponse\"\x1b\x82\xd3\xe4\x93\x02\x15\x12\x13/v1/seasons:compareB?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
@@ -2614,7 +2759,7 @@ func file_rinktally_v1_rules_proto_rawDescGZIP() []byte {
 	return file_rinktally_v1_rules_proto_rawDescData
 }
 
-var file_rinktally_v1_rules_proto_msgTypes = make([]protoimpl.MessageInfo, 30)
+var file_rinktally_v1_rules_proto_msgTypes = make([]protoimpl.MessageInfo, 32)
 var file_rinktally_v1_rules_proto_goTypes = []any{
 	(*ListSeasonsRequest)(nil),     // 0: rinktally.v1.ListSeasonsRequest
 	(*ListSeasonsResponse)(nil),    // 1: rinktally.v1.ListSeasonsResponse
@@ -2636,27 +2781,30 @@ var file_rinktally_v1_rules_proto_goTypes = []any{
 	(*Rule)(nil),                   // 17: rinktally.v1.Rule
 	(*ListElementsRequest)(nil),    // 18: rinktally.v1.ListElementsRequest
 	(*ListElementsResponse)(nil),   // 19: rinktally.v1.ListElementsResponse
-	(*GetElementRequest)(nil),      // 20: rinktally.v1.GetElementRequest
-	(*GetElementResponse)(nil),     // 21: rinktally.v1.GetElementResponse
-	(*Element)(nil),                // 22: rinktally.v1.Element
-	(*GoePoints)(nil),              // 23: rinktally.v1.GoePoints
-	(*ReducedForm)(nil),            // 24: rinktally.v1.ReducedForm
-	(*CompareSeasonsRequest)(nil),  // 25: rinktally.v1.CompareSeasonsRequest
-	(*CompareSeasonsResponse)(nil), // 26: rinktally.v1.CompareSeasonsResponse
-	(*ValueChange)(nil),            // 27: rinktally.v1.ValueChange
-	(*ElementValue)(nil),           // 28: rinktally.v1.ElementValue
-	(*RuleChange)(nil),             // 29: rinktally.v1.RuleChange
-	(*Warning)(nil),                // 30: rinktally.v1.Warning
-	(Feature_Value)(0),             // 31: rinktally.v1.Feature.Value
-	(Component_Value)(0),           // 32: rinktally.v1.Component.Value
-	(DeductionKind_Value)(0),       // 33: rinktally.v1.DeductionKind.Value
-	(*RulesInfo)(nil),              // 34: rinktally.v1.RulesInfo
+	(*ExportElementsRequest)(nil),  // 20: rinktally.v1.ExportElementsRequest
+	(*ExportElementsResponse)(nil), // 21: rinktally.v1.ExportElementsResponse
+	(*GetElementRequest)(nil),      // 22: rinktally.v1.GetElementRequest
+	(*GetElementResponse)(nil),     // 23: rinktally.v1.GetElementResponse
+	(*Element)(nil),                // 24: rinktally.v1.Element
+	(*GoePoints)(nil),              // 25: rinktally.v1.GoePoints
+	(*ReducedForm)(nil),            // 26: rinktally.v1.ReducedForm
+	(*CompareSeasonsRequest)(nil),  // 27: rinktally.v1.CompareSeasonsRequest
+	(*CompareSeasonsResponse)(nil), // 28: rinktally.v1.CompareSeasonsResponse
+	(*ValueChange)(nil),            // 29: rinktally.v1.ValueChange
+	(*ElementValue)(nil),           // 30: rinktally.v1.ElementValue
+	(*RuleChange)(nil),             // 31: rinktally.v1.RuleChange
+	(*Warning)(nil),                // 32: rinktally.v1.Warning
+	(Feature_Value)(0),             // 33: rinktally.v1.Feature.Value
+	(Component_Value)(0),           // 34: rinktally.v1.Component.Value
+	(DeductionKind_Value)(0),       // 35: rinktally.v1.DeductionKind.Value
+	(*RulesInfo)(nil),              // 36: rinktally.v1.RulesInfo
+	(*File)(nil),                   // 37: rinktally.v1.File
 }
 var file_rinktally_v1_rules_proto_depIdxs = []int32{
 	2,  // 0: rinktally.v1.ListSeasonsResponse.seasons:type_name -> rinktally.v1.SeasonSummary
-	30, // 1: rinktally.v1.ListSeasonsResponse.warnings:type_name -> rinktally.v1.Warning
+	32, // 1: rinktally.v1.ListSeasonsResponse.warnings:type_name -> rinktally.v1.Warning
 	5,  // 2: rinktally.v1.GetSeasonResponse.season:type_name -> rinktally.v1.Season
-	30, // 3: rinktally.v1.GetSeasonResponse.warnings:type_name -> rinktally.v1.Warning
+	32, // 3: rinktally.v1.GetSeasonResponse.warnings:type_name -> rinktally.v1.Warning
 	7,  // 4: rinktally.v1.Season.goe:type_name -> rinktally.v1.GoeScale
 	8,  // 5: rinktally.v1.Season.component_marks:type_name -> rinktally.v1.ComponentScale
 	9,  // 6: rinktally.v1.Season.panel:type_name -> rinktally.v1.Panel
@@ -2666,43 +2814,46 @@ var file_rinktally_v1_rules_proto_depIdxs = []int32{
 	16, // 10: rinktally.v1.Season.value_sources:type_name -> rinktally.v1.ValueSource
 	17, // 11: rinktally.v1.Season.rules:type_name -> rinktally.v1.Rule
 	6,  // 12: rinktally.v1.Season.level_features:type_name -> rinktally.v1.LevelFeature
-	31, // 13: rinktally.v1.LevelFeature.feature:type_name -> rinktally.v1.Feature.Value
+	33, // 13: rinktally.v1.LevelFeature.feature:type_name -> rinktally.v1.Feature.Value
 	11, // 14: rinktally.v1.Category.segments:type_name -> rinktally.v1.Segment
 	14, // 15: rinktally.v1.Category.deductions:type_name -> rinktally.v1.DeductionRule
 	12, // 16: rinktally.v1.Segment.components:type_name -> rinktally.v1.SegmentComponent
 	13, // 17: rinktally.v1.Segment.second_half:type_name -> rinktally.v1.SecondHalf
-	32, // 18: rinktally.v1.SegmentComponent.component:type_name -> rinktally.v1.Component.Value
-	33, // 19: rinktally.v1.DeductionRule.kind:type_name -> rinktally.v1.DeductionKind.Value
-	22, // 20: rinktally.v1.ListElementsResponse.elements:type_name -> rinktally.v1.Element
-	34, // 21: rinktally.v1.ListElementsResponse.rules:type_name -> rinktally.v1.RulesInfo
-	30, // 22: rinktally.v1.ListElementsResponse.warnings:type_name -> rinktally.v1.Warning
-	22, // 23: rinktally.v1.GetElementResponse.element:type_name -> rinktally.v1.Element
-	34, // 24: rinktally.v1.GetElementResponse.rules:type_name -> rinktally.v1.RulesInfo
-	30, // 25: rinktally.v1.GetElementResponse.warnings:type_name -> rinktally.v1.Warning
-	23, // 26: rinktally.v1.Element.goe_points:type_name -> rinktally.v1.GoePoints
-	24, // 27: rinktally.v1.Element.reduced_forms:type_name -> rinktally.v1.ReducedForm
-	34, // 28: rinktally.v1.CompareSeasonsResponse.from:type_name -> rinktally.v1.RulesInfo
-	34, // 29: rinktally.v1.CompareSeasonsResponse.to:type_name -> rinktally.v1.RulesInfo
-	27, // 30: rinktally.v1.CompareSeasonsResponse.changed:type_name -> rinktally.v1.ValueChange
-	28, // 31: rinktally.v1.CompareSeasonsResponse.added:type_name -> rinktally.v1.ElementValue
-	28, // 32: rinktally.v1.CompareSeasonsResponse.removed:type_name -> rinktally.v1.ElementValue
-	29, // 33: rinktally.v1.CompareSeasonsResponse.rule_changes:type_name -> rinktally.v1.RuleChange
-	30, // 34: rinktally.v1.CompareSeasonsResponse.warnings:type_name -> rinktally.v1.Warning
-	0,  // 35: rinktally.v1.RulesService.ListSeasons:input_type -> rinktally.v1.ListSeasonsRequest
-	3,  // 36: rinktally.v1.RulesService.GetSeason:input_type -> rinktally.v1.GetSeasonRequest
-	18, // 37: rinktally.v1.RulesService.ListElements:input_type -> rinktally.v1.ListElementsRequest
-	20, // 38: rinktally.v1.RulesService.GetElement:input_type -> rinktally.v1.GetElementRequest
-	25, // 39: rinktally.v1.RulesService.CompareSeasons:input_type -> rinktally.v1.CompareSeasonsRequest
-	1,  // 40: rinktally.v1.RulesService.ListSeasons:output_type -> rinktally.v1.ListSeasonsResponse
-	4,  // 41: rinktally.v1.RulesService.GetSeason:output_type -> rinktally.v1.GetSeasonResponse
-	19, // 42: rinktally.v1.RulesService.ListElements:output_type -> rinktally.v1.ListElementsResponse
-	21, // 43: rinktally.v1.RulesService.GetElement:output_type -> rinktally.v1.GetElementResponse
-	26, // 44: rinktally.v1.RulesService.CompareSeasons:output_type -> rinktally.v1.CompareSeasonsResponse
-	40, // [40:45] is the sub-list for method output_type
-	35, // [35:40] is the sub-list for method input_type
-	35, // [35:35] is the sub-list for extension type_name
-	35, // [35:35] is the sub-list for extension extendee
-	0,  // [0:35] is the sub-list for field type_name
+	34, // 18: rinktally.v1.SegmentComponent.component:type_name -> rinktally.v1.Component.Value
+	35, // 19: rinktally.v1.DeductionRule.kind:type_name -> rinktally.v1.DeductionKind.Value
+	24, // 20: rinktally.v1.ListElementsResponse.elements:type_name -> rinktally.v1.Element
+	36, // 21: rinktally.v1.ListElementsResponse.rules:type_name -> rinktally.v1.RulesInfo
+	32, // 22: rinktally.v1.ListElementsResponse.warnings:type_name -> rinktally.v1.Warning
+	37, // 23: rinktally.v1.ExportElementsResponse.file:type_name -> rinktally.v1.File
+	24, // 24: rinktally.v1.GetElementResponse.element:type_name -> rinktally.v1.Element
+	36, // 25: rinktally.v1.GetElementResponse.rules:type_name -> rinktally.v1.RulesInfo
+	32, // 26: rinktally.v1.GetElementResponse.warnings:type_name -> rinktally.v1.Warning
+	25, // 27: rinktally.v1.Element.goe_points:type_name -> rinktally.v1.GoePoints
+	26, // 28: rinktally.v1.Element.reduced_forms:type_name -> rinktally.v1.ReducedForm
+	36, // 29: rinktally.v1.CompareSeasonsResponse.from:type_name -> rinktally.v1.RulesInfo
+	36, // 30: rinktally.v1.CompareSeasonsResponse.to:type_name -> rinktally.v1.RulesInfo
+	29, // 31: rinktally.v1.CompareSeasonsResponse.changed:type_name -> rinktally.v1.ValueChange
+	30, // 32: rinktally.v1.CompareSeasonsResponse.added:type_name -> rinktally.v1.ElementValue
+	30, // 33: rinktally.v1.CompareSeasonsResponse.removed:type_name -> rinktally.v1.ElementValue
+	31, // 34: rinktally.v1.CompareSeasonsResponse.rule_changes:type_name -> rinktally.v1.RuleChange
+	32, // 35: rinktally.v1.CompareSeasonsResponse.warnings:type_name -> rinktally.v1.Warning
+	0,  // 36: rinktally.v1.RulesService.ListSeasons:input_type -> rinktally.v1.ListSeasonsRequest
+	3,  // 37: rinktally.v1.RulesService.GetSeason:input_type -> rinktally.v1.GetSeasonRequest
+	18, // 38: rinktally.v1.RulesService.ListElements:input_type -> rinktally.v1.ListElementsRequest
+	20, // 39: rinktally.v1.RulesService.ExportElements:input_type -> rinktally.v1.ExportElementsRequest
+	22, // 40: rinktally.v1.RulesService.GetElement:input_type -> rinktally.v1.GetElementRequest
+	27, // 41: rinktally.v1.RulesService.CompareSeasons:input_type -> rinktally.v1.CompareSeasonsRequest
+	1,  // 42: rinktally.v1.RulesService.ListSeasons:output_type -> rinktally.v1.ListSeasonsResponse
+	4,  // 43: rinktally.v1.RulesService.GetSeason:output_type -> rinktally.v1.GetSeasonResponse
+	19, // 44: rinktally.v1.RulesService.ListElements:output_type -> rinktally.v1.ListElementsResponse
+	21, // 45: rinktally.v1.RulesService.ExportElements:output_type -> rinktally.v1.ExportElementsResponse
+	23, // 46: rinktally.v1.RulesService.GetElement:output_type -> rinktally.v1.GetElementResponse
+	28, // 47: rinktally.v1.RulesService.CompareSeasons:output_type -> rinktally.v1.CompareSeasonsResponse
+	42, // [42:48] is the sub-list for method output_type
+	36, // [36:42] is the sub-list for method input_type
+	36, // [36:36] is the sub-list for extension type_name
+	36, // [36:36] is the sub-list for extension extendee
+	0,  // [0:36] is the sub-list for field type_name
 }
 
 func init() { file_rinktally_v1_rules_proto_init() }
@@ -2718,7 +2869,7 @@ func file_rinktally_v1_rules_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_rinktally_v1_rules_proto_rawDesc), len(file_rinktally_v1_rules_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   30,
+			NumMessages:   32,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

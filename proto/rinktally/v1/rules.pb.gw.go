@@ -164,6 +164,59 @@ func local_request_RulesService_ListElements_0(ctx context.Context, marshaler ru
 	return msg, metadata, err
 }
 
+var filter_RulesService_ExportElements_0 = &utilities.DoubleArray{Encoding: map[string]int{"season": 0}, Base: []int{1, 1, 0}, Check: []int{0, 1, 2}}
+
+func request_RulesService_ExportElements_0(ctx context.Context, marshaler runtime.Marshaler, client RulesServiceClient, req *http.Request, pathParams map[string]string) (proto.Message, runtime.ServerMetadata, error) {
+	var (
+		protoReq ExportElementsRequest
+		metadata runtime.ServerMetadata
+		err      error
+	)
+	val, ok := pathParams["season"]
+	if !ok {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "missing parameter %s", "season")
+	}
+	protoReq.Season, err = runtime.String(val)
+	if err != nil {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "type mismatch, parameter: %s, error: %v", "season", err)
+	}
+	if err := req.ParseForm(); err != nil {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "%v", err)
+	}
+	if err := runtime.PopulateQueryParameters(&protoReq, req.Form, filter_RulesService_ExportElements_0); err != nil {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "%v", err)
+	}
+	if req.Body != nil {
+		_, _ = io.Copy(io.Discard, req.Body)
+	}
+	msg, err := client.ExportElements(ctx, &protoReq, grpc.Header(&metadata.HeaderMD), grpc.Trailer(&metadata.TrailerMD))
+	return msg, metadata, err
+}
+
+func local_request_RulesService_ExportElements_0(ctx context.Context, marshaler runtime.Marshaler, server RulesServiceServer, req *http.Request, pathParams map[string]string) (proto.Message, runtime.ServerMetadata, error) {
+	var (
+		protoReq ExportElementsRequest
+		metadata runtime.ServerMetadata
+		err      error
+	)
+	val, ok := pathParams["season"]
+	if !ok {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "missing parameter %s", "season")
+	}
+	protoReq.Season, err = runtime.String(val)
+	if err != nil {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "type mismatch, parameter: %s, error: %v", "season", err)
+	}
+	if err := req.ParseForm(); err != nil {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "%v", err)
+	}
+	if err := runtime.PopulateQueryParameters(&protoReq, req.Form, filter_RulesService_ExportElements_0); err != nil {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "%v", err)
+	}
+	msg, err := server.ExportElements(ctx, &protoReq)
+	return msg, metadata, err
+}
+
 var filter_RulesService_GetElement_0 = &utilities.DoubleArray{Encoding: map[string]int{"season": 0, "code": 1}, Base: []int{1, 1, 2, 0, 0}, Check: []int{0, 1, 1, 2, 3}}
 
 func request_RulesService_GetElement_0(ctx context.Context, marshaler runtime.Marshaler, client RulesServiceClient, req *http.Request, pathParams map[string]string) (proto.Message, runtime.ServerMetadata, error) {
@@ -334,6 +387,26 @@ func RegisterRulesServiceHandlerServer(ctx context.Context, mux *runtime.ServeMu
 		}
 		forward_RulesService_ListElements_0(annotatedContext, mux, outboundMarshaler, w, req, resp, mux.GetForwardResponseOptions()...)
 	})
+	mux.Handle(http.MethodGet, pattern_RulesService_ExportElements_0, func(w http.ResponseWriter, req *http.Request, pathParams map[string]string) {
+		ctx, cancel := context.WithCancel(req.Context())
+		defer cancel()
+		var stream runtime.ServerTransportStream
+		ctx = grpc.NewContextWithServerTransportStream(ctx, &stream)
+		inboundMarshaler, outboundMarshaler := runtime.MarshalerForRequest(mux, req)
+		annotatedContext, err := runtime.AnnotateIncomingContext(ctx, mux, req, "/rinktally.v1.RulesService/ExportElements", runtime.WithHTTPPathPattern("/v1/seasons/{season}/elements:export"))
+		if err != nil {
+			runtime.HTTPError(ctx, mux, outboundMarshaler, w, req, err)
+			return
+		}
+		resp, md, err := local_request_RulesService_ExportElements_0(annotatedContext, inboundMarshaler, server, req, pathParams)
+		md.HeaderMD, md.TrailerMD = metadata.Join(md.HeaderMD, stream.Header()), metadata.Join(md.TrailerMD, stream.Trailer())
+		annotatedContext = runtime.NewServerMetadataContext(annotatedContext, md)
+		if err != nil {
+			runtime.HTTPError(annotatedContext, mux, outboundMarshaler, w, req, err)
+			return
+		}
+		forward_RulesService_ExportElements_0(annotatedContext, mux, outboundMarshaler, w, req, resp, mux.GetForwardResponseOptions()...)
+	})
 	mux.Handle(http.MethodGet, pattern_RulesService_GetElement_0, func(w http.ResponseWriter, req *http.Request, pathParams map[string]string) {
 		ctx, cancel := context.WithCancel(req.Context())
 		defer cancel()
@@ -465,6 +538,23 @@ func RegisterRulesServiceHandlerClient(ctx context.Context, mux *runtime.ServeMu
 		}
 		forward_RulesService_ListElements_0(annotatedContext, mux, outboundMarshaler, w, req, resp, mux.GetForwardResponseOptions()...)
 	})
+	mux.Handle(http.MethodGet, pattern_RulesService_ExportElements_0, func(w http.ResponseWriter, req *http.Request, pathParams map[string]string) {
+		ctx, cancel := context.WithCancel(req.Context())
+		defer cancel()
+		inboundMarshaler, outboundMarshaler := runtime.MarshalerForRequest(mux, req)
+		annotatedContext, err := runtime.AnnotateContext(ctx, mux, req, "/rinktally.v1.RulesService/ExportElements", runtime.WithHTTPPathPattern("/v1/seasons/{season}/elements:export"))
+		if err != nil {
+			runtime.HTTPError(ctx, mux, outboundMarshaler, w, req, err)
+			return
+		}
+		resp, md, err := request_RulesService_ExportElements_0(annotatedContext, inboundMarshaler, client, req, pathParams)
+		annotatedContext = runtime.NewServerMetadataContext(annotatedContext, md)
+		if err != nil {
+			runtime.HTTPError(annotatedContext, mux, outboundMarshaler, w, req, err)
+			return
+		}
+		forward_RulesService_ExportElements_0(annotatedContext, mux, outboundMarshaler, w, req, resp, mux.GetForwardResponseOptions()...)
+	})
 	mux.Handle(http.MethodGet, pattern_RulesService_GetElement_0, func(w http.ResponseWriter, req *http.Request, pathParams map[string]string) {
 		ctx, cancel := context.WithCancel(req.Context())
 		defer cancel()
@@ -506,6 +596,7 @@ var (
 	pattern_RulesService_ListSeasons_0    = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1}, []string{"v1", "seasons"}, ""))
 	pattern_RulesService_GetSeason_0      = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 1, 0, 4, 1, 5, 2}, []string{"v1", "seasons", "season"}, ""))
 	pattern_RulesService_ListElements_0   = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 1, 0, 4, 1, 5, 2, 2, 3}, []string{"v1", "seasons", "season", "elements"}, ""))
+	pattern_RulesService_ExportElements_0 = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 1, 0, 4, 1, 5, 2, 2, 3}, []string{"v1", "seasons", "season", "elements"}, "export"))
 	pattern_RulesService_GetElement_0     = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 1, 0, 4, 1, 5, 2, 2, 3, 1, 0, 4, 1, 5, 4}, []string{"v1", "seasons", "season", "elements", "code"}, ""))
 	pattern_RulesService_CompareSeasons_0 = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1}, []string{"v1", "seasons"}, "compare"))
 )
@@ -514,6 +605,7 @@ var (
 	forward_RulesService_ListSeasons_0    = runtime.ForwardResponseMessage
 	forward_RulesService_GetSeason_0      = runtime.ForwardResponseMessage
 	forward_RulesService_ListElements_0   = runtime.ForwardResponseMessage
+	forward_RulesService_ExportElements_0 = runtime.ForwardResponseMessage
 	forward_RulesService_GetElement_0     = runtime.ForwardResponseMessage
 	forward_RulesService_CompareSeasons_0 = runtime.ForwardResponseMessage
 )

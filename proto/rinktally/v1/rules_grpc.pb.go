@@ -24,6 +24,7 @@ const (
 	RulesService_ListSeasons_FullMethodName    = "/rinktally.v1.RulesService/ListSeasons"
 	RulesService_GetSeason_FullMethodName      = "/rinktally.v1.RulesService/GetSeason"
 	RulesService_ListElements_FullMethodName   = "/rinktally.v1.RulesService/ListElements"
+	RulesService_ExportElements_FullMethodName = "/rinktally.v1.RulesService/ExportElements"
 	RulesService_GetElement_FullMethodName     = "/rinktally.v1.RulesService/GetElement"
 	RulesService_CompareSeasons_FullMethodName = "/rinktally.v1.RulesService/CompareSeasons"
 )
@@ -41,8 +42,13 @@ type RulesServiceClient interface {
 	// GetSeason shows one season's table: scales, categories and segments,
 	// components and factors, deductions, signs, and every rule with its source.
 	GetSeason(ctx context.Context, in *GetSeasonRequest, opts ...grpc.CallOption) (*GetSeasonResponse, error)
-	// ListElements lists the elements that have a base value in a season.
+	// ListElements lists the elements that have a base value in a season. With
+	// "Accept: text/csv" the answer is that of ExportElements, without pages.
 	ListElements(ctx context.Context, in *ListElementsRequest, opts ...grpc.CallOption) (*ListElementsResponse, error)
+	// ExportElements gives the elements of ListElements, all of them, as CSV: one row
+	// for each with the points of every mark. GET …/elements with "Accept: text/csv"
+	// is the same.
+	ExportElements(ctx context.Context, in *ExportElementsRequest, opts ...grpc.CallOption) (*ExportElementsResponse, error)
 	// GetElement shows one element: base value, the points of every GOE mark and
 	// the reduced forms.
 	GetElement(ctx context.Context, in *GetElementRequest, opts ...grpc.CallOption) (*GetElementResponse, error)
@@ -88,6 +94,16 @@ func (c *rulesServiceClient) ListElements(ctx context.Context, in *ListElementsR
 	return out, nil
 }
 
+func (c *rulesServiceClient) ExportElements(ctx context.Context, in *ExportElementsRequest, opts ...grpc.CallOption) (*ExportElementsResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ExportElementsResponse)
+	err := c.cc.Invoke(ctx, RulesService_ExportElements_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 func (c *rulesServiceClient) GetElement(ctx context.Context, in *GetElementRequest, opts ...grpc.CallOption) (*GetElementResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(GetElementResponse)
@@ -121,8 +137,13 @@ type RulesServiceServer interface {
 	// GetSeason shows one season's table: scales, categories and segments,
 	// components and factors, deductions, signs, and every rule with its source.
 	GetSeason(context.Context, *GetSeasonRequest) (*GetSeasonResponse, error)
-	// ListElements lists the elements that have a base value in a season.
+	// ListElements lists the elements that have a base value in a season. With
+	// "Accept: text/csv" the answer is that of ExportElements, without pages.
 	ListElements(context.Context, *ListElementsRequest) (*ListElementsResponse, error)
+	// ExportElements gives the elements of ListElements, all of them, as CSV: one row
+	// for each with the points of every mark. GET …/elements with "Accept: text/csv"
+	// is the same.
+	ExportElements(context.Context, *ExportElementsRequest) (*ExportElementsResponse, error)
 	// GetElement shows one element: base value, the points of every GOE mark and
 	// the reduced forms.
 	GetElement(context.Context, *GetElementRequest) (*GetElementResponse, error)
@@ -145,6 +166,9 @@ func (UnimplementedRulesServiceServer) GetSeason(context.Context, *GetSeasonRequ
 }
 func (UnimplementedRulesServiceServer) ListElements(context.Context, *ListElementsRequest) (*ListElementsResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ListElements not implemented")
+}
+func (UnimplementedRulesServiceServer) ExportElements(context.Context, *ExportElementsRequest) (*ExportElementsResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ExportElements not implemented")
 }
 func (UnimplementedRulesServiceServer) GetElement(context.Context, *GetElementRequest) (*GetElementResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method GetElement not implemented")
@@ -226,6 +250,24 @@ func _RulesService_ListElements_Handler(srv interface{}, ctx context.Context, de
 	return interceptor(ctx, in, info, handler)
 }
 
+func _RulesService_ExportElements_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ExportElementsRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(RulesServiceServer).ExportElements(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: RulesService_ExportElements_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(RulesServiceServer).ExportElements(ctx, req.(*ExportElementsRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 func _RulesService_GetElement_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
 	in := new(GetElementRequest)
 	if err := dec(in); err != nil {
@@ -280,6 +322,10 @@ var RulesService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "ListElements",
 			Handler:    _RulesService_ListElements_Handler,
+		},
+		{
+			MethodName: "ExportElements",
+			Handler:    _RulesService_ExportElements_Handler,
 		},
 		{
 			MethodName: "GetElement",

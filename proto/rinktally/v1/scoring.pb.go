@@ -180,6 +180,661 @@ func (x *CallLevelsResponse) GetCaution() string {
 	return ""
 }
 
+// BatchCallLevelsRequest is many programs.
+type BatchCallLevelsRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Season key ("2025-26") or "current", for the programs that name none.
+	Season string `protobuf:"bytes,1,opt,name=season,proto3" json:"season,omitempty"`
+	// The revision that the caller expects, for the programs that name none.
+	// Empty accepts any.
+	Revision string `protobuf:"bytes,2,opt,name=revision,proto3" json:"revision,omitempty"`
+	// The programs, at most 1000. Limits run over each by itself.
+	Programs      []*CallLevelsRequest `protobuf:"bytes,3,rep,name=programs,proto3" json:"programs,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *BatchCallLevelsRequest) Reset() {
+	*x = BatchCallLevelsRequest{}
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[2]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *BatchCallLevelsRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*BatchCallLevelsRequest) ProtoMessage() {}
+
+func (x *BatchCallLevelsRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[2]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use BatchCallLevelsRequest.ProtoReflect.Descriptor instead.
+func (*BatchCallLevelsRequest) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{2}
+}
+
+func (x *BatchCallLevelsRequest) GetSeason() string {
+	if x != nil {
+		return x.Season
+	}
+	return ""
+}
+
+func (x *BatchCallLevelsRequest) GetRevision() string {
+	if x != nil {
+		return x.Revision
+	}
+	return ""
+}
+
+func (x *BatchCallLevelsRequest) GetPrograms() []*CallLevelsRequest {
+	if x != nil {
+		return x.Programs
+	}
+	return nil
+}
+
+// BatchCallLevelsResponse answers many programs.
+type BatchCallLevelsResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// One for each program of the request, in its order.
+	Results       []*LevelsResult `protobuf:"bytes,1,rep,name=results,proto3" json:"results,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *BatchCallLevelsResponse) Reset() {
+	*x = BatchCallLevelsResponse{}
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[3]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *BatchCallLevelsResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*BatchCallLevelsResponse) ProtoMessage() {}
+
+func (x *BatchCallLevelsResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[3]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use BatchCallLevelsResponse.ProtoReflect.Descriptor instead.
+func (*BatchCallLevelsResponse) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{3}
+}
+
+func (x *BatchCallLevelsResponse) GetResults() []*LevelsResult {
+	if x != nil {
+		return x.Results
+	}
+	return nil
+}
+
+// LevelsResult is the levels of a program, or why it has none.
+type LevelsResult struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// One of the two.
+	//
+	// Types that are valid to be assigned to Result:
+	//
+	//	*LevelsResult_Levels
+	//	*LevelsResult_Error
+	Result        isLevelsResult_Result `protobuf_oneof:"result"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *LevelsResult) Reset() {
+	*x = LevelsResult{}
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[4]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *LevelsResult) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*LevelsResult) ProtoMessage() {}
+
+func (x *LevelsResult) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[4]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use LevelsResult.ProtoReflect.Descriptor instead.
+func (*LevelsResult) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{4}
+}
+
+func (x *LevelsResult) GetResult() isLevelsResult_Result {
+	if x != nil {
+		return x.Result
+	}
+	return nil
+}
+
+func (x *LevelsResult) GetLevels() *CallLevelsResponse {
+	if x != nil {
+		if x, ok := x.Result.(*LevelsResult_Levels); ok {
+			return x.Levels
+		}
+	}
+	return nil
+}
+
+func (x *LevelsResult) GetError() *status.Status {
+	if x != nil {
+		if x, ok := x.Result.(*LevelsResult_Error); ok {
+			return x.Error
+		}
+	}
+	return nil
+}
+
+type isLevelsResult_Result interface {
+	isLevelsResult_Result()
+}
+
+type LevelsResult_Levels struct {
+	// The levels.
+	Levels *CallLevelsResponse `protobuf:"bytes,1,opt,name=levels,proto3,oneof"`
+}
+
+type LevelsResult_Error struct {
+	// What was wrong with this program: the status that CallLevels would have
+	// answered, with its details.
+	Error *status.Status `protobuf:"bytes,2,opt,name=error,proto3,oneof"`
+}
+
+func (*LevelsResult_Levels) isLevelsResult_Result() {}
+
+func (*LevelsResult_Error) isLevelsResult_Result() {}
+
+// ParseElementsRequest is a list of element codes.
+type ParseElementsRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Season key ("2025-26") or "current": the elements of a club are known by it.
+	Season string `protobuf:"bytes,1,opt,name=season,proto3" json:"season,omitempty"`
+	// The revision that the caller expects. Empty accepts any.
+	Revision string `protobuf:"bytes,2,opt,name=revision,proto3" json:"revision,omitempty"`
+	// The codes, at most 1000, in any letters: "3Lz+3T<", "ccosp4v".
+	Codes         []string `protobuf:"bytes,3,rep,name=codes,proto3" json:"codes,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ParseElementsRequest) Reset() {
+	*x = ParseElementsRequest{}
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[5]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ParseElementsRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ParseElementsRequest) ProtoMessage() {}
+
+func (x *ParseElementsRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[5]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ParseElementsRequest.ProtoReflect.Descriptor instead.
+func (*ParseElementsRequest) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{5}
+}
+
+func (x *ParseElementsRequest) GetSeason() string {
+	if x != nil {
+		return x.Season
+	}
+	return ""
+}
+
+func (x *ParseElementsRequest) GetRevision() string {
+	if x != nil {
+		return x.Revision
+	}
+	return ""
+}
+
+func (x *ParseElementsRequest) GetCodes() []string {
+	if x != nil {
+		return x.Codes
+	}
+	return nil
+}
+
+// ParseElementsResponse is what the codes say.
+type ParseElementsResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// One for each code of the request, in its order.
+	Results []*ParsedResult `protobuf:"bytes,1,rep,name=results,proto3" json:"results,omitempty"`
+	// The table.
+	Rules *RulesInfo `protobuf:"bytes,2,opt,name=rules,proto3" json:"rules,omitempty"`
+	// Set when "current" had no valid table.
+	Warnings      []*Warning `protobuf:"bytes,3,rep,name=warnings,proto3" json:"warnings,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ParseElementsResponse) Reset() {
+	*x = ParseElementsResponse{}
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[6]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ParseElementsResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ParseElementsResponse) ProtoMessage() {}
+
+func (x *ParseElementsResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[6]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ParseElementsResponse.ProtoReflect.Descriptor instead.
+func (*ParseElementsResponse) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{6}
+}
+
+func (x *ParseElementsResponse) GetResults() []*ParsedResult {
+	if x != nil {
+		return x.Results
+	}
+	return nil
+}
+
+func (x *ParseElementsResponse) GetRules() *RulesInfo {
+	if x != nil {
+		return x.Rules
+	}
+	return nil
+}
+
+func (x *ParseElementsResponse) GetWarnings() []*Warning {
+	if x != nil {
+		return x.Warnings
+	}
+	return nil
+}
+
+// ParsedResult is what a code says, or why it is none.
+type ParsedResult struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// One of the two.
+	//
+	// Types that are valid to be assigned to Result:
+	//
+	//	*ParsedResult_Element
+	//	*ParsedResult_Error
+	Result        isParsedResult_Result `protobuf_oneof:"result"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ParsedResult) Reset() {
+	*x = ParsedResult{}
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[7]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ParsedResult) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ParsedResult) ProtoMessage() {}
+
+func (x *ParsedResult) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[7]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ParsedResult.ProtoReflect.Descriptor instead.
+func (*ParsedResult) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{7}
+}
+
+func (x *ParsedResult) GetResult() isParsedResult_Result {
+	if x != nil {
+		return x.Result
+	}
+	return nil
+}
+
+func (x *ParsedResult) GetElement() *ParsedElement {
+	if x != nil {
+		if x, ok := x.Result.(*ParsedResult_Element); ok {
+			return x.Element
+		}
+	}
+	return nil
+}
+
+func (x *ParsedResult) GetError() *status.Status {
+	if x != nil {
+		if x, ok := x.Result.(*ParsedResult_Error); ok {
+			return x.Error
+		}
+	}
+	return nil
+}
+
+type isParsedResult_Result interface {
+	isParsedResult_Result()
+}
+
+type ParsedResult_Element struct {
+	// The element.
+	Element *ParsedElement `protobuf:"bytes,1,opt,name=element,proto3,oneof"`
+}
+
+type ParsedResult_Error struct {
+	// What is wrong with this code, in the words and with the reason that
+	// ValueElements would have, and its details.
+	Error *status.Status `protobuf:"bytes,2,opt,name=error,proto3,oneof"`
+}
+
+func (*ParsedResult_Element) isParsedResult_Result() {}
+
+func (*ParsedResult_Error) isParsedResult_Result() {}
+
+// ParsedElement is an element as its code says it.
+type ParsedElement struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// What was given.
+	Given string `protobuf:"bytes,1,opt,name=given,proto3" json:"given,omitempty"`
+	// Code that was read, in canonical form: "3Lz+3T<".
+	Code string `protobuf:"bytes,2,opt,name=code,proto3" json:"code,omitempty"`
+	// True when what was given has other letters than a code has ("3lz+3t<") and
+	// the code stands for what was meant.
+	Respelled bool `protobuf:"varint,3,opt,name=respelled,proto3" json:"respelled,omitempty"`
+	// "jump", "spin", "step", "choreo", "lift", "throw", "twist", "death_spiral",
+	// "spiral", "pattern", "twizzle", "other".
+	Kind string `protobuf:"bytes,4,opt,name=kind,proto3" json:"kind,omitempty"`
+	// Name in words: "triple Lutz + triple toe loop, under-rotated".
+	Name string `protobuf:"bytes,5,opt,name=name,proto3" json:"name,omitempty"`
+	// The jumps or moves of the element.
+	Parts []*ParsedPart `protobuf:"bytes,6,rep,name=parts,proto3" json:"parts,omitempty"`
+	// What stands behind a part with a plus: "SEQ", "COMBO", "REP", "TRANS", "EXEL".
+	Markers []string `protobuf:"bytes,7,rep,name=markers,proto3" json:"markers,omitempty"`
+	// Key points of a pattern dance, such as "YNTY"; empty where none stand there.
+	KeyPoints string `protobuf:"bytes,8,opt,name=key_points,json=keyPoints,proto3" json:"key_points,omitempty"`
+	// True when every part is without value ("*").
+	NoValue bool `protobuf:"varint,9,opt,name=no_value,json=noValue,proto3" json:"no_value,omitempty"`
+	// Disciplines in which the season has a base value of every part that counts.
+	// Empty means that the code is well formed and the season has no such element.
+	Disciplines   []string `protobuf:"bytes,10,rep,name=disciplines,proto3" json:"disciplines,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ParsedElement) Reset() {
+	*x = ParsedElement{}
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[8]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ParsedElement) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ParsedElement) ProtoMessage() {}
+
+func (x *ParsedElement) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[8]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ParsedElement.ProtoReflect.Descriptor instead.
+func (*ParsedElement) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{8}
+}
+
+func (x *ParsedElement) GetGiven() string {
+	if x != nil {
+		return x.Given
+	}
+	return ""
+}
+
+func (x *ParsedElement) GetCode() string {
+	if x != nil {
+		return x.Code
+	}
+	return ""
+}
+
+func (x *ParsedElement) GetRespelled() bool {
+	if x != nil {
+		return x.Respelled
+	}
+	return false
+}
+
+func (x *ParsedElement) GetKind() string {
+	if x != nil {
+		return x.Kind
+	}
+	return ""
+}
+
+func (x *ParsedElement) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *ParsedElement) GetParts() []*ParsedPart {
+	if x != nil {
+		return x.Parts
+	}
+	return nil
+}
+
+func (x *ParsedElement) GetMarkers() []string {
+	if x != nil {
+		return x.Markers
+	}
+	return nil
+}
+
+func (x *ParsedElement) GetKeyPoints() string {
+	if x != nil {
+		return x.KeyPoints
+	}
+	return ""
+}
+
+func (x *ParsedElement) GetNoValue() bool {
+	if x != nil {
+		return x.NoValue
+	}
+	return false
+}
+
+func (x *ParsedElement) GetDisciplines() []string {
+	if x != nil {
+		return x.Disciplines
+	}
+	return nil
+}
+
+// ParsedPart is one jump of a combination, one partner's part, or a whole element.
+type ParsedPart struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Code of the part with its signs, in canonical form: "3T<".
+	Code string `protobuf:"bytes,1,opt,name=code,proto3" json:"code,omitempty"`
+	// The same without signs: "3T".
+	Bare string `protobuf:"bytes,2,opt,name=bare,proto3" json:"bare,omitempty"`
+	// Name in words: "triple toe loop, under-rotated".
+	Name string `protobuf:"bytes,3,opt,name=name,proto3" json:"name,omitempty"`
+	// Kind, as of the element.
+	Kind string `protobuf:"bytes,4,opt,name=kind,proto3" json:"kind,omitempty"`
+	// Turns of a jump, throw or twist lift; 0 for an attempt without any, and
+	// elsewhere.
+	Turns int32 `protobuf:"varint,5,opt,name=turns,proto3" json:"turns,omitempty"`
+	// "B", "1" to "4", or empty.
+	Level string `protobuf:"bytes,6,opt,name=level,proto3" json:"level,omitempty"`
+	// Signs of what was called, in canonical order: "!", "<". Without "*".
+	Signs []string `protobuf:"bytes,7,rep,name=signs,proto3" json:"signs,omitempty"`
+	// True when the part is without value ("*").
+	NoValue       bool `protobuf:"varint,8,opt,name=no_value,json=noValue,proto3" json:"no_value,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ParsedPart) Reset() {
+	*x = ParsedPart{}
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[9]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ParsedPart) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ParsedPart) ProtoMessage() {}
+
+func (x *ParsedPart) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[9]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ParsedPart.ProtoReflect.Descriptor instead.
+func (*ParsedPart) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{9}
+}
+
+func (x *ParsedPart) GetCode() string {
+	if x != nil {
+		return x.Code
+	}
+	return ""
+}
+
+func (x *ParsedPart) GetBare() string {
+	if x != nil {
+		return x.Bare
+	}
+	return ""
+}
+
+func (x *ParsedPart) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *ParsedPart) GetKind() string {
+	if x != nil {
+		return x.Kind
+	}
+	return ""
+}
+
+func (x *ParsedPart) GetTurns() int32 {
+	if x != nil {
+		return x.Turns
+	}
+	return 0
+}
+
+func (x *ParsedPart) GetLevel() string {
+	if x != nil {
+		return x.Level
+	}
+	return ""
+}
+
+func (x *ParsedPart) GetSigns() []string {
+	if x != nil {
+		return x.Signs
+	}
+	return nil
+}
+
+func (x *ParsedPart) GetNoValue() bool {
+	if x != nil {
+		return x.NoValue
+	}
+	return false
+}
+
 // ValueElementsRequest is a list of element codes.
 type ValueElementsRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -204,7 +859,7 @@ type ValueElementsRequest struct {
 
 func (x *ValueElementsRequest) Reset() {
 	*x = ValueElementsRequest{}
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[2]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -216,7 +871,7 @@ func (x *ValueElementsRequest) String() string {
 func (*ValueElementsRequest) ProtoMessage() {}
 
 func (x *ValueElementsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[2]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -229,7 +884,7 @@ func (x *ValueElementsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ValueElementsRequest.ProtoReflect.Descriptor instead.
 func (*ValueElementsRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{2}
+	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *ValueElementsRequest) GetSeason() string {
@@ -289,7 +944,7 @@ type SkatedElement struct {
 
 func (x *SkatedElement) Reset() {
 	*x = SkatedElement{}
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[3]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -301,7 +956,7 @@ func (x *SkatedElement) String() string {
 func (*SkatedElement) ProtoMessage() {}
 
 func (x *SkatedElement) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[3]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -314,7 +969,7 @@ func (x *SkatedElement) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SkatedElement.ProtoReflect.Descriptor instead.
 func (*SkatedElement) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{3}
+	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *SkatedElement) GetCode() string {
@@ -348,7 +1003,7 @@ type ValueElementsResponse struct {
 
 func (x *ValueElementsResponse) Reset() {
 	*x = ValueElementsResponse{}
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[4]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -360,7 +1015,7 @@ func (x *ValueElementsResponse) String() string {
 func (*ValueElementsResponse) ProtoMessage() {}
 
 func (x *ValueElementsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[4]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -373,7 +1028,7 @@ func (x *ValueElementsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ValueElementsResponse.ProtoReflect.Descriptor instead.
 func (*ValueElementsResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{4}
+	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *ValueElementsResponse) GetElements() []*ValuedElement {
@@ -421,7 +1076,7 @@ type ValuedElement struct {
 
 func (x *ValuedElement) Reset() {
 	*x = ValuedElement{}
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[5]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -433,7 +1088,7 @@ func (x *ValuedElement) String() string {
 func (*ValuedElement) ProtoMessage() {}
 
 func (x *ValuedElement) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[5]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -446,7 +1101,7 @@ func (x *ValuedElement) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ValuedElement.ProtoReflect.Descriptor instead.
 func (*ValuedElement) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{5}
+	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *ValuedElement) GetCode() string {
@@ -513,7 +1168,7 @@ type ScoreSegmentRequest struct {
 
 func (x *ScoreSegmentRequest) Reset() {
 	*x = ScoreSegmentRequest{}
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[6]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -525,7 +1180,7 @@ func (x *ScoreSegmentRequest) String() string {
 func (*ScoreSegmentRequest) ProtoMessage() {}
 
 func (x *ScoreSegmentRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[6]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -538,7 +1193,7 @@ func (x *ScoreSegmentRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ScoreSegmentRequest.ProtoReflect.Descriptor instead.
 func (*ScoreSegmentRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{6}
+	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *ScoreSegmentRequest) GetSeason() string {
@@ -638,7 +1293,7 @@ type MarkedElement struct {
 
 func (x *MarkedElement) Reset() {
 	*x = MarkedElement{}
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[7]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -650,7 +1305,7 @@ func (x *MarkedElement) String() string {
 func (*MarkedElement) ProtoMessage() {}
 
 func (x *MarkedElement) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[7]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -663,7 +1318,7 @@ func (x *MarkedElement) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use MarkedElement.ProtoReflect.Descriptor instead.
 func (*MarkedElement) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{7}
+	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *MarkedElement) GetCode() string {
@@ -705,7 +1360,7 @@ type MissingMark struct {
 
 func (x *MissingMark) Reset() {
 	*x = MissingMark{}
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[8]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -717,7 +1372,7 @@ func (x *MissingMark) String() string {
 func (*MissingMark) ProtoMessage() {}
 
 func (x *MissingMark) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[8]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -730,7 +1385,7 @@ func (x *MissingMark) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use MissingMark.ProtoReflect.Descriptor instead.
 func (*MissingMark) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{8}
+	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *MissingMark) GetJudge() int32 {
@@ -754,7 +1409,7 @@ type MarkedComponent struct {
 
 func (x *MarkedComponent) Reset() {
 	*x = MarkedComponent{}
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[9]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -766,7 +1421,7 @@ func (x *MarkedComponent) String() string {
 func (*MarkedComponent) ProtoMessage() {}
 
 func (x *MarkedComponent) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[9]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -779,7 +1434,7 @@ func (x *MarkedComponent) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use MarkedComponent.ProtoReflect.Descriptor instead.
 func (*MarkedComponent) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{9}
+	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *MarkedComponent) GetComponent() Component_Value {
@@ -814,7 +1469,7 @@ type Deduction struct {
 
 func (x *Deduction) Reset() {
 	*x = Deduction{}
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[10]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -826,7 +1481,7 @@ func (x *Deduction) String() string {
 func (*Deduction) ProtoMessage() {}
 
 func (x *Deduction) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[10]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -839,7 +1494,7 @@ func (x *Deduction) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Deduction.ProtoReflect.Descriptor instead.
 func (*Deduction) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{10}
+	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *Deduction) GetKind() DeductionKind_Value {
@@ -899,7 +1554,7 @@ type ScoreSegmentResponse struct {
 
 func (x *ScoreSegmentResponse) Reset() {
 	*x = ScoreSegmentResponse{}
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[11]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -911,7 +1566,7 @@ func (x *ScoreSegmentResponse) String() string {
 func (*ScoreSegmentResponse) ProtoMessage() {}
 
 func (x *ScoreSegmentResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[11]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -924,7 +1579,7 @@ func (x *ScoreSegmentResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ScoreSegmentResponse.ProtoReflect.Descriptor instead.
 func (*ScoreSegmentResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{11}
+	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *ScoreSegmentResponse) GetElements() []*ScoredElement {
@@ -1018,7 +1673,7 @@ type ScoredElement struct {
 
 func (x *ScoredElement) Reset() {
 	*x = ScoredElement{}
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[12]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1030,7 +1685,7 @@ func (x *ScoredElement) String() string {
 func (*ScoredElement) ProtoMessage() {}
 
 func (x *ScoredElement) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[12]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1043,7 +1698,7 @@ func (x *ScoredElement) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ScoredElement.ProtoReflect.Descriptor instead.
 func (*ScoredElement) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{12}
+	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *ScoredElement) GetCode() string {
@@ -1108,7 +1763,7 @@ type ScoredComponent struct {
 
 func (x *ScoredComponent) Reset() {
 	*x = ScoredComponent{}
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[13]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1120,7 +1775,7 @@ func (x *ScoredComponent) String() string {
 func (*ScoredComponent) ProtoMessage() {}
 
 func (x *ScoredComponent) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[13]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1133,7 +1788,7 @@ func (x *ScoredComponent) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ScoredComponent.ProtoReflect.Descriptor instead.
 func (*ScoredComponent) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{13}
+	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *ScoredComponent) GetComponent() Component_Value {
@@ -1188,7 +1843,7 @@ type ScoredDeduction struct {
 
 func (x *ScoredDeduction) Reset() {
 	*x = ScoredDeduction{}
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[14]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1200,7 +1855,7 @@ func (x *ScoredDeduction) String() string {
 func (*ScoredDeduction) ProtoMessage() {}
 
 func (x *ScoredDeduction) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[14]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1213,7 +1868,7 @@ func (x *ScoredDeduction) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ScoredDeduction.ProtoReflect.Descriptor instead.
 func (*ScoredDeduction) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{14}
+	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *ScoredDeduction) GetKind() DeductionKind_Value {
@@ -1255,7 +1910,7 @@ type ScoreSegmentsRequest struct {
 
 func (x *ScoreSegmentsRequest) Reset() {
 	*x = ScoreSegmentsRequest{}
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[15]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1267,7 +1922,7 @@ func (x *ScoreSegmentsRequest) String() string {
 func (*ScoreSegmentsRequest) ProtoMessage() {}
 
 func (x *ScoreSegmentsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[15]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1280,7 +1935,7 @@ func (x *ScoreSegmentsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ScoreSegmentsRequest.ProtoReflect.Descriptor instead.
 func (*ScoreSegmentsRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{15}
+	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *ScoreSegmentsRequest) GetSegment() *ScoreSegmentRequest {
@@ -1301,7 +1956,7 @@ type ScoreSegmentsResponse struct {
 
 func (x *ScoreSegmentsResponse) Reset() {
 	*x = ScoreSegmentsResponse{}
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[16]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1313,7 +1968,7 @@ func (x *ScoreSegmentsResponse) String() string {
 func (*ScoreSegmentsResponse) ProtoMessage() {}
 
 func (x *ScoreSegmentsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[16]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1326,7 +1981,7 @@ func (x *ScoreSegmentsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ScoreSegmentsResponse.ProtoReflect.Descriptor instead.
 func (*ScoreSegmentsResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{16}
+	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *ScoreSegmentsResponse) GetResult() *SegmentResult {
@@ -1352,7 +2007,7 @@ type BatchScoreSegmentsRequest struct {
 
 func (x *BatchScoreSegmentsRequest) Reset() {
 	*x = BatchScoreSegmentsRequest{}
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[17]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1364,7 +2019,7 @@ func (x *BatchScoreSegmentsRequest) String() string {
 func (*BatchScoreSegmentsRequest) ProtoMessage() {}
 
 func (x *BatchScoreSegmentsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[17]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1377,7 +2032,7 @@ func (x *BatchScoreSegmentsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use BatchScoreSegmentsRequest.ProtoReflect.Descriptor instead.
 func (*BatchScoreSegmentsRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{17}
+	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{25}
 }
 
 func (x *BatchScoreSegmentsRequest) GetSeason() string {
@@ -1412,7 +2067,7 @@ type BatchScoreSegmentsResponse struct {
 
 func (x *BatchScoreSegmentsResponse) Reset() {
 	*x = BatchScoreSegmentsResponse{}
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[18]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1424,7 +2079,7 @@ func (x *BatchScoreSegmentsResponse) String() string {
 func (*BatchScoreSegmentsResponse) ProtoMessage() {}
 
 func (x *BatchScoreSegmentsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[18]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1437,7 +2092,7 @@ func (x *BatchScoreSegmentsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use BatchScoreSegmentsResponse.ProtoReflect.Descriptor instead.
 func (*BatchScoreSegmentsResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{18}
+	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{26}
 }
 
 func (x *BatchScoreSegmentsResponse) GetResults() []*SegmentResult {
@@ -1463,7 +2118,7 @@ type SegmentResult struct {
 
 func (x *SegmentResult) Reset() {
 	*x = SegmentResult{}
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[19]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1475,7 +2130,7 @@ func (x *SegmentResult) String() string {
 func (*SegmentResult) ProtoMessage() {}
 
 func (x *SegmentResult) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_scoring_proto_msgTypes[19]
+	mi := &file_rinktally_v1_scoring_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1488,7 +2143,7 @@ func (x *SegmentResult) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SegmentResult.ProtoReflect.Descriptor instead.
 func (*SegmentResult) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{19}
+	return file_rinktally_v1_scoring_proto_rawDescGZIP(), []int{27}
 }
 
 func (x *SegmentResult) GetResult() isSegmentResult_Result {
@@ -1550,7 +2205,52 @@ const file_rinktally_v1_scoring_proto_rawDesc = "" +
 	"\belements\x18\x01 \x03(\v2\x1b.rinktally.v1.CalledElementR\belements\x12-\n" +
 	"\x05rules\x18\x02 \x01(\v2\x17.rinktally.v1.RulesInfoR\x05rules\x121\n" +
 	"\bwarnings\x18\x03 \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\x12\x18\n" +
-	"\acaution\x18\x04 \x01(\tR\acaution\"\xed\x01\n" +
+	"\acaution\x18\x04 \x01(\tR\acaution\"\x98\x01\n" +
+	"\x16BatchCallLevelsRequest\x12\x1b\n" +
+	"\x06season\x18\x01 \x01(\tB\x03\xe0A\x02R\x06season\x12\x1f\n" +
+	"\brevision\x18\x02 \x01(\tB\x03\xe0A\x01R\brevision\x12@\n" +
+	"\bprograms\x18\x03 \x03(\v2\x1f.rinktally.v1.CallLevelsRequestB\x03\xe0A\x02R\bprograms\"O\n" +
+	"\x17BatchCallLevelsResponse\x124\n" +
+	"\aresults\x18\x01 \x03(\v2\x1a.rinktally.v1.LevelsResultR\aresults\"\x80\x01\n" +
+	"\fLevelsResult\x12:\n" +
+	"\x06levels\x18\x01 \x01(\v2 .rinktally.v1.CallLevelsResponseH\x00R\x06levels\x12*\n" +
+	"\x05error\x18\x02 \x01(\v2\x12.google.rpc.StatusH\x00R\x05errorB\b\n" +
+	"\x06result\"o\n" +
+	"\x14ParseElementsRequest\x12\x1b\n" +
+	"\x06season\x18\x01 \x01(\tB\x03\xe0A\x02R\x06season\x12\x1f\n" +
+	"\brevision\x18\x02 \x01(\tB\x03\xe0A\x01R\brevision\x12\x19\n" +
+	"\x05codes\x18\x03 \x03(\tB\x03\xe0A\x02R\x05codes\"\xaf\x01\n" +
+	"\x15ParseElementsResponse\x124\n" +
+	"\aresults\x18\x01 \x03(\v2\x1a.rinktally.v1.ParsedResultR\aresults\x12-\n" +
+	"\x05rules\x18\x02 \x01(\v2\x17.rinktally.v1.RulesInfoR\x05rules\x121\n" +
+	"\bwarnings\x18\x03 \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\"}\n" +
+	"\fParsedResult\x127\n" +
+	"\aelement\x18\x01 \x01(\v2\x1b.rinktally.v1.ParsedElementH\x00R\aelement\x12*\n" +
+	"\x05error\x18\x02 \x01(\v2\x12.google.rpc.StatusH\x00R\x05errorB\b\n" +
+	"\x06result\"\xa5\x02\n" +
+	"\rParsedElement\x12\x14\n" +
+	"\x05given\x18\x01 \x01(\tR\x05given\x12\x12\n" +
+	"\x04code\x18\x02 \x01(\tR\x04code\x12\x1c\n" +
+	"\trespelled\x18\x03 \x01(\bR\trespelled\x12\x12\n" +
+	"\x04kind\x18\x04 \x01(\tR\x04kind\x12\x12\n" +
+	"\x04name\x18\x05 \x01(\tR\x04name\x12.\n" +
+	"\x05parts\x18\x06 \x03(\v2\x18.rinktally.v1.ParsedPartR\x05parts\x12\x18\n" +
+	"\amarkers\x18\a \x03(\tR\amarkers\x12\x1d\n" +
+	"\n" +
+	"key_points\x18\b \x01(\tR\tkeyPoints\x12\x19\n" +
+	"\bno_value\x18\t \x01(\bR\anoValue\x12 \n" +
+	"\vdisciplines\x18\n" +
+	" \x03(\tR\vdisciplines\"\xb9\x01\n" +
+	"\n" +
+	"ParsedPart\x12\x12\n" +
+	"\x04code\x18\x01 \x01(\tR\x04code\x12\x12\n" +
+	"\x04bare\x18\x02 \x01(\tR\x04bare\x12\x12\n" +
+	"\x04name\x18\x03 \x01(\tR\x04name\x12\x12\n" +
+	"\x04kind\x18\x04 \x01(\tR\x04kind\x12\x14\n" +
+	"\x05turns\x18\x05 \x01(\x05R\x05turns\x12\x14\n" +
+	"\x05level\x18\x06 \x01(\tR\x05level\x12\x14\n" +
+	"\x05signs\x18\a \x03(\tR\x05signs\x12\x19\n" +
+	"\bno_value\x18\b \x01(\bR\anoValue\"\xed\x01\n" +
 	"\x14ValueElementsRequest\x12\x1b\n" +
 	"\x06season\x18\x01 \x01(\tB\x03\xe0A\x02R\x06season\x12\x1f\n" +
 	"\brevision\x18\x02 \x01(\tB\x03\xe0A\x01R\brevision\x12\x1f\n" +
@@ -1656,10 +2356,12 @@ const file_rinktally_v1_scoring_proto_rawDesc = "" +
 	"\rSegmentResult\x12:\n" +
 	"\x05score\x18\x01 \x01(\v2\".rinktally.v1.ScoreSegmentResponseH\x00R\x05score\x12*\n" +
 	"\x05error\x18\x02 \x01(\v2\x12.google.rpc.StatusH\x00R\x05errorB\b\n" +
-	"\x06result2\x9e\x05\n" +
+	"\x06result2\xbc\a\n" +
 	"\x0eScoringService\x12|\n" +
 	"\n" +
-	"CallLevels\x12\x1f.rinktally.v1.CallLevelsRequest\x1a .rinktally.v1.CallLevelsResponse\"+\x82\xd3\xe4\x93\x02%:\x01*\" /v1/seasons/{season}/levels:call\x12\x88\x01\n" +
+	"CallLevels\x12\x1f.rinktally.v1.CallLevelsRequest\x1a .rinktally.v1.CallLevelsResponse\"+\x82\xd3\xe4\x93\x02%:\x01*\" /v1/seasons/{season}/levels:call\x12\x90\x01\n" +
+	"\x0fBatchCallLevels\x12$.rinktally.v1.BatchCallLevelsRequest\x1a%.rinktally.v1.BatchCallLevelsResponse\"0\x82\xd3\xe4\x93\x02*:\x01*\"%/v1/seasons/{season}/levels:batchCall\x12\x88\x01\n" +
+	"\rParseElements\x12\".rinktally.v1.ParseElementsRequest\x1a#.rinktally.v1.ParseElementsResponse\".\x82\xd3\xe4\x93\x02(:\x01*\"#/v1/seasons/{season}/elements:parse\x12\x88\x01\n" +
 	"\rValueElements\x12\".rinktally.v1.ValueElementsRequest\x1a#.rinktally.v1.ValueElementsResponse\".\x82\xd3\xe4\x93\x02(:\x01*\"#/v1/seasons/{season}/elements:value\x12\x85\x01\n" +
 	"\fScoreSegment\x12!.rinktally.v1.ScoreSegmentRequest\x1a\".rinktally.v1.ScoreSegmentResponse\".\x82\xd3\xe4\x93\x02(:\x01*\"#/v1/seasons/{season}/segments:score\x12\\\n" +
 	"\rScoreSegments\x12\".rinktally.v1.ScoreSegmentsRequest\x1a#.rinktally.v1.ScoreSegmentsResponse(\x010\x01\x12\x9c\x01\n" +
@@ -1677,85 +2379,107 @@ func file_rinktally_v1_scoring_proto_rawDescGZIP() []byte {
 	return file_rinktally_v1_scoring_proto_rawDescData
 }
 
-var file_rinktally_v1_scoring_proto_msgTypes = make([]protoimpl.MessageInfo, 20)
+var file_rinktally_v1_scoring_proto_msgTypes = make([]protoimpl.MessageInfo, 28)
 var file_rinktally_v1_scoring_proto_goTypes = []any{
 	(*CallLevelsRequest)(nil),          // 0: rinktally.v1.CallLevelsRequest
 	(*CallLevelsResponse)(nil),         // 1: rinktally.v1.CallLevelsResponse
-	(*ValueElementsRequest)(nil),       // 2: rinktally.v1.ValueElementsRequest
-	(*SkatedElement)(nil),              // 3: rinktally.v1.SkatedElement
-	(*ValueElementsResponse)(nil),      // 4: rinktally.v1.ValueElementsResponse
-	(*ValuedElement)(nil),              // 5: rinktally.v1.ValuedElement
-	(*ScoreSegmentRequest)(nil),        // 6: rinktally.v1.ScoreSegmentRequest
-	(*MarkedElement)(nil),              // 7: rinktally.v1.MarkedElement
-	(*MissingMark)(nil),                // 8: rinktally.v1.MissingMark
-	(*MarkedComponent)(nil),            // 9: rinktally.v1.MarkedComponent
-	(*Deduction)(nil),                  // 10: rinktally.v1.Deduction
-	(*ScoreSegmentResponse)(nil),       // 11: rinktally.v1.ScoreSegmentResponse
-	(*ScoredElement)(nil),              // 12: rinktally.v1.ScoredElement
-	(*ScoredComponent)(nil),            // 13: rinktally.v1.ScoredComponent
-	(*ScoredDeduction)(nil),            // 14: rinktally.v1.ScoredDeduction
-	(*ScoreSegmentsRequest)(nil),       // 15: rinktally.v1.ScoreSegmentsRequest
-	(*ScoreSegmentsResponse)(nil),      // 16: rinktally.v1.ScoreSegmentsResponse
-	(*BatchScoreSegmentsRequest)(nil),  // 17: rinktally.v1.BatchScoreSegmentsRequest
-	(*BatchScoreSegmentsResponse)(nil), // 18: rinktally.v1.BatchScoreSegmentsResponse
-	(*SegmentResult)(nil),              // 19: rinktally.v1.SegmentResult
-	(*LevelledElement)(nil),            // 20: rinktally.v1.LevelledElement
-	(*CalledElement)(nil),              // 21: rinktally.v1.CalledElement
-	(*RulesInfo)(nil),                  // 22: rinktally.v1.RulesInfo
-	(*Warning)(nil),                    // 23: rinktally.v1.Warning
-	(*Part)(nil),                       // 24: rinktally.v1.Part
-	(*Factor)(nil),                     // 25: rinktally.v1.Factor
-	(Component_Value)(0),               // 26: rinktally.v1.Component.Value
-	(DeductionKind_Value)(0),           // 27: rinktally.v1.DeductionKind.Value
-	(*status.Status)(nil),              // 28: google.rpc.Status
+	(*BatchCallLevelsRequest)(nil),     // 2: rinktally.v1.BatchCallLevelsRequest
+	(*BatchCallLevelsResponse)(nil),    // 3: rinktally.v1.BatchCallLevelsResponse
+	(*LevelsResult)(nil),               // 4: rinktally.v1.LevelsResult
+	(*ParseElementsRequest)(nil),       // 5: rinktally.v1.ParseElementsRequest
+	(*ParseElementsResponse)(nil),      // 6: rinktally.v1.ParseElementsResponse
+	(*ParsedResult)(nil),               // 7: rinktally.v1.ParsedResult
+	(*ParsedElement)(nil),              // 8: rinktally.v1.ParsedElement
+	(*ParsedPart)(nil),                 // 9: rinktally.v1.ParsedPart
+	(*ValueElementsRequest)(nil),       // 10: rinktally.v1.ValueElementsRequest
+	(*SkatedElement)(nil),              // 11: rinktally.v1.SkatedElement
+	(*ValueElementsResponse)(nil),      // 12: rinktally.v1.ValueElementsResponse
+	(*ValuedElement)(nil),              // 13: rinktally.v1.ValuedElement
+	(*ScoreSegmentRequest)(nil),        // 14: rinktally.v1.ScoreSegmentRequest
+	(*MarkedElement)(nil),              // 15: rinktally.v1.MarkedElement
+	(*MissingMark)(nil),                // 16: rinktally.v1.MissingMark
+	(*MarkedComponent)(nil),            // 17: rinktally.v1.MarkedComponent
+	(*Deduction)(nil),                  // 18: rinktally.v1.Deduction
+	(*ScoreSegmentResponse)(nil),       // 19: rinktally.v1.ScoreSegmentResponse
+	(*ScoredElement)(nil),              // 20: rinktally.v1.ScoredElement
+	(*ScoredComponent)(nil),            // 21: rinktally.v1.ScoredComponent
+	(*ScoredDeduction)(nil),            // 22: rinktally.v1.ScoredDeduction
+	(*ScoreSegmentsRequest)(nil),       // 23: rinktally.v1.ScoreSegmentsRequest
+	(*ScoreSegmentsResponse)(nil),      // 24: rinktally.v1.ScoreSegmentsResponse
+	(*BatchScoreSegmentsRequest)(nil),  // 25: rinktally.v1.BatchScoreSegmentsRequest
+	(*BatchScoreSegmentsResponse)(nil), // 26: rinktally.v1.BatchScoreSegmentsResponse
+	(*SegmentResult)(nil),              // 27: rinktally.v1.SegmentResult
+	(*LevelledElement)(nil),            // 28: rinktally.v1.LevelledElement
+	(*CalledElement)(nil),              // 29: rinktally.v1.CalledElement
+	(*RulesInfo)(nil),                  // 30: rinktally.v1.RulesInfo
+	(*Warning)(nil),                    // 31: rinktally.v1.Warning
+	(*status.Status)(nil),              // 32: google.rpc.Status
+	(*Part)(nil),                       // 33: rinktally.v1.Part
+	(*Factor)(nil),                     // 34: rinktally.v1.Factor
+	(Component_Value)(0),               // 35: rinktally.v1.Component.Value
+	(DeductionKind_Value)(0),           // 36: rinktally.v1.DeductionKind.Value
 }
 var file_rinktally_v1_scoring_proto_depIdxs = []int32{
-	20, // 0: rinktally.v1.CallLevelsRequest.elements:type_name -> rinktally.v1.LevelledElement
-	21, // 1: rinktally.v1.CallLevelsResponse.elements:type_name -> rinktally.v1.CalledElement
-	22, // 2: rinktally.v1.CallLevelsResponse.rules:type_name -> rinktally.v1.RulesInfo
-	23, // 3: rinktally.v1.CallLevelsResponse.warnings:type_name -> rinktally.v1.Warning
-	3,  // 4: rinktally.v1.ValueElementsRequest.elements:type_name -> rinktally.v1.SkatedElement
-	5,  // 5: rinktally.v1.ValueElementsResponse.elements:type_name -> rinktally.v1.ValuedElement
-	22, // 6: rinktally.v1.ValueElementsResponse.rules:type_name -> rinktally.v1.RulesInfo
-	23, // 7: rinktally.v1.ValueElementsResponse.warnings:type_name -> rinktally.v1.Warning
-	24, // 8: rinktally.v1.ValuedElement.parts:type_name -> rinktally.v1.Part
-	25, // 9: rinktally.v1.ValuedElement.factors:type_name -> rinktally.v1.Factor
-	7,  // 10: rinktally.v1.ScoreSegmentRequest.elements:type_name -> rinktally.v1.MarkedElement
-	9,  // 11: rinktally.v1.ScoreSegmentRequest.components:type_name -> rinktally.v1.MarkedComponent
-	10, // 12: rinktally.v1.ScoreSegmentRequest.deductions:type_name -> rinktally.v1.Deduction
-	8,  // 13: rinktally.v1.MarkedElement.missing_marks:type_name -> rinktally.v1.MissingMark
-	26, // 14: rinktally.v1.MarkedComponent.component:type_name -> rinktally.v1.Component.Value
-	27, // 15: rinktally.v1.Deduction.kind:type_name -> rinktally.v1.DeductionKind.Value
-	12, // 16: rinktally.v1.ScoreSegmentResponse.elements:type_name -> rinktally.v1.ScoredElement
-	13, // 17: rinktally.v1.ScoreSegmentResponse.components:type_name -> rinktally.v1.ScoredComponent
-	14, // 18: rinktally.v1.ScoreSegmentResponse.deductions:type_name -> rinktally.v1.ScoredDeduction
-	22, // 19: rinktally.v1.ScoreSegmentResponse.rules:type_name -> rinktally.v1.RulesInfo
-	23, // 20: rinktally.v1.ScoreSegmentResponse.warnings:type_name -> rinktally.v1.Warning
-	24, // 21: rinktally.v1.ScoredElement.parts:type_name -> rinktally.v1.Part
-	25, // 22: rinktally.v1.ScoredElement.factors:type_name -> rinktally.v1.Factor
-	26, // 23: rinktally.v1.ScoredComponent.component:type_name -> rinktally.v1.Component.Value
-	27, // 24: rinktally.v1.ScoredDeduction.kind:type_name -> rinktally.v1.DeductionKind.Value
-	6,  // 25: rinktally.v1.ScoreSegmentsRequest.segment:type_name -> rinktally.v1.ScoreSegmentRequest
-	19, // 26: rinktally.v1.ScoreSegmentsResponse.result:type_name -> rinktally.v1.SegmentResult
-	6,  // 27: rinktally.v1.BatchScoreSegmentsRequest.segments:type_name -> rinktally.v1.ScoreSegmentRequest
-	19, // 28: rinktally.v1.BatchScoreSegmentsResponse.results:type_name -> rinktally.v1.SegmentResult
-	11, // 29: rinktally.v1.SegmentResult.score:type_name -> rinktally.v1.ScoreSegmentResponse
-	28, // 30: rinktally.v1.SegmentResult.error:type_name -> google.rpc.Status
-	0,  // 31: rinktally.v1.ScoringService.CallLevels:input_type -> rinktally.v1.CallLevelsRequest
-	2,  // 32: rinktally.v1.ScoringService.ValueElements:input_type -> rinktally.v1.ValueElementsRequest
-	6,  // 33: rinktally.v1.ScoringService.ScoreSegment:input_type -> rinktally.v1.ScoreSegmentRequest
-	15, // 34: rinktally.v1.ScoringService.ScoreSegments:input_type -> rinktally.v1.ScoreSegmentsRequest
-	17, // 35: rinktally.v1.ScoringService.BatchScoreSegments:input_type -> rinktally.v1.BatchScoreSegmentsRequest
-	1,  // 36: rinktally.v1.ScoringService.CallLevels:output_type -> rinktally.v1.CallLevelsResponse
-	4,  // 37: rinktally.v1.ScoringService.ValueElements:output_type -> rinktally.v1.ValueElementsResponse
-	11, // 38: rinktally.v1.ScoringService.ScoreSegment:output_type -> rinktally.v1.ScoreSegmentResponse
-	16, // 39: rinktally.v1.ScoringService.ScoreSegments:output_type -> rinktally.v1.ScoreSegmentsResponse
-	18, // 40: rinktally.v1.ScoringService.BatchScoreSegments:output_type -> rinktally.v1.BatchScoreSegmentsResponse
-	36, // [36:41] is the sub-list for method output_type
-	31, // [31:36] is the sub-list for method input_type
-	31, // [31:31] is the sub-list for extension type_name
-	31, // [31:31] is the sub-list for extension extendee
-	0,  // [0:31] is the sub-list for field type_name
+	28, // 0: rinktally.v1.CallLevelsRequest.elements:type_name -> rinktally.v1.LevelledElement
+	29, // 1: rinktally.v1.CallLevelsResponse.elements:type_name -> rinktally.v1.CalledElement
+	30, // 2: rinktally.v1.CallLevelsResponse.rules:type_name -> rinktally.v1.RulesInfo
+	31, // 3: rinktally.v1.CallLevelsResponse.warnings:type_name -> rinktally.v1.Warning
+	0,  // 4: rinktally.v1.BatchCallLevelsRequest.programs:type_name -> rinktally.v1.CallLevelsRequest
+	4,  // 5: rinktally.v1.BatchCallLevelsResponse.results:type_name -> rinktally.v1.LevelsResult
+	1,  // 6: rinktally.v1.LevelsResult.levels:type_name -> rinktally.v1.CallLevelsResponse
+	32, // 7: rinktally.v1.LevelsResult.error:type_name -> google.rpc.Status
+	7,  // 8: rinktally.v1.ParseElementsResponse.results:type_name -> rinktally.v1.ParsedResult
+	30, // 9: rinktally.v1.ParseElementsResponse.rules:type_name -> rinktally.v1.RulesInfo
+	31, // 10: rinktally.v1.ParseElementsResponse.warnings:type_name -> rinktally.v1.Warning
+	8,  // 11: rinktally.v1.ParsedResult.element:type_name -> rinktally.v1.ParsedElement
+	32, // 12: rinktally.v1.ParsedResult.error:type_name -> google.rpc.Status
+	9,  // 13: rinktally.v1.ParsedElement.parts:type_name -> rinktally.v1.ParsedPart
+	11, // 14: rinktally.v1.ValueElementsRequest.elements:type_name -> rinktally.v1.SkatedElement
+	13, // 15: rinktally.v1.ValueElementsResponse.elements:type_name -> rinktally.v1.ValuedElement
+	30, // 16: rinktally.v1.ValueElementsResponse.rules:type_name -> rinktally.v1.RulesInfo
+	31, // 17: rinktally.v1.ValueElementsResponse.warnings:type_name -> rinktally.v1.Warning
+	33, // 18: rinktally.v1.ValuedElement.parts:type_name -> rinktally.v1.Part
+	34, // 19: rinktally.v1.ValuedElement.factors:type_name -> rinktally.v1.Factor
+	15, // 20: rinktally.v1.ScoreSegmentRequest.elements:type_name -> rinktally.v1.MarkedElement
+	17, // 21: rinktally.v1.ScoreSegmentRequest.components:type_name -> rinktally.v1.MarkedComponent
+	18, // 22: rinktally.v1.ScoreSegmentRequest.deductions:type_name -> rinktally.v1.Deduction
+	16, // 23: rinktally.v1.MarkedElement.missing_marks:type_name -> rinktally.v1.MissingMark
+	35, // 24: rinktally.v1.MarkedComponent.component:type_name -> rinktally.v1.Component.Value
+	36, // 25: rinktally.v1.Deduction.kind:type_name -> rinktally.v1.DeductionKind.Value
+	20, // 26: rinktally.v1.ScoreSegmentResponse.elements:type_name -> rinktally.v1.ScoredElement
+	21, // 27: rinktally.v1.ScoreSegmentResponse.components:type_name -> rinktally.v1.ScoredComponent
+	22, // 28: rinktally.v1.ScoreSegmentResponse.deductions:type_name -> rinktally.v1.ScoredDeduction
+	30, // 29: rinktally.v1.ScoreSegmentResponse.rules:type_name -> rinktally.v1.RulesInfo
+	31, // 30: rinktally.v1.ScoreSegmentResponse.warnings:type_name -> rinktally.v1.Warning
+	33, // 31: rinktally.v1.ScoredElement.parts:type_name -> rinktally.v1.Part
+	34, // 32: rinktally.v1.ScoredElement.factors:type_name -> rinktally.v1.Factor
+	35, // 33: rinktally.v1.ScoredComponent.component:type_name -> rinktally.v1.Component.Value
+	36, // 34: rinktally.v1.ScoredDeduction.kind:type_name -> rinktally.v1.DeductionKind.Value
+	14, // 35: rinktally.v1.ScoreSegmentsRequest.segment:type_name -> rinktally.v1.ScoreSegmentRequest
+	27, // 36: rinktally.v1.ScoreSegmentsResponse.result:type_name -> rinktally.v1.SegmentResult
+	14, // 37: rinktally.v1.BatchScoreSegmentsRequest.segments:type_name -> rinktally.v1.ScoreSegmentRequest
+	27, // 38: rinktally.v1.BatchScoreSegmentsResponse.results:type_name -> rinktally.v1.SegmentResult
+	19, // 39: rinktally.v1.SegmentResult.score:type_name -> rinktally.v1.ScoreSegmentResponse
+	32, // 40: rinktally.v1.SegmentResult.error:type_name -> google.rpc.Status
+	0,  // 41: rinktally.v1.ScoringService.CallLevels:input_type -> rinktally.v1.CallLevelsRequest
+	2,  // 42: rinktally.v1.ScoringService.BatchCallLevels:input_type -> rinktally.v1.BatchCallLevelsRequest
+	5,  // 43: rinktally.v1.ScoringService.ParseElements:input_type -> rinktally.v1.ParseElementsRequest
+	10, // 44: rinktally.v1.ScoringService.ValueElements:input_type -> rinktally.v1.ValueElementsRequest
+	14, // 45: rinktally.v1.ScoringService.ScoreSegment:input_type -> rinktally.v1.ScoreSegmentRequest
+	23, // 46: rinktally.v1.ScoringService.ScoreSegments:input_type -> rinktally.v1.ScoreSegmentsRequest
+	25, // 47: rinktally.v1.ScoringService.BatchScoreSegments:input_type -> rinktally.v1.BatchScoreSegmentsRequest
+	1,  // 48: rinktally.v1.ScoringService.CallLevels:output_type -> rinktally.v1.CallLevelsResponse
+	3,  // 49: rinktally.v1.ScoringService.BatchCallLevels:output_type -> rinktally.v1.BatchCallLevelsResponse
+	6,  // 50: rinktally.v1.ScoringService.ParseElements:output_type -> rinktally.v1.ParseElementsResponse
+	12, // 51: rinktally.v1.ScoringService.ValueElements:output_type -> rinktally.v1.ValueElementsResponse
+	19, // 52: rinktally.v1.ScoringService.ScoreSegment:output_type -> rinktally.v1.ScoreSegmentResponse
+	24, // 53: rinktally.v1.ScoringService.ScoreSegments:output_type -> rinktally.v1.ScoreSegmentsResponse
+	26, // 54: rinktally.v1.ScoringService.BatchScoreSegments:output_type -> rinktally.v1.BatchScoreSegmentsResponse
+	48, // [48:55] is the sub-list for method output_type
+	41, // [41:48] is the sub-list for method input_type
+	41, // [41:41] is the sub-list for extension type_name
+	41, // [41:41] is the sub-list for extension extendee
+	0,  // [0:41] is the sub-list for field type_name
 }
 
 func init() { file_rinktally_v1_scoring_proto_init() }
@@ -1765,8 +2489,16 @@ func file_rinktally_v1_scoring_proto_init() {
 	}
 	file_rinktally_v1_level_proto_init()
 	file_rinktally_v1_types_proto_init()
-	file_rinktally_v1_scoring_proto_msgTypes[10].OneofWrappers = []any{}
-	file_rinktally_v1_scoring_proto_msgTypes[19].OneofWrappers = []any{
+	file_rinktally_v1_scoring_proto_msgTypes[4].OneofWrappers = []any{
+		(*LevelsResult_Levels)(nil),
+		(*LevelsResult_Error)(nil),
+	}
+	file_rinktally_v1_scoring_proto_msgTypes[7].OneofWrappers = []any{
+		(*ParsedResult_Element)(nil),
+		(*ParsedResult_Error)(nil),
+	}
+	file_rinktally_v1_scoring_proto_msgTypes[18].OneofWrappers = []any{}
+	file_rinktally_v1_scoring_proto_msgTypes[27].OneofWrappers = []any{
 		(*SegmentResult_Score)(nil),
 		(*SegmentResult_Error)(nil),
 	}
@@ -1776,7 +2508,7 @@ func file_rinktally_v1_scoring_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_rinktally_v1_scoring_proto_rawDesc), len(file_rinktally_v1_scoring_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   20,
+			NumMessages:   28,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

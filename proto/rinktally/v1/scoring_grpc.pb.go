@@ -22,6 +22,8 @@ const _ = grpc.SupportPackageIsVersion9
 
 const (
 	ScoringService_CallLevels_FullMethodName         = "/rinktally.v1.ScoringService/CallLevels"
+	ScoringService_BatchCallLevels_FullMethodName    = "/rinktally.v1.ScoringService/BatchCallLevels"
+	ScoringService_ParseElements_FullMethodName      = "/rinktally.v1.ScoringService/ParseElements"
 	ScoringService_ValueElements_FullMethodName      = "/rinktally.v1.ScoringService/ValueElements"
 	ScoringService_ScoreSegment_FullMethodName       = "/rinktally.v1.ScoringService/ScoreSegment"
 	ScoringService_ScoreSegments_FullMethodName      = "/rinktally.v1.ScoringService/ScoreSegments"
@@ -38,6 +40,14 @@ const (
 type ScoringServiceClient interface {
 	// CallLevels gives the levels of a program's levelled elements, and says why.
 	CallLevels(ctx context.Context, in *CallLevelsRequest, opts ...grpc.CallOption) (*CallLevelsResponse, error)
+	// BatchCallLevels calls the levels of up to 1000 programs. A bad program is
+	// answered with its error; the others are called.
+	BatchCallLevels(ctx context.Context, in *BatchCallLevelsRequest, opts ...grpc.CallOption) (*BatchCallLevelsResponse, error)
+	// ParseElements reads up to 1000 element codes: their jumps or parts, kinds,
+	// signs and names in words. Capital and small letters may be typed as they
+	// come; the answer says which code was read. A bad code is answered with its
+	// error; the others are read.
+	ParseElements(ctx context.Context, in *ParseElementsRequest, opts ...grpc.CallOption) (*ParseElementsResponse, error)
 	// ValueElements gives the base values of a program's elements.
 	ValueElements(ctx context.Context, in *ValueElementsRequest, opts ...grpc.CallOption) (*ValueElementsResponse, error)
 	// ScoreSegment gives the total of one segment from the panel's marks.
@@ -63,6 +73,26 @@ func (c *scoringServiceClient) CallLevels(ctx context.Context, in *CallLevelsReq
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(CallLevelsResponse)
 	err := c.cc.Invoke(ctx, ScoringService_CallLevels_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *scoringServiceClient) BatchCallLevels(ctx context.Context, in *BatchCallLevelsRequest, opts ...grpc.CallOption) (*BatchCallLevelsResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(BatchCallLevelsResponse)
+	err := c.cc.Invoke(ctx, ScoringService_BatchCallLevels_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *scoringServiceClient) ParseElements(ctx context.Context, in *ParseElementsRequest, opts ...grpc.CallOption) (*ParseElementsResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ParseElementsResponse)
+	err := c.cc.Invoke(ctx, ScoringService_ParseElements_FullMethodName, in, out, cOpts...)
 	if err != nil {
 		return nil, err
 	}
@@ -122,6 +152,14 @@ func (c *scoringServiceClient) BatchScoreSegments(ctx context.Context, in *Batch
 type ScoringServiceServer interface {
 	// CallLevels gives the levels of a program's levelled elements, and says why.
 	CallLevels(context.Context, *CallLevelsRequest) (*CallLevelsResponse, error)
+	// BatchCallLevels calls the levels of up to 1000 programs. A bad program is
+	// answered with its error; the others are called.
+	BatchCallLevels(context.Context, *BatchCallLevelsRequest) (*BatchCallLevelsResponse, error)
+	// ParseElements reads up to 1000 element codes: their jumps or parts, kinds,
+	// signs and names in words. Capital and small letters may be typed as they
+	// come; the answer says which code was read. A bad code is answered with its
+	// error; the others are read.
+	ParseElements(context.Context, *ParseElementsRequest) (*ParseElementsResponse, error)
 	// ValueElements gives the base values of a program's elements.
 	ValueElements(context.Context, *ValueElementsRequest) (*ValueElementsResponse, error)
 	// ScoreSegment gives the total of one segment from the panel's marks.
@@ -144,6 +182,12 @@ type UnimplementedScoringServiceServer struct{}
 
 func (UnimplementedScoringServiceServer) CallLevels(context.Context, *CallLevelsRequest) (*CallLevelsResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method CallLevels not implemented")
+}
+func (UnimplementedScoringServiceServer) BatchCallLevels(context.Context, *BatchCallLevelsRequest) (*BatchCallLevelsResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method BatchCallLevels not implemented")
+}
+func (UnimplementedScoringServiceServer) ParseElements(context.Context, *ParseElementsRequest) (*ParseElementsResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ParseElements not implemented")
 }
 func (UnimplementedScoringServiceServer) ValueElements(context.Context, *ValueElementsRequest) (*ValueElementsResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ValueElements not implemented")
@@ -191,6 +235,42 @@ func _ScoringService_CallLevels_Handler(srv interface{}, ctx context.Context, de
 	}
 	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
 		return srv.(ScoringServiceServer).CallLevels(ctx, req.(*CallLevelsRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _ScoringService_BatchCallLevels_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(BatchCallLevelsRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(ScoringServiceServer).BatchCallLevels(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: ScoringService_BatchCallLevels_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(ScoringServiceServer).BatchCallLevels(ctx, req.(*BatchCallLevelsRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _ScoringService_ParseElements_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ParseElementsRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(ScoringServiceServer).ParseElements(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: ScoringService_ParseElements_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(ScoringServiceServer).ParseElements(ctx, req.(*ParseElementsRequest))
 	}
 	return interceptor(ctx, in, info, handler)
 }
@@ -266,6 +346,14 @@ var ScoringService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "CallLevels",
 			Handler:    _ScoringService_CallLevels_Handler,
+		},
+		{
+			MethodName: "BatchCallLevels",
+			Handler:    _ScoringService_BatchCallLevels_Handler,
+		},
+		{
+			MethodName: "ParseElements",
+			Handler:    _ScoringService_ParseElements_Handler,
 		},
 		{
 			MethodName: "ValueElements",

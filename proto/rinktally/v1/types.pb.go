@@ -639,6 +639,71 @@ func (*FactorKind) Descriptor() ([]byte, []int) {
 	return file_rinktally_v1_types_proto_rawDescGZIP(), []int{6}
 }
 
+// File is a document to download. Over REST it is the answer itself and not
+// inside JSON.
+type File struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name to save it under: "spring-cup-2026-entries.csv".
+	Filename string `protobuf:"bytes,1,opt,name=filename,proto3" json:"filename,omitempty"`
+	// "text/csv; charset=utf-8" or "application/pdf".
+	ContentType string `protobuf:"bytes,2,opt,name=content_type,json=contentType,proto3" json:"content_type,omitempty"`
+	// The document.
+	Data          []byte `protobuf:"bytes,3,opt,name=data,proto3" json:"data,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *File) Reset() {
+	*x = File{}
+	mi := &file_rinktally_v1_types_proto_msgTypes[7]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *File) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*File) ProtoMessage() {}
+
+func (x *File) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_types_proto_msgTypes[7]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use File.ProtoReflect.Descriptor instead.
+func (*File) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_types_proto_rawDescGZIP(), []int{7}
+}
+
+func (x *File) GetFilename() string {
+	if x != nil {
+		return x.Filename
+	}
+	return ""
+}
+
+func (x *File) GetContentType() string {
+	if x != nil {
+		return x.ContentType
+	}
+	return ""
+}
+
+func (x *File) GetData() []byte {
+	if x != nil {
+		return x.Data
+	}
+	return nil
+}
+
 var File_rinktally_v1_types_proto protoreflect.FileDescriptor
 
 const file_rinktally_v1_types_proto_rawDesc = "" +
@@ -699,7 +764,11 @@ const file_rinktally_v1_types_proto_rawDesc = "" +
 	"\bSEQUENCE\x10\x02\x12\n" +
 	"\n" +
 	"\x06REPEAT\x10\x03\x12\x1a\n" +
-	"\x16COMBINATION_INCOMPLETE\x10\x04B?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
+	"\x16COMBINATION_INCOMPLETE\x10\x04\"Y\n" +
+	"\x04File\x12\x1a\n" +
+	"\bfilename\x18\x01 \x01(\tR\bfilename\x12!\n" +
+	"\fcontent_type\x18\x02 \x01(\tR\vcontentType\x12\x12\n" +
+	"\x04data\x18\x03 \x01(\fR\x04dataB?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
 
 var (
 	file_rinktally_v1_types_proto_rawDescOnce sync.Once
@@ -714,7 +783,7 @@ func file_rinktally_v1_types_proto_rawDescGZIP() []byte {
 }
 
 var file_rinktally_v1_types_proto_enumTypes = make([]protoimpl.EnumInfo, 3)
-var file_rinktally_v1_types_proto_msgTypes = make([]protoimpl.MessageInfo, 7)
+var file_rinktally_v1_types_proto_msgTypes = make([]protoimpl.MessageInfo, 8)
 var file_rinktally_v1_types_proto_goTypes = []any{
 	(Component_Value)(0),     // 0: rinktally.v1.Component.Value
 	(DeductionKind_Value)(0), // 1: rinktally.v1.DeductionKind.Value
@@ -726,6 +795,7 @@ var file_rinktally_v1_types_proto_goTypes = []any{
 	(*Part)(nil),             // 7: rinktally.v1.Part
 	(*Factor)(nil),           // 8: rinktally.v1.Factor
 	(*FactorKind)(nil),       // 9: rinktally.v1.FactorKind
+	(*File)(nil),             // 10: rinktally.v1.File
 }
 var file_rinktally_v1_types_proto_depIdxs = []int32{
 	2, // 0: rinktally.v1.Factor.kind:type_name -> rinktally.v1.FactorKind.Value
@@ -747,7 +817,7 @@ func file_rinktally_v1_types_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_rinktally_v1_types_proto_rawDesc), len(file_rinktally_v1_types_proto_rawDesc)),
 			NumEnums:      3,
-			NumMessages:   7,
+			NumMessages:   8,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

@@ -180,6 +180,30 @@ func spin(revolutions float64) *pb.LevelledElement {
 	}}}}
 }
 
+// What the panel types is read in any letters, and what it says in words is kept as the
+// structure that the words stand for.
+func TestPanelTypesAsItComes(t *testing.T) {
+	r := started(t)
+	r.call(t, short, "1", "3lz<+3T", "CCOSP4v", "2a")
+	at := pb.CallElementRequest{Event: cup, Category: category, Segment: short, Entry: "1"}
+	words := proto.CloneOf(&at)
+	words.Skated = &pb.LevelledElement{Kind: &pb.LevelledElement_Text{Text: "Camel upward 8"}}
+	must(r.CallElement(panel(t), words))
+	must(r.ReviseElement(panel(t), &pb.ReviseElementRequest{Event: cup, Category: category, Segment: short, Entry: "1", Element: 3, Code: "3f!"}))
+	elements := r.sheet(t.Context(), "1").GetElements()
+	for i, want := range []string{"3Lz<+3T", "CCoSp4V", "3F!", "CSp"} {
+		if got := elements[i].GetCode(); !strings.HasPrefix(got, want) {
+			t.Errorf("element %d is %s, want %s", i+1, got, want)
+		}
+	}
+	if text := elements[3].GetCall().GetText(); text != "camel upward 8" {
+		t.Errorf("the spin in words is kept as %q", text)
+	}
+	words.Skated = &pb.LevelledElement{Kind: &pb.LevelledElement_Text{Text: "camel upwrd 8"}}
+	_, err := r.CallElement(panel(t), words)
+	refused(t, err, pb.ErrorReason_FIELD_INVALID, "skated.text")
+}
+
 // An element called by what was skated gets the code that the level call gives
 // for the whole program so far, with its reasons.
 func TestElementIsCalledByWhatWasSkated(t *testing.T) {
