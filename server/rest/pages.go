@@ -28,7 +28,7 @@ var web embed.FS
 // same name where there is one.
 type page struct {
 	at     string   // pattern of its address
-	file   string   // "program/program" is program/program.html, with program/program.js
+	file   string   // "program/program" is program/program.html, with program/program.js; "" = only linked
 	styles []string // beside style.css
 	door   string   // what it belongs to: a door of the first page, and a way about
 	link   string   // the word that leads to it from there; "" = nothing does
@@ -54,6 +54,8 @@ var pages = []page{
 	{at: "/desk/{event}/technical", file: "events/technical", styles: desks, door: atEvent},
 	{at: "/desk/{event}/judge", file: "events/judge", styles: desks, door: atEvent},
 	{at: "/desk/{event}/referee", file: "events/referee", styles: desks, door: atEvent},
+	{at: "/docs/", door: developers, link: "nav.docs"}, // served by itself
+	{at: "/developers", file: "developers/developers", styles: []string{"developers/developers.css"}, door: developers, link: "nav.developers"},
 	{at: "/parts", file: "parts/parts", styles: []string{"parts/parts.css"}, door: atEvent}, // every part once, for whoever makes a page
 }
 
@@ -65,8 +67,16 @@ var (
 // lost is the page at an address where nothing is.
 var lost = page{file: "lost"}
 
+// facts are what pages say about this server.
+type facts struct {
+	Version string
+	Since   string // the year of its first season
+}
+
 // site makes pages, in each language.
 type site struct {
+	facts
+
 	files     fs.FS // of web
 	served    fs.FS // what is served, by path: "assets/style.css"
 	languages *languages
@@ -75,12 +85,15 @@ type site struct {
 
 // addPages serves the pages, their files, the modules that other sites may embed,
 // and the page that shows the OpenAPI document.
-func addPages(mux *http.ServeMux) (*site, error) {
-	s, err := newSite()
+func addPages(mux *http.ServeMux, here facts) (*site, error) {
+	s, err := newSite(here)
 	if err != nil {
 		return nil, err
 	}
 	for _, p := range pages {
+		if p.file == "" {
+			continue
+		}
 		made, err := s.make(p)
 		if err != nil {
 			return nil, err
@@ -106,7 +119,7 @@ func exactly(at string) string {
 	return at
 }
 
-func newSite() (*site, error) {
+func newSite(here facts) (*site, error) {
 	files, err := fs.Sub(web, "web")
 	if err != nil {
 		return nil, err
@@ -115,7 +128,7 @@ func newSite() (*site, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &site{files: files, assets: map[string]asset{}, served: tree{"assets": files, "embed": clientweb.Files}}
+	s := &site{facts: here, files: files, assets: map[string]asset{}, served: tree{"assets": files, "embed": clientweb.Files}}
 	if s.languages, err = readLanguages(folder); err != nil {
 		return nil, err
 	}
@@ -165,6 +178,8 @@ func (s *site) file(w http.ResponseWriter, r *http.Request) {
 
 // layout is what a template of a page finds.
 type layout struct {
+	facts
+
 	Lang    string
 	Root    string // the way from the page to "/", so that a server may stand below another's path
 	Door    string
@@ -183,6 +198,10 @@ type door struct {
 	Name  string
 	Links []page
 }
+
+// Title and Note are the words over the links.
+func (d door) Title() string { return "home." + d.Name }
+func (d door) Note() string  { return "home." + d.Name + "Note" }
 
 // Way and Word are the link to a page.
 func (p page) Way() string  { return strings.TrimPrefix(p.at, "/") }
@@ -240,6 +259,7 @@ func (s *site) render(out *bytes.Buffer, p page, l layout) error {
 	if err != nil {
 		return err
 	}
+	l.facts = s.facts
 	l.Door, l.Bare, l.Styles, l.Words, l.Doors = p.door, p.bare, p.styles, catalog{}, doors()
 	script := path.Join("assets", p.file+".js")
 	if _, err := fs.Stat(s.served, script); err == nil {

@@ -15,7 +15,7 @@ import (
 
 func ownSite(t *testing.T) *site {
 	t.Helper()
-	s, err := newSite()
+	s, err := newSite(facts{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -28,7 +28,7 @@ func TestEveryWordIsUsed(t *testing.T) {
 	s := ownSite(t)
 	words := s.languages.catalogs[english]
 	used := catalog{}
-	inTemplate := regexp.MustCompile(`\{\{[^}]*"([\w-]+\.[\w.-]+)"`)
+	inTemplate, quoted := regexp.MustCompile(`\{\{[^}]*\}\}`), regexp.MustCompile(`"([\w.-]+)"`)
 	err := fs.WalkDir(s.files, ".", func(name string, _ fs.DirEntry, err error) error {
 		if err != nil {
 			return err
@@ -36,8 +36,10 @@ func TestEveryWordIsUsed(t *testing.T) {
 		switch path.Ext(name) {
 		case ".html":
 			source, err := fs.ReadFile(s.files, name)
-			for _, m := range inTemplate.FindAllSubmatch(source, -1) {
-				used[string(m[1])] = true
+			for _, action := range inTemplate.FindAll(source, -1) {
+				for _, m := range quoted.FindAllSubmatch(action, -1) {
+					used[string(m[1])] = true
+				}
 			}
 			return err
 		case ".js":
@@ -52,8 +54,11 @@ func TestEveryWordIsUsed(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, p := range pages {
-		used[p.link] = true
+	for _, d := range doors() {
+		used[d.Title()], used[d.Note()] = true, true
+		for _, p := range d.Links {
+			used[p.Word()] = true
+		}
 	}
 	for _, key := range slices.Sorted(maps.Keys(words)) {
 		if used[key] == nil {
@@ -99,7 +104,7 @@ func (c catalog) below(begin string) []string {
 // has too much, or with other parameters, is a fault.
 func TestAnotherLanguageIsAFile(t *testing.T) {
 	folder := fstest.MapFS{
-		"en.json": {Data: []byte(`{"a": {"greeting": "Hello {name}", "bye": "Bye", "marks": {"one": "{n} mark", "other": "{n} marks"}}}`)},
+		"en.json": {Data: []byte(`{"a": {"greeting": "Hello {name}", "bye": "Bye", "marks": {"one": "{n} mark", "other": "{n} marks"}, "kinds": {"spin": "Spins", "other": "Others"}}}`)},
 		"nn.json": {Data: []byte(`{"a": {"greeting": "Hei {name}", "marks": {"one": "{n} merke", "other": "{n} merke"}}}`)},
 	}
 	l, err := readLanguages(folder)
@@ -115,7 +120,7 @@ func TestAnotherLanguageIsAFile(t *testing.T) {
 			t.Errorf("%q with %q: %s, want %s", c.query, c.accept, got, c.want)
 		}
 	}
-	for key, want := range map[string]string{"a.greeting": "Hei &lt;Ada&gt;", "a.bye": "Bye"} {
+	for key, want := range map[string]string{"a.greeting": "Hei &lt;Ada&gt;", "a.bye": "Bye", "a.kinds.other": "Others"} {
 		if got, err := l.catalogs["nn"].text(key, "name", "<Ada>"); err != nil || string(got) != want {
 			t.Errorf("%s: %s, %v", key, got, err)
 		}

@@ -135,10 +135,10 @@ func readFault(t testing.TB, data []byte) fault {
 	return f
 }
 
-// The page's examples are for everyone's first minute, so they must work.
-func TestExamplesOfTheFirstPage(t *testing.T) {
+// The examples are for a developer's first minute, so they must work.
+func TestExamplesForDevelopers(t *testing.T) {
 	server := serve(t, nil)
-	data, err := os.ReadFile("web/examples.json")
+	data, err := os.ReadFile("web/developers/examples.json")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -166,8 +166,8 @@ func TestPagesNeedNoOtherSite(t *testing.T) {
 	server := serve(t, nil)
 	outside := regexp.MustCompile(`(?:src|href)="(?:https?:)?//|url\(|@import`)
 	for _, path := range []string{
-		"/", "/assets/style.css", "/assets/home.js", "/assets/examples.json", "/assets/icon.svg",
-		"/program", "/assets/program/program.js", "/assets/program/sheet.js", "/assets/program/program.css", "/parts", "/assets/parts/words.js",
+		"/", "/assets/style.css", "/assets/home.js", "/developers", "/assets/developers/developers.js", "/assets/developers/examples.json", "/assets/icon.svg",
+		"/program", "/assets/program/program.js", "/assets/program/rows.js", "/assets/program/program.css", "/parts", "/assets/parts/words.js",
 		"/events", "/events/cup", "/desk", "/desk/cup", "/desk/cup/organiser", "/desk/cup/referee", "/desk/cup/technical", "/desk/cup/judge",
 		"/assets/events/organiser.js", "/assets/events/events.css", "/assets/events/desk.css",
 	} {

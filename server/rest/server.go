@@ -94,7 +94,7 @@ func New(o Options) (http.Handler, error) {
 	if err := addEngine(mux, o.Engine, o.Tables); err != nil {
 		return nil, err
 	}
-	pages, err := addPages(mux)
+	pages, err := addPages(mux, facts{Version: o.Version, Since: o.Tables.Catalog().Headings()[0].Season[:len("2005")]})
 	if err != nil {
 		return nil, err
 	}

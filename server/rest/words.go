@@ -89,7 +89,7 @@ func (c catalog) add(file, key string, node any) error {
 		c[key] = node
 		return nil
 	case map[string]any:
-		if _, plural := node["other"].(string); plural {
+		if plural(node) {
 			c[key] = node
 			return nil
 		}
@@ -102,6 +102,17 @@ func (c catalog) add(file, key string, node any) error {
 	default:
 		return fmt.Errorf("%s: %s is neither a text nor a group of texts", file, key)
 	}
+}
+
+// plural tells whether a group is one text by the plural forms of CLDR.
+func plural(group map[string]any) bool {
+	for form := range group {
+		if !slices.Contains([]string{"zero", "one", "two", "few", "many", "other"}, form) {
+			return false
+		}
+	}
+	_, ok := group["other"].(string)
+	return ok
 }
 
 var parameter = regexp.MustCompile(`\{\w+\}`)

@@ -21,13 +21,15 @@ fault(at("mark"), "Judge 3 has no mark for element 12. Type −5 to +5, or put +
 const ticks = (list) => list.map((label, i) => ({ at: i, label }));
 at("plot").append(plot({
   label: "Scores from September to December: Linnea from 63 to 85.40, Katla from 55 to 75.10",
-  x: ticks(["Sep", "Oct", "Nov", "Dec"]), y: [60, 75, 90].map((n) => ({ at: n, label: String(n) })),
+  x: ticks(["Sep", "Oct", "Nov", "Dec"]),
+  y: [60, 75, 90].map((n) => ({ at: n, label: String(n) })),
   lines: [["Linnea 85.40", [63, 70, 66, 85.4]], ["Katla 75.10", [55, 58, 71.5, 75.1]]]
     .map(([name, ys]) => ({ name, points: ys.map((y, x) => ({ x, y })) })),
 }));
 at("question").addEventListener("click", () => ask("Draw the starting order again?",
   { note: "All 24 places change. The old order is kept in the log.", yes: "Draw again", no: "Keep the order" }));
-at("task").addEventListener("click", () => ask("Late entry", { yes: "Add", no: "Leave it", fields: { reason: { label: "Why?", needed: true, value: "Late entry" } } }));
+at("task").addEventListener("click", () => ask("Late entry",
+  { yes: "Add", no: "Leave it", fields: { reason: { label: "Why?", needed: true, value: "Late entry" } } }));
 at("take-back").addEventListener("click", () => toast("Element 12 taken back.", { label: "Put it back", keys: "Ctrl Z", run: () => {} }));
 actionBar()({
   say: "One sentence: what to do now.", note: "What happens then, or what is still open.",

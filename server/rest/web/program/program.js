@@ -1,168 +1,174 @@
-// The page that checks a program: asks this very server at every change and
-// shows the sheet. What was typed stands in the address behind the #, so that a
-// program can be kept as a bookmark; nothing is stored.
+// The page of a program: what stands, and what the server makes of it. It stands in
+// the address behind the #, so that a program can be kept as a bookmark.
 
-import { at, make, words } from "../../embed/dom.js";
-import { sheet, summary } from "./sheet.js";
+import { Client } from "../../embed/client.js";
+import { at, make, setText, show } from "../../embed/dom.js";
+import { number } from "../parts/numbers.js";
+import { toast } from "../parts/toast.js";
+import { t } from "../parts/words.js";
+import { choices, expected, rules, typed } from "./choices.js";
+import { entryField } from "./entry.js";
+import { keeping } from "./keep.js";
+import { rowList } from "./rows.js";
+import { beside, isStruck, predicted, sentence, squares, unsure } from "./sum.js";
+import { read, write } from "./text.js";
 
-const PAUSE = 25; // ms without a key before asking
-const READ_ALOUD = 900; // ms without a change before the summary is spoken
+const READ_ALOUD = 900; // ms without a change before the sum is spoken
 
-// Invented, with one jump too often.
-const EXAMPLE = "3Lz+3T +2, 3Lo +1, FCSp4 +2, 2A+2T | 3Lz, 3Lz, 3F+2T +1.5, 2A, StSq3 +2, ChSq1 +1, CCoSp3 +2, LSp4";
+// Invented, with one spin twice.
+const EXAMPLE = "3Lz, 3F, 3Lo, 3S, CCoSp4, FCSp3, StSq3, ChSq1 | 3T+3T, 3S+2T, 2A+1Eu+2S, FCSp3";
 
-let categories = []; // of the chosen season
-let asked = 0; // number of the last question
-let timer, speaking, abort;
+const api = new Client(new URL("../../", import.meta.url).href);
+const NOTHING = { elements: [], findings: [], kinds: [], warnings: [], leftOut: [], totalBaseValue: "0.00" };
 
-const category = () => categories.find((c) => c.category === at("category").value);
-const segment = () => category()?.segments.find((s) => s.segment === at("segment").value);
-const fill = (select, options, value) => {
-  select.replaceChildren(...options);
-  if ([...select.options].some((o) => o.value === value)) select.value = value;
-};
-const option = (value, text) => make("option", { value }, text);
+let program = { rows: [], half: undefined }; // rows are { id, code, grade }
+let answer = NOTHING; // what the server says of it
+const past = []; // what it was before each change
+let ids = 0, asked = 0, speaking;
 
-async function get(path) {
-  const response = await fetch(path);
-  if (!response.ok) throw new Error(`${path}: ${response.status}`);
-  return response.json();
-}
+const known = (rows) => rows.map((row) => (row.id ? row : { ...row, id: ++ids }));
 
-// loadSeason fills in what the chosen season has, and keeps the choices that it
-// also has.
-async function loadSeason(wanted) {
-  const season = (await get(`v1/seasons/${encodeURIComponent(at("season").value)}`)).season;
-  categories = season.categories;
-  const group = (discipline) => {
-    const list = categories.filter((c) => c.discipline === discipline);
-    return list.length ? [make("optgroup", { label: words(discipline) }, ...list.map((c) => option(c.category, c.title)))] : [];
-  };
-  fill(at("category"), ["singles", "pairs", "dance"].flatMap(group), wanted.category);
-  at("grades").textContent = ` (${season.goe.min} to +${season.goe.max})`.replace("-", "−");
-  loadSegments(wanted);
-}
+const ask = ({ rows, half }, more = {}) => api.call("CheckProgram", {
+  ...rules(), partial: true, ...more,
+  elements: rows.map(({ code, grade }, i) => ({ code, grade, secondHalf: half !== undefined && i >= half })),
+});
 
-function loadSegments(wanted) {
-  fill(at("segment"), (category()?.segments || []).map((s) => option(s.segment, s.title)), wanted.segment);
-  loadMarks(wanted);
-}
-
-function loadMarks(wanted) {
-  at("marks").replaceChildren(...(segment()?.components || []).map((c) => {
-    const input = make("input", { id: `mark-${c.component}`, "data-component": c.component, type: "number", min: "0.25", max: "10", step: "0.01", inputmode: "decimal" });
-    input.value = wanted[c.component] || "";
-    return make("div", {}, make("label", { for: input.id }, c.name), input);
-  }));
-}
-
-const marks = () => [...at("marks").querySelectorAll("input")];
-
-// choices gives everything that was typed and chosen, by name.
-function choices() {
-  const all = { season: at("season").value, category: at("category").value, segment: at("segment").value,
-    second: at("second").value, time: at("time").value.trim(), text: at("program").value };
-  for (const m of marks()) all[m.dataset.component] = m.value;
-  return Object.fromEntries(Object.entries(all).filter(([, value]) => value));
-}
-
-// seconds reads a time such as 4:00; 0 where there is none.
-function seconds(text) {
-  const clock = /^(\d{1,2}):([0-5]\d)$/.exec(text);
-  at("time").setCustomValidity(text && !clock ? "minutes and seconds, such as 4:00" : "");
-  at("time").setAttribute("aria-invalid", String(Boolean(text && !clock)));
-  return clock ? Number(clock[1]) * 60 + Number(clock[2]) : 0;
-}
-
-function request() {
-  const chosen = choices();
-  const body = { category: chosen.category, segment: chosen.segment, text: chosen.text, partial: true,
-    compareSeason: chosen.second || "", durationSeconds: seconds(chosen.time || "") };
-  const given = marks().filter((m) => m.value !== "");
-  if (given.length && given.length === marks().length) {
-    body.components = given.map((m) => ({ component: m.dataset.component, mark: Number(m.value) }));
-  }
-  return { path: `v1/seasons/${encodeURIComponent(chosen.season)}/programs:check`, body };
-}
-
-// soon asks when no more keys come.
-function soon(event) {
-  clearTimeout(timer);
-  const since = event.timeStamp;
-  timer = setTimeout(() => ask(since), PAUSE);
-}
-
-async function ask(since) {
-  const number = ++asked;
-  abort?.abort();
-  abort = new AbortController();
-  history.replaceState(null, "", `#${new URLSearchParams(choices())}`);
-  if (!at("program").value.trim()) {
-    show([], [make("p", { class: "note" }, "Type or paste a program above.")], "");
-    return;
-  }
+// check asks what the program is worth and shows it.
+async function check() {
+  const mine = ++asked;
+  const address = Object.entries({ ...typed(), text: write(program) }).filter(([, value]) => value);
+  history.replaceState(null, "", `#${new URLSearchParams(address)}`);
+  draw(); // what was changed is seen at once
   try {
-    const { path, body } = request();
-    const response = await fetch(path, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body), signal: abort.signal });
-    const answer = await response.json();
-    if (number !== asked) return;
-    if (response.ok) show(answer.leftOut.map(leftOut), sheet(answer), summary(answer));
-    else show([], faults(response.status, answer), "This program cannot be checked.");
-    requestAnimationFrame(() => performance.measure("from the key to the figures", { start: since, end: performance.now() }));
+    const got = await ask(program, expected());
+    if (mine !== asked) return;
+    answer = got;
+    setText(at("away"), answer.leftOut.filter((l) => l.field === "compareSeason").map((l) => l.message).join(" "));
   } catch (error) {
-    if (error.name === "AbortError" || number !== asked) return;
-    at("sheet").classList.add("stale");
-    at("summary").textContent = "The server does not answer; what stands below is from before.";
+    if (mine !== asked) return;
+    if (!error.temporary) answer = NOTHING;
+    setText(at("away"), error.temporary ? t("program.away") : error.fields?.map((f) => f.description).join(" ") || error.message);
   }
+  draw();
+  entry.preview();
 }
 
-function show(unread, nodes, text) {
-  at("unread").replaceChildren(...unread.map((line) => make("li", {}, line)));
-  at("sheet").classList.remove("stale");
-  at("sheet").replaceChildren(...nodes);
+// credited lines up the rows with what the server made of them: what it could not
+// read has a fault instead.
+function credited() {
+  const faults = new Map(answer.leftOut.map((l) => [Number(/^elements\[(\d+)\]/.exec(l.field)?.[1]), l.message]));
+  let n = -1;
+  return program.rows.map((row, i) => {
+    if (faults.has(i)) return { ...row, number: i + 1, fault: faults.get(i), findings: [] };
+    n++;
+    const e = answer.elements[n];
+    return { ...row, number: i + 1, credited: e, other: answer.compared?.elements[n], findings: (e?.findings ?? []).map((f) => answer.findings[f]) };
+  });
+}
+
+// put shows nodes in a place, and the place where there are any.
+function put(id, nodes) {
+  at(id).replaceChildren(...nodes);
+  show(at(id), nodes.length > 0);
+}
+
+function draw() {
+  const rows = credited(), any = rows.length > 0;
+  const struck = rows.filter((r) => r.credited && isStruck(r.credited));
+  const lost = struck.length + rows.filter((r) => r.fault !== undefined).length;
+  list.show(rows, choice.halves() ? program.half : undefined);
+  document.querySelector("main").classList.toggle("is-graded", rows.some((r) => r.credited?.goe));
+  document.querySelector("main").classList.toggle("is-compared", Boolean(answer.compared));
+  setText(at("compared-head"), answer.compared?.rules.season ?? "");
+  show(at("heads"), any);
+  show(at("empty"), !any);
+  show(at("begin"), any && choice.halves() && program.half === undefined);
+
+  setText(at("total"), number(answer.totalBaseValue));
+  put("beside", beside(answer));
+  put("lost", lost ? [make("span", { class: "sign" }), t("program.lost", { n: lost })] : []);
+  put("struck", struck.map((r) => make("p", {}, `${number(r.number)} `, make("span", { class: "code" }, r.credited.code.replaceAll("*", "")), ": ",
+    r.findings.map((f) => `${f.message} ${f.advice}`).join(" "))));
+  put("predicted", predicted(answer));
+  put("places", squares(answer, choice.places()));
+  // What is missing of a kind is seen at its places.
+  const whole = any ? answer.findings.filter((f) => f.element === undefined && !/\.boxes\.\w+$/.test(f.rule)) : [];
+  const state = { ERROR: "fault", WARNING: "look" };
+  put("findings", whole.map((f) => make("li", { "data-state": state[f.severity] }, `${f.message} ${f.advice}`)));
+  put("caution", answer.caution ? [answer.caution] : []);
+  const doubts = any ? unsure(answer) : [];
+  setText(at("unsure").firstElementChild, t("program.unsure", { n: doubts.length }));
+  at("unsure").lastElementChild.replaceChildren(...doubts.map((text) => make("li", {}, text)));
+  show(at("unsure"), doubts.length > 0);
   clearTimeout(speaking);
-  speaking = setTimeout(() => { at("summary").textContent = text; }, at("summary").textContent ? READ_ALOUD : 0);
+  speaking = setTimeout(() => setText(at("summary"), any ? sentence(answer, lost) : ""), READ_ALOUD);
 }
 
-// leftOut says what was not taken: a line of the text, an element, the second
-// season.
-function leftOut(l) {
-  const line = /^text\.line\[(\d+)\]/.exec(l.field);
-  const where = line ? `Line ${line[1]}` : l.field === "compareSeason" ? "The second season" : "Not counted";
-  return `${where}: ${l.message}`;
+// turn changes the program; what it was can be brought back.
+function turn({ rows, half }) {
+  past.push(program);
+  program = { rows: known(rows), half };
+  check();
 }
 
-function faults(status, answer) {
-  const list = (answer.details || []).flatMap((d) => d.fieldViolations || []);
-  if (!list.length) return [make("p", { class: "fault" }, answer.message || `The server answered ${status}.`)];
-  return [make("ul", { class: "unread" }, ...list.map((v) => make("li", {}, `${v.field}: ${v.description}`)))];
+function back() {
+  if (!past.length) return;
+  program = past.pop();
+  check();
 }
+
+// lined gives the program as one list with the line between the halves in it, and
+// apart takes such a list apart.
+const LINE = {};
+const lined = () => (program.half === undefined || !choice.halves() ? [...program.rows] : program.rows.toSpliced(program.half, 0, LINE));
+const apart = (items) => ({
+  rows: items.filter((item) => item !== LINE),
+  half: items.includes(LINE) ? items.indexOf(LINE) : choice.halves() ? undefined : program.half,
+});
+
+const choice = choices(api, check);
+const list = rowList({
+  move(from, to) {
+    const items = lined();
+    items.splice(to, 0, ...items.splice(from, 1));
+    turn(apart(items));
+  },
+  remove(place) {
+    const items = lined();
+    const [gone] = items.splice(place, 1);
+    turn(apart(items));
+    const text = gone === LINE ? t("program.lineGone") : t("program.gone", { code: gone.code });
+    toast(text, { label: t("program.bring"), keys: t("program.undoKeys"), run: back });
+  },
+  change: (id) => entry.change(id),
+});
+const entry = entryField({ program: () => program, check: ask, add: turn, up: () => list.focus(undefined, Infinity) });
+keeping({
+  program: () => [rules(), program],
+  async opened({ text, ...wanted }) {
+    await choice.take(wanted);
+    turn(read(text));
+  },
+});
+
+at("begin").addEventListener("click", () => turn({ ...program, half: program.rows.length }));
+at("example").addEventListener("click", () => turn(read(EXAMPLE)));
+document.addEventListener("keydown", (event) => {
+  if (!(event.ctrlKey || event.metaKey) || event.key.toLowerCase() !== "z" || event.target.value) return;
+  event.preventDefault();
+  back();
+});
+document.addEventListener("pointerdown", (event) => { if (!at("rules").contains(event.target)) at("rules").open = false; });
+at("rules").addEventListener("keydown", (event) => { if (event.key === "Escape") { at("rules").open = false; at("chosen").focus(); } });
+addEventListener("hashchange", () => location.reload()); // another program's link in the same tab
 
 async function begin() {
   const wanted = { category: "senior-women", segment: "free-skating", ...Object.fromEntries(new URLSearchParams(location.hash.slice(1))) };
-  const list = await get("v1/seasons");
-  const seasons = list.seasons.toReversed().map((s) => [s.season, s.title === `Season ${s.season}` ? s.season : s.title]);
-  fill(at("season"), seasons.map(([key, title]) => option(key, title)), wanted.season || list.current);
-  fill(at("second"), [option("", "nothing"), ...seasons.map(([key, title]) => option(key, title))], wanted.second || "");
-  at("time").value = wanted.time || "";
-  if (!at("program").value) at("program").value = wanted.text || "";
-  at("more").open = Boolean(wanted.time) || Object.keys(wanted).some((key) => /^[A-Z_]+$/.test(key));
-  await loadSeason(wanted);
-
-  at("season").addEventListener("change", async (event) => { await loadSeason(choices()); soon(event); });
-  at("category").addEventListener("change", (event) => { loadSegments(choices()); soon(event); });
-  at("segment").addEventListener("change", (event) => { loadMarks(choices()); soon(event); });
-  at("second").addEventListener("change", soon);
-  at("ask").addEventListener("input", (event) => { if (event.target.tagName !== "SELECT") soon(event); });
-  at("ask").addEventListener("submit", (event) => event.preventDefault());
-  at("example").addEventListener("click", (event) => { put(EXAMPLE); soon(event); });
-  at("clear").addEventListener("click", (event) => { put(""); soon(event); });
-  ask(performance.now());
+  const { rows, half } = read(wanted.text ?? "");
+  program = { rows: known(rows), half };
+  await choice.begin(wanted);
+  await check();
+  document.querySelector("main").dataset.ready = "";
 }
 
-function put(text) {
-  at("program").value = text;
-  at("program").focus();
-}
-
-begin().catch((error) => { at("summary").textContent = `The page could not be filled: ${error.message}`; });
+begin().catch((error) => setText(at("away"), t("program.broken", { why: error.message })));

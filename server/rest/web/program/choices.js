@@ -1,0 +1,112 @@
+// The rules that a program is for, and what is expected beside its elements.
+
+import { at, make, setText } from "../../embed/dom.js";
+import { number } from "../parts/numbers.js";
+import { t } from "../parts/words.js";
+import { placesOf } from "./sum.js";
+
+const option = (value, text) => make("option", { value }, text);
+
+function fill(select, options, value) {
+  select.replaceChildren(...options);
+  if ([...select.options].some((o) => o.value === value)) select.value = value;
+}
+
+const marks = () => [...at("marks").querySelectorAll("input")];
+
+// seconds reads a time such as 4:00; 0 where there is none.
+function seconds() {
+  const text = at("time").value.trim();
+  const clock = /^(\d{1,2}):([0-5]\d)$/.exec(text);
+  at("time").setAttribute("aria-invalid", String(Boolean(text && !clock)));
+  return clock ? Number(clock[1]) * 60 + Number(clock[2]) : 0;
+}
+
+/** rules are the season, category and segment that are chosen. */
+export const rules = () => ({ season: at("season").value, category: at("category").value, segment: at("segment").value });
+
+/** expected is what a check is asked for beside the elements. */
+export function expected() {
+  const given = marks().filter((m) => m.value !== "");
+  const whole = given.length > 0 && given.length === marks().length;
+  return {
+    compareSeason: at("second").value, durationSeconds: seconds(),
+    components: whole ? given.map((m) => ({ component: m.dataset.component, mark: Number(m.value) })) : [],
+  };
+}
+
+/** typed is everything that is chosen and typed, by name, for the address. */
+export const typed = () => ({
+  ...rules(), second: at("second").value, time: at("time").value.trim(), ...Object.fromEntries(marks().map((m) => [m.dataset.component, m.value])),
+});
+
+/**
+ * choices fills the page's choices from the server and keeps them in line with each
+ * other; changed is called after each change. It gives { begin(wanted), take(rules),
+ * halves(), places() }: whether the second half matters, and the places by kind.
+ */
+export function choices(api, changed) {
+  let season = { categories: [], rules: [], goe: {} };
+  let places = {};
+  const category = () => season.categories.find((c) => c.category === at("category").value);
+  const segment = () => category()?.segments.find((s) => s.segment === at("segment").value);
+
+  async function loadSeason(wanted) {
+    ({ season } = await api.call("GetSeason", { season: at("season").value }));
+    const group = (discipline) => {
+      const own = season.categories.filter((c) => c.discipline === discipline);
+      return own.length ? [make("optgroup", { label: t(`program.disciplines.${discipline}`) }, ...own.map((c) => option(c.category, c.title)))] : [];
+    };
+    fill(at("category"), ["singles", "pairs", "dance"].flatMap(group), wanted.category);
+    setText(at("scale"), t("program.scale", { min: number(season.goe.min), max: number(season.goe.max, { signed: true }) }));
+    await loadSegments(wanted);
+  }
+
+  async function loadSegments(wanted) {
+    fill(at("segment"), (category()?.segments ?? []).map((s) => option(s.segment, s.title)), wanted.segment);
+    await loadSegment(wanted);
+  }
+
+  async function loadSegment(wanted) {
+    at("marks").replaceChildren(...(segment()?.components ?? []).map((c) => {
+      const input = make("input", {
+        id: `mark-${c.component}`, class: "short", "data-component": c.component, type: "number", min: "0.25", max: "10", step: "0.01", inputmode: "decimal",
+      });
+      input.value = wanted[c.component] ?? "";
+      return make("div", { class: "field" }, make("label", { for: input.id }, c.name), input);
+    }));
+    const text = [category()?.title, segment()?.title, season.season].join(", ");
+    setText(at("chosen"), text);
+    setText(at("for"), text);
+    places = {};
+    try {
+      places = placesOf(season.rules, (await api.call("CheckProgram", { ...rules(), partial: true, elements: [] })).findings);
+    } catch (error) {
+      if (!error.status) throw error; // what the server refuses is said where the program is checked
+    }
+  }
+
+  for (const [id, load] of [["season", loadSeason], ["category", loadSegments], ["segment", loadSegment]]) {
+    at(id).addEventListener("change", () => load(typed()).then(changed));
+  }
+  for (const id of ["second", "marks", "time"]) at(id).addEventListener("input", changed);
+
+  return {
+    async begin(wanted) {
+      const { seasons, current } = await api.call("ListSeasons");
+      const titles = seasons.toReversed().map((s) => [s.season, s.title === `Season ${s.season}` ? s.season : s.title]);
+      fill(at("season"), titles.map(([key, title]) => option(key, title)), wanted.season ?? current);
+      const others = titles.map(([key, title]) => option(key, t("program.with", { season: title })));
+      fill(at("second"), [option("", t("program.compare")), ...others], wanted.second ?? "");
+      at("time").value = wanted.time ?? "";
+      await loadSeason(wanted);
+    },
+    async take(wanted) {
+      if (![...at("season").options].some((o) => o.value === wanted.season)) return;
+      at("season").value = wanted.season;
+      await loadSeason(wanted);
+    },
+    halves: () => segment()?.secondHalf?.which !== "none",
+    places: () => places,
+  };
+}

@@ -1,0 +1,38 @@
+// A program kept elsewhere: in a file, as a link, on paper.
+
+import { at, make } from "../../embed/dom.js";
+import { ask } from "../parts/dialog.js";
+import { toast } from "../parts/toast.js";
+import { t } from "../parts/words.js";
+import { fromFile, toFile } from "./text.js";
+
+function save(text) {
+  const link = make("a", { href: URL.createObjectURL(new Blob([text], { type: "text/plain" })), download: `${t("program.file")}.txt` });
+  link.click();
+  setTimeout(() => URL.revokeObjectURL(link.href));
+}
+
+async function copyLink() {
+  try {
+    await navigator.clipboard.writeText(location.href);
+    toast(t("program.copied"));
+  } catch { // no clipboard over plain HTTP, or it is not allowed
+    ask(t("program.copy"), { yes: t("program.close"), no: t("program.cancel"), fields: { link: { label: t("program.address"), value: location.href } } });
+    at("ask-link").select();
+  }
+}
+
+/** keeping runs the buttons; program gives the rules and the program, opened is given what a file says. */
+export function keeping({ program, opened }) {
+  at("open").addEventListener("click", () => at("file").click());
+  at("file").addEventListener("change", async () => {
+    const [file] = at("file").files;
+    if (!file) return;
+    const text = await file.text();
+    at("file").value = "";
+    opened(fromFile(text));
+  });
+  at("save").addEventListener("click", () => save(toFile(...program())));
+  at("link").addEventListener("click", copyLink);
+  at("print").addEventListener("click", () => print());
+}
