@@ -17,6 +17,9 @@ export async function openOffline({ wasm, seasons = ["current"], rules } = {}) {
   return client;
 }
 
+// document is a file as a server answers it, without JSON around it.
+const document = ({ contentType, data }) => new Blob([Uint8Array.from(atob(data), (c) => c.charCodeAt(0))], { type: contentType });
+
 /** Offline answers the calls that need only tables. */
 export class Offline {
   #answer;
@@ -42,6 +45,6 @@ export class Offline {
     const { status, answer } = await this.#answer(method, path, body);
     signal?.throwIfAborted();
     if (status !== 200) throw new ApiError(status, answer);
-    return answer;
+    return answer.file ? document(answer.file) : answer;
   }
 }
