@@ -42,7 +42,7 @@ type EventCalls interface {
 	ListEntries(context.Context, *v1.ListEntriesRequest) (*v1.ListEntriesResponse, error)
 	// ImportEntries adds competitors from CSV, all or none.
 	ImportEntries(context.Context, *v1.ImportEntriesRequest) (*v1.ImportEntriesResponse, error)
-	// ExportEntries gives the competitors as CSV that ImportEntries takes.
+	// ExportEntries returns the competitors as CSV that ImportEntries reads.
 	ExportEntries(context.Context, *v1.ExportEntriesRequest) (*v1.ExportEntriesResponse, error)
 	// WithdrawEntry takes a competitor out. Scores that are confirmed stay on the
 	// sheets. Who withdraws keeps the places in the segments skated and has none
@@ -55,7 +55,7 @@ type EventCalls interface {
 	// withdrew. Scores, places and the rest of the log stay as they are, under the
 	// entry's id. It cannot be undone. Copies made earlier still have the name.
 	ErasePerson(context.Context, *v1.ErasePersonRequest) (*v1.ErasePersonResponse, error)
-	// DrawStartingOrder makes the starting order of a segment. Made anew for a late
+	// DrawStartingOrder makes the starting order of a segment. Made again for a late
 	// entry, a draw with the same seed keeps the others in their order; or the
 	// referee places the entry in an order that is GIVEN. Once the segment has
 	// started only that is possible, and it begins with those up to who was called
@@ -99,7 +99,7 @@ type EventCalls interface {
 	GetSegmentStanding(context.Context, *v1.GetSegmentStandingRequest) (*v1.GetSegmentStandingResponse, error)
 	// GetFinalStanding shows the result over a category's segments.
 	GetFinalStanding(context.Context, *v1.GetFinalStandingRequest) (*v1.GetFinalStandingResponse, error)
-	// GetDocument gives a starting order, result or score sheets as CSV or PDF.
+	// GetDocument returns a starting order, result or score sheets as CSV or PDF.
 	GetDocument(context.Context, *v1.GetDocumentRequest) (*v1.GetDocumentResponse, error)
 	// ListFacts shows the log of an event: who did what when.
 	ListFacts(context.Context, *v1.ListFactsRequest) (*v1.ListFactsResponse, error)
@@ -124,9 +124,9 @@ type ProgramCalls interface {
 
 // ResultCalls are the unary calls of ResultService.
 type ResultCalls interface {
-	// RankSegment gives the places of one segment.
+	// RankSegment returns the places of one segment.
 	RankSegment(context.Context, *v1.RankSegmentRequest) (*v1.RankSegmentResponse, error)
-	// RankEvent gives the places of every segment skated and the result over all
+	// RankEvent returns the places of every segment skated and the result over all
 	// of them. Competitors who skated more segments stand before those who
 	// skated fewer.
 	RankEvent(context.Context, *v1.RankEventRequest) (*v1.RankEventResponse, error)
@@ -142,7 +142,7 @@ type RulesCalls interface {
 	// ListElements lists the elements that have a base value in a season. With
 	// "Accept: text/csv" the answer is that of ExportElements, without pages.
 	ListElements(context.Context, *v1.ListElementsRequest) (*v1.ListElementsResponse, error)
-	// ExportElements gives the elements of ListElements, all of them, as CSV: one row
+	// ExportElements returns the elements of ListElements, all of them, as CSV: one row
 	// for each with the points of every mark. GET …/elements with "Accept: text/csv"
 	// is the same.
 	ExportElements(context.Context, *v1.ExportElementsRequest) (*v1.ExportElementsResponse, error)
@@ -166,7 +166,7 @@ type ScoreboardCalls interface {
 
 // ScoringCalls are the unary calls of ScoringService.
 type ScoringCalls interface {
-	// CallLevels gives the levels of a program's levelled elements, and says why.
+	// CallLevels returns the levels of a program's levelled elements, and says why.
 	CallLevels(context.Context, *v1.CallLevelsRequest) (*v1.CallLevelsResponse, error)
 	// BatchCallLevels calls the levels of up to 1000 programs. A bad program is
 	// answered with its error; the others are called.
@@ -176,9 +176,9 @@ type ScoringCalls interface {
 	// come; the answer says which code was read. A bad code is answered with its
 	// error; the others are read.
 	ParseElements(context.Context, *v1.ParseElementsRequest) (*v1.ParseElementsResponse, error)
-	// ValueElements gives the base values of a program's elements.
+	// ValueElements returns the base values of a program's elements.
 	ValueElements(context.Context, *v1.ValueElementsRequest) (*v1.ValueElementsResponse, error)
-	// ScoreSegment gives the total of one segment from the panel's marks.
+	// ScoreSegment returns the total of one segment from the panel's marks.
 	ScoreSegment(context.Context, *v1.ScoreSegmentRequest) (*v1.ScoreSegmentResponse, error)
 	// BatchScoreSegments scores up to 1000 segments in one call. A bad segment is
 	// answered with its error; the others are scored.

@@ -88,7 +88,7 @@ func loadCases(t *testing.T) []testCase {
 // A day of the season 2025-26, so that "current" does not move.
 func today() time.Time { return time.Date(2026, 1, 15, 12, 0, 0, 0, time.UTC) }
 
-// both gives a client of a real server and the offline client.
+// both returns a client of a real server and the offline client.
 func both(t *testing.T) (online *client.Client, local *offline.Client) {
 	t.Helper()
 	local, err := offline.New(offline.WithClock(today))
@@ -140,7 +140,7 @@ func TestCasesOnlineAndOffline(t *testing.T) {
 	}
 }
 
-// tree gives a message as decoded JSON.
+// tree returns a message as decoded JSON.
 func tree(t *testing.T, m proto.Message) any {
 	t.Helper()
 	data, err := protojson.MarshalOptions{EmitUnpopulated: true}.Marshal(m)
@@ -234,7 +234,7 @@ func differences(at string, want, got any) []string {
 	return nil
 }
 
-// segment gives the request of the published short program.
+// segment returns the request of the published short program.
 func segment(t *testing.T) *pb.ScoreSegmentRequest {
 	t.Helper()
 	req := &pb.ScoreSegmentRequest{}

@@ -58,10 +58,10 @@ func start(t testing.TB, change ...func(*config.Config)) *server {
 	return &server{app: a, logs: logs, http: &http.Client{Timeout: time.Minute, Transport: described.Transport}}
 }
 
-// url gives the address of a path.
+// url returns the address of a path.
 func (s *server) url(path string) string { return "http://" + s.app.HTTPAddr() + path }
 
-// conn gives a gRPC connection.
+// conn returns a gRPC connection.
 func (s *server) conn(t testing.TB) *grpc.ClientConn {
 	t.Helper()
 	conn, err := grpc.NewClient(s.app.GRPCAddr(), grpc.WithTransportCredentials(insecure.NewCredentials()),
@@ -73,7 +73,7 @@ func (s *server) conn(t testing.TB) *grpc.ClientConn {
 	return conn
 }
 
-// client gives a connection of the client library.
+// client returns a connection of the client library.
 func (s *server) client(t testing.TB) *client.Client {
 	t.Helper()
 	c, err := client.New(s.app.GRPCAddr(), client.WithPlaintext())

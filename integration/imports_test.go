@@ -33,10 +33,10 @@ func inside(path string) string { return strings.TrimPrefix(strings.TrimPrefix(p
 
 func isOurs(path string) bool { return path == module || strings.HasPrefix(path, module+"/") }
 
-// under tells whether a name is a package or lies below it.
+// under reports whether a name is a package or lies below it.
 func under(name, parent string) bool { return name == parent || strings.HasPrefix(name, parent+"/") }
 
-// isStandard tells whether an import path is of the standard library: its first
+// isStandard reports whether an import path is of the standard library: its first
 // part is no domain.
 func isStandard(path string) bool {
 	first, _, _ := strings.Cut(path, "/")
@@ -299,7 +299,7 @@ func TestOnlyErrsMakesStatuses(t *testing.T) {
 	}
 }
 
-// importedAs gives the name of an import in a file, or "".
+// importedAs returns the name of an import in a file, or "".
 func importedAs(f *ast.File, path string) string {
 	for _, spec := range f.Imports {
 		if p, err := strconv.Unquote(spec.Path.Value); err != nil || p != path {

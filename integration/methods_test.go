@@ -39,7 +39,7 @@ import (
 // method is a unary call of the contract that belongs to a season.
 type method struct{ protoreflect.MethodDescriptor }
 
-// methods gives the calls under /v1/seasons/{season}/ that take a body, by the
+// methods returns the calls under /v1/seasons/{season}/ that take a body, by the
 // last part of their path, such as segments:score.
 var methods = func() map[string]method {
 	list := map[string]method{}
@@ -217,7 +217,7 @@ func callers(t testing.TB, s *server) map[string]cases.Caller {
 	}
 }
 
-// tree gives JSON as values that can be compared.
+// tree returns JSON as values that can be compared.
 func tree(t testing.TB, data []byte) any {
 	t.Helper()
 	var v any

@@ -56,7 +56,7 @@ func TestReadmeTellsTheTruth(t *testing.T) {
 	}
 }
 
-// consoles gives the commands of all console blocks.
+// consoles returns the commands of all console blocks.
 func consoles(text string) []shown {
 	var list []shown
 	for _, block := range regexp.MustCompile("(?s)```console\n(.*?)```").FindAllStringSubmatch(text, -1) {

@@ -250,7 +250,7 @@ func (c *warningChecker) warning(req proto.Message, w *pb.Warning) error {
 	return fieldsOf(req, w.GetFields())
 }
 
-// keysOf gives the keys of all that a season states.
+// keysOf returns the keys of all that a season states.
 func (c *warningChecker) keysOf(season string) map[string]bool {
 	c.t.Helper()
 	if c.keys[season] == nil {

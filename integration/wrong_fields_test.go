@@ -76,7 +76,7 @@ var good = map[string]string{
 
 var long = strings.Repeat("Zamboni", 300)
 
-// many gives a list of the same JSON value so many times.
+// many returns a list of the same JSON value so many times.
 func many(value string, n int) string {
 	return "[" + strings.Repeat(value+",", n-1) + value + "]"
 }
@@ -118,7 +118,7 @@ func wrongFields(t *testing.T) []wrong {
 	return list
 }
 
-// statusOf gives the HTTP status of a reason, as the contract's comments say.
+// statusOf returns the HTTP status of a reason, as the contract's comments say.
 func statusOf(reason string) int {
 	switch reason {
 	case "SEASON_UNKNOWN", "ELEMENT_NOT_FOUND", "NOT_FOUND":

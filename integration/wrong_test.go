@@ -206,7 +206,7 @@ func metadataOf(s *spb.Status) map[string]string {
 	return nil
 }
 
-// promised gives the keys of the metadata in the contract's example of each reason.
+// promised returns the keys of the metadata in the contract's example of each reason.
 func promised(t *testing.T) map[string][]string {
 	t.Helper()
 	text, err := os.ReadFile("../proto/rinktally/v1/error_reason.proto")
@@ -242,7 +242,7 @@ func violations(s *spb.Status) (fields, texts []string) {
 	return fields, texts
 }
 
-// echo gives a piece of the request that is longer than 80 characters and comes
+// echo returns a piece of the request that is longer than 80 characters and comes
 // back in the answer.
 func echo(request string, s *spb.Status) string {
 	const most = 80
@@ -276,7 +276,7 @@ func callOf(req proto.Message) method {
 	panic("no call is named " + name)
 }
 
-// asRPC gives a REST body as the message that gRPC would send, or nil when
+// asRPC returns a REST body as the message that gRPC would send, or nil when
 // there is none.
 func asRPC(call, season, body string) proto.Message {
 	req, err := methods[call].request(season, []byte(body))

@@ -39,7 +39,7 @@ export class Client {
     this.offline = false; // an answer needs the network
   }
 
-  /** url gives the address of a call without a body, to link to. */
+  /** url returns the address of a call without a body, to link to. */
   url(call, request = {}) {
     return this.#at(address(call, request).path);
   }

@@ -47,7 +47,7 @@ export interface Calls {
   ListEntries: { request: ListEntriesRequest; answer: ListEntriesResponse };
   /** ImportEntries adds competitors from CSV, all or none. */
   ImportEntries: { request: ImportEntriesRequest; answer: ImportEntriesResponse };
-  /** ExportEntries gives the competitors as CSV that ImportEntries takes. */
+  /** ExportEntries returns the competitors as CSV that ImportEntries reads. */
   ExportEntries: { request: ExportEntriesRequest; answer: Blob };
   /**
    * WithdrawEntry takes a competitor out. Scores that are confirmed stay on the
@@ -65,7 +65,7 @@ export interface Calls {
    */
   ErasePerson: { request: ErasePersonRequest; answer: ErasePersonResponse };
   /**
-   * DrawStartingOrder makes the starting order of a segment. Made anew for a late
+   * DrawStartingOrder makes the starting order of a segment. Made again for a late
    * entry, a draw with the same seed keeps the others in their order; or the
    * referee places the entry in an order that is GIVEN. Once the segment has
    * started only that is possible, and it begins with those up to who was called
@@ -122,7 +122,7 @@ export interface Calls {
   GetSegmentStanding: { request: GetSegmentStandingRequest; answer: GetSegmentStandingResponse };
   /** GetFinalStanding shows the result over a category's segments. */
   GetFinalStanding: { request: GetFinalStandingRequest; answer: GetFinalStandingResponse };
-  /** GetDocument gives a starting order, result or score sheets as CSV or PDF. */
+  /** GetDocument returns a starting order, result or score sheets as CSV or PDF. */
   GetDocument: { request: GetDocumentRequest; answer: Blob };
   /** ListFacts shows the log of an event: who did what when. */
   ListFacts: { request: ListFactsRequest; answer: ListFactsResponse };
@@ -143,10 +143,10 @@ export interface Calls {
    * its error; the others are checked.
    */
   BatchCheckPrograms: { request: BatchCheckProgramsRequest; answer: BatchCheckProgramsResponse };
-  /** RankSegment gives the places of one segment. */
+  /** RankSegment returns the places of one segment. */
   RankSegment: { request: RankSegmentRequest; answer: RankSegmentResponse };
   /**
-   * RankEvent gives the places of every segment skated and the result over all
+   * RankEvent returns the places of every segment skated and the result over all
    * of them. Competitors who skated more segments stand before those who
    * skated fewer.
    */
@@ -164,7 +164,7 @@ export interface Calls {
    */
   ListElements: { request: ListElementsRequest; answer: ListElementsResponse };
   /**
-   * ExportElements gives the elements of ListElements, all of them, as CSV: one row
+   * ExportElements returns the elements of ListElements, all of them, as CSV: one row
    * for each with the points of every mark. GET …/elements with "Accept: text/csv"
    * is the same.
    */
@@ -187,7 +187,7 @@ export interface Calls {
    * more than 60 entries has more of them than the scoreboard holds.
    */
   ListPlaces: { request: ListPlacesRequest; answer: ListPlacesResponse };
-  /** CallLevels gives the levels of a program's levelled elements, and says why. */
+  /** CallLevels returns the levels of a program's levelled elements, and says why. */
   CallLevels: { request: CallLevelsRequest; answer: CallLevelsResponse };
   /**
    * BatchCallLevels calls the levels of up to 1000 programs. A bad program is
@@ -201,9 +201,9 @@ export interface Calls {
    * error; the others are read.
    */
   ParseElements: { request: ParseElementsRequest; answer: ParseElementsResponse };
-  /** ValueElements gives the base values of a program's elements. */
+  /** ValueElements returns the base values of a program's elements. */
   ValueElements: { request: ValueElementsRequest; answer: ValueElementsResponse };
-  /** ScoreSegment gives the total of one segment from the panel's marks. */
+  /** ScoreSegment returns the total of one segment from the panel's marks. */
   ScoreSegment: { request: ScoreSegmentRequest; answer: ScoreSegmentResponse };
   /**
    * BatchScoreSegments scores up to 1000 segments in one call. A bad segment is
@@ -219,7 +219,7 @@ export interface Status {
   details?: Record<string, unknown>[];
 }
 
-/** ErrorReason tells a program what went wrong. */
+/** ErrorReason says to a program what went wrong. */
 export type ErrorReason =
   /** Never sent. */
   | "ERROR_REASON_UNSPECIFIED"
@@ -547,7 +547,7 @@ export type ErrorReason =
   | "INCOMPLETE"
   /**
    * The event has moved on since the caller looked. ABORTED: read it again and
-   * decide anew.
+   * decide again.
    *
    *     {"reason": "SEQUENCE_CONFLICT", "domain": "rinktally",
    *      "metadata": {"event": "spring-cup-2026", "expected": "117", "found": "119"}}
@@ -743,7 +743,7 @@ export interface StartingPlace {
 }
 
 /**
- * OrderDraw tells how a starting order was made, so that anybody can make it
+ * OrderDraw says how a starting order was made, so that anybody can make it
  * again.
  */
 export interface OrderDraw {
@@ -2247,7 +2247,7 @@ export interface ComponentMark {
   mark: number;
 }
 
-/** Correction tells that a confirmed score was changed. */
+/** Correction says that a confirmed score was changed. */
 export interface Correction {
   /** When. */
   time: string | null;
@@ -2287,7 +2287,7 @@ export interface SegmentStanding {
   placesTag?: string;
 }
 
-/** ResultStatus tells whether a result holds. */
+/** ResultStatus reports whether a result holds. */
 export type ResultStatus =
   /** Not a status. */
   | "RESULT_STATUS_UNSPECIFIED"
@@ -3504,7 +3504,7 @@ export interface Finding {
   advice: string;
 }
 
-/** Severity tells what a finding means for the score. */
+/** Severity says what a finding means for the score. */
 export type Severity =
   /** Not said. */
   | "SEVERITY_UNSPECIFIED"
@@ -3612,7 +3612,7 @@ export interface PredictedScore {
   total: string;
 }
 
-/** CompetitorStatus tells whether a competitor takes a place. */
+/** CompetitorStatus reports whether a competitor takes a place. */
 export type CompetitorStatus =
   /** Not said: takes a place. */
   | "COMPETITOR_STATUS_UNSPECIFIED"
@@ -3904,7 +3904,7 @@ export interface ComponentScale {
   step: number;
 }
 
-/** Panel tells how a panel's marks become one figure. */
+/** Panel says how a panel's marks become one figure. */
 export interface Panel {
   /** Fewest judges. */
   minJudges: number;
@@ -3972,7 +3972,7 @@ export interface SecondHalf {
   text: string;
 }
 
-/** DeductionRule tells what a deduction costs. */
+/** DeductionRule says what a deduction costs. */
 export interface DeductionRule {
   /** The deduction. */
   kind: DeductionKind;
@@ -3985,7 +3985,7 @@ export interface DeductionRule {
   note: string;
 }
 
-/** SignRule tells what a sign does to the value. */
+/** SignRule says what a sign does to the value. */
 export interface SignRule {
   /** The sign, or signs in canonical order: "<", "e", "e<", "V". */
   sign: string;
@@ -3998,7 +3998,7 @@ export interface SignRule {
   percent: number;
 }
 
-/** ValueSource tells where a discipline's values come from. */
+/** ValueSource says where a discipline's values come from. */
 export interface ValueSource {
   /** "singles", "pairs" or "dance". */
   discipline: string;
@@ -4281,7 +4281,7 @@ export interface ListPlacesResponse {
   nextPageToken: string;
 }
 
-/** Heartbeat tells that the stream lives. */
+/** Heartbeat says that the stream lives. */
 export interface Heartbeat {
   /** Sequence number up to which the watcher has seen everything. */
   sequence: string;
@@ -4832,7 +4832,7 @@ export interface RulesInfo {
 }
 
 /**
- * Warning tells that an answer rests on something weaker than a published rule
+ * Warning says that an answer rests on something weaker than a published rule
  * that was read, or on an assumption.
  */
 export interface Warning {

@@ -1,10 +1,10 @@
 // Building pages. Everything that comes from a server is put in as text, never as
 // markup, and only what differs is touched, so that nothing flickers.
 
-/** at gives the element with an id. */
+/** at returns the element with an id. */
 export const at = (id) => document.getElementById(id);
 
-/** words gives a name of the contract for people: DIFFICULT_VARIATION is "difficult variation". */
+/** words returns a name of the contract for people: DIFFICULT_VARIATION is "difficult variation". */
 export const words = (name) => (name || "").toLowerCase().replaceAll("_", " ");
 
 /** make builds an element; values of attributes that are false or undefined are left out. */

@@ -25,13 +25,13 @@ const STATUSES = {
 const FETCHED = "The scoreboard is being fetched …";
 const OUT = { WITHDRAWN: "withdrew", DISQUALIFIED: "disqualified" };
 
-/** fitting gives the first places, and always that of the one who skates. */
+/** fitting returns the first places, and always that of the one who skates. */
 function fitting(all, most, now) {
   const at = all.findIndex((s) => s.entry === now);
   return at < most ? all.slice(0, most) : [...all.slice(0, most - 1), all[at]];
 }
 
-/** afterGaps gives the rows before which there are others that are not listed. */
+/** afterGaps returns the rows before which there are others that are not listed. */
 function afterGaps(rows) {
   let missing = 0; // so far; who shares a place stands right behind the other
   return new Set(rows.filter(({ place }, i) => {

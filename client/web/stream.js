@@ -16,7 +16,7 @@ export function openStream(server, event, on, token) {
   return keepOpen((connection) => {
     const url = new URL(`v1/events/${encodeURIComponent(event)}/scoreboard:watch`, client.server);
     // A browser that comes back by itself sends Last-Event-ID; this is for a stream
-    // that had to be opened anew.
+    // that had to be opened again.
     if (sequence) url.searchParams.set("afterSequence", sequence);
     url.searchParams.set("changes", "true");
     if (token) url.searchParams.set("access_token", token); // EventSource sends no headers

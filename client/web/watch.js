@@ -10,7 +10,7 @@ export { allPlaces } from "./places.js";
 
 const script = new URL("shared.js", import.meta.url);
 
-// shares tells whether pages can share: not everywhere are there workers for that,
+// shares reports whether pages can share: not everywhere are there workers for that,
 // and they are only for pages of the same site.
 const shares = (server) => typeof SharedWorker === "function" && [script, new URL(server)].every((url) => url.origin === globalThis.location?.origin);
 

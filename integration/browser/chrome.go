@@ -174,7 +174,7 @@ func (p *Page) Do(steps ...chromedp.Action[chromedp.Void]) {
 	}
 }
 
-// Text gives the text that a person sees in an element, and waits for it to be
+// Text returns the text that a person sees in an element, and waits for it to be
 // visible.
 func (p *Page) Text(selector string) string {
 	p.t.Helper()
@@ -215,7 +215,7 @@ func Ask[T any](p *Page, step chromedp.Action[T]) T {
 	return value
 }
 
-// Evaluate gives the value of an expression of JavaScript; a promise is awaited.
+// Evaluate returns the value of an expression of JavaScript; a promise is awaited.
 func Evaluate[T any](p *Page, expression string) T {
 	p.t.Helper()
 	return Ask(p, chromedp.Evaluate[T](expression, chromedp.EvalAwaitPromise))

@@ -18,7 +18,7 @@ func seesScore(referee *browser.Page, want scored) {
 		want.SegmentScore, want.ElementScore, want.ComponentScore, want.TotalDeductions))
 }
 
-// marked gives all marks of a performance by the API, the component marks only if
+// marked returns all marks of a performance by the API, the component marks only if
 // asked.
 func (r *rink) marked(entry string, mark int, component float64, withComponents bool) {
 	r.t.Helper()

@@ -20,7 +20,7 @@ import (
 // folder is what these tests are about.
 const folder = "../../deploy"
 
-// read gives a file of the folder.
+// read returns a file of the folder.
 func read(t *testing.T, name string) string {
 	t.Helper()
 	data, err := os.ReadFile(filepath.Join(folder, name))

@@ -72,7 +72,7 @@ func TestNothingIsLoadedFromElsewhere(t *testing.T) {
 	}
 }
 
-// file gives a served file and its kind. A page must let the browser load from the
+// file returns a served file and its kind. A page must let the browser load from the
 // server only.
 func (s *server) file(path string) (kind, text string) {
 	s.t.Helper()

@@ -234,7 +234,7 @@ func (s *server) said() string {
 	return s.out.String() + s.log.String()
 }
 
-// line gives what a pattern finds in what the server says to people, or "".
+// line returns what a pattern finds in what the server says to people, or "".
 func (s *server) line(pattern string) string {
 	s.mu.Lock()
 	defer s.mu.Unlock()

@@ -35,7 +35,7 @@ func TestDemoMoves(t *testing.T) {
 	}
 }
 
-// watch gives a function that waits for the scoreboard's next picture, and gives it
+// watch returns a function that waits for the scoreboard's next picture, and gives it
 // with the number of the fact behind it.
 func (s *server) watch(event string) (next func() (fact int, board string)) {
 	s.t.Helper()
@@ -185,7 +185,7 @@ func TestServersOnOneDatabase(t *testing.T) {
 	}
 }
 
-// database gives the URL of an empty database.
+// database returns the URL of an empty database.
 func database(t *testing.T) string {
 	t.Helper()
 	cluster, err := pgtest.New()

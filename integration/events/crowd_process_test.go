@@ -95,7 +95,7 @@ func startCrowd(t testing.TB, watchers string) *crowdProcess {
 // connected.
 func (p *crowdProcess) join() { fmt.Fprintln(p.in) }
 
-// await gives the time at which the last watcher had an update.
+// await returns the time at which the last watcher had an update.
 func (p *crowdProcess) await(t testing.TB, which string, seq uint64) time.Time {
 	t.Helper()
 	fmt.Fprintln(p.in, which, seq)

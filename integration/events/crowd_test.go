@@ -125,7 +125,7 @@ func (c *crowd) leave() {
 	c.reading.Wait()
 }
 
-// numbers gives the sequence numbers of the updates that a watcher saw.
+// numbers returns the sequence numbers of the updates that a watcher saw.
 func (w *watcher) numbers() []uint64 {
 	seqs := make([]uint64, len(w.seen))
 	for i, u := range w.seen {

@@ -113,7 +113,7 @@ func (s *process) limitFiles(t *testing.T, bytes string) {
 	}
 }
 
-// largest gives the size of the largest file in a folder.
+// largest returns the size of the largest file in a folder.
 func largest(t *testing.T, folder string) int64 {
 	t.Helper()
 	most := int64(0)

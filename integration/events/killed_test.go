@@ -20,7 +20,7 @@ import (
 // roundsName is the variable that says how often servers are killed.
 const roundsName = "RINKTALLY_CRASH_ROUNDS"
 
-// rounds gives how often servers are killed: as often as RINKTALLY_CRASH_ROUNDS
+// rounds returns how often servers are killed: as often as RINKTALLY_CRASH_ROUNDS
 // says, or 10 times.
 func rounds(t *testing.T) int {
 	t.Helper()
@@ -36,7 +36,7 @@ func rounds(t *testing.T) int {
 }
 
 // killed kills a server at a random moment while judges give marks, again and
-// again, and starts it anew. Where several servers share a store, the others go on
+// again, and starts it again. Where several servers share a store, the others go on
 // meanwhile. After each kill the judges repeat what was not answered. Then every
 // mark is in the log once: where its answer said, and in the order in which its
 // judge gave them.
@@ -191,7 +191,7 @@ func (k *killing) repeat(t *testing.T, conn *grpc.ClientConn, open map[int32]int
 	}
 }
 
-// news gives the facts that were not checked yet.
+// news returns the facts that were not checked yet.
 func (k *killing) news(t *testing.T, conn *grpc.ClientConn) []*pb.EventFact {
 	t.Helper()
 	res, err := pb.NewEventServiceClient(conn).ListFacts(with(t.Context(), k.admin), &pb.ListFactsRequest{Event: killCup, AfterSequence: uint64(k.seen), PageSize: 1000})

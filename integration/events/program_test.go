@@ -26,7 +26,7 @@ func build(t *testing.T) program {
 	return p
 }
 
-// run gives what a command of the program prints.
+// run returns what a command of the program prints.
 func (p program) run(t *testing.T, arguments ...string) (string, error) {
 	t.Helper()
 	out, err := exec.CommandContext(t.Context(), p.path, arguments...).CombinedOutput()
@@ -56,7 +56,7 @@ func (p program) serve(t *testing.T, arguments ...string) *process {
 		t.Fatal(err)
 	}
 	t.Cleanup(s.kill)
-	// It tells where it listens; calls are taken from then on.
+	// It says where it listens; calls are taken from then on.
 	lines := bufio.NewScanner(out)
 	for s.grpc == "" && lines.Scan() {
 		if _, url, ok := strings.Cut(lines.Text(), "pages and REST"); ok {
@@ -84,7 +84,7 @@ func (p program) admin(t *testing.T, kept ...string) string {
 	return strings.TrimSpace(out)
 }
 
-// both gives the two ways to the server.
+// both returns the two ways to the server.
 func (s *process) both(t testing.TB) []grpc.ClientConnInterface {
 	t.Helper()
 	return []grpc.ClientConnInterface{dial(t, s.grpc), restAt(s.http)}

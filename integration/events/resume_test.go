@@ -8,7 +8,7 @@ import (
 	"github.com/rinktally/rinktally/server/config"
 )
 
-// A watcher goes on where it was, also at a server that has started anew on the same
+// A watcher goes on where it was, also at a server that has started again on the same
 // data. One that missed more than is kept, or that comes with a number of another
 // log, is reset. It makes no difference whether it comes over SSE or over gRPC.
 func TestWatchersComeBack(t *testing.T) {

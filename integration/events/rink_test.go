@@ -83,7 +83,7 @@ func (s *server) conn(t testing.TB) *grpc.ClientConn {
 	return dial(t, s.GRPCAddr())
 }
 
-// both gives the two ways to the server.
+// both returns the two ways to the server.
 func (s *server) both(t testing.TB) []grpc.ClientConnInterface {
 	t.Helper()
 	return []grpc.ClientConnInterface{s.conn(t), s.rest()}
@@ -99,7 +99,7 @@ func dial(t testing.TB, addr string, options ...grpc.DialOption) *grpc.ClientCon
 	return conn
 }
 
-// with gives a context whose calls bring a token.
+// with returns a context whose calls bring a token.
 func with(ctx context.Context, token string) context.Context {
 	if token == "" {
 		return ctx
@@ -107,7 +107,7 @@ func with(ctx context.Context, token string) context.Context {
 	return metadata.NewOutgoingContext(ctx, metadata.Pairs("authorization", "Bearer "+token))
 }
 
-// reason gives the reason of a refusal, "" of none.
+// reason returns the reason of a refusal, "" of none.
 func reason(err error) string {
 	for _, d := range status.Convert(err).Details() {
 		if info, ok := d.(*errdetails.ErrorInfo); ok {
@@ -146,7 +146,7 @@ func newDesk(name, admin string, conns ...grpc.ClientConnInterface) *desk {
 	return d
 }
 
-// token gives the token of a role, and makes it when it is needed first.
+// token returns the token of a role, and makes it when it is needed first.
 func (d *desk) token(ctx context.Context, a access.Actor) (string, error) {
 	if a.Role == pb.Role_ADMIN {
 		return d.admin, nil
@@ -205,7 +205,7 @@ func insist[Q, R proto.Message](ctx context.Context, d *desk, token string, do m
 	}
 }
 
-// same tells how the second answer to a request differs from the first. Only the
+// same says how the second answer to a request differs from the first. Only the
 // first shows a new token.
 func same[R proto.Message](first R) func(R, error) error {
 	return func(second R, err error) error {
@@ -276,7 +276,7 @@ func (d *desk) PublishSegment(ctx context.Context, r *pb.PublishSegmentRequest) 
 	return call(ctx, d, pb.EventServiceClient.PublishSegment, r)
 }
 
-// facts gives an event's facts, in order, and fails unless they are numbered
+// facts returns an event's facts, in order, and fails unless they are numbered
 // without a gap.
 func facts(t testing.TB, conn grpc.ClientConnInterface, admin, event string) []*pb.EventFact {
 	t.Helper()
@@ -300,7 +300,7 @@ func facts(t testing.TB, conn grpc.ClientConnInterface, admin, event string) []*
 	}
 }
 
-// must gives a value, or ends the test's program when there is none.
+// must returns a value, or ends the test's program when there is none.
 func must[T any](v T, err error) T {
 	if err != nil {
 		panic(errors.Join(errors.New("preparing a test"), err))

@@ -120,7 +120,7 @@ func answer(m protoreflect.MethodDescriptor) proto.Message {
 	return must(protoregistry.GlobalTypes.FindMessageByName(m.Output().FullName())).New().Interface()
 }
 
-// bare gives a request that has only what its first path needs, none of which is
+// bare returns a request that has only what its first path needs, none of which is
 // in the event.
 func bare(m protoreflect.MethodDescriptor, event string) proto.Message {
 	req := must(protoregistry.GlobalTypes.FindMessageByName(m.Input().FullName())).New()

@@ -111,7 +111,7 @@ func drain(t testing.TB, s stream, first, last uint64) (seen uint64, err error) 
 	return seen, nil
 }
 
-// watching tells how many watchers the server's metrics count.
+// watching says how many watchers the server's metrics count.
 func watching(t testing.TB, s *server) int {
 	t.Helper()
 	res := must(http.Get("http://" + s.HTTPAddr() + "/metrics"))
@@ -122,7 +122,7 @@ func watching(t testing.TB, s *server) int {
 	return n
 }
 
-// served tells how many watchers some goroutine is busy with.
+// served says how many watchers some goroutine is busy with.
 func served() int {
 	var all strings.Builder
 	_ = pprof.Lookup("goroutine").WriteTo(&all, 2)

@@ -155,7 +155,7 @@ func TestEveryWatcherSeesEverything(t *testing.T) {
 	t.Logf("%d changes to %d watchers", len(want)-1, len(c.watchers))
 }
 
-// boards gives the scoreboard as REST and as gRPC tell it.
+// boards returns the scoreboard as REST and as gRPC tell it.
 func boards(t testing.TB, s *server, event string) ([]byte, *pb.Scoreboard) {
 	t.Helper()
 	res := must(s.rest().http.Get("http://" + s.HTTPAddr() + "/v1/events/" + event + "/scoreboard"))

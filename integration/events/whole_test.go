@@ -54,7 +54,7 @@ func TestWholeEvent(t *testing.T) {
 	}
 }
 
-// checkResults calculates a finished event anew through the public API, from what
+// checkResults calculates a finished event again through the public API, from what
 // anybody can read of it.
 func checkResults(t testing.TB, conn grpc.ClientConnInterface, id string) []*pb.FinalStanding {
 	t.Helper()

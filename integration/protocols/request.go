@@ -93,7 +93,7 @@ func (s *Sheet) Request(season *rules.Season) (*Request, error) {
 	return r, nil
 }
 
-// absent tells which columns are of absent judges: those without a mark for a
+// absent says which columns are of absent judges: those without a mark for a
 // component.
 func (s *Sheet) absent() map[int]bool {
 	columns := map[int]bool{}
@@ -168,7 +168,7 @@ func (s *Sheet) scope(season *rules.Season) (string, error) {
 	return fits[0], nil
 }
 
-// middling gives marks of 5.00 for components that the source lacks, so that
+// middling returns marks of 5.00 for components that the source lacks, so that
 // the elements can be scored.
 func middling(season *rules.Season, r *Request) []RequestedComponent {
 	var list []RequestedComponent

@@ -47,7 +47,7 @@ type Component struct {
 // Deduction is a deduction with its points, as printed.
 type Deduction struct{ Reason, Value string }
 
-// Folder gives the folder of the sheets: what RINKTALLY_PROTOCOLS names, or one
+// Folder returns the folder of the sheets: what RINKTALLY_PROTOCOLS names, or one
 // beside the project, whose root is given. The error says that it is missing.
 func Folder(root string) (string, error) {
 	dir := os.Getenv("RINKTALLY_PROTOCOLS")
@@ -104,10 +104,10 @@ func (s *Sheet) String() string {
 	return fmt.Sprintf("%s %s %s %s rank %d", s.Season, s.Event, s.Discipline, s.Segment, s.Rank)
 }
 
-// Category gives the category's key.
+// Category returns the category's key.
 func (s *Sheet) Category() string { return s.Level + "-" + s.Discipline }
 
-// SegmentKey gives the segment's key. The free skating of singles and pairs and
+// SegmentKey returns the segment's key. The free skating of singles and pairs and
 // the free dance are printed alike.
 func (s *Sheet) SegmentKey() string {
 	if s.Discipline == "dance" && s.Segment == "free" {
@@ -119,7 +119,7 @@ func (s *Sheet) SegmentKey() string {
 	}[s.Segment]
 }
 
-// ComponentKey gives the key of a component from its printed name.
+// ComponentKey returns the key of a component from its printed name.
 func (s *Sheet) ComponentKey(name string) string {
 	if name == "Timing" {
 		if s.Segment == "compulsory" {

@@ -28,10 +28,10 @@ const (
 
 var kindNames = [...]string{"other", "jump", "spin", "step", "spiral", "choreo", "throw", "twist", "lift", "death_spiral", "pattern", "twizzle"}
 
-// String gives the kind's name as season tables write it.
+// String returns the kind's name as season tables write it.
 func (k Kind) String() string { return kindNames[k] }
 
-// KindOf gives the kind with a name, in small or capital letters.
+// KindOf returns the kind with a name, in small or capital letters.
 func KindOf(name string) (Kind, bool) {
 	for k, n := range kindNames {
 		if strings.EqualFold(n, name) {
@@ -92,7 +92,7 @@ const (
 
 var rotationTexts = [...]string{"", "q", "<", "<<"}
 
-// String gives the sign itself.
+// String returns the sign itself.
 func (r Rotation) String() string { return rotationTexts[r] }
 
 // Reduction is a spin's sign of a reduced value.
@@ -108,7 +108,7 @@ const (
 
 var reductionTexts = [...]string{"", "V", "V1", "V2"}
 
-// String gives the sign itself.
+// String returns the sign itself.
 func (r Reduction) String() string { return reductionTexts[r] }
 
 // Part is one jump of a combination, one partner's part, or a whole element.
@@ -124,7 +124,7 @@ type Part struct {
 	Reduced  Reduction
 	NoValue  bool   // * : no value by rule
 	After    Marker // markers that follow the part
-	// NoValueAfter tells that the marker carries the no-value mark (COMBO*).
+	// NoValueAfter says that the marker carries the no-value mark (COMBO*).
 	NoValueAfter bool
 
 	bare uint8 // length of Text without its signs
@@ -164,10 +164,10 @@ type Element struct {
 	n     int
 }
 
-// Parts gives the element's parts in order. The slice shares the element's memory.
+// Parts returns the element's parts in order. The slice shares the element's memory.
 func (e *Element) Parts() []Part { return e.parts[:e.n] }
 
-// Markers gives the markers that stand anywhere in the code, one bit each.
+// Markers returns the markers that stand anywhere in the code, one bit each.
 func (e *Element) Markers() (all Marker) {
 	for i := range e.n {
 		all |= e.parts[i].After
@@ -175,13 +175,13 @@ func (e *Element) Markers() (all Marker) {
 	return all
 }
 
-// Has tells whether a marker stands anywhere in the code.
+// Has reports whether a marker stands anywhere in the code.
 func (e *Element) Has(m Marker) bool { return e.Markers()&m != 0 }
 
 // Kind is the kind of the first part.
 func (e *Element) Kind() Kind { return e.parts[0].Kind }
 
-// NoValue tells whether every part is without value.
+// NoValue reports whether every part is without value.
 func (e *Element) NoValue() bool {
 	for i := range e.n {
 		if !e.parts[i].NoValue {

@@ -2,7 +2,7 @@ package element
 
 import "strings"
 
-// Describe gives the element's name in words, such as "triple Lutz + double toe loop,
+// Describe returns the element's name in words, such as "triple Lutz + double toe loop,
 // second jump under-rotated" or "change foot combination spin with flying entrance,
 // level 4". Names that the sport's letters do not tell are given as their code.
 func (e *Element) Describe() string {
@@ -44,12 +44,12 @@ var markerWords = map[Marker]string{
 	EXEL:  ", above the number allowed",
 }
 
-// Describe gives the part's name in words, such as "triple flip, unclear edge".
+// Describe returns the part's name in words, such as "triple flip, unclear edge".
 func (p *Part) Describe() string {
 	return strings.Join(append([]string{p.nameWords()}, p.called()...), ", ")
 }
 
-// nameWords gives the name with the level.
+// nameWords returns the name with the level.
 func (p *Part) nameWords() string {
 	var name string
 	switch p.Kind {
@@ -75,7 +75,7 @@ func (p *Part) nameWords() string {
 	return name
 }
 
-// called gives what the panel called on the part: its signs in words.
+// called returns what the panel called on the part: its signs in words.
 func (p *Part) called() []string {
 	var words []string
 	for _, sign := range []string{p.EdgeSign(), p.Rotation.String()} {
@@ -130,7 +130,7 @@ func (p *Part) spinLetters() (position string, change, flying bool) {
 	return position, change, flying
 }
 
-// IsSpinOfSport tells whether the part is a spin that the sport's letters name,
+// IsSpinOfSport reports whether the part is a spin that the sport's letters name,
 // such as CCoSp4, and no club's own, such as OneSp.
 func (p *Part) IsSpinOfSport() bool {
 	position, _, _ := p.spinLetters()

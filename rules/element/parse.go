@@ -110,7 +110,7 @@ func (e *Element) read(code string) *codeError {
 	return nil
 }
 
-// fits tells whether a further part can follow the first in one element: jumps
+// fits reports whether a further part can follow the first in one element: jumps
 // with jumps, and the two parts of a dance element with each other.
 func fits(first, next *Part) bool {
 	if first.Kind == Jump || next.Kind == Jump {
@@ -124,7 +124,7 @@ func fits(first, next *Part) bool {
 	}
 }
 
-// isJump tells whether a part may be a jump: one by name, or a name of a club's
+// isJump reports whether a part may be a jump: one by name, or a name of a club's
 // own table (a waltz jump, say), of which only that table knows the kind.
 func isJump(p *Part) bool { return p.Kind == Jump || p.Kind == Other }
 
@@ -224,7 +224,7 @@ func (p *Part) jump(base string) bool {
 // JumpNames lists the jumps of the sport without their turns.
 func JumpNames() []string { return []string{"T", "S", "Lo", "F", "Lz", "A", "Eu"} }
 
-// IsJumpName tells whether a name is that of a jump of the sport, without turns.
+// IsJumpName reports whether a name is that of a jump of the sport, without turns.
 func IsJumpName(name string) bool {
 	switch name {
 	case "T", "S", "Lo", "F", "Lz", "A", "Eu":
@@ -233,15 +233,15 @@ func IsJumpName(name string) bool {
 	return false
 }
 
-// HasTakeOffEdge tells whether a jump can be called for its edge at the take-off.
+// HasTakeOffEdge reports whether a jump can be called for its edge at the take-off.
 func HasTakeOffEdge(name string) bool { return name == "F" || name == "Lz" }
 
-// IsJump tells whether a text is a jump with its turns and without signs, such as 2A.
+// IsJump reports whether a text is a jump with its turns and without signs, such as 2A.
 func IsJump(text string) bool {
 	return text != "" && IsTurns(text[:1]) && IsJumpName(text[1:])
 }
 
-// IsTurns tells whether a text is a number of turns that a jump can have: 1 to 5.
+// IsTurns reports whether a text is a number of turns that a jump can have: 1 to 5.
 func IsTurns(text string) bool { return len(text) == 1 && text[0] >= '1' && text[0] <= '5' }
 
 // named reads an element that is not a jump: its name, a reduction (spins),
@@ -285,7 +285,7 @@ func hasUpper(s string) bool {
 	return strings.ContainsFunc(s, func(r rune) bool { return r >= 'A' && r <= 'Z' })
 }
 
-// kindOf tells the kind of element from its name.
+// kindOf returns the kind of element from its name.
 func kindOf(name string) Kind {
 	name = strings.TrimRight(name, "WLM") // the partner: woman (L to 2020-21) or man
 	switch {
@@ -312,7 +312,7 @@ func kindOf(name string) Kind {
 	}
 }
 
-// likeJump tells whether a name looks like a jump's: a digit, then a capital
+// likeJump reports whether a name looks like a jump's: a digit, then a capital
 // letter, then at most one small letter.
 func likeJump(name string) bool {
 	n := len(name)
@@ -320,7 +320,7 @@ func likeJump(name string) bool {
 		name[0] >= '0' && name[0] <= '9' && name[1] >= 'A' && name[1] <= 'Z'
 }
 
-// LikeJump tells whether a part that is no jump of the sport looks like one, such
+// LikeJump reports whether a part that is no jump of the sport looks like one, such
 // as 6Q or 3L. Where no table has an element of that name, it is a jump's code
 // written wrongly.
 func (p *Part) LikeJump() bool { return p.Kind == Other && likeJump(p.Bare()) }

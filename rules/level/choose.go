@@ -55,7 +55,7 @@ func (c *spinCall) choose(sh *shape, claims []claim) choice {
 	return best
 }
 
-// variationSets gives the sets of difficult variations that may be counted
+// variationSets returns the sets of difficult variations that may be counted
 // together; the first set is the one in the order skated.
 func (c *spinCall) variationSets(sh *shape, claims []claim, all []int) [][]int {
 	limit := c.rules.Variations

@@ -85,7 +85,7 @@ func (c *collector) windmillRoles() string {
 	return "A windmill counts only as the entrance, the exit, a difficult change of position or a difficult non-basic position."
 }
 
-// bareWindmill tells whether a windmill with which a spin begins or ends is no other
+// bareWindmill reports whether a windmill with which a spin begins or ends is no other
 // feature and was done without the blade caught.
 func (p *part) bareWindmill() bool {
 	return p.has(HasWindmill) && !p.has(HasBlade) && !p.has(HasHardChange) && p.Variation != NonBasicVaried

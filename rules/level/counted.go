@@ -154,7 +154,7 @@ func (c *countedCall) next(list []shown, done map[rules.PairFeature]int, groups 
 	return next
 }
 
-// needsFirst tells that a feature only builds on another that is not there yet.
+// needsFirst says that a feature only builds on another that is not there yet.
 func (c *countedCall) needsFirst(f rules.PairFeature, done map[rules.PairFeature]int) bool {
 	switch f {
 	case rules.FurtherOneHandHold:

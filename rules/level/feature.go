@@ -36,7 +36,7 @@ type feature struct {
 	report   PositionFeature
 	reported func(*Spin, moment) string
 
-	// upright tells whether the feature is done in an upright, which then is a
+	// upright reports whether the feature is done in an upright, which then is a
 	// position also where it ends a spin in another one. It is asked as claim is.
 	upright func(*shape, *part, *rules.FeatureRule) bool
 
@@ -99,7 +99,7 @@ func inner(f rules.SpinFeature) string {
 	return strings.ToLower(text[:1]) + text[1:]
 }
 
-// seen gives the path of what a panel reported for the feature at a moment of
+// seen returns the path of what a panel reported for the feature at a moment of
 // its stage, or "".
 func (f *feature) seen(s *Spin, m moment) string {
 	switch {
@@ -119,7 +119,7 @@ func pathIf(there bool, path string) string {
 	return ""
 }
 
-// heldUpright tells whether a position is one of the rule's places and held.
+// heldUpright reports whether a position is one of the rule's places and held.
 func heldUpright(sh *shape, p *part, rule *rules.FeatureRule) bool {
 	return sh.heldIn(p, rule.In) >= sh.least
 }

@@ -81,7 +81,7 @@ func (c *collector) edgeChange(m moment) {
 	c.add(&cl, p, ignored)
 }
 
-// edgesHeld tells whether both edges of a change of edge are held. The change lies
+// edgesHeld reports whether both edges of a change of edge are held. The change lies
 // somewhere within the part that names it; what was skated in the same position
 // just before and after belongs to the two edges.
 func (sh *shape) edgesHeld(p *part, rule *rules.FeatureRule) bool {

@@ -61,7 +61,7 @@ var laybackSideChange = &feature{
 	},
 }
 
-// findSideChange gives the index of the position into which the layback changes
+// findSideChange returns the index of the position into which the layback changes
 // its side on a foot, or -1, and whether both sides are long enough. If several
 // changes were made, the first one that is long enough is taken.
 func (c *collector) findSideChange(m moment) (index int, long bool) {

@@ -7,7 +7,7 @@ import "github.com/rinktally/rinktally/rules"
 type PatternDance struct {
 	Code      string // without level and key points, such as 1MB
 	KeyPoints []KeyPoint
-	// Incomplete tells that too few of the steps were completed for a level.
+	// Incomplete says that too few of the steps were completed for a level.
 	Incomplete bool
 }
 

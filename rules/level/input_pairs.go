@@ -60,7 +60,7 @@ type PartnerPosition struct {
 	Variation Variation
 }
 
-// spin gives one partner's part of a pair spin as a spin.
+// spin returns one partner's part of a pair spin as a spin.
 func (s *PairSpin) spin(of func(*PairPosition) PartnerPosition) *Spin {
 	spin := &Spin{Feet: make([]Foot, 1)}
 	for i := range s.Positions {

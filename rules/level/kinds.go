@@ -63,7 +63,7 @@ func (e *Element) set() []*member {
 	return list
 }
 
-// DisciplineOf gives the first discipline that has all the kinds of element, for
+// DisciplineOf returns the first discipline that has all the kinds of element, for
 // requests whose category is not known.
 func DisciplineOf(elements []Element) rules.Discipline {
 	for _, d := range rules.Disciplines {

@@ -11,7 +11,7 @@ import (
 	"github.com/rinktally/rinktally/rules/level"
 )
 
-// source gives numbers below n; 0 for ever when it has run dry.
+// source returns numbers below n; 0 for ever when it has run dry.
 type source func(n int) int
 
 func bytesSource(data []byte) source {

@@ -35,7 +35,7 @@ type part struct {
 	used        bool              // its variation was tried before this stretch of it began
 }
 
-// family gives the basic position that a position belongs to, or NonBasic.
+// family returns the basic position that a position belongs to, or NonBasic.
 func family(k PositionKind) PositionKind {
 	if k == Layback {
 		return Upright
@@ -68,7 +68,7 @@ func (p *part) lean() Lean {
 	return p.Lean
 }
 
-// in tells whether the position is one of the places of a rule.
+// in reports whether the position is one of the places of a rule.
 func (p *part) in(places []rules.SpinPlace, combination bool) bool {
 	for _, place := range places {
 		if p.is(place, combination) {
@@ -170,7 +170,7 @@ func measure(parts []part, held rules.Revolutions) {
 	}
 }
 
-// stretch gives the end of the stretch that begins at i: neighbours belong
+// stretch returns the end of the stretch that begins at i: neighbours belong
 // together when they are the same and no jump lies between.
 func stretch(parts []part, i int, same func(a, b *part) bool) int {
 	end := i + 1
@@ -254,7 +254,7 @@ func (sh *shape) kind() rules.SpinKind {
 	return rules.OnePosition
 }
 
-// layback tells whether this is a layback spin.
+// layback reports whether this is a layback spin.
 func (sh *shape) layback() bool { return sh.letter == "L" }
 
 // skeleton is the code without level and signs, such as FCCoSp.
@@ -269,7 +269,7 @@ func (sh *shape) skeleton() string {
 	return code + sh.letter + "Sp"
 }
 
-// nonBasicHeld tells whether a non-basic position is held as long as a basic one
+// nonBasicHeld reports whether a non-basic position is held as long as a basic one
 // that counts.
 func (sh *shape) nonBasicHeld() bool {
 	held := false
@@ -277,7 +277,7 @@ func (sh *shape) nonBasicHeld() bool {
 	return held
 }
 
-// basicOn tells whether a basic position is held on a foot; in a spin in one
+// basicOn reports whether a basic position is held on a foot; in a spin in one
 // position the final upright is none.
 func (sh *shape) basicOn(foot int, least rules.Revolutions) bool {
 	for i := range sh.feet[foot] {
@@ -304,7 +304,7 @@ func (sh *shape) revolutionsOn(foot int) rules.Revolutions {
 	return total
 }
 
-// heldIn gives how long the skater stays in one of the places of a rule around
+// heldIn returns how long the skater stays in one of the places of a rule around
 // a position, without a break.
 func (sh *shape) heldIn(p *part, places []rules.SpinPlace) rules.Revolutions {
 	var longest rules.Revolutions
@@ -335,7 +335,7 @@ func (sh *shape) stay(p *part, alike func(*part) bool) rules.Revolutions {
 	return total
 }
 
-// reaches tells whether a basic position is reached soon enough when the
+// reaches reports whether a basic position is reached soon enough when the
 // skater comes to the position i of a foot.
 func (sh *shape) reaches(foot, i int, soon rules.Revolutions) bool {
 	var before rules.Revolutions

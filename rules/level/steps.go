@@ -143,7 +143,7 @@ func callSteps(r *rules.StepRules, s *StepSequence, highest rules.Level, limit *
 	return call, warn
 }
 
-// stepFault gives what a reported fault does, or that it does nothing.
+// stepFault returns what a reported fault does, or that it does nothing.
 func stepFault(r *rules.StepRules, fault rules.StepFault, reported bool, warn *clauses) rules.FaultEffect {
 	rule := r.Faults[fault]
 	if !reported || rule == nil {
@@ -165,7 +165,7 @@ func notRecognised(r *rules.StepRules, s *StepSequence, warn *clauses) (Called, 
 	}, true
 }
 
-// called tells what became of a feature, and whether anything was reported that
+// called says what became of a feature, and whether anything was reported that
 // makes it worth naming.
 func (known *stepFeature) called(r *rules.StepRules, s *StepSequence) (Feature, bool) {
 	f := Feature{Feature: string(known.name), Rule: r.List.ID}
@@ -191,7 +191,7 @@ func (known *stepFeature) called(r *rules.StepRules, s *StepSequence) (Feature, 
 	return f, reported
 }
 
-// usedByAny tells whether a feature of the season is shown by a report.
+// usedByAny reports whether a feature of the season is shown by a report.
 func usedByAny(r *rules.StepRules, sign rules.StepSign) bool {
 	for _, rule := range r.Features {
 		if slices.Contains(rule.ShownBy, sign) {

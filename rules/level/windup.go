@@ -58,7 +58,7 @@ func (sh *shape) markWindUp(r *rules.SpinRules, used *usage) {
 	}
 }
 
-// windsUp tells whether a position can belong to a final wind-up: an upright,
+// windsUp reports whether a position can belong to a final wind-up: an upright,
 // or something without a name on the way into or out of it.
 func (sh *shape) windsUp(r *rules.SpinRules, used *usage, p *part) bool {
 	switch {
@@ -70,7 +70,7 @@ func (sh *shape) windsUp(r *rules.SpinRules, used *usage, p *part) bool {
 	return p.position < sh.least || !sh.featureDone(r, used, p)
 }
 
-// featureDone tells whether a feature is done in an upright: in the right place,
+// featureDone reports whether a feature is done in an upright: in the right place,
 // long enough, and not used up before.
 func (sh *shape) featureDone(r *rules.SpinRules, used *usage, p *part) bool {
 	if p.Variation != "" && p.variation >= sh.least && !p.used {

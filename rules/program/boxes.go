@@ -62,7 +62,7 @@ func (c *checker) boxes() {
 	}
 }
 
-// sameBefore gives the last element of a box that has the same name.
+// sameBefore returns the last element of a box that has the same name.
 func (c *checker) sameBefore(it *item) string {
 	for _, o := range slices.Backward(c.items[:it.index]) {
 		if o.box == it.box && !o.over && o.differs() == it.differs() {
@@ -85,7 +85,7 @@ func (c *checker) notAllowed(it *item) {
 		fmt.Sprintf("%s is not an element of this program (%s)%s. It has no value.", it.Parts()[0].Text, c.layout.Title, asked), advice)
 }
 
-// slotted tells whether other rules tell what is missing of a box, one by one.
+// slotted reports whether other rules tell what is missing of a box, one by one.
 func (c *checker) slotted(b *rules.BoxRule) bool {
 	switch b.Kind {
 	case element.Spin.String():

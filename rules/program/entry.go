@@ -77,7 +77,7 @@ func NewContent(season *rules.Season, category, segment, scope string) (*Content
 	return r, nil
 }
 
-// name gives a name its number.
+// name returns a name its number.
 func (r *Content) name(text string) uint16 {
 	n, known := r.names[text]
 	if !known {
@@ -140,7 +140,7 @@ func (r *Content) entry(it item) Entry {
 	return e
 }
 
-// hasError tells whether something has no value or less of it.
+// hasError reports whether something has no value or less of it.
 func (r *Result) hasError() bool {
 	return slices.ContainsFunc(r.Findings, func(f Finding) bool { return f.Severity == Error })
 }

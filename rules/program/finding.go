@@ -9,7 +9,7 @@ import (
 	"github.com/rinktally/rinktally/rules"
 )
 
-// Severity tells what a finding means for the score.
+// Severity says what a finding means for the score.
 type Severity uint8
 
 // The severities.
@@ -21,7 +21,7 @@ const (
 
 var severityNames = [...]string{"INFO", "WARNING", "ERROR"}
 
-// String gives the severity's public name.
+// String returns the severity's public name.
 func (s Severity) String() string { return severityNames[s] }
 
 // Code is the public word for a kind of finding.
@@ -79,7 +79,7 @@ type Finding struct {
 	Advice     string // what to change; may be empty
 }
 
-// At gives the finding's place as a path, such as elements[3].
+// At returns the finding's place as a path, such as elements[3].
 func (f *Finding) At() string {
 	switch {
 	case f.Element == Whole:

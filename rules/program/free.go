@@ -71,7 +71,7 @@ func (c *checker) repeatedAlone(it *item) {
 		"Put one of the two into a combination or sequence, or take another jump.")
 }
 
-// shareOf tells what part of the value a marker leaves.
+// shareOf says what part of the value a marker leaves.
 func (c *checker) shareOf(mark element.Marker) string {
 	share := c.Season.BaseValue.Repeat.Percent
 	if mark == element.SEQ {
@@ -169,7 +169,7 @@ func times(n int) string {
 	return strconv.Itoa(n) + " times"
 }
 
-// requiredJump tells of a missing required jump. When all jump elements are
+// requiredJump reports a missing required jump. When all jump elements are
 // used, the last of them has no value.
 func (c *checker) requiredJump() {
 	missing, struck := c.tally.RequiredMissing()

@@ -123,7 +123,7 @@ func (c *checker) euler(it *item) {
 	}
 }
 
-// firstIndirect gives the index of the first jump that cannot follow the one
+// firstIndirect returns the index of the first jump that cannot follow the one
 // before it without a step between, or -1.
 func (it *item) firstIndirect(rule *rules.JoiningRule) int {
 	parts := it.Parts()
@@ -135,7 +135,7 @@ func (it *item) firstIndirect(rule *rules.JoiningRule) int {
 	return -1
 }
 
-// firstNotAxel gives the first of n jumps that needs a step before it and is
+// firstNotAxel returns the first of n jumps that needs a step before it and is
 // not an Axel, or -1.
 func (it *item) firstNotAxel(rule *rules.JoiningRule, n int) int {
 	parts := it.Parts()

@@ -26,7 +26,7 @@ type ParseError struct {
 	Message string
 }
 
-// Error gives the fault as "line 3: message".
+// Error returns the fault as "line 3: message".
 func (e ParseError) Error() string { return fmt.Sprintf("line %d: %s", e.Line, e.Message) }
 
 // ParseLine reads a program in one line (or several): elements with commas,

@@ -67,7 +67,7 @@ type Credited struct {
 	// GOE and Score are set when a grade is expected of the element.
 	GOE   *rules.Points
 	Score rules.Points // base value plus GOE where one is expected
-	// Worth tells what one level or one call more would change.
+	// Worth says what one level or one call more would change.
 	Worth []Change
 }
 
@@ -163,7 +163,7 @@ func (c *checker) warnOfLayout() {
 	}
 }
 
-// count gives every element its credit from the tally, in the order skated.
+// count returns every element its credit from the tally, in the order skated.
 func (c *checker) count() {
 	entries := make([]Entry, len(c.items))
 	for i := range c.items {
@@ -236,10 +236,10 @@ func (it *item) strike() {
 	}
 }
 
-// jumps tells whether the element is made of jumps.
+// jumps reports whether the element is made of jumps.
 func (it *item) jumps() bool { return it.kind == element.Jump }
 
-// marked gives the index of the first part that a +SEQ or +COMBO follows, or -1.
+// marked returns the index of the first part that a +SEQ or +COMBO follows, or -1.
 func (it *item) marked() int {
 	for i := range it.Parts() {
 		if it.Parts()[i].After&(element.SEQ|element.COMBO) != 0 {
@@ -249,5 +249,5 @@ func (it *item) marked() int {
 	return -1
 }
 
-// combined tells whether the element counts as a combination or sequence.
+// combined reports whether the element counts as a combination or sequence.
 func (it *item) combined() bool { return len(it.Parts()) > 1 || it.marked() >= 0 }

@@ -54,7 +54,7 @@ func canonical(code string) string {
 	return e.String()
 }
 
-// programOf gives a sheet's program in a form, and its codes as printed.
+// programOf returns a sheet's program in a form, and its codes as printed.
 func programOf(t *testing.T, s *protocols.Sheet, as form) (in *program.Program, printed []string) {
 	t.Helper()
 	in = &program.Program{Category: s.Category(), Segment: s.SegmentKey(), KeepPanelCalls: as.keep}
@@ -198,7 +198,7 @@ var unlike = map[string]string{
 
 // TestPublishedProgramsComeBack gives the elements of every published sheet and
 // wants the credited form as printed: with the panel's calls kept every program;
-// found anew from the calls, every program but those listed. Without the called
+// found again from the calls, every program but those listed. Without the called
 // +SEQ a program may differ where the panel called a sequence or a break that the
 // codes do not show: then it comes back with its +SEQ.
 func TestPublishedProgramsComeBack(t *testing.T) {

@@ -54,7 +54,7 @@ const (
 // Mask is a set of the parts of one element, one bit each from the first on.
 type Mask uint8
 
-// has tells whether part j is in the set.
+// has reports whether part j is in the set.
 func (m Mask) has(j int) bool { return m&(1<<j) != 0 }
 
 // Credit is what an element is credited in its program.
@@ -98,7 +98,7 @@ func (r *Content) Begin(comes bool) Tally {
 	return t
 }
 
-// Comes tells whether a program has a combination or sequence of jumps that is not
+// Comes reports whether a program has a combination or sequence of jumps that is not
 // beyond its box.
 func (r *Content) Comes(program []Entry) bool {
 	if r.layout.ShortJumps == nil {
@@ -114,7 +114,7 @@ func (r *Content) Comes(program []Entry) bool {
 // Add counts the next element.
 func (t *Tally) Add(e *Entry) Credit { return t.add(e, nil) }
 
-// Combined tells whether a combination or sequence of jumps came that is not beyond
+// Combined reports whether a combination or sequence of jumps came that is not beyond
 // its box.
 func (t *Tally) Combined() bool { return t.combined }
 
@@ -164,7 +164,7 @@ func (t *Tally) box(e *Entry, c *Credit, say *notes) bool {
 	return true
 }
 
-// seen tells whether a name came before, and keeps it.
+// seen reports whether a name came before, and keeps it.
 func (t *Tally) seen(name uint16) bool {
 	word, bit := name/64, uint64(1)<<(name%64)
 	before := t.names[word]&bit != 0
@@ -334,7 +334,7 @@ func (t *Tally) RequiredMissing() (missing, struck bool) {
 	return true, t.jumps > 0 && int(t.jumps) >= t.of.limits[t.lastBox].Max && rule.Effect != rules.EffectNone
 }
 
-// shortJump gives a jump element its place in a short program. A combination takes
+// shortJump returns a jump element its place in a short program. A combination takes
 // its own place, an Axel alone the Axel's; where the place is taken, the element
 // goes into what is left.
 func (t *Tally) shortJump(e *Entry, c *Credit, say *notes) {

@@ -68,7 +68,7 @@ func (c *checker) markVoid() {
 	}
 }
 
-// goe gives the points of an average grade. Between two whole grades it lies
+// goe returns the points of an average grade. Between two whole grades it lies
 // on the line between their points, rounded to 0.01 (half away from zero); the
 // points that the panel's computer finds can differ by 0.01 or so, because it
 // takes the mean of each judge's points.
@@ -100,7 +100,7 @@ func goe(v *value.Valued, grade rules.Points, warnings *rules.Warnings, field st
 	return sum, true
 }
 
-// components gives the expected component score: each average times its
+// components returns the expected component score: each average times its
 // factor, rounded to 0.01, then added.
 func (c *checker) components() (*rules.Points, rules.FieldErrors) {
 	if len(c.in.Components) == 0 {

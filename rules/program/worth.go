@@ -35,7 +35,7 @@ type Change struct {
 	Message    string
 }
 
-// worth tells of each element with value what one level more and each call of
+// worth says of each element with value what one level more and each call of
 // a jump would change.
 func (c *checker) worth() {
 	skated := c.credited()
@@ -62,7 +62,7 @@ type worther struct {
 	buf    []value.Valued
 }
 
-// score gives an element's score with another code, or false when the season
+// score returns an element's score with another code, or false when the season
 // does not know its value. What the other code rests on that is not fully sure is
 // no warning of the program, which does not have that code: hedge tells it.
 func (w *worther) score(i int, code string) (score rules.Points, hedge string, ok bool) {
@@ -98,7 +98,7 @@ func (w *worther) score(i int, code string) (score rules.Points, hedge string, o
 // unsure stands behind a change that rests on what is not fully sure.
 const unsure = " What this rests on is not fully sure."
 
-// levels tells what the next level of each levelled part would add.
+// levels says what the next level of each levelled part would add.
 func (w *worther) levels(i int, x *Credited) {
 	most := w.Category.MaxLevel
 	if most == 0 {
@@ -128,7 +128,7 @@ func (w *worther) levels(i int, x *Credited) {
 	}
 }
 
-// calls tells what each call of each jump without a sign would cost.
+// calls says what each call of each jump without a sign would cost.
 func (w *worther) calls(i int, x *Credited) {
 	parts := x.Valued.Element.Parts()
 	for j := range parts {
@@ -162,7 +162,7 @@ func cost(p rules.Points) string {
 	return "cost " + p.String()
 }
 
-// fall tells what a fall would cost: the lowest grade and the deduction for a
+// fall says what a fall would cost: the lowest grade and the deduction for a
 // first fall.
 func (w *worther) fall(x *Credited) {
 	lowest := w.Season.GOE.Min

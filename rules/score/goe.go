@@ -148,7 +148,7 @@ func (c *computation) grade(i int, e *ElementScore, marks []int32) {
 	}
 }
 
-// points gives a mark's points for an element.
+// points returns a mark's points for an element.
 func (c *computation) points(i int, e *ElementScore, marks []int32, mark int32) rules.Points {
 	var sum rules.Points
 	for _, row := range e.GOERows() {

@@ -44,7 +44,7 @@ func TestPublishedSheetsReproduce(t *testing.T) {
 	}
 }
 
-// faults gives every figure of a sheet that the calculation does not reproduce.
+// faults returns every figure of a sheet that the calculation does not reproduce.
 func faults(t *testing.T, season *rules.Season, s *protocols.Sheet) []string {
 	request, err := s.Request(season)
 	if err != nil {

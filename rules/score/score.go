@@ -246,7 +246,7 @@ func (c *computation) panel() {
 	}
 }
 
-// marked gives how many judges marked. When the components disagree, the number
+// marked returns how many judges marked. When the components disagree, the number
 // that most lists of marks have is the panel's, so that the odd ones out are told
 // and not all the others.
 func (c *computation) marked() int {
@@ -340,7 +340,7 @@ func (c *computation) component(want rules.Component, marks []rules.Points) {
 	}
 }
 
-// trim gives how many of the counted marks are dropped at each end.
+// trim returns how many of the counted marks are dropped at each end.
 func (c *computation) trim() int {
 	if c.nCount >= c.Season.Panel.TrimFrom {
 		return c.Season.Panel.Trim

@@ -12,7 +12,7 @@ import (
 // MaxEntries is the largest number of competitors that are ranked at once.
 const MaxEntries = 1000
 
-// Status tells whether a competitor takes a place.
+// Status reports whether a competitor takes a place.
 type Status string
 
 // The statuses.
@@ -38,11 +38,11 @@ type Place struct {
 	// Broken names what decided against an equal score beside this one:
 	// element_score, component_score or a segment; empty when nothing had to.
 	Broken string
-	// Shared tells that nothing in the rules parts this place from another's.
+	// Shared says that nothing in the rules parts this place from another's.
 	Shared bool
 }
 
-// Segment gives the place of each score of one segment, in the order of scores.
+// Segment returns the place of each score of one segment, in the order of scores.
 func Segment(season *rules.Season, segment string, scores []Score) []Place {
 	keys := make([]key, len(scores))
 	for i, s := range scores {
@@ -56,7 +56,7 @@ func Segment(season *rules.Season, segment string, scores []Score) []Place {
 // deciders names what can decide between equal scores of one segment.
 var deciders = []string{string(rules.ByElementScore), string(rules.ByComponentScore)}
 
-// deciders gives for each the points that count in the segment, or 0.
+// deciders returns for each the points that count in the segment, or 0.
 func (s Score) deciders(season *rules.Season, segment string) []rules.Points {
 	switch season.Standing.Segments[segment] {
 	case rules.ByElementScore:

@@ -23,7 +23,7 @@ func CheckRow(code, kind string) error {
 	case len(e.Parts()) > 1 && first.Kind == element.Jump:
 		return fmt.Errorf("code %s is a combination, which is worth the sum of its jumps; its row is never read", rules.Quote(code))
 	case kind != "" && first.Kind != element.Other && kind != first.Kind.String():
-		return fmt.Errorf("kind of %s: %s is not what its code tells, %s", code, rules.Quote(kind), first.Kind)
+		return fmt.Errorf("kind of %s: %s is not what its code says, %s", code, rules.Quote(kind), first.Kind)
 	}
 	return nil
 }

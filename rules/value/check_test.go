@@ -17,8 +17,8 @@ func TestCheckRow(t *testing.T) {
 		{"3Lz<!", ""}:     "is written 3Lz!<",
 		{"3T+2T", ""}:     "is worth the sum of its jumps",
 		{"3T+SEQ", ""}:    "more than an element's name",
-		{"OneSp", "jump"}: "is not what its code tells, spin",
-		{"1Lz", "step"}:   "is not what its code tells, jump",
+		{"OneSp", "jump"}: "is not what its code says, spin",
+		{"1Lz", "step"}:   "is not what its code says, jump",
 	} {
 		if err := value.CheckRow(row[0], row[1]); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%v says %v; want: %s", row, err, want)

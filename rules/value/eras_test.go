@@ -32,7 +32,7 @@ var deathSpirals = [][]string{
 // ISU technical specialist names the jumps of five turns among what 2024-25 brought.
 var since = map[string]string{"5T": "2024-25", "5S": "2024-25", "5Lo": "2024-25", "5F": "2024-25", "5Lz": "2024-25"}
 
-// stated gives the base values that a season's table states, by code and scope.
+// stated returns the base values that a season's table states, by code and scope.
 func stated(t *testing.T, season *rules.Season, d rules.Discipline, of func(element.Kind) bool) map[string]rules.Points {
 	t.Helper()
 	values := map[string]rules.Points{}

@@ -8,7 +8,7 @@ import (
 // Reading is what a code, typed in any letters, stands for in a season.
 type Reading struct {
 	Element element.Element
-	// Respelled tells that what was typed has other letters than the code, such as
+	// Respelled says that what was typed has other letters than the code, such as
 	// ccosp4v for CCoSp4V.
 	Respelled bool
 	// Kind is the kind that the code tells or, of a club's own element, its table.

@@ -66,7 +66,7 @@ const (
 
 var factorNames = [...]string{"SEQUENCE", "REPEAT", "COMBINATION_INCOMPLETE", "SECOND_HALF"}
 
-// String gives the factor's public name, such as SECOND_HALF.
+// String returns the factor's public name, such as SECOND_HALF.
 func (k FactorKind) String() string { return factorNames[k] }
 
 // Factor is one thing that a base value was multiplied by.
@@ -133,13 +133,13 @@ func KindOf(code element.Kind, row *rules.Value) element.Kind {
 	return code
 }
 
-// Parts gives the value of each of the element's parts, in order.
+// Parts returns the value of each of the element's parts, in order.
 func (v *Valued) Parts() []Part { return v.parts[:len(v.Element.Parts())] }
 
-// Factors gives what the sum of the parts was multiplied by.
+// Factors returns what the sum of the parts was multiplied by.
 func (v *Valued) Factors() []Factor { return v.factors[:v.nFactors] }
 
-// GOERows gives the rows whose GOE points are added, mark by mark.
+// GOERows returns the rows whose GOE points are added, mark by mark.
 func (v *Valued) GOERows() []*rules.Value { return v.goeRows[:v.nRows] }
 
 // Elements values the elements of one program in the order skated. It appends
@@ -230,7 +230,7 @@ func (c *Context) lookUp(v *Valued) *rules.FieldError {
 	return nil
 }
 
-// find gives the row of a code in the context's scope or segment, or nil; and
+// find returns the row of a code in the context's scope or segment, or nil; and
 // a fault when the code has rows in other scopes only.
 func (c *Context) find(code string) (*rules.Value, *rules.FieldError) {
 	row, scopes := c.table.Find(code, c.Scope, c.segment)
@@ -240,7 +240,7 @@ func (c *Context) find(code string) (*rules.Value, *rules.FieldError) {
 	return row, nil
 }
 
-// whole gives the row of an element of two parts that are no jumps, such as a
+// whole returns the row of an element of two parts that are no jumps, such as a
 // combination lift, in whichever order the table names them. It gives none
 // where the parts' own rows are to be added, as those of two parts without a level
 // (and so without value) are in every season.
@@ -373,7 +373,7 @@ func (c *Context) similar(p *element.Part) []string {
 	})
 }
 
-// bonusFrom gives the index of the first element that can earn the second-half
+// bonusFrom returns the index of the first element that can earn the second-half
 // bonus. Where only the last few count, they are counted in the order skated,
 // those without value too.
 func (c *Context) bonusFrom(program []Valued) int {
@@ -459,7 +459,7 @@ func (c *Context) compute(i int, v *Valued, bonus bool, warnings *rules.Warnings
 	}
 }
 
-// seqJumps gives how many of the highest jumps count; 0 = all.
+// seqJumps returns how many of the highest jumps count; 0 = all.
 func (c *Context) seqJumps(v *Valued) int {
 	if v.Element.Has(element.SEQ) {
 		return c.Season.BaseValue.Sequence.Jumps

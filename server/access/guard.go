@@ -33,7 +33,7 @@ type Guard struct {
 // NewGuard makes a guard that asks of callers what the methods need.
 func NewGuard(events Events, needs Needs) *Guard { return &Guard{events, needs} }
 
-// Check tells who makes a call on an event, or refuses it. The token may be
+// Check says who makes a call on an event, or refuses it. The token may be
 // empty. A token that is sent must be good, also where none is needed: whoever
 // sends one wants to be known.
 func (g *Guard) Check(ctx context.Context, method, event, token string) (Actor, error) {

@@ -14,7 +14,7 @@ type Need struct {
 	// Free methods touch no event. No token is looked at, so that they go on while
 	// the store of tokens is away.
 	Free bool
-	// Open methods need nothing, but a token tells who the caller is.
+	// Open methods need nothing, but a token says who the caller is.
 	Open bool
 	// Read methods need nothing, or any role of the event where its reading is
 	// restricted.

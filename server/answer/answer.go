@@ -12,7 +12,7 @@ func RulesInfo(s *rules.Season) *pb.RulesInfo {
 	return &pb.RulesInfo{Season: s.Params.Season, Revision: s.Revision, Title: s.Title}
 }
 
-// Warnings gives the warnings of a calculation, before them the one about the
+// Warnings returns the warnings of a calculation, before them the one about the
 // season, if any.
 func Warnings(season *rules.Warning, found rules.Warnings) []*pb.Warning {
 	if season == nil && len(found) == 0 {

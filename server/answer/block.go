@@ -13,7 +13,7 @@ func NewBlock[T any](n int) *Block[T] {
 	return b
 }
 
-// Take gives the next n messages, or nil for 0.
+// Take returns the next n messages, or nil for 0.
 func (b *Block[T]) Take(n int) []*T {
 	if n == 0 {
 		return nil

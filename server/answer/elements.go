@@ -5,10 +5,10 @@ import (
 	"github.com/rinktally/rinktally/rules/value"
 )
 
-// Parts gives the value of each of an element's parts.
+// Parts returns the value of each of an element's parts.
 func Parts(v *value.Valued) []*pb.Part { return PartsIn(NewBlock[pb.Part](len(v.Parts())), v) }
 
-// PartsIn gives the parts in messages of a block.
+// PartsIn returns the parts in messages of a block.
 func PartsIn(block *Block[pb.Part], v *value.Valued) []*pb.Part {
 	valued := v.Parts()
 	codes := v.Element.Parts()
@@ -30,12 +30,12 @@ var factorKinds = [...]pb.FactorKind_Value{
 	value.SecondHalf: pb.FactorKind_SECOND_HALF,
 }
 
-// Factors gives what an element's parts were multiplied by.
+// Factors returns what an element's parts were multiplied by.
 func Factors(v *value.Valued) []*pb.Factor {
 	return FactorsIn(NewBlock[pb.Factor](len(v.Factors())), v)
 }
 
-// FactorsIn gives the factors in messages of a block.
+// FactorsIn returns the factors in messages of a block.
 func FactorsIn(block *Block[pb.Factor], v *value.Valued) []*pb.Factor {
 	factors := v.Factors()
 	out := block.Take(len(factors))

@@ -15,7 +15,7 @@ var common = func() [2*commonPoints + 1]string {
 	return texts
 }()
 
-// Points gives points as answers carry them, with two decimals, such as "12.43".
+// Points returns points as answers carry them, with two decimals, such as "12.43".
 func Points(p rules.Points) string {
 	if p < -commonPoints || p > commonPoints {
 		return p.String()

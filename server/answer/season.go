@@ -24,7 +24,7 @@ type shownSeason struct {
 // NewSeasons makes an empty store.
 func NewSeasons() *Seasons { return &Seasons{kept.New[shownSeason, []byte](maxSeasons)} }
 
-// Encoded gives an answer as encode makes it. Callers share the bytes and must not
+// Encoded returns an answer as encode makes it. Callers share the bytes and must not
 // change them.
 func (s *Seasons) Encoded(res *pb.GetSeasonResponse, encode func() ([]byte, error)) ([]byte, error) {
 	warnings, err := proto.MarshalOptions{Deterministic: true}.Marshal(&pb.GetSeasonResponse{Warnings: res.GetWarnings()})

@@ -63,7 +63,7 @@ type Options struct {
 	Log     *zap.Logger      // nil = none
 	Clock   tables.Clock     // nil = the system's
 	Reload  <-chan os.Signal // asks for the --rules folder to be loaded again; nil = only changes do
-	// Demo is told the id of the event that plays itself, once it does; nil is not.
+	// Demo is called with the id of the event that plays itself, once it does; nil is not.
 	Demo func(event string)
 	// Engine is the engine as WebAssembly for pages; nil = as it was built into the program.
 	Engine fs.FS
@@ -210,7 +210,7 @@ func loadTables(dir string, clock tables.Clock) (*tables.Tables, error) {
 	return t, nil
 }
 
-// probeTables tells which tables answer, and the faults of a load that failed.
+// probeTables says which tables answer, and the faults of a load that failed.
 func (a *App) probeTables(context.Context) (string, error) {
 	seasons := a.tables.Catalog().Seasons()
 	if len(seasons) == 0 {
@@ -223,7 +223,7 @@ func (a *App) probeTables(context.Context) (string, error) {
 	return detail, nil
 }
 
-// probeStore tells whether events can be read and written.
+// probeStore reports whether events can be read and written.
 func (a *App) probeStore(ctx context.Context) (string, error) {
 	if err := a.events.log.Ready(ctx); err != nil {
 		return "cannot be reached or used now; the server's log says why", err // which may name hosts and users

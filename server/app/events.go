@@ -36,7 +36,7 @@ func makeData(c config.Config) error {
 	return nil
 }
 
-// inData gives the path of something in the data folder, "" when nothing is kept.
+// inData returns the path of something in the data folder, "" when nothing is kept.
 func inData(c config.Config, name string) string {
 	if c.Data == "" {
 		return ""

@@ -93,7 +93,7 @@ func (a *App) loadTLS() (*tls.Config, error) {
 	return &tls.Config{Certificates: []tls.Certificate{pair}, MinVersion: tls.VersionTLS12}, nil
 }
 
-// sampled gives a log that takes the first lines of each method in a second and
+// sampled returns a log that takes the first lines of each method in a second and
 // of the rest every so many.
 func sampled(log *zap.Logger, first, thenOf int) *zap.Logger {
 	return log.WithOptions(zap.WrapCore(func(core zapcore.Core) zapcore.Core {

@@ -41,7 +41,7 @@ func SettleMemory(limit int64) int64 {
 	return debug.SetMemoryLimit(-1)
 }
 
-// available gives the bytes of memory that the machine or a control group around
+// available returns the bytes of memory that the machine or a control group around
 // the program has, whichever is less, as Linux shows it in its file system. What
 // cannot be read there limits nothing.
 func available(root fs.FS) int64 {

@@ -102,7 +102,7 @@ func (a *App) checkEvents(ctx context.Context) {
 const lastRead = 5 * time.Second
 
 // stop takes the server apart in reverse: nobody is sent here any more, watchers
-// are told to come back, calls under way may end and their answers be read, what is
+// are asked to come back, calls under way may end and their answers be read, what is
 // left is cut, and the log is closed last. All of it has one deadline, which callers
 // that read nothing do not use up.
 func (a *App) stop() error {

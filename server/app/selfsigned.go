@@ -29,9 +29,9 @@ const (
 	certRenew = 30 * 24 * time.Hour
 )
 
-// selfSigned gives a certificate for this machine's names and addresses. It is
+// selfSigned returns a certificate for this machine's names and addresses. It is
 // kept in a folder, so that people who have trusted it need not do so again, and
-// made anew when it ends soon or the machine has an address that it does not
+// made again when it ends soon or the machine has an address that it does not
 // name. Without a folder it lasts as long as the program.
 func selfSigned(dir string, now time.Time) (*tls.Certificate, error) {
 	names, addresses := ownNames()
@@ -92,7 +92,7 @@ func makeCertificate(names []string, addresses []net.IP, now time.Time) (cert, k
 		pem.EncodeToMemory(&pem.Block{Type: "PRIVATE KEY", Bytes: secret}), nil
 }
 
-// ownNames gives the names and addresses by which people reach this machine. Other
+// ownNames returns the names and addresses by which people reach this machine. Other
 // IPv6 addresses than its loopback are left out: many systems change them daily,
 // and with them the certificate would change.
 func ownNames() ([]string, []net.IP) {
@@ -108,7 +108,7 @@ func ownNames() ([]string, []net.IP) {
 	return names, append(addresses, ipv4()...)
 }
 
-// ipv4 gives the machine's addresses in the networks that it is in.
+// ipv4 returns the machine's addresses in the networks that it is in.
 func ipv4() []net.IP {
 	var addresses []net.IP
 	interfaces, _ := net.InterfaceAddrs() // without them the machine still has its loopback
@@ -125,7 +125,7 @@ func covers(cert *x509.Certificate, names []string, addresses []net.IP) bool {
 		!slices.ContainsFunc(addresses, func(a net.IP) bool { return !slices.ContainsFunc(cert.IPAddresses, a.Equal) })
 }
 
-// fingerprint gives the SHA-256 of a certificate as browsers show it.
+// fingerprint returns the SHA-256 of a certificate as browsers show it.
 func fingerprint(cert *tls.Certificate) string {
 	sum := sha256.Sum256(cert.Certificate[0])
 	pairs := make([]string, len(sum))

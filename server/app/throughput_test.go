@@ -116,7 +116,7 @@ func callers(b *testing.B, call caller, many, n int) time.Duration {
 	return time.Since(start)
 }
 
-// cpu gives the time that this process has computed. On a machine shared with
+// cpu returns the time that this process has computed. On a machine shared with
 // others it is a steadier measure than the clock.
 func cpu(b *testing.B) time.Duration {
 	b.Helper()

@@ -66,10 +66,10 @@ type called struct {
 	from *caller
 }
 
-// RemoteAddr gives the caller.
+// RemoteAddr returns the caller.
 func (c *called) RemoteAddr() net.Addr { return c.from }
 
-// callerOf gives the connection of a call; nil where the call came without one.
+// callerOf returns the connection of a call; nil where the call came without one.
 func callerOf(ctx context.Context) *caller {
 	if p, ok := peer.FromContext(ctx); ok {
 		c, _ := p.Addr.(*caller)

@@ -8,7 +8,7 @@ import (
 	"github.com/rinktally/rinktally/rules/value"
 )
 
-// Codes tells which element codes no season could read.
+// Codes says which element codes no season could read.
 func Codes(skated []value.Skated) rules.FieldErrors {
 	var faults rules.FieldErrors
 	if len(skated) > value.MaxElements {

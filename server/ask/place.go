@@ -25,7 +25,7 @@ func Place(season *rules.Season, categoryKey, segmentKey string) (*rules.Categor
 	return category, faults
 }
 
-// PlaceRequired tells which of category and segment is empty.
+// PlaceRequired says which of category and segment is empty.
 func PlaceRequired(category, segment string) rules.FieldErrors {
 	var faults rules.FieldErrors
 	if category == "" {

@@ -83,17 +83,17 @@ func (c *Config) Register(flags *pflag.FlagSet) {
 	flags.IntVar(&c.RateBurst, "rate-burst", 100, "with --rate: calls that may come at once")
 	flags.Float64Var(&c.ReadRate, "read-rate", 50, "papers a second that one address may ask for without a token, and as many of each kind of list and season tables; 0 is unlimited; scoreboards are not counted")
 	flags.IntVar(&c.ReadBurst, "read-burst", 500, "with --read-rate: calls that may come at once")
-	flags.StringSliceVar(&c.Proxies, "proxies", nil, "addresses or networks of the proxies in front, such as 10.0.0.0/8: who calls through them is told apart by the X-Forwarded-For that they add; without it a proxy is one address")
+	flags.StringSliceVar(&c.Proxies, "proxies", nil, "addresses or networks of the proxies in front, such as 10.0.0.0/8: who calls through them is known by the X-Forwarded-For that they add; without it a proxy is one address")
 	flags.StringSliceVar(&c.CORSOrigins, "cors-origins", nil, "web sites whose pages may read the answers, such as https://club.example; * is any")
 	flags.BoolVar(&c.Demo, "demo", false, "let an invented event play itself; nothing of it is kept unless --data or --store is given")
 	flags.Float64Var(&c.DemoSpeed, "demo-speed", 1, "with --demo: how many times faster than normal it plays")
 	flags.StringVar(&c.OTLPEndpoint, "otlp-endpoint", "", "where OpenTelemetry traces are sent, as host:port; the OTEL_EXPORTER_OTLP_… variables work too")
 }
 
-// TLS tells whether both ports speak TLS.
+// TLS reports whether both ports speak TLS.
 func (c *Config) TLS() bool { return c.TLSSelf || c.TLSCert != "" }
 
-// ProxyNetworks gives the networks of the proxies in front; a single address is a
+// ProxyNetworks returns the networks of the proxies in front; a single address is a
 // network of its own.
 func (c *Config) ProxyNetworks() ([]netip.Prefix, error) {
 	var networks []netip.Prefix
@@ -138,7 +138,7 @@ func (c *Config) Load(flags *pflag.FlagSet, lookup func(string) (string, bool)) 
 	return errors.Join(faults...)
 }
 
-// Env gives the variable of a flag: RINKTALLY_GRPC_ADDR of grpc-addr.
+// Env returns the variable of a flag: RINKTALLY_GRPC_ADDR of grpc-addr.
 func Env(flag string) string {
 	return envPrefix + strings.ToUpper(strings.ReplaceAll(flag, "-", "_"))
 }
@@ -198,7 +198,7 @@ func applyFile(flags *pflag.FlagSet, path string) error {
 	return errors.Join(faults...)
 }
 
-// check tells every setting that cannot work.
+// check names every setting that cannot work.
 func (c *Config) check() error {
 	var faults []error
 	bad := func(flag, format string, args ...any) {

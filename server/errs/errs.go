@@ -265,7 +265,7 @@ func Shown(s string) string {
 // Code returns the canonical code of a status.
 func Code(err error) codes.Code { return status.Code(err) }
 
-// Text tells an error for the log: its cause where the caller does not see it,
+// Text returns an error for the log: its cause where the caller does not see it,
 // otherwise the message that the caller gets.
 func Text(err error) string {
 	if hidden := (*hiding)(nil); errors.As(err, &hidden) {
@@ -313,7 +313,7 @@ func complete(err error) error {
 func Conflict(event string, expected, found uint64) error {
 	e, f := strconv.FormatUint(expected, 10), strconv.FormatUint(found, 10)
 	return New(pb.ErrorReason_SEQUENCE_CONFLICT,
-		"event "+rules.Quote(event)+" is at sequence "+f+", not "+e+": read it again and decide anew",
+		"event "+rules.Quote(event)+" is at sequence "+f+", not "+e+": read it again before you decide",
 		"event", cut(event), "expected", e, "found", f)
 }
 

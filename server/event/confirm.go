@@ -51,7 +51,7 @@ func (d Decision) PublishSegment(r *pb.PublishSegmentRequest) ([]proto.Message, 
 	switch state := g.State(); state {
 	case pb.SegmentState_SKATED:
 		if missing := d.leftOut(g); len(missing) > 0 {
-			return nil, d.incomplete(missing, "the result of %s cannot be signed without who is not in its starting order: give the order anew, or withdraw who does not skate", g.Title)
+			return nil, d.incomplete(missing, "the result of %s cannot be signed without who is not in its starting order: set the order again, or withdraw who does not skate", g.Title)
 		}
 		return facts(&logv1.SegmentPublished{Category: g.Category.ID, Segment: g.Key})
 	case pb.SegmentState_OFFICIAL:
@@ -115,7 +115,7 @@ type correction struct {
 	said          map[string]bool // what the request corrects, once each
 }
 
-// once tells of what a request corrects twice, since only one of the two can hold.
+// once reports what a request corrects twice, since only one of the two can hold.
 func (c *correction) once(field, format string, args ...any) {
 	what := fmt.Sprintf(format, args...)
 	if c.said[what] {
@@ -125,13 +125,13 @@ func (c *correction) once(field, format string, args ...any) {
 }
 
 // add tries a fact on the performance and keeps it. Faults that the season has
-// against its codes are told under field.
+// against its codes are reported under field.
 func (c *correction) add(fact proto.Message, field string) error {
 	if err := c.after.apply(fact, &store.Record{}); err != nil {
 		return err
 	}
 	c.facts = append(c.facts, fact)
-	if len(*c.faults) > 0 { // they would be told again, as if they were this fact's
+	if len(*c.faults) > 0 { // they would be reported again, as if they were this fact's
 		return nil
 	}
 	for _, fault := range c.Decision.faults(c.season, c.after) {

@@ -35,7 +35,7 @@ func lineOf(path string) (line int) {
 	return line
 }
 
-// parseEntries reads a CSV file of entries. It tells all faults of its lines; what
+// parseEntries reads a CSV file of entries. It reports all faults of its lines; what
 // stands in the event is not its matter.
 func parseEntries(text string) ([]entryRow, rules.FieldErrors) {
 	var faults rules.FieldErrors

@@ -195,7 +195,7 @@ func (d Decision) importRow(row entryRow, before *Entry) (proto.Message, error) 
 	}
 	if before == nil {
 		if row.Category == "" {
-			return nil, nil // the line's own fault, told already
+			return nil, nil // the line's own fault, reported already
 		}
 		return &logv1.EntryAdded{Entry: entry}, d.canEnter(row.Category)
 	}

@@ -18,7 +18,7 @@ import (
 func (d Decision) mayMark(p *Performance, judge int32) error {
 	if d.Actor.Role == pb.Role_JUDGE && d.Actor.Judge != judge {
 		return refuse(pb.ErrorReason_PERMISSION_DENIED,
-			fmt.Sprintf("this token gives the marks of judge %d, not of judge %d", d.Actor.Judge, judge))
+			fmt.Sprintf("this token is for the marks of judge %d, not of judge %d", d.Actor.Judge, judge))
 	}
 	if !slices.Contains(d.judges(p), judge) {
 		return rules.FieldErrors{{

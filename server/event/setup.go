@@ -101,7 +101,7 @@ func (d Decision) newSeason() (*rules.Season, error) {
 	return season, faults.Err()
 }
 
-// panelsFit tells which panels a season does not have. Once a segment has started,
+// panelsFit says which panels a season does not have. Once a segment has started,
 // neither its panel's size nor the season can be changed.
 func (d Decision) panelsFit(faults *rules.FieldErrors, season *rules.Season) {
 	panels := []*Panel{d.Panel}
@@ -293,7 +293,7 @@ func panel(season *rules.Season, r *pb.SetPanelRequest) (*logv1.PanelSet, error)
 	return fact, faults.Err()
 }
 
-// checkPanel tells what a season has against the size of a panel and the judges who
+// checkPanel says what a season has against the size of a panel and the judges who
 // count.
 func checkPanel(faults *rules.FieldErrors, season *rules.Season, judges int32, counted []int32) {
 	least, most := season.Panel.MinJudges, min(season.Panel.MaxJudges, maxJudges)

@@ -122,7 +122,7 @@ type Lack struct {
 // All returns everything that lacks.
 func (l Lack) All() []string { return append(slices.Clone(l.Other), l.Elements...) }
 
-// Lacks tells what a performance still lacks for its confirmation.
+// Lacks says what a performance still lacks for its confirmation.
 func (s *State) Lacks(season *rules.Season, p *Performance) Lack {
 	var lack Lack
 	judges := s.judges(p)

@@ -70,7 +70,7 @@ func steps(o Options) []step {
 	return list
 }
 
-// Unary gives the interceptors of unary calls, the first one outermost.
+// Unary returns the interceptors of unary calls, the first one outermost.
 func Unary(o Options) []grpc.UnaryServerInterceptor {
 	var chain []grpc.UnaryServerInterceptor
 	for _, s := range steps(o) {
@@ -79,7 +79,7 @@ func Unary(o Options) []grpc.UnaryServerInterceptor {
 	return chain
 }
 
-// Stream gives the interceptors of streams, the first one outermost.
+// Stream returns the interceptors of streams, the first one outermost.
 func Stream(o Options) []grpc.StreamServerInterceptor {
 	var chain []grpc.StreamServerInterceptor
 	for _, s := range steps(o) {

@@ -38,7 +38,7 @@ type deadline struct {
 	cancel  context.CancelFunc
 }
 
-// Deadline gives the server's own deadline.
+// Deadline returns the server's own deadline.
 func (d *deadline) Deadline() (time.Time, bool) { return d.at, true }
 
 // Done starts the timer.

@@ -87,7 +87,7 @@ func (l callLog) write(ctx context.Context, method string, start time.Time, err 
 	line.Write(fields...)
 }
 
-// userAgent gives who asks; behind REST the browser or program.
+// userAgent returns who asks; behind REST the browser or program.
 func userAgent(ctx context.Context) string {
 	for _, key := range []string{"grpcgateway-user-agent", "user-agent"} {
 		if values := metadata.ValueFromIncomingContext(ctx, key); len(values) > 0 {

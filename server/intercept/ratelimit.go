@@ -86,7 +86,7 @@ func NewLimiter(l Limits) *Limiter {
 	}
 }
 
-// allow gives nil, or an error that says when to come again.
+// allow returns nil, or an error that says when to come again.
 func (l *Limiter) allow(ctx context.Context, method string) error {
 	if strings.HasPrefix(method, healthService) || strings.HasPrefix(method, scoreboardService) && !reads[method] {
 		return nil
@@ -131,7 +131,7 @@ func (l *Limiter) rest(ctx context.Context) {
 // forwardedKey is the metadata key of X-Forwarded-For.
 const forwardedKey = "x-forwarded-for"
 
-// address gives where the caller is: the other end of the connection or, where that
+// address returns where the caller is: the other end of the connection or, where that
 // is a proxy of ours, who the proxy says it was.
 func (l *Limiter) address(ctx context.Context) string {
 	p, ok := peer.FromContext(ctx)
@@ -163,7 +163,7 @@ func (l *Limiter) isProxy(address string) bool {
 	return err == nil && slices.ContainsFunc(l.proxies, func(n netip.Prefix) bool { return n.Contains(ip.Unmap()) })
 }
 
-// host gives an address without its port.
+// host returns an address without its port.
 func host(address string) string {
 	if h, _, err := net.SplitHostPort(address); err == nil {
 		return h

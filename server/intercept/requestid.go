@@ -15,13 +15,13 @@ const RequestIDKey = "x-request-id"
 
 type requestIDContext struct{}
 
-// RequestID gives the id of the call that a context belongs to, or "".
+// RequestID returns the id of the call that a context belongs to, or "".
 func RequestID(ctx context.Context) string {
 	id, _ := ctx.Value(requestIDContext{}).(string)
 	return id
 }
 
-// NewRequestID gives the id that a caller proposes when it can be logged as it
+// NewRequestID returns the id that a caller proposes when it can be logged as it
 // is, and a new one otherwise.
 func NewRequestID(proposed string) string {
 	if validID(proposed) {

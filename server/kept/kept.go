@@ -17,7 +17,7 @@ func New[K comparable, V any](most int) *Answers[K, V] {
 	return &Answers[K, V]{most: most, made: map[K]V{}}
 }
 
-// Get gives what was made for a key, and makes it where it is not there. Whoever
+// Get returns what was made for a key, and makes it where it is not there. Whoever
 // asks meanwhile waits, so that a crowd has it made once. Callers share it and must
 // not change it. When there are too many keys, all that was made before goes.
 func (a *Answers[K, V]) Get(key K, fresh func() (V, error)) (V, error) {

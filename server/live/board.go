@@ -82,7 +82,7 @@ func (p *parts) skater(of *event.Performance) *pb.ScoreboardSkater {
 	return out
 }
 
-// lead tells what a skater needs to lead. Who leads is the first of those who
+// lead says what a skater needs to lead. Who leads is the first of those who
 // have skated this segment; before there is one, nobody can be overtaken.
 func lead(r *api.Reader, p *event.Performance, final *pb.FinalStanding) *pb.Lead {
 	places := final.GetPlaces()

@@ -258,7 +258,7 @@ func callOf(out *pb.WatchEventResponse, was, is *pb.PerformedElement) *pb.Perfor
 }
 
 // shown returns a performance as far as its changes are worth a message: a judge is
-// not told how far the other judges are.
+// not shown how far the other judges are.
 func (d desk) shown(p *pb.Performance) *pb.Performance {
 	if d.role != pb.Role_JUDGE || p.GetState() == pb.PerformanceState_CONFIRMED {
 		return p

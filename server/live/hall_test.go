@@ -24,7 +24,7 @@ import (
 
 var day = time.Date(2026, 3, 14, 9, 0, 0, 0, time.UTC)
 
-// must gives the answer of a call that has to go well; the test ends otherwise.
+// must returns the answer of a call that has to go well; the test ends otherwise.
 func must[R any](res R, err error) R {
 	if err != nil {
 		panic(err)
@@ -129,7 +129,7 @@ func (h *hall) snapshot(t testing.TB) *pb.Scoreboard {
 	return must(h.board.GetScoreboard(t.Context(), &pb.GetScoreboardRequest{Event: cup})).GetScoreboard()
 }
 
-// dial gives a client of the scoreboard behind the access check, over a
+// dial returns a client of the scoreboard behind the access check, over a
 // connection in memory.
 func (h *hall) dial(t testing.TB) pb.ScoreboardServiceClient {
 	t.Helper()

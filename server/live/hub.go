@@ -58,7 +58,7 @@ func NewHub(book *host.Book, seasons *tables.Archive, faults *zap.Logger) *Hub {
 	return h
 }
 
-// Close ends all watches; their watchers are told that the server stops.
+// Close ends all watches; their watchers learn that the server stops.
 func (h *Hub) Close() {
 	h.mu.Lock()
 	h.closed = true
@@ -89,7 +89,7 @@ func (h *Hub) count(of func(view) bool) int {
 	return n
 }
 
-// all gives the feeds. What asks a feed must not hold the hub's lock, since a
+// all returns the feeds. What asks a feed must not hold the hub's lock, since a
 // feed can be long in reading the log.
 func (h *Hub) all() []*feed {
 	h.mu.Lock()

@@ -121,7 +121,7 @@ func wantsChanges(r *http.Request) (bool, error) {
 	}
 }
 
-// lastSeen gives the sequence number to go on behind: of the header that a
+// lastSeen returns the sequence number to go on behind: of the header that a
 // browser sends when it comes back, or of the query.
 func lastSeen(r *http.Request) (*uint64, error) {
 	field, text := "Last-Event-ID", r.Header.Get("Last-Event-ID")

@@ -23,14 +23,14 @@ type sent struct {
 	id, name, data string
 }
 
-// serve gives the address of the stream.
+// serve returns the address of the stream.
 func (h *hall) serve(t testing.TB) string {
 	t.Helper()
 	url, _ := h.serveBy(t, (*httptest.Server).Start)
 	return url
 }
 
-// serveBy gives the address of the stream on a server that start starts, and who
+// serveBy returns the address of the stream on a server that start starts, and who
 // can ask there.
 func (h *hall) serveBy(t testing.TB, start func(*httptest.Server)) (string, *http.Client) {
 	t.Helper()

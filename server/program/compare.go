@@ -43,7 +43,7 @@ func (s *Service) compare(season *rules.Season, in *content.Program, req *pb.Che
 	return res, nil
 }
 
-// ofSecond tells faults that only the second season finds.
+// ofSecond reports faults that only the second season finds.
 func ofSecond(faults rules.FieldErrors) rules.FieldErrors {
 	out := make(rules.FieldErrors, len(faults))
 	for i, f := range faults {
@@ -56,12 +56,12 @@ func ofSecond(faults rules.FieldErrors) rules.FieldErrors {
 	return out
 }
 
-// expects tells whether a program comes with grades or component marks.
+// expects reports whether a program comes with grades or component marks.
 func expects(in *content.Program) bool {
 	return len(in.Components) > 0 || slices.ContainsFunc(in.Elements, func(p content.Planned) bool { return p.Grade != nil })
 }
 
-// sameScales tells whether expected grades and component marks mean the same in
+// sameScales reports whether expected grades and component marks mean the same in
 // two seasons.
 func sameScales(a, b *rules.Season, in *content.Program) bool {
 	if a.GOE.Min != b.GOE.Min || a.GOE.Max != b.GOE.Max {
@@ -70,7 +70,7 @@ func sameScales(a, b *rules.Season, in *content.Program) bool {
 	return slices.Equal(componentsOf(a, in), componentsOf(b, in))
 }
 
-// componentsOf gives the components of the program's segment, or none where the
+// componentsOf returns the components of the program's segment, or none where the
 // season does not have it.
 func componentsOf(season *rules.Season, in *content.Program) []string {
 	category, err := season.Category(in.Category)

@@ -13,7 +13,7 @@ import (
 	"github.com/rinktally/rinktally/server/ask"
 )
 
-// toProgram turns a request into a program. It tells what the program cannot
+// toProgram turns a request into a program. It reports what the program cannot
 // hold, such as a grade with three decimals; everything else is for the check.
 func toProgram(req *pb.CheckProgramRequest) (*content.Program, rules.FieldErrors) {
 	var faults rules.FieldErrors
@@ -101,7 +101,7 @@ func toComponents(marks []*pb.ExpectedComponent, faults *rules.FieldErrors) map[
 	return components
 }
 
-// componentName gives a component's key; a number that the contract does not
+// componentName returns a component's key; a number that the contract does not
 // know stays a number, which the check refuses.
 func componentName(c pb.Component_Value) string {
 	if name, ok := pb.Component_Value_name[int32(c)]; ok {
@@ -110,7 +110,7 @@ func componentName(c pb.Component_Value) string {
 	return strconv.Itoa(int(c))
 }
 
-// skated gives the program's codes as the shared checks take them.
+// skated returns the program's codes as the shared checks take them.
 func skated(in *content.Program) []value.Skated {
 	out := make([]value.Skated, len(in.Elements))
 	for i, e := range in.Elements {
@@ -119,7 +119,7 @@ func skated(in *content.Program) []value.Skated {
 	return out
 }
 
-// paths gives the faults of a check by their paths in the request.
+// paths returns the faults of a check by their paths in the request.
 func paths(faults rules.FieldErrors, req *pb.CheckProgramRequest) rules.FieldErrors {
 	out := make(rules.FieldErrors, len(faults))
 	for i, f := range faults {

@@ -9,7 +9,7 @@ import (
 	"github.com/rinktally/rinktally/server/answer"
 )
 
-// fromResult gives the answer to a program. An expected grade whose points the
+// fromResult returns the answer to a program. An expected grade whose points the
 // season does not know adds a warning to the result.
 func fromResult(in *content.Program, r *content.Result) *pb.CheckProgramResponse {
 	res := &pb.CheckProgramResponse{
@@ -58,7 +58,7 @@ func gradeUnknown(x *content.Credited) *rules.Warning {
 // field is the path of an element among those of the program.
 func field(i int) string { return fmt.Sprintf("elements[%d]", i) }
 
-// inRequest gives the warnings of a check by their paths in the request. Elements
+// inRequest returns the warnings of a check by their paths in the request. Elements
 // that were left out of a partial program still count there.
 func inRequest(in *content.Program, found rules.Warnings) rules.Warnings {
 	at := make(map[string]string, len(in.Elements))
@@ -121,7 +121,7 @@ func fromFinding(f *content.Finding) *pb.Finding {
 	}
 }
 
-// position gives an index, or nothing where the whole is meant.
+// position returns an index, or nothing where the whole is meant.
 func position(i int) *int32 {
 	if i == content.Whole {
 		return nil
@@ -130,7 +130,7 @@ func position(i int) *int32 {
 	return &n
 }
 
-// fromPrediction gives a predicted score, or nothing where none was made.
+// fromPrediction returns a predicted score, or nothing where none was made.
 func fromPrediction(p *content.Prediction) *pb.PredictedScore {
 	if p == nil {
 		return nil

@@ -33,7 +33,7 @@ func (l *leftOut) take(faults rules.FieldErrors) (others rules.FieldErrors) {
 	return others
 }
 
-// takeElements takes the elements that are at fault out of a program. It tells
+// takeElements takes the elements that are at fault out of a program. It says
 // whether that can mend it: every fault was one of an element.
 func (l *leftOut) takeElements(in *content.Program, faults rules.FieldErrors) bool {
 	if len(l.at) != len(in.Elements) { // the first time

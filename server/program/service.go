@@ -22,7 +22,7 @@ type Service struct {
 // New makes the service.
 func New(t *tables.Tables) *Service { return &Service{tables: t} }
 
-// CheckProgram tells how a season credits a program, and beside it how a second
+// CheckProgram says how a season credits a program, and beside it how a second
 // season would.
 func (s *Service) CheckProgram(_ context.Context, req *pb.CheckProgramRequest) (*pb.CheckProgramResponse, error) {
 	in, faults := toProgram(req)

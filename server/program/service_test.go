@@ -51,7 +51,7 @@ func TestTextAndElementsAgree(t *testing.T) {
 		t.Errorf("as text\n%v\nas a list\n%v", a, b)
 	}
 	if got := a.GetElements()[3].GetCode(); got != "3F" {
-		t.Errorf("a no-value mark of the request must be found anew, got %s", got)
+		t.Errorf("a no-value mark of the request must be found again, got %s", got)
 	}
 }
 

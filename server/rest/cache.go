@@ -17,7 +17,7 @@ const (
 	keepCurrent = "public, max-age=60"
 )
 
-// tag gives the ETag of a GET, and how long its answer may be kept. The answer
+// tag returns the ETag of a GET, and how long its answer may be kept. The answer
 // is made by the program's version from the tables and the request, so their
 // fingerprint is the answer's.
 func tag(version string, t *tables.Tables, r *http.Request, variables map[string]string) (etag, keep string) {
@@ -58,7 +58,7 @@ func tag(version string, t *tables.Tables, r *http.Request, variables map[string
 	return `"` + hex.EncodeToString(hash.Sum(nil)[:16]) + `"`, keep
 }
 
-// known tells whether a caller has the answer with the tag already.
+// known reports whether a caller has the answer with the tag already.
 func known(r *http.Request, etag string) bool {
 	for _, have := range strings.Split(r.Header.Get("If-None-Match"), ",") {
 		have = strings.TrimPrefix(strings.TrimSpace(have), "W/")

@@ -21,7 +21,7 @@ func exported(r *http.Request) *http.Request {
 	return to
 }
 
-// wantsCSV tells whether the headers ask for CSV rather than JSON.
+// wantsCSV reports whether the headers ask for CSV rather than JSON.
 func wantsCSV(h http.Header) bool {
 	wanted := map[string]float64{}
 	for _, kind := range strings.Split(strings.Join(h.Values("Accept"), ","), ",") {

@@ -18,7 +18,7 @@ type withFile interface{ GetFile() *pb.File }
 // other by the marshaler.
 type filesOr struct{ runtime.Marshaler }
 
-// ContentType gives the document's own type.
+// ContentType returns the document's own type.
 func (f filesOr) ContentType(v any) string {
 	if answer, ok := v.(withFile); ok {
 		return answer.GetFile().GetContentType()
@@ -26,7 +26,7 @@ func (f filesOr) ContentType(v any) string {
 	return f.Marshaler.ContentType(v)
 }
 
-// Marshal gives the document's bytes.
+// Marshal returns the document's bytes.
 func (f filesOr) Marshal(v any) ([]byte, error) {
 	if answer, ok := v.(withFile); ok {
 		return answer.GetFile().GetData(), nil
@@ -34,7 +34,7 @@ func (f filesOr) Marshal(v any) ([]byte, error) {
 	return f.Marshaler.Marshal(v)
 }
 
-// nameFile tells a browser under which name to save a document.
+// nameFile says to a browser under which name to save a document.
 func nameFile(_ context.Context, w http.ResponseWriter, m proto.Message) error {
 	if answer, ok := m.(withFile); ok {
 		w.Header().Set("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": answer.GetFile().GetFilename()}))

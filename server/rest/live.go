@@ -10,7 +10,7 @@ import (
 	"github.com/rinktally/rinktally/server/rest/form"
 )
 
-// live tells whether a GET shows an event, which changes at any moment.
+// live reports whether a GET shows an event, which changes at any moment.
 func live(r *form.Route) bool {
 	return r.Method == http.MethodGet &&
 		(r.Service == pb.EventService_ServiceDesc.ServiceName || r.Service == pb.ScoreboardService_ServiceDesc.ServiceName)

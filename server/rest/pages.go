@@ -207,7 +207,7 @@ func (d door) Note() string  { return "home." + d.Name + "Note" }
 func (p page) Way() string  { return strings.TrimPrefix(p.at, "/") }
 func (p page) Word() string { return p.link }
 
-// Is tells whether the page stands at an address.
+// Is reports whether the page stands at an address.
 func (p page) Is(at string) bool { return p.at == at }
 
 // doors are the links to pages.

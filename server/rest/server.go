@@ -180,7 +180,7 @@ func setDeadlines(w http.ResponseWriter, r *http.Request) {
 	}
 }
 
-// methodsOf gives the methods that the mux has the path with.
+// methodsOf returns the methods that the mux has the path with.
 func methodsOf(mux *http.ServeMux, r *http.Request) []string {
 	return slices.DeleteFunc([]string{http.MethodGet}, func(method string) bool {
 		other := r.Clone(r.Context())

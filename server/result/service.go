@@ -23,7 +23,7 @@ type Service struct {
 // New makes the service.
 func New(t *tables.Tables) *Service { return &Service{tables: t} }
 
-// RankSegment gives the places of one segment.
+// RankSegment returns the places of one segment.
 func (s *Service) RankSegment(_ context.Context, req *pb.RankSegmentRequest) (*pb.RankSegmentResponse, error) {
 	season, warning, err := s.tables.Season(req.GetSeason(), req.GetRevision())
 	if err != nil {
@@ -70,7 +70,7 @@ func (s *Service) RankSegment(_ context.Context, req *pb.RankSegmentRequest) (*p
 	return out, nil
 }
 
-// RankEvent gives the places of each segment and the result over all.
+// RankEvent returns the places of each segment and the result over all.
 func (s *Service) RankEvent(_ context.Context, req *pb.RankEventRequest) (*pb.RankEventResponse, error) {
 	season, warning, err := s.tables.Season(req.GetSeason(), req.GetRevision())
 	if err != nil {
@@ -213,7 +213,7 @@ func statusOf(faults *rules.FieldErrors, at string, s pb.CompetitorStatus_Value)
 	return standing.Competing
 }
 
-// tied tells whether the season's rule for ties, which may not be fully sure, made
+// tied reports whether the season's rule for ties, which may not be fully sure, made
 // a place.
 func tied(p standing.Place) bool { return p.Broken != "" || p.Shared }
 

@@ -99,7 +99,7 @@ var levelsOf = map[rules.Discipline][]string{
 	rules.Singles: {"levels.spins.", "levels.steps."}, rules.Pairs: {"levels.pairs."}, rules.Dance: {"levels.dance."},
 }
 
-// ofOthers gives how the keys begin that are about other disciplines than d: their
+// ofOthers returns how the keys begin that are about other disciplines than d: their
 // level rules, their categories and what the programs of these hold.
 func ofOthers(season *rules.Season, d rules.Discipline) []string {
 	if d == "" {

@@ -131,5 +131,5 @@ func sure(inferred bool) rules.Confidence {
 // small narrows what a table bounds far below the type.
 func small(n int) int32 { return int32(n) }
 
-// decimal gives a mark as a JSON number; quarters are exact.
+// decimal returns a mark as a JSON number; quarters are exact.
 func decimal(p rules.Points) float64 { return float64(p) / float64(rules.Point) }

@@ -105,7 +105,7 @@ func (s *Service) GetElement(_ context.Context, req *pb.GetElementRequest) (*pb.
 	return nil, errs.From(faults, req)
 }
 
-// wanted gives the disciplines that a list is about: all, or the one named.
+// wanted returns the disciplines that a list is about: all, or the one named.
 func wanted(season *rules.Season, name string, faults *rules.FieldErrors) []rules.Discipline {
 	d := rules.Discipline(name)
 	switch {
@@ -119,7 +119,7 @@ func wanted(season *rules.Season, name string, faults *rules.FieldErrors) []rule
 	return []rules.Discipline{d}
 }
 
-// selected gives the elements of a discipline and a kind, or of all where none is
+// selected returns the elements of a discipline and a kind, or of all where none is
 // named.
 func selected(season *rules.Season, discipline, kind string) ([]entry, rules.FieldErrors) {
 	var faults rules.FieldErrors
@@ -148,7 +148,7 @@ type entry struct {
 
 func (e *entry) kind() element.Kind { return value.KindOf(e.element.Kind(), e.row) }
 
-// entriesOf gives the rows without signs, in the order of their codes.
+// entriesOf returns the rows without signs, in the order of their codes.
 func entriesOf(season *rules.Season, disciplines []rules.Discipline) []entry {
 	var entries []entry
 	for _, discipline := range disciplines {
@@ -179,7 +179,7 @@ func entriesOf(season *rules.Season, disciplines []rules.Discipline) []entry {
 	return entries
 }
 
-// reducedOf gives the signed forms of one row; a signed row has none.
+// reducedOf returns the signed forms of one row; a signed row has none.
 func reducedOf(table *rules.ValueTable, row *rules.Value) []*rules.Value {
 	var rows []*rules.Value
 	for _, code := range table.Codes() {

@@ -14,7 +14,7 @@ import (
 	"github.com/rinktally/rinktally/server/spreadsheet"
 )
 
-// ExportElements gives the elements of ListElements, all of them, as CSV.
+// ExportElements returns the elements of ListElements, all of them, as CSV.
 func (s *Service) ExportElements(_ context.Context, req *pb.ExportElementsRequest) (*pb.ExportElementsResponse, error) {
 	season, _, err := s.tables.Season(req.GetSeason(), req.GetRevision())
 	if err != nil {

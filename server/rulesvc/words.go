@@ -7,7 +7,7 @@ import (
 	"github.com/rinktally/rinktally/rules"
 )
 
-// halfWords tells the second-half rule in words.
+// halfWords says the second-half rule in words.
 func halfWords(s *rules.Season, half *rules.SecondHalf) string {
 	kinds := half.Kinds
 	if len(kinds) == 0 {

@@ -25,7 +25,7 @@ func toSkated(elements []*pb.SkatedElement) []value.Skated {
 // maxList bounds the lists of a segment, far above any panel's.
 const maxList = 100
 
-// tooLong tells the lists of a request that are longer than any panel's. Nothing
+// tooLong reports the lists of a request that are longer than any panel's. Nothing
 // is made of such a request, or it would cost far more than it does to send.
 func tooLong(req *pb.ScoreSegmentRequest) rules.FieldErrors {
 	var faults rules.FieldErrors
@@ -98,7 +98,7 @@ func toSegment(req *pb.ScoreSegmentRequest, season *rules.Season, in *score.Segm
 			points, ok := ask.Hundredths(mark)
 			if !ok {
 				grid := &season.ComponentMarks
-				points = grid.Min // so that the fault is told once
+				points = grid.Min // so that the fault is reported once
 				faults.Add(fmt.Sprintf("components[%d].marks[%d]", i, j), offGrid(mark, grid),
 					"is %s; allowed are %s", ask.Number(mark), rules.Allow("%v to %v in steps of %v", grid.Min, grid.Max, grid.Step))
 			}
@@ -119,7 +119,7 @@ func toSegment(req *pb.ScoreSegmentRequest, season *rules.Season, in *score.Segm
 		}
 		points, err := rules.ParsePoints(d.GetValue())
 		if err != nil {
-			points = -rules.Point // so that the fault is told once
+			points = -rules.Point // so that the fault is reported once
 			faults.Add(fmt.Sprintf("deductions[%d].value", i), rules.ReasonDeductionValue, "%v", err)
 		}
 		in.Deductions[i].Value = points
@@ -127,7 +127,7 @@ func toSegment(req *pb.ScoreSegmentRequest, season *rules.Season, in *score.Segm
 	return faults
 }
 
-// offGrid gives the reason of a mark that is no number of hundredths: whether it
+// offGrid returns the reason of a mark that is no number of hundredths: whether it
 // is also outside of the range, as what is no number (NaN) always is.
 func offGrid(mark float64, grid *rules.Grid) rules.Reason {
 	const hundred = float64(rules.Point)
@@ -157,10 +157,10 @@ func deductionName(k pb.DeductionKind_Value) string {
 	return strconv.Itoa(int(k))
 }
 
-// resize gives a slice of n, in the same memory where that is large enough.
+// resize returns a slice of n, in the same memory where that is large enough.
 func resize[T any](s []T, n int) []T { return slices.Grow(s[:0], n)[:n] }
 
-// fromResult gives the score of a segment.
+// fromResult returns the score of a segment.
 func fromResult(r *score.Result) *pb.ScoreSegmentResponse {
 	nParts, nFactors := 0, 0
 	for i := range r.Elements {

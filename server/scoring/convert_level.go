@@ -124,7 +124,7 @@ type enum interface {
 	fmt.Stringer
 }
 
-// word gives an enum value's name, or "" for the value that stands for nothing.
+// word returns an enum value's name, or "" for the value that stands for nothing.
 func word[E enum](e E) string {
 	if e == 0 {
 		return ""
@@ -132,7 +132,7 @@ func word[E enum](e E) string {
 	return e.String()
 }
 
-// fromCall gives the call of one element.
+// fromCall returns the call of one element.
 func fromCall(skated *level.Element, c *level.Called, base string) *pb.CalledElement {
 	text, _ := notation.Print(skated)
 	out := &pb.CalledElement{

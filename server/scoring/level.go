@@ -13,7 +13,7 @@ import (
 	"github.com/rinktally/rinktally/server/errs"
 )
 
-// CallLevels gives the levels of a program's elements.
+// CallLevels returns the levels of a program's elements.
 func (s *Service) CallLevels(_ context.Context, req *pb.CallLevelsRequest) (*pb.CallLevelsResponse, error) {
 	res, err := s.Levels(req)
 	if err != nil {
@@ -67,7 +67,7 @@ func LevelsIn(season *rules.Season, current *rules.Warning, req *pb.CallLevelsRe
 	return res, nil
 }
 
-// calledBase gives the base value of a called code as it is printed, or "" and
+// calledBase returns the base value of a called code as it is printed, or "" and
 // a note when the season's table has none.
 func calledBase(in *value.Context, known bool, call *level.Called, warnings *rules.Warnings) string {
 	if call.NoValue {

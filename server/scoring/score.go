@@ -11,7 +11,7 @@ import (
 	"github.com/rinktally/rinktally/server/errs"
 )
 
-// ScoreSegment gives the total of one segment.
+// ScoreSegment returns the total of one segment.
 func (s *Service) ScoreSegment(_ context.Context, req *pb.ScoreSegmentRequest) (*pb.ScoreSegmentResponse, error) {
 	res, err := s.score(req)
 	if err != nil {

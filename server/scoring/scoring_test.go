@@ -43,7 +43,7 @@ func read[M proto.Message](t *testing.T, json string, m M) M {
 	return m
 }
 
-// faults gives "field reason" of every violation.
+// faults returns "field reason" of every violation.
 func faults(err error) []string {
 	var list []string
 	for _, d := range status.Convert(err).Details() {
@@ -454,7 +454,7 @@ func TestBatchLimits(t *testing.T) {
 	}
 }
 
-// fakeStream gives requests and keeps answers.
+// fakeStream returns requests and keeps answers.
 type fakeStream struct {
 	grpc.BidiStreamingServer[pb.ScoreSegmentsRequest, pb.ScoreSegmentsResponse]
 	requests []*pb.ScoreSegmentsRequest

@@ -11,7 +11,7 @@ import (
 	"github.com/rinktally/rinktally/server/errs"
 )
 
-// ValueElements gives the base values of a program's elements.
+// ValueElements returns the base values of a program's elements.
 func (s *Service) ValueElements(_ context.Context, req *pb.ValueElementsRequest) (*pb.ValueElementsResponse, error) {
 	season, current, err := s.tables.Season(req.GetSeason(), req.GetRevision())
 	skated := toSkated(req.GetElements())

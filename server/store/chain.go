@@ -13,10 +13,10 @@ import (
 // later no longer fits; the last hash of a stream stands for all of it.
 type Hash [sha256.Size]byte
 
-// String gives the hash in hexadecimal digits.
+// String returns the hash in hexadecimal digits.
 func (h Hash) String() string { return hex.EncodeToString(h[:]) }
 
-// MarshalText gives the hash in hexadecimal digits.
+// MarshalText returns the hash in hexadecimal digits.
 func (h Hash) MarshalText() ([]byte, error) { return []byte(h.String()), nil }
 
 // UnmarshalText reads 64 hexadecimal digits.
@@ -28,7 +28,7 @@ func (h *Hash) UnmarshalText(text []byte) error {
 	return err
 }
 
-// Link gives the hash that the record has behind a record with the given one;
+// Link returns the hash that the record has behind a record with the given one;
 // the first of a stream has the zero hash ahead. Texts are preceded by their
 // length, so that no two records look alike.
 func (r *Record) Link(ahead Hash) Hash {
@@ -73,7 +73,7 @@ type Head struct {
 	Hash       Hash
 }
 
-// Head gives the end of a stream that ends with this record.
+// Head returns the end of a stream that ends with this record.
 func (r *Record) Head() Head { return Head{r.Seq, r.RecordedAt, r.Hash} }
 
 // EndsWith checks that a stream whose end is kept has the hash of its last record;

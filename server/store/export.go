@@ -285,7 +285,7 @@ func (p *parser) close(text []byte, head Head) error {
 // and the longest texts, every character escaped.
 var longestLine = max(Limits.File, Limits.Body+Limits.Apart)/3*4 + 6*(Limits.Kind+Limits.Actor+Limits.RequestID) + 1024
 
-// next gives the next line that is not empty; io.EOF after the last.
+// next returns the next line that is not empty; io.EOF after the last.
 func (p *parser) next() ([]byte, error) {
 	for {
 		p.line++

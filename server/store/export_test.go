@@ -13,7 +13,7 @@ import (
 	"github.com/rinktally/rinktally/server/store/sqlite"
 )
 
-// sample gives a chain of n records.
+// sample returns a chain of n records.
 func sample(stream string, n int) []store.Record {
 	var head store.Head
 	made := make([]store.Record, n)

@@ -26,7 +26,7 @@ var Limits = struct {
 	File:   16 << 20,
 }
 
-// CheckAppend tells what does not fit in the arguments of Append. The error is
+// CheckAppend says what does not fit in the arguments of Append. The error is
 // an *InvalidError.
 func CheckAppend(stream, requestID string, facts []Fact) error {
 	if err := CheckFind(stream, requestID); err != nil {
@@ -48,7 +48,7 @@ func CheckAppend(stream, requestID string, facts []Fact) error {
 	return nil
 }
 
-// CheckRestore tells what is wrong with records that are to become a stream.
+// CheckRestore says what is wrong with records that are to become a stream.
 // The error is an *InvalidError or a *DamagedError.
 func CheckRestore(records []Record) error {
 	if len(records) == 0 {
@@ -88,7 +88,7 @@ func checkRecord(at string, r *Record) error {
 	return checkFact(at, &r.Fact)
 }
 
-// Time gives a time as the log keeps it: UTC, whole microseconds, without a
+// Time returns a time as the log keeps it: UTC, whole microseconds, without a
 // monotonic part.
 func Time(t time.Time) time.Time { return t.UTC().Round(0).Truncate(time.Microsecond) }
 
@@ -132,7 +132,7 @@ func checkText(field, text string, least, most int) error {
 	return &InvalidError{field, fault, fmt.Sprintf("%d to %d bytes of UTF-8 without control characters", least, most)}
 }
 
-// CheckStream tells whether a stream can have this name. The error is an
+// CheckStream reports whether a stream can have this name. The error is an
 // *InvalidError.
 func CheckStream(stream string) error { return checkText("stream", stream, 1, Limits.Stream) }
 
@@ -144,7 +144,7 @@ func CheckFile(name string, data []byte) error {
 	return checkText("name", name, 1, Limits.Stream)
 }
 
-// CheckFind tells what does not fit in the arguments of Find. The error is an
+// CheckFind says what does not fit in the arguments of Find. The error is an
 // *InvalidError.
 func CheckFind(stream, requestID string) error {
 	if err := CheckStream(stream); err != nil {

@@ -51,7 +51,7 @@ type Hint struct {
 	Last   uint64 // at least this sequence number can be read; 0 when Stream is empty
 }
 
-// Clock gives the time to record. Tests give one of their own.
+// Clock returns the time to record. Tests give one of their own.
 type Clock func() time.Time
 
 // Log is the append-only log. All methods may be called by several goroutines.
@@ -80,12 +80,12 @@ type Log interface {
 	// appending works again once there is room.
 	Append(ctx context.Context, stream string, expected uint64, requestID string, facts []Fact) (Result, error)
 
-	// Find tells where an earlier request put its facts, with Replayed set. If
+	// Find says where an earlier request put its facts, with Replayed set. If
 	// the stream has none of that request, the error is ErrRequestUnknown, for a
 	// stream that does not exist too.
 	Find(ctx context.Context, stream, requestID string) (Result, error)
 
-	// Read gives records of a stream with a sequence number greater than after,
+	// Read returns records of a stream with a sequence number greater than after,
 	// in order and without gap: at most limit, 0 meaning Limits.Read. It may give
 	// fewer, so that large bodies do not fill the memory; only an empty answer
 	// means that there are no more. It sees every append that was acknowledged
@@ -102,7 +102,7 @@ type Log interface {
 	// there are no more. A stream whose facts are missing is listed too.
 	Streams(ctx context.Context, after string, limit int) ([]string, error)
 
-	// Subscribe gives hints until the context or the log ends, which closes the
+	// Subscribe returns hints until the context or the log ends, which closes the
 	// channel. Every append acknowledged after Subscribe has returned is covered
 	// by a hint that comes after its commit, appends of other servers on the same
 	// database too. A reader that is slow holds up nobody: its hints are joined.
@@ -134,7 +134,7 @@ type Log interface {
 	// Files lists the names of files, by their bytes.
 	Files(ctx context.Context) ([]string, error)
 
-	// Ready tells whether the log can be read and has the tables that this
+	// Ready reports whether the log can be read and has the tables that this
 	// program needs.
 	Ready(ctx context.Context) error
 
@@ -143,7 +143,7 @@ type Log interface {
 	Close() error
 }
 
-// All gives every record of a stream after a sequence number, page by page. It
+// All returns every record of a stream after a sequence number, page by page. It
 // ends with the last record or with the first error, which has no record; damage is
 // a *DamagedError.
 func All(ctx context.Context, log Log, stream string, after uint64) iter.Seq2[Record, error] {

@@ -107,7 +107,7 @@ func (a *Archive) Season(key, revision string) (*rules.Season, error) {
 			return nil, err
 		}
 	}
-	// That a disk is full is told to whoever makes an event, not to readers.
+	// That a disk is full matters to whoever makes an event, not to readers.
 	_ = a.keep(s)
 	return s, nil
 }

@@ -20,7 +20,7 @@ const Current = table.Current
 // loaded table has. It equals the ErrorReason name of the public contract.
 const ReasonRevisionMismatch rules.Reason = "REVISION_MISMATCH"
 
-// Clock gives the time now. It decides what "current" means.
+// Clock returns the time now. It decides what "current" means.
 type Clock func() time.Time
 
 // Tables finds seasons by key. It is safe for use by several goroutines.
@@ -35,7 +35,7 @@ type Tables struct {
 	state     State
 }
 
-// State tells how the last load went.
+// State says how the last load went.
 type State struct {
 	Loaded time.Time // when the tables in use were loaded
 	Tried  time.Time // when the last load was tried
@@ -92,7 +92,7 @@ func (t *Tables) State() State {
 	return t.state
 }
 
-// Catalog gives the tables in use.
+// Catalog returns the tables in use.
 func (t *Tables) Catalog() *table.Catalog { return t.catalog.Load() }
 
 // Season finds a season by key or "current". The warning is set when no table

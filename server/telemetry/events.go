@@ -30,7 +30,7 @@ func (m *Metrics) Events(open, watchers, desks, damaged func() int) {
 	)
 }
 
-// Log gives a log whose appends are counted and timed.
+// Log returns a log whose appends are counted and timed.
 func (m *Metrics) Log(log store.Log) store.Log {
 	l := &countedLog{
 		Log: log,

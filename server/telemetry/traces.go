@@ -46,7 +46,7 @@ func NewTraces(ctx context.Context, endpoint, version string) (*Traces, error) {
 	return &Traces{provider: provider}, nil
 }
 
-// ServerOptions gives what the gRPC server needs; health checks are left out.
+// ServerOptions returns what the gRPC server needs; health checks are left out.
 func (t *Traces) ServerOptions() []grpc.ServerOption {
 	if t == nil {
 		return nil

@@ -270,7 +270,7 @@ const (
 	//	 "metadata": {"event": "spring-cup-2026", "missing": "element 3: marks of judges 2, 5"}}
 	ErrorReason_INCOMPLETE ErrorReason_Value = 45
 	// The event has moved on since the caller looked. ABORTED: read it again and
-	// decide anew.
+	// decide again.
 	//
 	//	{"reason": "SEQUENCE_CONFLICT", "domain": "rinktally",
 	//	 "metadata": {"event": "spring-cup-2026", "expected": "117", "found": "119"}}
@@ -463,7 +463,7 @@ func (ErrorReason_Value) EnumDescriptor() ([]byte, []int) {
 	return file_rinktally_v1_error_reason_proto_rawDescGZIP(), []int{0, 0}
 }
 
-// ErrorReason tells a program what went wrong.
+// ErrorReason says to a program what went wrong.
 type ErrorReason struct {
 	state         protoimpl.MessageState `protogen:"open.v1"`
 	unknownFields protoimpl.UnknownFields

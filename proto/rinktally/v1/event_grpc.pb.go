@@ -85,8 +85,8 @@ type EventServiceClient interface {
 	GetEvent(ctx context.Context, in *GetEventRequest, opts ...grpc.CallOption) (*GetEventResponse, error)
 	// WatchEvent sends what the caller may read of an event, and then what changes of
 	// it, so that a desk has to ask for nothing again. What the caller may not read
-	// moves only the sequence number of the heartbeats; a judge is not told how far
-	// the other judges are. Over REST it is a stream of Server-Sent Events whose ids
+	// moves only the sequence number of the heartbeats; a judge does not learn how
+	// far the other judges are. Over REST it is a stream of Server-Sent Events whose ids
 	// are sequence numbers: "change", "reset" when what the watcher has is to be
 	// replaced, "heartbeat" while nothing changes, "end" with the error when the
 	// server ends it. The token comes in the Authorization header.
@@ -118,7 +118,7 @@ type EventServiceClient interface {
 	ListEntries(ctx context.Context, in *ListEntriesRequest, opts ...grpc.CallOption) (*ListEntriesResponse, error)
 	// ImportEntries adds competitors from CSV, all or none.
 	ImportEntries(ctx context.Context, in *ImportEntriesRequest, opts ...grpc.CallOption) (*ImportEntriesResponse, error)
-	// ExportEntries gives the competitors as CSV that ImportEntries takes.
+	// ExportEntries returns the competitors as CSV that ImportEntries reads.
 	ExportEntries(ctx context.Context, in *ExportEntriesRequest, opts ...grpc.CallOption) (*ExportEntriesResponse, error)
 	// WithdrawEntry takes a competitor out. Scores that are confirmed stay on the
 	// sheets. Who withdraws keeps the places in the segments skated and has none
@@ -131,7 +131,7 @@ type EventServiceClient interface {
 	// withdrew. Scores, places and the rest of the log stay as they are, under the
 	// entry's id. It cannot be undone. Copies made earlier still have the name.
 	ErasePerson(ctx context.Context, in *ErasePersonRequest, opts ...grpc.CallOption) (*ErasePersonResponse, error)
-	// DrawStartingOrder makes the starting order of a segment. Made anew for a late
+	// DrawStartingOrder makes the starting order of a segment. Made again for a late
 	// entry, a draw with the same seed keeps the others in their order; or the
 	// referee places the entry in an order that is GIVEN. Once the segment has
 	// started only that is possible, and it begins with those up to who was called
@@ -175,7 +175,7 @@ type EventServiceClient interface {
 	GetSegmentStanding(ctx context.Context, in *GetSegmentStandingRequest, opts ...grpc.CallOption) (*GetSegmentStandingResponse, error)
 	// GetFinalStanding shows the result over a category's segments.
 	GetFinalStanding(ctx context.Context, in *GetFinalStandingRequest, opts ...grpc.CallOption) (*GetFinalStandingResponse, error)
-	// GetDocument gives a starting order, result or score sheets as CSV or PDF.
+	// GetDocument returns a starting order, result or score sheets as CSV or PDF.
 	GetDocument(ctx context.Context, in *GetDocumentRequest, opts ...grpc.CallOption) (*GetDocumentResponse, error)
 	// ListFacts shows the log of an event: who did what when.
 	ListFacts(ctx context.Context, in *ListFactsRequest, opts ...grpc.CallOption) (*ListFactsResponse, error)
@@ -626,8 +626,8 @@ type EventServiceServer interface {
 	GetEvent(context.Context, *GetEventRequest) (*GetEventResponse, error)
 	// WatchEvent sends what the caller may read of an event, and then what changes of
 	// it, so that a desk has to ask for nothing again. What the caller may not read
-	// moves only the sequence number of the heartbeats; a judge is not told how far
-	// the other judges are. Over REST it is a stream of Server-Sent Events whose ids
+	// moves only the sequence number of the heartbeats; a judge does not learn how
+	// far the other judges are. Over REST it is a stream of Server-Sent Events whose ids
 	// are sequence numbers: "change", "reset" when what the watcher has is to be
 	// replaced, "heartbeat" while nothing changes, "end" with the error when the
 	// server ends it. The token comes in the Authorization header.
@@ -659,7 +659,7 @@ type EventServiceServer interface {
 	ListEntries(context.Context, *ListEntriesRequest) (*ListEntriesResponse, error)
 	// ImportEntries adds competitors from CSV, all or none.
 	ImportEntries(context.Context, *ImportEntriesRequest) (*ImportEntriesResponse, error)
-	// ExportEntries gives the competitors as CSV that ImportEntries takes.
+	// ExportEntries returns the competitors as CSV that ImportEntries reads.
 	ExportEntries(context.Context, *ExportEntriesRequest) (*ExportEntriesResponse, error)
 	// WithdrawEntry takes a competitor out. Scores that are confirmed stay on the
 	// sheets. Who withdraws keeps the places in the segments skated and has none
@@ -672,7 +672,7 @@ type EventServiceServer interface {
 	// withdrew. Scores, places and the rest of the log stay as they are, under the
 	// entry's id. It cannot be undone. Copies made earlier still have the name.
 	ErasePerson(context.Context, *ErasePersonRequest) (*ErasePersonResponse, error)
-	// DrawStartingOrder makes the starting order of a segment. Made anew for a late
+	// DrawStartingOrder makes the starting order of a segment. Made again for a late
 	// entry, a draw with the same seed keeps the others in their order; or the
 	// referee places the entry in an order that is GIVEN. Once the segment has
 	// started only that is possible, and it begins with those up to who was called
@@ -716,7 +716,7 @@ type EventServiceServer interface {
 	GetSegmentStanding(context.Context, *GetSegmentStandingRequest) (*GetSegmentStandingResponse, error)
 	// GetFinalStanding shows the result over a category's segments.
 	GetFinalStanding(context.Context, *GetFinalStandingRequest) (*GetFinalStandingResponse, error)
-	// GetDocument gives a starting order, result or score sheets as CSV or PDF.
+	// GetDocument returns a starting order, result or score sheets as CSV or PDF.
 	GetDocument(context.Context, *GetDocumentRequest) (*GetDocumentResponse, error)
 	// ListFacts shows the log of an event: who did what when.
 	ListFacts(context.Context, *ListFactsRequest) (*ListFactsResponse, error)

@@ -949,7 +949,7 @@ func (x *StartingPlace) GetState() PerformanceState_Value {
 	return PerformanceState_PERFORMANCE_STATE_UNSPECIFIED
 }
 
-// OrderDraw tells how a starting order was made, so that anybody can make it
+// OrderDraw says how a starting order was made, so that anybody can make it
 // again.
 type OrderDraw struct {
 	state protoimpl.MessageState `protogen:"open.v1"`

@@ -722,7 +722,7 @@ func (x *ComponentMark) GetMark() float64 {
 	return 0
 }
 
-// Correction tells that a confirmed score was changed.
+// Correction says that a confirmed score was changed.
 type Correction struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// When.
@@ -915,7 +915,7 @@ func (x *SegmentStanding) GetPlacesTag() string {
 	return ""
 }
 
-// ResultStatus tells whether a result holds.
+// ResultStatus reports whether a result holds.
 type ResultStatus struct {
 	state         protoimpl.MessageState `protogen:"open.v1"`
 	unknownFields protoimpl.UnknownFields

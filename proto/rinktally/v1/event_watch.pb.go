@@ -6,7 +6,7 @@
 // 	protoc        (unknown)
 // source: rinktally/v1/event_watch.proto
 
-// What desks are told of an event while they are open.
+// What desks are sent of an event while they are open.
 
 package rinktallyv1
 

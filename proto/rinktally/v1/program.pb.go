@@ -1390,7 +1390,7 @@ func (x *Finding) GetAdvice() string {
 	return ""
 }
 
-// Severity tells what a finding means for the score.
+// Severity says what a finding means for the score.
 type Severity struct {
 	state         protoimpl.MessageState `protogen:"open.v1"`
 	unknownFields protoimpl.UnknownFields

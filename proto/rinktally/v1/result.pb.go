@@ -79,7 +79,7 @@ func (CompetitorStatus_Value) EnumDescriptor() ([]byte, []int) {
 	return file_rinktally_v1_result_proto_rawDescGZIP(), []int{0, 0}
 }
 
-// CompetitorStatus tells whether a competitor takes a place.
+// CompetitorStatus reports whether a competitor takes a place.
 type CompetitorStatus struct {
 	state         protoimpl.MessageState `protogen:"open.v1"`
 	unknownFields protoimpl.UnknownFields

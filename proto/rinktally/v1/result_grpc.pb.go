@@ -33,9 +33,9 @@ const (
 // season's table says. Results are unofficial until the event's referee has
 // signed.
 type ResultServiceClient interface {
-	// RankSegment gives the places of one segment.
+	// RankSegment returns the places of one segment.
 	RankSegment(ctx context.Context, in *RankSegmentRequest, opts ...grpc.CallOption) (*RankSegmentResponse, error)
-	// RankEvent gives the places of every segment skated and the result over all
+	// RankEvent returns the places of every segment skated and the result over all
 	// of them. Competitors who skated more segments stand before those who
 	// skated fewer.
 	RankEvent(ctx context.Context, in *RankEventRequest, opts ...grpc.CallOption) (*RankEventResponse, error)
@@ -77,9 +77,9 @@ func (c *resultServiceClient) RankEvent(ctx context.Context, in *RankEventReques
 // season's table says. Results are unofficial until the event's referee has
 // signed.
 type ResultServiceServer interface {
-	// RankSegment gives the places of one segment.
+	// RankSegment returns the places of one segment.
 	RankSegment(context.Context, *RankSegmentRequest) (*RankSegmentResponse, error)
-	// RankEvent gives the places of every segment skated and the result over all
+	// RankEvent returns the places of every segment skated and the result over all
 	// of them. Competitors who skated more segments stand before those who
 	// skated fewer.
 	RankEvent(context.Context, *RankEventRequest) (*RankEventResponse, error)

@@ -737,7 +737,7 @@ func (x *ComponentScale) GetStep() float64 {
 	return 0
 }
 
-// Panel tells how a panel's marks become one figure.
+// Panel says how a panel's marks become one figure.
 type Panel struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Fewest judges.
@@ -1138,7 +1138,7 @@ func (x *SecondHalf) GetText() string {
 	return ""
 }
 
-// DeductionRule tells what a deduction costs.
+// DeductionRule says what a deduction costs.
 type DeductionRule struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The deduction.
@@ -1203,7 +1203,7 @@ func (x *DeductionRule) GetNote() string {
 	return ""
 }
 
-// SignRule tells what a sign does to the value.
+// SignRule says what a sign does to the value.
 type SignRule struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The sign, or signs in canonical order: "<", "e", "e<", "V".
@@ -1268,7 +1268,7 @@ func (x *SignRule) GetPercent() int32 {
 	return 0
 }
 
-// ValueSource tells where a discipline's values come from.
+// ValueSource says where a discipline's values come from.
 type ValueSource struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// "singles", "pairs" or "dance".

@@ -45,7 +45,7 @@ type RulesServiceClient interface {
 	// ListElements lists the elements that have a base value in a season. With
 	// "Accept: text/csv" the answer is that of ExportElements, without pages.
 	ListElements(ctx context.Context, in *ListElementsRequest, opts ...grpc.CallOption) (*ListElementsResponse, error)
-	// ExportElements gives the elements of ListElements, all of them, as CSV: one row
+	// ExportElements returns the elements of ListElements, all of them, as CSV: one row
 	// for each with the points of every mark. GET …/elements with "Accept: text/csv"
 	// is the same.
 	ExportElements(ctx context.Context, in *ExportElementsRequest, opts ...grpc.CallOption) (*ExportElementsResponse, error)
@@ -140,7 +140,7 @@ type RulesServiceServer interface {
 	// ListElements lists the elements that have a base value in a season. With
 	// "Accept: text/csv" the answer is that of ExportElements, without pages.
 	ListElements(context.Context, *ListElementsRequest) (*ListElementsResponse, error)
-	// ExportElements gives the elements of ListElements, all of them, as CSV: one row
+	// ExportElements returns the elements of ListElements, all of them, as CSV: one row
 	// for each with the points of every mark. GET …/elements with "Accept: text/csv"
 	// is the same.
 	ExportElements(context.Context, *ExportElementsRequest) (*ExportElementsResponse, error)

@@ -432,7 +432,7 @@ func (x *ListPlacesResponse) GetNextPageToken() string {
 	return ""
 }
 
-// Heartbeat tells that the stream lives.
+// Heartbeat says that the stream lives.
 type Heartbeat struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Sequence number up to which the watcher has seen everything.

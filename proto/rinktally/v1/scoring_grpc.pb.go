@@ -38,7 +38,7 @@ const (
 // rules. It keeps nothing, so every call may be repeated. Results are unofficial
 // until the event's referee has signed.
 type ScoringServiceClient interface {
-	// CallLevels gives the levels of a program's levelled elements, and says why.
+	// CallLevels returns the levels of a program's levelled elements, and says why.
 	CallLevels(ctx context.Context, in *CallLevelsRequest, opts ...grpc.CallOption) (*CallLevelsResponse, error)
 	// BatchCallLevels calls the levels of up to 1000 programs. A bad program is
 	// answered with its error; the others are called.
@@ -48,9 +48,9 @@ type ScoringServiceClient interface {
 	// come; the answer says which code was read. A bad code is answered with its
 	// error; the others are read.
 	ParseElements(ctx context.Context, in *ParseElementsRequest, opts ...grpc.CallOption) (*ParseElementsResponse, error)
-	// ValueElements gives the base values of a program's elements.
+	// ValueElements returns the base values of a program's elements.
 	ValueElements(ctx context.Context, in *ValueElementsRequest, opts ...grpc.CallOption) (*ValueElementsResponse, error)
-	// ScoreSegment gives the total of one segment from the panel's marks.
+	// ScoreSegment returns the total of one segment from the panel's marks.
 	ScoreSegment(ctx context.Context, in *ScoreSegmentRequest, opts ...grpc.CallOption) (*ScoreSegmentResponse, error)
 	// ScoreSegments scores many segments over one stream. Answers come in the
 	// order of the requests; a bad segment is answered with its error and the
@@ -150,7 +150,7 @@ func (c *scoringServiceClient) BatchScoreSegments(ctx context.Context, in *Batch
 // rules. It keeps nothing, so every call may be repeated. Results are unofficial
 // until the event's referee has signed.
 type ScoringServiceServer interface {
-	// CallLevels gives the levels of a program's levelled elements, and says why.
+	// CallLevels returns the levels of a program's levelled elements, and says why.
 	CallLevels(context.Context, *CallLevelsRequest) (*CallLevelsResponse, error)
 	// BatchCallLevels calls the levels of up to 1000 programs. A bad program is
 	// answered with its error; the others are called.
@@ -160,9 +160,9 @@ type ScoringServiceServer interface {
 	// come; the answer says which code was read. A bad code is answered with its
 	// error; the others are read.
 	ParseElements(context.Context, *ParseElementsRequest) (*ParseElementsResponse, error)
-	// ValueElements gives the base values of a program's elements.
+	// ValueElements returns the base values of a program's elements.
 	ValueElements(context.Context, *ValueElementsRequest) (*ValueElementsResponse, error)
-	// ScoreSegment gives the total of one segment from the panel's marks.
+	// ScoreSegment returns the total of one segment from the panel's marks.
 	ScoreSegment(context.Context, *ScoreSegmentRequest) (*ScoreSegmentResponse, error)
 	// ScoreSegments scores many segments over one stream. Answers come in the
 	// order of the requests; a bad segment is answered with its error and the

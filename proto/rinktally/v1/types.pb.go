@@ -322,7 +322,7 @@ func (x *RulesInfo) GetTitle() string {
 	return ""
 }
 
-// Warning tells that an answer rests on something weaker than a published rule
+// Warning says that an answer rests on something weaker than a published rule
 // that was read, or on an assumption.
 type Warning struct {
 	state protoimpl.MessageState `protogen:"open.v1"`

@@ -218,7 +218,7 @@ func Print(e *level.Element) (text string, ok bool) {
 	return "", false
 }
 
-// looksNumeric tells whether a word is meant as a number.
+// looksNumeric reports whether a word is meant as a number.
 func looksNumeric(word string) bool {
 	return strings.Trim(word, "0123456789+-.") == "" && strings.ContainsAny(word, "0123456789")
 }

@@ -201,7 +201,7 @@ func (r *positionReader) word(t token) {
 	}
 }
 
-// once tells whether nothing of the same meaning stands there already.
+// once reports whether nothing of the same meaning stands there already.
 func (r *positionReader) once(what string, t token) bool {
 	before := r.seen[what]
 	r.seen[what] = t.text

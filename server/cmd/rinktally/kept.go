@@ -40,7 +40,7 @@ func (k *kept) load(cmd *cobra.Command) error {
 	return nil
 }
 
-// open gives the events to read, also beside a running server, or to write.
+// open returns the events to read, also beside a running server, or to write.
 func (k *kept) open(cmd *cobra.Command, readOnly bool) (*app.Desk, error) {
 	if err := k.load(cmd); err != nil {
 		return nil, err

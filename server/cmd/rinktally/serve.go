@@ -96,7 +96,7 @@ func serve(ctx context.Context, settings config.Config, log, people io.Writer) e
 	return server.Run(ctx)
 }
 
-// keptIn tells people where events are kept.
+// keptIn says to people where events are kept.
 func keptIn(settings config.Config) string {
 	switch {
 	case settings.Store != "":

@@ -186,7 +186,7 @@ func roleNames() []string {
 	return names
 }
 
-// told gives what an error says to people, without its code.
+// told returns what an error says to people, without its code.
 func told(err error) error {
 	if err == nil {
 		return nil

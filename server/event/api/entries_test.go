@@ -244,7 +244,7 @@ func TestOrdersByListAndByStanding(t *testing.T) {
 	}
 }
 
-// Who withdraws has no place; a sheet that was open is begun anew when the entry
+// Who withdraws has no place; a sheet that was open is begun again when the entry
 // comes back, one that was confirmed stays.
 func TestWithdrawals(t *testing.T) {
 	r := started(t)

@@ -74,7 +74,7 @@ func (p *papers) keep(name paper, made printed) {
 	}
 }
 
-// paper gives the file of a request, which callers share and must not change. It
+// paper returns the file of a request, which callers share and must not change. It
 // is called with the desk taken.
 func (v *Service) paper(ctx context.Context, req *pb.GetDocumentRequest, write func(document.Document) (*pb.File, error)) (*pb.File, error) {
 	actor := access.From(ctx)

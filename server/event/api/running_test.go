@@ -228,7 +228,7 @@ func TestElementIsCalledByWhatWasSkated(t *testing.T) {
 }
 
 // What counts in a spin depends on the spins before it, so that a change of those
-// calls it anew. A spin that was called by its code stays as it is.
+// calls it again. A spin that was called by its code stays as it is.
 func TestLevelsFollowWhatWasSkatedBefore(t *testing.T) {
 	r := started(t)
 	r.call(t, short, "1", "LSpB")

@@ -55,7 +55,7 @@ func TestWholeEventEqualsTheCalculation(t *testing.T) {
 	}
 }
 
-// checkScore scores a sheet anew through ScoringService.
+// checkScore scores a sheet again through ScoringService.
 func checkScore(t *testing.T, r *rink, e *pb.Event, c *pb.EventCategory, p *pb.Performance) {
 	t.Helper()
 	req := &pb.ScoreSegmentRequest{
@@ -112,7 +112,7 @@ func checkScore(t *testing.T, r *rink, e *pb.Event, c *pb.EventCategory, p *pb.P
 	}
 }
 
-// checkFinal ranks a category anew through ResultService.
+// checkFinal ranks a category again through ResultService.
 func checkFinal(t *testing.T, r *rink, e *pb.Event, c *pb.EventCategory, competitors map[string]*pb.Competitor) {
 	t.Helper()
 	req := &pb.RankEventRequest{Season: e.GetRules().GetSeason(), Category: c.GetRulesCategory()}

@@ -62,7 +62,7 @@ func (r *Route) CheckPath(variables map[string]string) error {
 	return errs.From(faults, nil)
 }
 
-// queryNames gives what a query may name: with a body nothing, otherwise every
+// queryNames returns what a query may name: with a body nothing, otherwise every
 // field that the path does not give.
 func (r *Route) queryNames() []string {
 	if r.Body {

@@ -14,10 +14,10 @@ type hint struct {
 	allowed rules.Allowed
 }
 
-// Allowed gives the names that are allowed.
+// Allowed returns the names that are allowed.
 func (h hint) Allowed() string { return string(h.allowed) }
 
-// String gives the hint's words.
+// String returns the hint's words.
 func (h hint) String() string {
 	list := "allowed are: " + h.Allowed()
 	if h.near != "" {

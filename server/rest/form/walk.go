@@ -74,7 +74,7 @@ func (w *walker) invalid(what string) {
 	w.add("", reasonJSONInvalid, "is not JSON: %s (line %d, column %d)", what, line, column)
 }
 
-// stray tells which character ends what can be read as JSON.
+// stray says which character ends what can be read as JSON.
 func (w *walker) stray() {
 	var syntax *json.SyntaxError
 	if err := json.Unmarshal(w.data, new(json.RawMessage)); !errors.As(err, &syntax) || syntax.Offset < 1 {
@@ -224,7 +224,7 @@ func (w *walker) duration(path string, token json.Token) error {
 	return nil
 }
 
-// fits tells whether a scalar is one that the decoder takes for a field.
+// fits reports whether a scalar is one that the decoder takes for a field.
 func fits(token json.Token, field protoreflect.FieldDescriptor) bool {
 	text, quoted := token.(string)
 	number, isNumber := token.(json.Number)
@@ -336,7 +336,7 @@ func fieldNames(m protoreflect.MessageDescriptor) []string {
 	return names
 }
 
-// enumNames gives the names that mean something: not the one for "left out".
+// enumNames returns the names that mean something: not the one for "left out".
 func enumNames(e protoreflect.EnumDescriptor) []string {
 	var names []string
 	for i := range e.Values().Len() {
@@ -364,14 +364,14 @@ func Show(s string) string {
 	return s
 }
 
-// position gives line and column, from 1, of a byte.
+// position returns line and column, from 1, of a byte.
 func position(data []byte, at int) (line, column int) {
 	before := data[:min(at, len(data))]
 	line = bytes.Count(before, []byte{'\n'}) + 1
 	return line, utf8.RuneCount(before[bytes.LastIndexByte(before, '\n')+1:]) + 1
 }
 
-// pathAt gives the path of the value that a byte of a JSON text belongs to, as
+// pathAt returns the path of the value that a byte of a JSON text belongs to, as
 // far as the text can be read.
 func pathAt(data []byte, at int) string {
 	dec := json.NewDecoder(bytes.NewReader(data))

@@ -75,7 +75,7 @@ func (c *Cluster) Close() error {
 	return errors.Join(c.Stop(syscall.SIGQUIT), os.RemoveAll(c.folder))
 }
 
-// find gives the folder of the newest PostgreSQL's programs.
+// find returns the folder of the newest PostgreSQL's programs.
 func find() (string, error) {
 	found, err := filepath.Glob("/usr/lib/postgresql/*/bin/postgres")
 	if err != nil {
@@ -98,7 +98,7 @@ func find() (string, error) {
 	return "", errors.New("PostgreSQL is not installed: run deploy/test/install.sh, or apt-get install postgresql")
 }
 
-// Command gives one of PostgreSQL's programs, run as the owner of the cluster.
+// Command returns one of PostgreSQL's programs, run as the owner of the cluster.
 func (c *Cluster) Command(program string, arguments ...string) *exec.Cmd {
 	//nolint:gosec,noctx // PostgreSQL's own programs: short ones, and a server that ends by signal
 	cmd := exec.Command(filepath.Join(c.programs, program), arguments...)
@@ -125,7 +125,7 @@ func (c *Cluster) Database(ctx context.Context) (string, error) {
 	return c.URL(name), errors.Join(err, admin.Close(ctx))
 }
 
-// URL gives the address of a database of the cluster.
+// URL returns the address of a database of the cluster.
 func (c *Cluster) URL(database string) string {
 	return fmt.Sprintf("postgres://%s@/%s?host=%s", superuser, database, url.QueryEscape(c.folder))
 }
@@ -274,7 +274,7 @@ func (c *Cluster) Freeze() (thaw func(), err error) {
 	return thaw, err
 }
 
-// children gives the processes that the server has started.
+// children returns the processes that the server has started.
 func (s *server) children() ([]int, error) {
 	pid := s.cmd.Process.Pid
 	list, err := os.ReadFile(fmt.Sprintf("/proc/%d/task/%d/children", pid, pid))

@@ -32,7 +32,7 @@ func fault(err error) error {
 	return fmt.Errorf("%w (%w)", meaning, err)
 }
 
-// broken tells whether the connection failed.
+// broken reports whether the connection failed.
 func broken(err error) bool {
 	var connecting *pgconn.ConnectError
 	var network net.Error

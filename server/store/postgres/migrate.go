@@ -15,7 +15,7 @@ import (
 //go:embed migrations/*.sql
 var migrations embed.FS
 
-// steps gives the statements that lead from each version to the next, in order;
+// steps returns the statements that lead from each version to the next, in order;
 // a database of version n has seen the first n.
 func steps() ([]string, error) {
 	names, err := fs.Glob(migrations, "migrations/*.sql") // sorted
@@ -64,7 +64,7 @@ func migrate(ctx context.Context, tx pgx.Tx) error {
 
 var errNoTables = fmt.Errorf("%w: the tables are missing", store.ErrSchema)
 
-// version gives the version of a database that this program can use; the error
+// version returns the version of a database that this program can use; the error
 // is store.ErrSchema for any other.
 func version(ctx context.Context, tx pgx.Tx) (int, error) {
 	steps, err := steps()

@@ -16,7 +16,7 @@ var migrations embed.FS
 // applicationID marks a database file as one of ours: "RTly" in the header.
 const applicationID = 0x52546c79
 
-// steps gives the statements that lead from each version to the next, in order;
+// steps returns the statements that lead from each version to the next, in order;
 // a database of version n has seen the first n.
 func steps() ([]string, error) {
 	names, err := fs.Glob(migrations, "migrations/*.sql") // sorted
@@ -73,7 +73,7 @@ func setVersion(version int) string {
 	return fmt.Sprintf("PRAGMA user_version = %d; PRAGMA application_id = %d", version, applicationID)
 }
 
-// version gives the version of a database of ours that this program can use;
+// version returns the version of a database of ours that this program can use;
 // the error is store.ErrSchema for any other.
 func version(ctx context.Context, db interface {
 	QueryRowContext(context.Context, string, ...any) *sql.Row

@@ -118,7 +118,7 @@ func makeFile(path string) error {
 	return f.Close()
 }
 
-// pool gives connections that sync every commit to the disk and, before they
+// pool returns connections that sync every commit to the disk and, before they
 // write, take the write lock instead of finding out at the commit. What they delete
 // they overwrite.
 func pool(path string, most int, pragmas ...string) *sql.DB {
@@ -259,7 +259,7 @@ func (l *Log) release() error {
 	return errors.Join(errs...)
 }
 
-// exists tells whether something has this name already.
+// exists reports whether something has this name already.
 func exists(path string) bool {
 	_, err := os.Lstat(path)
 	return !errors.Is(err, fs.ErrNotExist)

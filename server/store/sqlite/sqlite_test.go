@@ -79,7 +79,7 @@ func TestFilesAreNotForEverybody(t *testing.T) {
 	}
 }
 
-// newFile gives a place in a folder whose name SQLite might take for options.
+// newFile returns a place in a folder whose name SQLite might take for options.
 func newFile(t testing.TB) storetest.Place {
 	return at(t, filepath.Join(t.TempDir(), "a b?mode=memory#%41ü.db"))
 }

@@ -60,7 +60,7 @@ func burden(b *testing.B, log store.Log, callers int, facts []store.Fact) {
 	wait.Wait()
 }
 
-// rawSyncs gives how often a second this disk writes and syncs so many bytes.
+// rawSyncs returns how often a second this disk writes and syncs so many bytes.
 func rawSyncs(b *testing.B, bytes int) float64 {
 	b.Helper()
 	file, err := os.Create(filepath.Join(b.TempDir(), "raw"))

@@ -45,7 +45,7 @@ func RunFull(t *testing.T, log store.Log, fill, free func()) {
 	}
 }
 
-// noise gives bytes that no database can squeeze.
+// noise returns bytes that no database can squeeze.
 func noise(seed int) []byte {
 	made := make([]byte, 8000)
 	x := uint32(seed)*2654435761 + 1

@@ -59,7 +59,7 @@ func Run(t *testing.T, kind Kind) {
 // start is the time of the suite's clock; each reading is a millisecond later.
 var start = time.Date(2026, 1, 17, 9, 30, 0, 123_456_789, time.FixedZone("rink", 3600))
 
-// ticking gives a clock that moves only when it is read.
+// ticking returns a clock that moves only when it is read.
 func ticking() store.Clock {
 	var reads atomic.Int64
 	return func() time.Time { return start.Add(time.Duration(reads.Add(1)) * time.Millisecond) }
@@ -85,7 +85,7 @@ func openAt(t testing.TB, place Place, clock store.Clock) store.Log {
 	return log
 }
 
-// facts gives n facts that tell by their body what they are.
+// facts returns n facts that tell by their body what they are.
 func facts(name string, n int) []store.Fact {
 	made := make([]store.Fact, n)
 	for i := range made {
@@ -121,7 +121,7 @@ func all(t testing.TB, log store.Log, stream string) []store.Record {
 	return records
 }
 
-// bodies gives what records hold, in order.
+// bodies returns what records hold, in order.
 func bodies(records []store.Record) []string {
 	texts := make([]string, len(records))
 	for i := range records {

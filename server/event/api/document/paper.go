@@ -145,7 +145,7 @@ func (p *paper) note(text string) {
 	p.Ln(1)
 }
 
-// corrected tells whose scores were changed after they were confirmed, by names
+// corrected says whose scores were changed after they were confirmed, by names
 // that are not cut.
 func (p *paper) corrected(names []string) {
 	if len(names) > 0 {

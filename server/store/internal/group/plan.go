@@ -17,7 +17,7 @@ type Tx interface {
 	// Heads locks streams and gives their ends. A stream without records is left
 	// out or has the zero Head.
 	Heads(ctx context.Context, streams []string) (map[string]store.Head, error)
-	// Requests gives the records of earlier requests, in order of their number.
+	// Requests returns the records of earlier requests, in order of their number.
 	Requests(ctx context.Context, keys []Key) (map[Key][]store.Record, error)
 	// Insert adds records, and what stands apart from them.
 	Insert(ctx context.Context, records []store.Record) error

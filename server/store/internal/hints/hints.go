@@ -21,7 +21,7 @@ type subscriber struct {
 	wake    chan struct{}     // holds one: something waits
 }
 
-// New gives Hints without subscribers.
+// New returns Hints without subscribers.
 func New() *Hints {
 	return &Hints{subscribers: map[*subscriber]struct{}{}, closed: make(chan struct{})}
 }
@@ -79,7 +79,7 @@ func (h *Hints) take(s *subscriber) []store.Hint {
 	return taken
 }
 
-// Publish tells all subscribers. It never waits for them.
+// Publish hints all subscribers. It never waits for them.
 func (h *Hints) Publish(hints []store.Hint) {
 	if len(hints) == 0 {
 		return
