@@ -49,7 +49,7 @@ func (l *Log) page(ctx context.Context, stream string, after uint64, limit int) 
 		return nil, err
 	}
 	ctx = l.reading(ctx)
-	rows, err := l.read.QueryContext(ctx, selectRecords, stream, int64(min(after, maxSeq)), limit)
+	rows, err := l.reads.records.QueryContext(ctx, stream, int64(min(after, maxSeq)), limit)
 	if err != nil {
 		return nil, l.fault(ctx, err)
 	}
@@ -77,7 +77,7 @@ func (l *Log) Head(ctx context.Context, stream string) (store.Head, error) {
 	if err := l.usable(ctx); err != nil {
 		return store.Head{}, err
 	}
-	head, err := head(stream, l.read.QueryRowContext(l.reading(ctx), selectHead, stream))
+	head, err := head(stream, l.reads.head.QueryRowContext(l.reading(ctx), stream))
 	if err == nil && head.Seq == 0 {
 		return head, fmt.Errorf("%w: %s", store.ErrStreamUnknown, store.Brief(stream))
 	}
@@ -121,9 +121,20 @@ func (l *Log) Streams(ctx context.Context, after string, limit int) ([]string, e
 type statements struct{ head, request, insert, apart *sql.Stmt }
 
 func (s *statements) prepare(ctx context.Context, db *sql.DB) error {
-	for text, statement := range map[string]**sql.Stmt{
+	return prepare(ctx, db, map[string]**sql.Stmt{
 		selectEnd: &s.head, selectRequest: &s.request, insertRecord: &s.insert, insertApart: &s.apart,
-	} {
+	})
+}
+
+// reads are what every call on a stream asks, parsed once for each connection.
+type reads struct{ records, head *sql.Stmt }
+
+func (r *reads) prepare(ctx context.Context, db *sql.DB) error {
+	return prepare(ctx, db, map[string]**sql.Stmt{selectRecords: &r.records, selectHead: &r.head})
+}
+
+func prepare(ctx context.Context, db *sql.DB, texts map[string]**sql.Stmt) error {
+	for text, statement := range texts {
 		var err error
 		if *statement, err = db.PrepareContext(ctx, text); err != nil {
 			return err

@@ -49,6 +49,7 @@ type Log struct {
 	hints  *hints.Hints
 	closed atomic.Bool
 
+	reads      reads      // on read
 	statements statements // on write
 }
 
@@ -71,8 +72,10 @@ func Open(ctx context.Context, options Options) (*Log, error) {
 func (l *Log) open(ctx context.Context, options Options) error {
 	if options.ReadOnly {
 		var err error
-		l.read, err = openToRead(ctx, l.path)
-		return err
+		if l.read, err = openToRead(ctx, l.path); err != nil {
+			return err
+		}
+		return l.reads.prepare(ctx, l.read)
 	}
 	if l.path != Memory {
 		if err := l.takeLock(); err != nil {
@@ -90,7 +93,7 @@ func (l *Log) open(ctx context.Context, options Options) error {
 	if err := migrate(ctx, l.write); err != nil {
 		return err
 	}
-	if err := l.statements.prepare(ctx, l.write); err != nil {
+	if err := errors.Join(l.statements.prepare(ctx, l.write), l.reads.prepare(ctx, l.read)); err != nil {
 		return err
 	}
 	l.writer = group.NewWriter(l.transact, l.hints.Publish, options.Clock)
