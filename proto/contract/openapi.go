@@ -71,7 +71,9 @@ func (c *contract) openAPI(examples map[string]example) ([]byte, error) {
 		return nil, fmt.Errorf("base.yaml: %w", err)
 	}
 	paths := map[string]*openapi.PathItem{}
-	for _, s := range c.services {
+	order := d.Tags
+	d.Tags = nil
+	for _, s := range c.inOrder(order) {
 		d.Tags = append(d.Tags, openapi.Tag{Name: s.name, Description: prose(s.comment)})
 		for _, call := range s.calls {
 			for i, r := range call.routes {
@@ -91,6 +93,18 @@ func (c *contract) openAPI(examples map[string]example) ([]byte, error) {
 		d.Components.Schemas.Add(m.name, m.schema())
 	}
 	return indent(&d)
+}
+
+// inOrder are the services in the order of the tags that name them.
+func (c *contract) inOrder(tags []openapi.Tag) []*service {
+	place := func(s *service) int {
+		at := slices.IndexFunc(tags, func(t openapi.Tag) bool { return t.Name == s.name })
+		if at < 0 {
+			return len(tags)
+		}
+		return at
+	}
+	return slices.SortedStableFunc(slices.Values(c.services), func(a, b *service) int { return place(a) - place(b) })
 }
 
 // indent writes a document for people to read its changes.

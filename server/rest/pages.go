@@ -11,9 +11,6 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/swaggest/swgui"
-	"github.com/swaggest/swgui/v5emb"
-
 	clientweb "github.com/rinktally/rinktally/client/web"
 	"github.com/rinktally/rinktally/server/rest/form"
 )
@@ -28,11 +25,13 @@ var web embed.FS
 // same name where there is one.
 type page struct {
 	at     string   // pattern of its address
-	file   string   // "program/program" is program/program.html, with program/program.js; "" = only linked
+	file   string   // "program/program" is program/program.html, with program/program.js; "" = made elsewhere
 	styles []string // beside style.css
 	door   string   // what it belongs to: a door of the first page, and a way about
 	link   string   // the word that leads to it from there; "" = nothing does
 	bare   bool     // without the header
+	also   string   // a template that it shares with others
+	data   any      // what it shows beside words
 }
 
 // The doors of the first page.
@@ -54,7 +53,7 @@ var pages = []page{
 	{at: "/desk/{event}/technical", file: "events/technical", styles: desks, door: atEvent},
 	{at: "/desk/{event}/judge", file: "events/judge", styles: desks, door: atEvent},
 	{at: "/desk/{event}/referee", file: "events/referee", styles: desks, door: atEvent},
-	{at: "/docs/", door: developers, link: "nav.docs"}, // served by itself
+	{at: "/docs/", door: developers, link: "nav.docs"}, // docs.go makes it when it is asked for
 	{at: "/developers", file: "developers/developers", styles: []string{"developers/developers.css"}, door: developers, link: "nav.developers"},
 	{at: "/parts", file: "parts/parts", styles: []string{"parts/parts.css"}, door: atEvent}, // every part once, for whoever makes a page
 }
@@ -83,8 +82,7 @@ type site struct {
 	assets    map[string]asset // of served
 }
 
-// addPages serves the pages, their files, the modules that other sites may embed,
-// and the page that shows the OpenAPI document.
+// addPages serves the pages, their files, and the modules that other sites may embed.
 func addPages(mux *http.ServeMux, here facts) (*site, error) {
 	s, err := newSite(here)
 	if err != nil {
@@ -100,14 +98,9 @@ func addPages(mux *http.ServeMux, here facts) (*site, error) {
 		}
 		mux.Handle("GET "+exactly(p.at), made)
 	}
-	mux.Handle("GET /assets/{file...}", confined(http.HandlerFunc(s.file), ""))
+	mux.Handle("GET /assets/{file...}", confined(http.HandlerFunc(s.file)))
 	// Modules are fetched with CORS, by any site that shows a board.
 	mux.Handle("GET /embed/{file...}", everywhere(http.HandlerFunc(s.file)))
-	docs := v5emb.NewHandlerWithConfig(swgui.Config{
-		Title: "rinktally", SwaggerJSON: "/openapi.json", BasePath: "/docs/", HideCurl: false,
-	})
-	// The docs' page has its script, its style and small pictures in itself.
-	mux.Handle("GET /docs/", confined(docs, "; script-src 'self' 'unsafe-inline'; style-src 'self' 'unsafe-inline'; img-src 'self' data:"))
 	return s, nil
 }
 
@@ -191,6 +184,7 @@ type layout struct {
 	Words   catalog  // what they say
 	Doors   []door   // all links of the first page
 	Path    string   // of the request, on the page where nothing is
+	Data    any      // what the page shows beside words
 }
 
 // door is a group of links to pages.
@@ -222,6 +216,9 @@ func doors() []door {
 	return list
 }
 
+// Is tells whether the page stands at an address.
+func (l layout) Is(at string) bool { return l.At == at }
+
 // Here are the links of the page's own door.
 func (l layout) Here() []page {
 	for _, d := range l.Doors {
@@ -249,18 +246,22 @@ func (s *site) make(p page) (http.Handler, error) {
 	return confined(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		w.Header().Add("Vary", "Accept-Language")
 		made[s.languages.choose(r)].ServeHTTP(w, r)
-	}), ""), nil
+	})), nil
 }
 
 // render fills the layout with a page.
 func (s *site) render(out *bytes.Buffer, p page, l layout) error {
 	words := s.languages.catalogs[l.Lang]
-	pattern, err := template.New("layout.html").Funcs(words.markup()).ParseFS(s.files, "layout.html", p.file+".html")
+	parts := []string{"layout.html", p.file + ".html"}
+	if p.also != "" {
+		parts = append(parts, p.also+".html")
+	}
+	pattern, err := template.New("layout.html").Funcs(words.markup()).ParseFS(s.files, parts...)
 	if err != nil {
 		return err
 	}
 	l.facts = s.facts
-	l.Door, l.Bare, l.Styles, l.Words, l.Doors = p.door, p.bare, p.styles, catalog{}, doors()
+	l.Door, l.Bare, l.Styles, l.Words, l.Doors, l.Data = p.door, p.bare, p.styles, catalog{}, doors(), p.data
 	script := path.Join("assets", p.file+".js")
 	if _, err := fs.Stat(s.served, script); err == nil {
 		all, err := modules(s.served, script)
@@ -306,16 +307,13 @@ func (s *site) nothing(w http.ResponseWriter, r *http.Request) {
 		h.Set("Content-Type", "text/html; charset=utf-8")
 		w.WriteHeader(http.StatusNotFound)
 		_, _ = w.Write(out.Bytes())
-	}), "").ServeHTTP(w, r)
+	})).ServeHTTP(w, r)
 }
 
-// confined lets a page use what comes from this server and nothing else; more
-// widens it to what is in the page itself. Our own pages may compile the engine.
-func confined(next http.Handler, more string) http.Handler {
-	if more == "" {
-		more = "; script-src 'self' 'wasm-unsafe-eval'"
-	}
-	policy := "default-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'" + more
+// confined lets a page use what comes from this server and nothing else, nor what is
+// in the page itself. It may compile the engine.
+func confined(next http.Handler) http.Handler {
+	const policy = "default-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'; script-src 'self' 'wasm-unsafe-eval'"
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		w.Header().Set("Content-Security-Policy", policy)
 		next.ServeHTTP(w, r)

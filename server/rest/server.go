@@ -21,7 +21,6 @@ import (
 	"google.golang.org/protobuf/reflect/protoreflect"
 
 	clientweb "github.com/rinktally/rinktally/client/web"
-	"github.com/rinktally/rinktally/proto/openapi"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/errs"
 	"github.com/rinktally/rinktally/server/health"
@@ -86,16 +85,14 @@ func New(o Options) (http.Handler, error) {
 	if o.Metrics != nil {
 		mux.Handle("GET /metrics", onlyHere(o.Metrics))
 	}
-	mux.Handle("GET /openapi.json", cors(o.CORSOrigins, http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
-		w.Header().Set("Content-Type", "application/json")
-		w.Header().Set("Cache-Control", "no-cache")
-		_, _ = w.Write(openapi.JSON)
-	})))
 	if err := addEngine(mux, o.Engine, o.Tables); err != nil {
 		return nil, err
 	}
 	pages, err := addPages(mux, facts{Version: o.Version, Since: o.Tables.Catalog().Headings()[0].Season[:len("2005")]})
 	if err != nil {
+		return nil, err
+	}
+	if err := pages.addDocs(mux, o.CORSOrigins); err != nil {
 		return nil, err
 	}
 	return guard(o.Log, mux, pages.nothing), nil
