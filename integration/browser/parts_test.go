@@ -20,6 +20,9 @@ func TestParts(t *testing.T) {
 		t.Run(view.Name, func(t *testing.T) {
 			page := chrome.Open(t, url+"/parts", view)
 			page.Wait(`document.querySelector(".bar .say p").textContent !== ""`)
+			if text := page.Text("#unsent"); !strings.Contains(text, "3 not sent yet") || !strings.Contains(text, "no connection since 14:02:31") {
+				t.Errorf("the state of sending is %q", text)
+			}
 			if view == hall {
 				page.Do(chromedp.Evaluate[chromedp.Void](`document.documentElement.dataset.face = "hall"`))
 			}

@@ -171,6 +171,27 @@ func TestFieldReadsBeforeItAdds(t *testing.T) {
 	clean(t, "program", page, false)
 }
 
+// Text is read as people write it, and written as the API and the command line read
+// it.
+func TestProgramAsText(t *testing.T) {
+	page := openProgram(t, browser.Start(t), browser.Serve(t), "", browser.Desk)
+	for text, want := range map[string]string{
+		"3lz+3t +2, fcsp4 -1.5 | ccosp3v": "3Lz+3T +2, FCSp4 -1.5 | CCoSp3V",
+		"3lz 3s + 2t; stsqb # remark, 2a": "3Lz, 3S+2T, StSqB",
+		"2a\n3F x\n3lo x\nlsp2":           "2A | 3F, 3Lo, LSp2",
+		"| 2a":                            "| 2A",
+		"3lz −2":                          "3Lz -2",
+		"3lz<+2t! +0":                     "3Lz<+2T! +0",
+		" ,; \n":                          "",
+		"nonsense, <b>":                   "nonsense, <b>",
+	} {
+		call := fmt.Sprintf(`import("/assets/program/text.js").then(({ read, write }) => [write(read(%q)), write(read(write(read(%q))))])`, text, text)
+		if got := browser.Evaluate[[]string](page, call); got[0] != want || got[1] != want {
+			t.Errorf("%q is %q, and read again %q; want %q", text, got[0], got[1], want)
+		}
+	}
+}
+
 // Rows and the line between the halves are moved with keys; what was removed comes
 // back by the toast and by Ctrl Z.
 func TestRowsMoveByKeys(t *testing.T) {

@@ -28,6 +28,6 @@ export function ask(question, { note = "", yes = t("parts.yes"), no = t("parts.n
     } }, form);
     document.body.append(dialog);
     dialog.showModal();
-    (danger ? safe : inputs[0] ?? sure).focus();
+    (danger ? safe : inputs[0] ?? sure).focus({ focusVisible: true });
   });
 }

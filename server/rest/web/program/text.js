@@ -15,7 +15,7 @@ export function read(text) {
   for (const word of plain.match(/\||[^\s,;|]+/g) ?? []) {
     if (word === "|") half ??= rows.length;
     else if (rows.length && /^x$/i.test(word)) half ??= rows.length - 1;
-    else if (rows.length && /^[+-]?\d+(\.\d+)?$/.test(word)) rows.at(-1).grade = Number(word);
+    else if (rows.length && /^[+-]\d+(\.\d+)?$/.test(word)) rows.at(-1).grade = Number(word);
     else rows.push({ code: spelled(word) });
   }
   return { rows, half };
