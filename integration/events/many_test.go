@@ -84,7 +84,7 @@ func TestPhonesBehindOneAddress(t *testing.T) {
 // limited in these, and in nothing else: the panel and the scoreboards behind the same
 // address notice nothing, nor does anybody whom a proxy tells apart.
 func TestCrowdThatAsksForPapers(t *testing.T) {
-	s := start(t, func(c *config.Config) { c.ReadRate, c.ReadBurst, c.Proxies = 1, 20, []string{"127.0.0.0/8"} })
+	s := start(t, func(c *config.Config) { c.ReadRate, c.ReadBurst, c.Proxies = 0.01, 20, []string{"127.0.0.0/8"} })
 	g := newSegment(t, newDesk("crowd", s.admin, s.conn(t)))
 	paper := &pb.GetDocumentRequest{Event: watched, Category: category, Segment: short, Document: pb.Document_STARTING_ORDER}
 	list := &pb.ListEventsRequest{}
