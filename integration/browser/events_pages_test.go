@@ -51,7 +51,7 @@ func TestEventPagesHaveNoBarriers(t *testing.T) {
 		{"list", "/events", "", `document.querySelectorAll("#events li").length === 1`},
 		{"board", "/events/" + cup, "", board + `.querySelectorAll(".elements li").length === 3`},
 		{"desks", "/desk/" + cup, "", `document.getElementById("event").textContent === "Pond Cup"`},
-		{"gate", "/desk/" + cup + "/judge", "", `document.querySelector(".gate")?.hidden === false`},
+		{"gate", "/desk/" + cup + "/judge", "", `document.querySelector(".seat")?.hidden === false`},
 		{"technical", "/desk/" + cup + "/technical", "technical", `document.querySelectorAll("#elements li").length === 2`},
 		{"judge", "/desk/" + cup + "/judge", "judge 2", `document.querySelectorAll("#elements li").length === 2`},
 		{"referee", "/desk/" + cup + "/referee", "referee", `document.querySelectorAll("#order li").length === 3`},
@@ -89,7 +89,7 @@ func TestNamesAreText(t *testing.T) {
 	const name = `<img src=x onerror="document.title='broken'"><b>Ada</b>`
 	r := ready(t, name)
 	for path, shown := range map[string]string{
-		"/events/" + cup: board + `.querySelector("h3").textContent`, "/desk/" + cup + "/referee": `document.querySelector("#skater strong")?.textContent.slice(3)`,
+		"/events/" + cup: board + `.querySelector("h3").textContent`, "/desk/" + cup + "/referee": `document.getElementById("skater")?.textContent`,
 	} {
 		page := r.chrome.Open(t, r.server.URL+path, browser.Desk)
 		if strings.HasPrefix(path, "/desk") {
@@ -121,7 +121,7 @@ func TestRestrictedBoardGivesPapers(t *testing.T) {
 	closed := r.chrome.Open(t, r.server.URL+"/events/"+cup, browser.Desk)
 	closed.Wait(`!document.getElementById("gate").hidden && document.getElementById("board").hidden && document.getElementById("more").hidden`)
 	page := r.desk("referee", "referee", browser.Desk)
-	page.Do(chromedp.Click("#to-board"), chromedp.WaitVisible("#papers a"))
+	page.Do(chromedp.Click(".menu summary"), chromedp.Click(".menu a"), chromedp.WaitVisible("#papers a"))
 	page.Do(chromedp.Evaluate[chromedp.Void](`{
 		const make = URL.createObjectURL;
 		URL.createObjectURL = (blob) => { blob.arrayBuffer().then((data) => { window.paper = new TextDecoder("latin1").decode(data); }); return make.call(URL, blob); };
@@ -179,21 +179,21 @@ func TestTokensOfDesks(t *testing.T) {
 	page := r.chrome.Open(t, r.server.URL+"/desk/"+cup+"/judge", browser.Desk)
 	empty := chromedp.Evaluate[chromedp.Void](`document.getElementById("token").value = ""`)
 	for token, want := range map[string]string{
-		"rt_pond-cup_nonsense": "ask the organiser for another", r.tokens["technical"]: "This token is for technical panel; this desk is for judge",
+		"rt_pond-cup_nonsense": "ask the organiser for another", r.tokens["technical"]: "This code is for the technical panel; this desk is “Judge”. Go to the right desk",
 	} {
-		page.Wait(`document.querySelector(".gate")?.hidden === false`)
+		page.Wait(`document.querySelector(".seat")?.hidden === false`)
 		page.Do(empty)
 		sit(page, token)
 		page.Wait(fmt.Sprintf(`document.getElementById("token-fault").textContent.includes(%q) && document.getElementById("token").value === ""`, want))
 	}
 	_ = page.Problems() // the refusals
 	sit(page, r.tokens["judge 3"])
-	page.Wait(`document.querySelector(".who").textContent === "judge 3" && !document.getElementById("desk").hidden`)
+	page.Wait(`document.querySelector(".top .title").textContent === "Judge 3" && !document.getElementById("desk").hidden`)
 	if kept := browser.Evaluate[int](page, `localStorage.length + document.cookie.length`); kept != 0 {
 		t.Error("something is kept longer than the tab")
 	}
 	r.revoke("judge 3")
-	page.Wait(`!document.querySelector(".gate").hidden && document.getElementById("desk").hidden`)
+	page.Wait(`!document.querySelector(".seat").hidden && document.getElementById("desk").hidden`)
 	if left := browser.Evaluate[int](page, `Object.keys(sessionStorage).filter(k => k.startsWith("rinktally token")).length`); left != 0 {
 		t.Error("the token that ended is still kept")
 	}
@@ -323,7 +323,7 @@ func TestDeskTellsWhyNothingIsTaken(t *testing.T) {
 		window.makeRoom = () => { window.fetch = ask; };
 	}`, body)))
 	markElement(page, 0, 4)
-	page.Wait(fmt.Sprintf(`document.querySelector(".link").textContent.toLowerCase().includes(%q)`, "1 not sent yet: it is kept and sent again by itself. the server says: "+strings.ToLower(full.Message())))
+	page.Wait(fmt.Sprintf(`document.querySelector(".notice")?.textContent.toLowerCase().includes(%q)`, "what you type is kept and sent again by itself. the server says: "+strings.ToLower(full.Message())))
 	page.Do(chromedp.Evaluate[chromedp.Void](`makeRoom()`))
 	arrived(page)
 	r.givenOnce()

@@ -133,7 +133,7 @@ func shows(p *browser.Page, selector, text string) {
 
 // arrived waits until a desk has everything acknowledged.
 func arrived(p *browser.Page) {
-	p.Wait(`document.querySelector(".link").textContent === "Connected, everything has arrived."`)
+	p.Wait(`document.querySelector(".sending .pill")?.dataset.state === "sent"`)
 }
 
 // clean fails the test for what the browser complained about. A server that is

@@ -224,7 +224,7 @@ func (r *rink) restart(t *testing.T, judge *browser.Page, boards map[string]*bro
 	}
 	boards["hall"].Picture("cut")
 	markElement(judge, 2, mark)
-	judge.Wait(`document.querySelector(".link").textContent.includes("1 not sent yet")`)
+	judge.Wait(`document.querySelector(".sending").textContent.includes("1 not sent yet")`)
 	judge.Picture("judge-cut")
 	r.server.Start()
 	for _, b := range boards {

@@ -104,7 +104,7 @@ func (r *rink) revoke(desk string) {
 func (r *rink) restartUnseen(desk *browser.Page) {
 	r.t.Helper()
 	r.server.Stop()
-	desk.Wait(`document.querySelector(".link").dataset.state === "cut"`)
+	desk.Wait(`document.querySelector(".sending").textContent.includes("no connection since")`)
 	r.server.Start()
 	arrived(desk)
 }

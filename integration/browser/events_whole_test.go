@@ -205,7 +205,7 @@ func handOut(t *testing.T, p *browser.Page) map[string]*browser.Page {
 		name := strings.TrimPrefix(link[0], "Two Ponds Cup: ")
 		desk := p.Beside(link[1], browser.Desk)
 		desk.Wait(`document.getElementById("desk").hidden === false && !location.href.includes("token")`)
-		if who := desk.Text(".who"); who != name {
+		if who := browser.Evaluate[string](desk, `document.querySelector(".who").textContent`); who != "You sit here as "+name+"." {
 			t.Errorf("the link of %s opens the desk of %s", name, who)
 		}
 		desks[name] = desk
@@ -230,18 +230,18 @@ func (r *rink) skate(desks map[string]*browser.Page, hall *browser.Page, categor
 	for len(todo) > 0 {
 		referee.Do(chromedp.Click("#next", chromedp.NodeVisible))
 		referee.Wait(`!document.getElementById("performance").hidden`)
-		name := strings.SplitN(browser.Evaluate[string](referee, `document.querySelector("#skater strong").textContent`), " ", 2)[1]
+		name := browser.Evaluate[string](referee, `document.getElementById("skater").textContent`)
 		p, ok := todo[name]
 		if !ok {
 			r.t.Fatalf("%s is on the ice", name)
 		}
 		delete(todo, name)
-		technical.Wait(fmt.Sprintf(`document.querySelector("#skater strong")?.textContent.endsWith(%q)`, name))
+		technical.Wait(fmt.Sprintf(`document.getElementById("skater").textContent === %q`, name))
 		for n := range p.elements {
 			callElement(r.t, technical, p, n)
 		}
 		for j, judge := range judges {
-			judge.Wait(fmt.Sprintf(`document.querySelector("#skater strong")?.textContent.endsWith(%q)`, name))
+			judge.Wait(fmt.Sprintf(`document.getElementById("skater").textContent === %q`, name))
 			for n, e := range p.elements {
 				judge.Wait(fmt.Sprintf(`document.querySelectorAll("#elements [role=group]").length === %d`, len(p.elements)))
 				judge.Do(chromedp.Click(fmt.Sprintf(`#elements li:nth-child(%d) button[value="%d"]`, n+1, e.marks[j])))

@@ -30,6 +30,7 @@ type page struct {
 	door   string   // what it belongs to: a door of the first page, and a way about
 	link   string   // the word that leads to it from there; "" = nothing does
 	bare   bool     // without the header
+	desk   bool     // fills the screen
 	also   string   // a template that it shares with others
 	data   any      // what it shows beside words
 }
@@ -49,10 +50,10 @@ var pages = []page{
 	{at: "/events/{event}", file: "events/board", styles: events, door: atEvent, bare: true},
 	{at: "/desk", file: "events/new", styles: desks, door: atEvent, link: "nav.run"},
 	{at: "/desk/{event}", file: "events/desks", styles: events, door: atEvent},
-	{at: "/desk/{event}/organiser", file: "events/organiser", styles: desks, door: atEvent},
-	{at: "/desk/{event}/technical", file: "events/technical", styles: desks, door: atEvent},
-	{at: "/desk/{event}/judge", file: "events/judge", styles: desks, door: atEvent},
-	{at: "/desk/{event}/referee", file: "events/referee", styles: desks, door: atEvent},
+	{at: "/desk/{event}/organiser", file: "events/organiser", styles: desks, door: atEvent, desk: true},
+	{at: "/desk/{event}/technical", file: "events/technical", styles: desks, door: atEvent, desk: true},
+	{at: "/desk/{event}/judge", file: "events/judge", styles: desks, door: atEvent, desk: true},
+	{at: "/desk/{event}/referee", file: "events/referee", styles: desks, door: atEvent, desk: true},
 	{at: "/docs/", door: developers, link: "nav.docs"}, // docs.go makes it when it is asked for
 	{at: "/developers", file: "developers/developers", styles: []string{"developers/developers.css"}, door: developers, link: "nav.developers"},
 	{at: "/parts", file: "parts/parts", styles: []string{"parts/parts.css"}, door: atEvent}, // every part once, for whoever makes a page
@@ -177,6 +178,7 @@ type layout struct {
 	Root    string // the way from the page to "/", so that a server may stand below another's path
 	Door    string
 	Bare    bool
+	Desk    bool
 	At      string   // pattern of the address
 	Styles  []string // of web
 	Script  string   // the page's module, by its path on the server
@@ -261,7 +263,7 @@ func (s *site) render(out *bytes.Buffer, p page, l layout) error {
 		return err
 	}
 	l.facts = s.facts
-	l.Door, l.Bare, l.Styles, l.Words, l.Doors, l.Data = p.door, p.bare, p.styles, catalog{}, doors(), p.data
+	l.Door, l.Bare, l.Desk, l.Styles, l.Words, l.Doors, l.Data = p.door, p.bare, p.desk, p.styles, catalog{}, doors(), p.data
 	script := path.Join("assets", p.file+".js")
 	if _, err := fs.Stat(s.served, script); err == nil {
 		all, err := modules(s.served, script)

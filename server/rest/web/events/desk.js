@@ -1,9 +1,13 @@
-// What all desks share: the token, who holds it, the state of the event as it
-// changes, and the line that says whether everything has arrived.
+// What all desks share: who sits there, the state of the event as it changes, and
+// what was typed and is not sent yet.
 
 import { ApiError, Client } from "../../embed/client.js";
-import { at, list, make, setText, show, words } from "../../embed/dom.js";
+import { at } from "../../embed/dom.js";
 import { watchEvent } from "../../embed/event.js";
+import { ask } from "../parts/dialog.js";
+import { t } from "../parts/words.js";
+import { frame } from "./frame.js";
+import { gate, roleName } from "./gate.js";
 import { Outbox } from "./outbox.js";
 import { event, handed, home, tokenKey } from "./place.js";
 import { explain, tell } from "./refusal.js";
@@ -11,24 +15,26 @@ import { explain, tell } from "./refusal.js";
 const key = tokenKey(event);
 const boxKey = `rinktally unsent ${location.pathname}`;
 
-const clock = (time) => time.toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
-
-/** roleName says who somebody is. */
-export const roleName = ({ role, judge }) => (role === "ADMIN" ? "administrator" : judge ? `judge ${judge}` : words(role));
+const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 
 /**
- * openDesk asks for a token of one of the roles and then starts the desk. start
- * is given { api, caller, outbox, act, refresh } and returns a function that is given
- * { sequence, event, entries, tokens, standing, finalStanding, category, segment,
- * performance } after every change: segment is the one that is worked on, performance
- * who is on the ice there, and what is not there is undefined. The desk is shown when
- * that function is done first.
+ * openDesk lets somebody of one of the roles sit down and then starts the desk; skater
+ * and keys are those of the frame. start is given { api, caller, outbox, act, refresh,
+ * bar, figure, more }: bar, figure and more fill parts of the frame, act makes a call.
+ * It returns a function that is given the state after every change: { sequence, event,
+ * entries, tokens, standing, finalStanding, category, segment, performance, pending,
+ * cut }. segment is the one that is worked on, performance who is on the ice there,
+ * and what is not there is undefined; pending is what the outbox holds, and cut since
+ * when nothing is heard of the server. The desk is shown when that function is done
+ * first.
  */
-export function openDesk(title, roles, start) {
+export function openDesk({ roles, skater, keys, start }) {
   handed();
-  const head = buildHead(title);
+  const title = document.querySelector(".top .title");
   const api = new Client(home, { token: sessionStorage.getItem(key) ?? "" });
-  let stop;
+  const desk = { api, start, lock, frame: frame({ keys, skater, leave }) };
+  const seat = gate(title.textContent, enter);
+  let running;
 
   async function enter(token) {
     api.token = token;
@@ -36,89 +42,70 @@ export function openDesk(title, roles, start) {
     try {
       caller = await api.call("GetCaller", { event });
     } catch (error) {
-      if (error.temporary) {
-        tell(head.fault, error);
-        if (sessionStorage.getItem(key)) setTimeout(() => enter(token), 2000);
-        return;
-      }
-      return lock(error);
+      if (!error.temporary) return lock(error);
+      seat.refuse(error);
+      seat.show(!sessionStorage.getItem(key));
+      if (sessionStorage.getItem(key)) setTimeout(enter, 2000, token);
+      return undefined;
     }
     if (!roles.includes(caller.role)) {
-      setText(head.fault, caller.role === "ROLE_UNSPECIFIED"
-        ? "This token is for another event. Ask the organiser for one of this event."
-        : `This token is for ${roleName(caller)}; this desk is for ${roles.map((role) => roleName({ role })).join(" or ")}.`);
-      show(head.gate, true);
-      return;
+      seat.show(true);
+      return seat.wrong(caller, token);
     }
     sessionStorage.setItem(key, token);
-    unlock(caller);
+    return unlock(caller);
   }
 
   function lock(error) {
-    stop?.();
-    stop = undefined;
+    running?.stop();
+    running = undefined;
     sessionStorage.removeItem(key);
-    tell(head.fault, error, head.token);
-    show(head.gate, true);
-    show(head.leave, false);
-    show(at("desk"), false);
-    setText(head.who, "");
-    head.token.focus();
+    desk.frame.open(false);
+    seat.refuse(error);
+    seat.show(true);
   }
 
   function unlock(caller) {
-    show(head.gate, false);
-    show(head.leave, true);
-    setText(head.who, roleName(caller));
-    tell(head.fault);
-    if (stop) return;
-    stop = follow(api, caller, head, start, lock);
+    seat.show(false);
+    seat.refuse();
+    if (caller.judge) title.textContent = capital(roleName(caller));
+    document.title = t("desk.title", { desk: title.textContent, event });
+    desk.frame.who(roleName(caller));
+    running ??= follow(desk, caller);
   }
 
-  head.gate.addEventListener("submit", (submit) => {
-    submit.preventDefault();
-    if (head.token.value.trim()) enter(head.token.value.trim()).then(() => { head.token.value = ""; });
-  });
-  head.leave.addEventListener("click", () => { lock(); location.reload(); });
+  async function leave() {
+    const n = running.waiting();
+    if (n && !await ask(t("desk.leaveUnsent", { n }), { note: t("desk.leaveNote"), yes: t("desk.leaveYes"), no: t("desk.leaveNo") })) return;
+    lock();
+    location.reload();
+  }
+
+  desk.frame.open(false);
   if (api.token) enter(api.token);
   else lock();
 }
 
-function buildHead(title) {
-  document.title = `${title}: ${event}`;
-  const head = {
-    event: at("where"), who: make("span", { class: "who pill" }),
-    link: make("p", { class: "link", role: "status" }),
-    leave: make("button", { type: "button", class: "quiet small", hidden: true }, "Leave this desk"),
-    fault: make("p", { class: "fault", id: "token-fault", role: "alert" }),
-    token: make("input", { id: "token", type: "password", autocomplete: "off", required: true, "aria-describedby": "token-fault" }),
-  };
-  head.gate = make("form", { class: "gate", hidden: true }, make("label", { for: "token" }, "Token of this desk"),
-    make("div", { class: "row" }, head.token, make("button", { type: "submit", class: "primary" }, "Sit down")), head.fault,
-    make("p", { class: "note" }, "The organiser gives out the tokens. This one is kept until the tab is closed."));
-  setText(head.event, event);
-  at("top-end").append(head.who, head.leave);
-  document.querySelector(".top").after(head.link, head.gate);
-  return head;
-}
-
-// follow keeps a desk up to date until the function that it gives is called.
-function follow(api, caller, head, start, lock) {
+// follow keeps a desk up to date until its stop is called.
+function follow({ api, start, lock, frame: around }, caller) {
   let link = { connected: true };
+  let cut; // since when nothing is heard
   const line = () => {
-    const parts = [];
-    if (!link.connected) parts.push(`Not connected${link.heard ? `, last news ${clock(link.heard)}` : ""}.`);
-    if (outbox.waiting > 0 && outbox.stuck) {
-      parts.push(`${outbox.waiting} not sent yet: it is kept and sent again by itself.`);
-      if (outbox.stuck.reason) parts.push(`The server says: ${explain(outbox.stuck)}`); // else nobody answered
-    }
-    head.link.dataset.state = parts.length ? "cut" : "good";
-    setText(head.link, parts.join(" ") || (outbox.waiting > 0 ? "Sending …" : "Connected, everything has arrived."));
+    if (link.connected && !(outbox.stuck && !outbox.stuck.reason)) cut = undefined;
+    else cut ??= link.heard ?? new Date();
+    around.link({ waiting: outbox.waiting, cut });
+    around.notice([
+      ...(outbox.stuck?.reason ? [{ text: t("desk.says", { reason: explain(outbox.stuck) }) }] : []),
+      ...outbox.items.filter((i) => i.refused && !drawn(i))
+        .map((i) => ({ text: t("desk.refused", { reason: i.refused }), label: t("desk.putAway"), run: () => outbox.drop(i) })),
+    ]);
   };
+  // A refused call stands in the list of its performance.
+  const drawn = ({ request }) => heard?.performance && ["category", "segment", "entry"].every((name) => request[name] === heard.performance[name]);
   const outbox = new Outbox(api, boxKey, {
-    changed: () => line(),
+    changed: () => { line(); refresh(); },
     locked: lock,
-    refused: (error) => setText(head.fault, `Something that was typed before was refused: ${explain(error)}`),
+    answered: (answer) => { if (Number(answer.sequence) >= Number(own?.sequence ?? 0)) own = answer; },
   });
 
   let fill;
@@ -132,11 +119,14 @@ function follow(api, caller, head, start, lock) {
     try {
       while (again && !stopped) {
         again = false;
-        const state = present(heard, own);
-        setText(head.event, state.event.name);
+        const state = { ...present(heard, own), pending: outbox.items.filter((i) => i.request), cut };
+        around.fill(state);
         await fill(state);
         // Only now, so that nothing moves away under a finger.
-        if (!stopped) show(at("desk"), true);
+        if (!stopped && at("desk").hidden) {
+          around.open(true);
+          at("desk").dispatchEvent(new Event("shown")); // what is hidden takes no focus
+        }
       }
     } catch (error) {
       if (error.status === 401) lock(error);
@@ -151,10 +141,7 @@ function follow(api, caller, head, start, lock) {
   async function act(call, request, place, field) {
     if (place) tell(place, undefined, field);
     try {
-      const answer = await outbox.send(call, request);
-      own = answer;
-      refresh();
-      return answer;
+      return await outbox.send(call, request);
     } catch (error) {
       if (!place) throw error;
       tell(place, error, field);
@@ -163,20 +150,22 @@ function follow(api, caller, head, start, lock) {
     }
   }
 
-  fill = start({ api, caller, outbox, act, refresh });
+  fill = start({ api, caller, outbox, act, refresh, bar: around.bar, figure: around.figure, more: around.more });
   outbox.run();
   line();
   const leave = watchEvent(home, event, {
-    change: (state) => { heard = state; refresh(); },
+    change: (state) => { heard = state; line(); refresh(); },
     link: (l) => {
       if (l.error?.status === 401) return lock(l.error);
       if (l.connected && !link.connected) outbox.run();
+      const before = cut;
       link = l;
       line();
+      if (!before !== !cut) refresh();
       return undefined;
     },
   }, { token: api.token });
-  return () => { stopped = true; leave(); };
+  return { stop: () => { stopped = true; leave(); }, waiting: () => outbox.waiting };
 }
 
 // present puts together what a desk shows: what the stream says, and in front of it
@@ -186,18 +175,10 @@ function present(heard, own) {
   const e = ahead.event ?? heard.event;
   const category = e.categories.find((c) => c.category === heard.order?.category);
   const segment = category?.segments.find((s) => s.segment === heard.order.segment);
-  const performance = [ahead.performance, heard.performance].find((p) => p && segment?.current === p.entry && p.segment === segment.segment && p.category === category.category);
+  const performance = [ahead.performance, heard.performance]
+    .find((p) => p && segment?.current === p.entry && p.segment === segment.segment && p.category === category.category);
   return { ...heard, sequence: ahead.sequence ?? heard.sequence, event: e, category, segment, performance };
 }
 
 /** named gives what the path of a performance's calls needs. */
 export const named = (p) => ({ event, category: p.category, segment: p.segment, entry: p.entry });
-
-/** skaterLine fills the line that says who is on the ice. */
-export function skaterLine(place, { segment, category, performance }) {
-  const states = { ON_ICE: "on the ice", REVIEW: "program over" };
-  const parts = performance
-    ? [make("strong", {}, `${performance.number}. ${performance.name}`), ` ${performance.club} `, make("span", { class: "note" }, `${category.title}, ${segment.title}: ${states[performance.state] ?? ""}`)]
-    : [make("span", { class: "note" }, segment ? `${category.title}, ${segment.title}: nobody is on the ice.` : "No segment has started.")];
-  list(place, [parts.map((x) => x.textContent ?? x).join("")], (text) => text, () => make("p", {}, ...parts), () => {});
-}

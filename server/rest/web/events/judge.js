@@ -1,11 +1,13 @@
 // A judge's desk: a mark for each element by key or tap, and the components.
 
 import { at, list, make, setText, show } from "../../embed/dom.js";
-import { named, openDesk, skaterLine } from "./desk.js";
+import { named, openDesk } from "./desk.js";
 
 const signed = (mark) => (mark > 0 ? `+${mark}` : String(mark).replace("-", "−"));
 
-openDesk("Judge", ["JUDGE", "ORGANISER", "ADMIN"], ({ api, caller, act }) => {
+openDesk({ roles: ["JUDGE", "ORGANISER", "ADMIN"], start });
+
+function start({ api, caller, act }) {
   let state = {};
   let season; // its scales
   let judge = caller.judge;
@@ -107,7 +109,6 @@ openDesk("Judge", ["JUDGE", "ORGANISER", "ADMIN"], ({ api, caller, act }) => {
   function fill(now) {
     state = now;
     const { performance, segment } = now;
-    skaterLine(at("skater"), now);
     if (!caller.judge) {
       const count = segment?.panel?.judges ?? 0;
       list(at("judge"), Array.from({ length: count }, (_, i) => i + 1), (n) => n, (n) => make("option", { value: n }, String(n)), () => {});
@@ -140,4 +141,4 @@ openDesk("Judge", ["JUDGE", "ORGANISER", "ADMIN"], ({ api, caller, act }) => {
     season ??= (await api.call("GetSeason", { season: now.event.rules.season })).season;
     fill(now);
   };
-});
+}

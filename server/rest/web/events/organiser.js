@@ -7,14 +7,13 @@ import { entriesPart } from "./entries.js";
 import { eventPart } from "./event.js";
 import { orderForm } from "./order.js";
 import { panelPart } from "./panel.js";
-import { event, pageOf } from "./place.js";
+import { event } from "./place.js";
 import { fillOrder, segmentChoice, STATES } from "./segment.js";
 import { tokensPart } from "./tokens.js";
 
-at("to-referee").href = pageOf(event, "referee");
-at("to-board").href = pageOf(event);
+openDesk({ roles: ["ORGANISER", "ADMIN"], skater: false, start });
 
-openDesk("Organiser", ["ORGANISER", "ADMIN"], (desk) => {
+function start(desk) {
   let state;
   let shown = {}; // the segment that is chosen, with its category
   const choose = segmentChoice(at("segment"), () => fill(state).catch(desk.refresh));
@@ -51,4 +50,4 @@ openDesk("Organiser", ["ORGANISER", "ADMIN"], (desk) => {
     setText(at("next"), next(now));
   }
   return fill;
-});
+}

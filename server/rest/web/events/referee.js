@@ -5,17 +5,17 @@ import { absentPart } from "./absent.js";
 import { ask } from "../parts/dialog.js";
 import { correction } from "./correction.js";
 import { deductionCounters } from "./deductions.js";
-import { named, openDesk, roleName, skaterLine } from "./desk.js";
+import { named, openDesk } from "./desk.js";
 import { entriesPart } from "./entries.js";
 import { orderForm } from "./order.js";
-import { event, pageOf } from "./place.js";
+import { event } from "./place.js";
 import { explain, tell } from "./refusal.js";
 import { fillScore, resultPart } from "./result.js";
 import { fillOrder, segmentChoice, STATES } from "./segment.js";
 
-at("to-board").href = pageOf(event);
+openDesk({ roles: ["REFEREE", "ORGANISER", "ADMIN"], start });
 
-openDesk("Referee", ["REFEREE", "ORGANISER", "ADMIN"], (desk) => {
+function start(desk) {
   const { caller, act } = desk;
   let state = {};
   let shown = {}; // the segment that is chosen, with its category
@@ -63,7 +63,6 @@ openDesk("Referee", ["REFEREE", "ORGANISER", "ADMIN"], (desk) => {
   function fillPerformance() {
     const p = state.performance;
     show(at("performance"), !!p);
-    skaterLine(at("skater"), state);
     if (!p) return;
     const judges = (state.segment.panel?.judges ?? 0) - p.absentJudges.length;
     list(at("sheet"), [p], () => `${p.segment} ${p.entry}`, sheet, (node) => fillSheet(node, p, judges));
@@ -81,9 +80,8 @@ openDesk("Referee", ["REFEREE", "ORGANISER", "ADMIN"], (desk) => {
     fillPerformance();
     await Promise.all(parts.map((part) => part(now, shown)));
   }
-  document.querySelector(".who").title = roleName(caller);
   return fill;
-});
+}
 
 /** sheet is the table of calls and marks of a performance. */
 function sheet() {

@@ -2,12 +2,14 @@
 
 import { at, list, make, setText, show } from "../../embed/dom.js";
 import { deductionCounters } from "./deductions.js";
-import { named, openDesk, skaterLine } from "./desk.js";
+import { named, openDesk } from "./desk.js";
 import { tell } from "./refusal.js";
 import { skatedForm } from "./skated.js";
 import { spelled } from "../parts/spelling.js";
 
-openDesk("Technical panel", ["TECHNICAL_PANEL", "ORGANISER", "ADMIN"], (desk) => {
+openDesk({ roles: ["TECHNICAL_PANEL", "ORGANISER", "ADMIN"], start });
+
+function start(desk) {
   const { act } = desk;
   let state = {};
   let editing; // number of the element whose code is being changed
@@ -96,7 +98,6 @@ openDesk("Technical panel", ["TECHNICAL_PANEL", "ORGANISER", "ADMIN"], (desk) =>
   return (now) => {
     state = now;
     const { performance, segment } = now;
-    skaterLine(at("skater"), now);
     setText(at("score"), performance?.elementScore ?? "–");
     show(at("next"), !performance && segment?.state === "RUNNING");
     show(at("end"), performance?.state === "ON_ICE");
@@ -106,4 +107,4 @@ openDesk("Technical panel", ["TECHNICAL_PANEL", "ORGANISER", "ADMIN"], (desk) =>
     at("undo").disabled = elements.length === 0;
     return Promise.all([deductions.fill(now), skated.fill(now)]);
   };
-});
+}

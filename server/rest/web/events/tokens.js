@@ -3,7 +3,7 @@
 
 import { list, make, setText, show } from "../../embed/dom.js";
 import { ask } from "../parts/dialog.js";
-import { roleName } from "./desk.js";
+import { roleName } from "./gate.js";
 import { faultLine, field } from "./form.js";
 import { event, pageOf } from "./place.js";
 

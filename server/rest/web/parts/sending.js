@@ -10,11 +10,12 @@ import { t } from "./words.js";
  * heard of the server.
  */
 export function sending(place) {
-  const pill = make("span", { class: "pill" }), cut = make("span", { class: "note" });
-  place.append(make("span", { class: "row", role: "status" }, pill, cut));
+  const pill = make("span", { class: "pill" }), note = make("span", { class: "note" });
+  place.append(make("span", { class: "row sending", role: "status" }, pill, note));
   return ({ waiting = 0, cut: since }) => {
-    pill.dataset.state = waiting ? "unsent" : "sent";
-    setText(pill, waiting ? t("parts.waiting", { n: waiting }) : t("parts.sent"));
-    setText(cut, since ? t("parts.cut", { time: clock(since, { seconds: true }) }) : "");
+    const cut = since ? t("parts.cut", { time: clock(since, { seconds: true }) }) : "";
+    pill.dataset.state = waiting ? "unsent" : since ? "warning" : "sent";
+    setText(pill, waiting ? t("parts.waiting", { n: waiting }) : cut || t("parts.sent"));
+    setText(note, waiting ? cut : "");
   };
 }
