@@ -21,7 +21,7 @@ concurrent := ./server/... ./client/... ./integration/events
 apart      := Program|FlippedBytes|WholeEvent|DamagedEvent|ErasePerson|RepeatedCallsThatChangedNothing|WrongRoleForEveryCall|WatchersThatStopReading|StopUnderManyWatchers
 
 .DEFAULT_GOAL := help
-.PHONY: help run build wasm test needs unit race lint generate vuln
+.PHONY: help run build wasm package test needs unit race lint generate vuln
 
 help: ## list the targets
 	@sed -n 's/^\([a-z]*\):.*## /\1\t/p' Makefile | expand -t 12
@@ -36,6 +36,9 @@ wasm: ## build the engine as WebAssembly, which "make build" puts into the serve
 	client/web/offline/build.sh .build
 	go -C deploy/tools run ./pack -brotli $(brotli) $(CURDIR)/.build/rinktally.wasm $(CURDIR)/$(engine)
 	mv .build/wasm_exec.js $(engine)/
+
+package: wasm ## pack the JavaScript client with the engine into bin/
+	client/web/package.sh bin
 
 test: needs lint unit race ## everything that must pass before a change lands
 

@@ -6,6 +6,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"github.com/rinktally/rinktally/integration/wasm"
 )
 
 // npm is where deploy/test/install.sh puts what the tests need from npm.
@@ -47,8 +49,11 @@ func TestTypesFit(t *testing.T) {
 	run("openapi-typescript/bin/cli.js", document, "--output", filepath.Join(types, "api.d.ts"))
 	run("typescript/bin/tsc", "--project", types)
 	server := start(t)
+	wasm.Package(t, filepath.Join(dir, "client", "web"))
 	for _, c := range []struct{ program, says string }{
 		{"contract", `["44.52","2025-26","3Lz","3T","44.52","elements: is empty: give the elements in the order skated","2","refused"]`},
+		// 6.00 is the base value of 3Lz in ISU Communication 2000.
+		{"offline", `["true","6.00","400 CODE_INVALID elements[0].code 2016-17","404","6.00","Our club","rules/our-club/season.yaml:7: colour:","SEASON_UNKNOWN"]`},
 		{"document", `["14.76","2025-26","10.10","4.66","CODE_INVALID"]`},
 	} {
 		out, err := exec.CommandContext(t.Context(), "node", filepath.Join(types, c.program+".js"), server.url("")).CombinedOutput()

@@ -2,6 +2,7 @@ package browser
 
 import (
 	"context"
+	"io/fs"
 	"testing"
 	"time"
 
@@ -22,6 +23,7 @@ type Server struct {
 
 	t      testing.TB
 	config config.Config
+	engine fs.FS // as WebAssembly; nil = as it was built into the test
 	stop   func()
 }
 
@@ -36,7 +38,13 @@ func Serve(t testing.TB, change ...func(*config.Config)) (url string) {
 // NewServer is Serve for tests that stop the server or need a token.
 func NewServer(t testing.TB, change ...func(*config.Config)) *Server {
 	t.Helper()
-	s := &Server{t: t}
+	return NewServerWith(t, nil, change...)
+}
+
+// NewServerWith is NewServer with an engine as WebAssembly for the pages.
+func NewServerWith(t testing.TB, engine fs.FS, change ...func(*config.Config)) *Server {
+	t.Helper()
+	s := &Server{t: t, engine: engine}
 	c := &s.config
 	c.Register(pflag.NewFlagSet("test", pflag.ContinueOnError))
 	c.GRPCAddr, c.HTTPAddr, c.Data = "127.0.0.1:0", "127.0.0.1:0", t.TempDir()
@@ -52,7 +60,7 @@ func NewServer(t testing.TB, change ...func(*config.Config)) *Server {
 func (s *Server) Start() {
 	s.t.Helper()
 	ctx, stop := context.WithCancel(context.Background())
-	a, err := app.New(ctx, s.config, app.Options{Version: "test", Clock: Today})
+	a, err := app.New(ctx, s.config, app.Options{Version: "test", Clock: Today, Engine: s.engine})
 	if err != nil {
 		stop()
 		s.t.Fatal(err)

@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"compress/gzip"
 	"fmt"
+	"io/fs"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -83,32 +84,43 @@ func build(root string) (fstest.MapFS, error) {
 // embedded seasons, as a program of Node.js imports them.
 func Package(t testing.TB, dir string) {
 	t.Helper()
-	engine := filepath.Join(dir, "offline", "built")
-	seasons := filepath.Join(engine, "seasons")
-	err := os.CopyFS(dir, web.Files)
-	if err == nil {
-		err = os.CopyFS(engine, Built(t))
-	}
-	if err == nil {
-		err = os.Mkdir(seasons, 0o700)
-	}
-	if err == nil {
-		err = os.WriteFile(filepath.Join(dir, "package.json"), []byte(`{"type": "module"}`), 0o600)
-	}
-	if err != nil {
-		t.Fatal(err)
-	}
 	embedded, err := tables.New(nil)
 	if err != nil {
 		t.Fatal(err)
 	}
+	frozen := fstest.MapFS{}
 	for _, name := range tables.FrozenNames(embedded.Catalog()) {
 		data, err := tables.Frozen(embedded.Catalog(), name)
-		if err == nil {
-			err = os.WriteFile(filepath.Join(seasons, name), data, 0o600)
-		}
 		if err != nil {
 			t.Fatal(err)
 		}
+		frozen[name] = &fstest.MapFile{Data: data}
+	}
+	built := filepath.Join(dir, "offline", "built")
+	write(t, dir, fstest.MapFS{"package.json": {Data: []byte(`{"type": "module"}`)}})
+	write(t, dir, web.Files)
+	write(t, built, Built(t))
+	write(t, filepath.Join(built, "seasons"), frozen)
+}
+
+// write writes files into a folder, over those that are there.
+func write(t testing.TB, dir string, files fs.FS) {
+	t.Helper()
+	err := fs.WalkDir(files, ".", func(name string, entry fs.DirEntry, err error) error {
+		to := filepath.Join(dir, name)
+		switch {
+		case err != nil:
+			return err
+		case entry.IsDir():
+			return os.MkdirAll(to, 0o700)
+		}
+		data, err := fs.ReadFile(files, name)
+		if err != nil {
+			return err
+		}
+		return os.WriteFile(to, data, 0o600)
+	})
+	if err != nil {
+		t.Fatal(err)
 	}
 }
