@@ -53,7 +53,7 @@ func TestTypesFit(t *testing.T) {
 	for _, c := range []struct{ program, says string }{
 		{"contract", `["44.52","2025-26","3Lz","3T","44.52","elements: is empty: give the elements in the order skated","2","refused"]`},
 		// 6.00 is the base value of 3Lz in ISU Communication 2000.
-		{"offline", `["true","6.00","400 CODE_INVALID elements[0].code 2016-17","404","6.00","Our club","rules/our-club/season.yaml:7: colour:","SEASON_UNKNOWN"]`},
+		{"offline", `["true","6.00","400 CODE_INVALID elements[0].code 2016-17","404","text/csv; charset=utf-8","true","6.00","Our club","rules/our-club/season.yaml:7: colour:","SEASON_UNKNOWN"]`},
 		{"document", `["14.76","2025-26","10.10","4.66","CODE_INVALID"]`},
 	} {
 		out, err := exec.CommandContext(t.Context(), "node", filepath.Join(types, c.program+".js"), server.url("")).CombinedOutput()

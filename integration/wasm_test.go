@@ -10,12 +10,16 @@ import (
 	"os/exec"
 	"path/filepath"
 	"reflect"
+	"regexp"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
 	"time"
 
+	"github.com/rinktally/rinktally/client/offline/engine"
 	"github.com/rinktally/rinktally/integration/wasm"
+	"github.com/rinktally/rinktally/server/tables"
 )
 
 // inNode asks the engine as WebAssembly in Node.js.
@@ -103,5 +107,32 @@ func TestWebAssemblyIsSmall(t *testing.T) {
 	t.Logf("%d bytes, compressed %d", len(wasm.Built(t)["rinktally.wasm"].Data), size)
 	if size > most {
 		t.Errorf("the engine is %d bytes compressed, at most %d are allowed; what is new in it?", size, most)
+	}
+}
+
+// TestOfflineTypesNameTheCalls compares the calls that the types for JavaScript promise
+// offline with those that the engine answers.
+func TestOfflineTypesNameTheCalls(t *testing.T) {
+	text, err := os.ReadFile("../client/web/offline/offline.d.ts")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, list, _ := strings.Cut(string(text), "export type OfflineCalls")
+	list, _, _ = strings.Cut(list, ";")
+	var promised []string
+	for _, name := range regexp.MustCompile(`"(\w+)"`).FindAllStringSubmatch(list, -1) {
+		promised = append(promised, name[1])
+	}
+	slices.Sort(promised)
+	loaded, err := tables.Over(embedded(), today)
+	if err != nil {
+		t.Fatal(err)
+	}
+	e, err := engine.New(loaded)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !slices.Equal(promised, e.Calls()) {
+		t.Errorf("the types promise %v, the engine answers %v", promised, e.Calls())
 	}
 }

@@ -18,6 +18,9 @@ try {
 const refused = engine.call("ListEvents").catch((error: ApiError) => error.status);
 said.push(String(await refused));
 
+const csv = await engine.call("ExportElements", { season: "2016-17", discipline: "singles" });
+said.push(csv.type, String((await csv.text()).includes("3Lz,")));
+
 // A club's own season, as text and as bytes, and one with a fault.
 const club = "season: our-club\ntitle: Our club\nextends: 2016-17\nsource: our own rule\nvalid_from: 2016-07-01\nvalid_to: 2017-06-30\n";
 const own = await openOffline({ seasons: ["our-club"], rules: { "our-club/season.yaml": club } });

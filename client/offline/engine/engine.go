@@ -12,6 +12,7 @@ import (
 	"google.golang.org/protobuf/proto"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/server/errs"
 	"github.com/rinktally/rinktally/server/program"
 	"github.com/rinktally/rinktally/server/rest/form"
@@ -67,6 +68,9 @@ func New(t *tables.Tables) (*Engine, error) {
 	}
 	return e, nil
 }
+
+// Calls lists the calls that the engine answers, by their names.
+func (e *Engine) Calls() []string { return rules.SortedKeys(e.calls) }
 
 func method[T any, Req interface {
 	*T

@@ -6,25 +6,22 @@ export { ApiError } from "../client.js";
 /** The calls that need only tables. */
 export type OfflineCalls = Pick<
   Calls,
-  Extract<
-    keyof Calls,
-    | "ListSeasons"
-    | "GetSeason"
-    | "ListElements"
-    | "ExportElements"
-    | "GetElement"
-    | "CompareSeasons"
-    | "CallLevels"
-    | "BatchCallLevels"
-    | "ParseElements"
-    | "ValueElements"
-    | "ScoreSegment"
-    | "BatchScoreSegments"
-    | "CheckProgram"
-    | "BatchCheckPrograms"
-    | "RankSegment"
-    | "RankEvent"
-  >
+  | "ListSeasons"
+  | "GetSeason"
+  | "ListElements"
+  | "ExportElements"
+  | "GetElement"
+  | "CompareSeasons"
+  | "CallLevels"
+  | "BatchCallLevels"
+  | "ParseElements"
+  | "ValueElements"
+  | "ScoreSegment"
+  | "BatchScoreSegments"
+  | "CheckProgram"
+  | "BatchCheckPrograms"
+  | "RankSegment"
+  | "RankEvent"
 >;
 
 /** What an engine is made of. */
