@@ -171,6 +171,22 @@ func TestFieldReadsBeforeItAdds(t *testing.T) {
 	clean(t, "program", page, false)
 }
 
+// A spin without value says what it would bring in another form that is no harder,
+// as the API values that.
+func TestStruckSpinSaysWhatWouldMendIt(t *testing.T) {
+	const before = "3Lz, 3F, 3Lo, 3S, CCoSp4, FCSp3, StSq3, ChSq1 | 3T+3T, 3S+2T, 2A+1Eu+2S, "
+	url := browser.Serve(t)
+	page := openProgram(t, browser.Start(t), url, before+"FCSp3", browser.Desk)
+	page.Wait(`document.querySelector("#rows > [data-state=fault] .why").textContent.includes("As FSSp3 it would bring")`)
+	want := checked(t, url, "2025-26", map[string]any{"category": "senior-women", "segment": "free-skating", "text": before + "FSSp3"})
+	for _, place := range []string{"#rows > [data-state=fault] .why", "#struck"} {
+		if text := page.Text(place); !strings.Contains(text, "As FSSp3 it would bring "+want.Elements[11].BaseValue+".") {
+			t.Errorf("%s says %q; FSSp3 is worth %s", place, text, want.Elements[11].BaseValue)
+		}
+	}
+	clean(t, "program", page, false)
+}
+
 // Text is read as people write it, and written as the API and the command line read
 // it.
 func TestProgramAsText(t *testing.T) {

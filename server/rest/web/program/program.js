@@ -7,6 +7,7 @@ import { number } from "../parts/numbers.js";
 import { toast } from "../parts/toast.js";
 import { t } from "../parts/words.js";
 import { choices, expected, rules, typed } from "./choices.js";
+import { cures } from "./cure.js";
 import { entryField } from "./entry.js";
 import { keeping } from "./keep.js";
 import { rowList } from "./rows.js";
@@ -23,15 +24,19 @@ const NOTHING = { elements: [], findings: [], kinds: [], warnings: [], leftOut: 
 
 let program = { rows: [], half: undefined }; // rows are { id, code, grade }
 let answer = NOTHING; // what the server says of it
+let mended = new Map(); // what would mend a row without value, by its id
 const past = []; // what it was before each change
 let ids = 0, asked = 0, speaking;
 
 const known = (rows) => rows.map((row) => (row.id ? row : { ...row, id: ++ids }));
 
-const ask = ({ rows, half }, more = {}) => api.call("CheckProgram", {
+const request = ({ rows, half }, more = {}) => ({
   ...rules(), partial: true, ...more,
   elements: rows.map(({ code, grade }, i) => ({ code, grade, secondHalf: half !== undefined && i >= half })),
 });
+const ask = (asking, more) => api.call("CheckProgram", request(asking, more));
+const askMany = async (lists) =>
+  (await api.call("BatchCheckPrograms", { season: rules().season, programs: lists.map((rows) => request({ ...program, rows })) })).results;
 
 // check asks what the program is worth and shows it.
 async function check() {
@@ -49,8 +54,13 @@ async function check() {
     if (!error.temporary) answer = NOTHING;
     setText(at("away"), error.temporary ? t("program.away") : error.fields?.map((f) => f.description).join(" ") || error.message);
   }
+  mended = new Map();
   draw();
   entry.preview();
+  const cured = await cures(credited(), askMany).catch(() => new Map()); // without it the advice stands alone
+  if (mine !== asked || !cured.size) return;
+  mended = cured;
+  draw();
 }
 
 // credited lines up the rows with what the server made of them: what it could not
@@ -62,7 +72,11 @@ function credited() {
     if (faults.has(i)) return { ...row, number: i + 1, fault: faults.get(i), findings: [] };
     n++;
     const e = answer.elements[n];
-    return { ...row, number: i + 1, credited: e, other: answer.compared?.elements[n], findings: (e?.findings ?? []).map((f) => answer.findings[f]) };
+    const cure = mended.get(row.id);
+    return {
+      ...row, number: i + 1, credited: e, other: answer.compared?.elements[n], findings: (e?.findings ?? []).map((f) => answer.findings[f]),
+      cure: cure ? t("program.cure", { code: cure.code, value: number(cure.value) }) : "",
+    };
   });
 }
 
@@ -88,7 +102,7 @@ function draw() {
   put("beside", beside(answer));
   put("lost", lost ? [make("span", { class: "sign" }), t("program.lost", { n: lost })] : []);
   put("struck", struck.map((r) => make("p", {}, `${number(r.number)} `, make("span", { class: "code" }, r.credited.code.replaceAll("*", "")), ": ",
-    r.findings.map((f) => `${f.message} ${f.advice}`).join(" "))));
+    [...r.findings.map((f) => `${f.message} ${f.advice}`), r.cure].join(" "))));
   put("predicted", predicted(answer));
   put("places", squares(answer, choice.places()));
   // What is missing of a kind is seen at its places.

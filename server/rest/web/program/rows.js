@@ -143,7 +143,7 @@ export function rowList(act) {
 
   function update(node, item) {
     if (item === HALF) return;
-    const { number: place, credited: e, other, fault, findings } = item;
+    const { number: place, credited: e, other, fault, findings, cure } = item;
     const [index, code, base, graded, compared, made, changes, why] = node.children;
     setText(index, number(place));
     setText(code, e?.code ?? item.code);
@@ -157,14 +157,14 @@ export function rowList(act) {
     fill(why, ...(fault ? [make("span", { class: "sign" }), " ", make("strong", {}, fault)] : []),
       ...findings.flatMap((f) => [
         f.severity === "ERROR" ? make("span", { class: "sign" }) : f.severity === "WARNING" ? "◇" : "", " ",
-        make(f.severity === "ERROR" ? "strong" : "span", {}, f.message), f.advice ? ` ${f.advice} ` : " "]));
+        make(f.severity === "ERROR" ? "strong" : "span", {}, f.message), f.advice ? ` ${f.advice} ` : " "]), cure);
     why.hidden = !why.childNodes.length;
     made.hidden = changes.hidden = !why.hidden && struck;
     node.dataset.state = struck ? "fault" : "";
     opened(node, item);
   }
 
-  /** show fills the list with rows { id, code, number, credited, other, fault, findings } and the line before the row at half. */
+  /** show fills the list with rows { id, code, number, credited, other, fault, findings, cure } and the line before the row at half. */
   function show(rows, half) {
     items = [...rows];
     if (half !== undefined) items.splice(half, 0, HALF);
