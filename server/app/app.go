@@ -165,7 +165,7 @@ func (a *App) build(ctx context.Context, o Options) error {
 		WatchBoard: func(refuse rest.Refuse) http.Handler { return watched.BoardSSE(guard, refuse) },
 		WatchEvent: func(refuse rest.Refuse) http.Handler { return watched.EventSSE(guard, refuse) },
 		Tables:     a.tables, Health: a.health, Metrics: shown, Log: a.log,
-		Version: o.Version, MaxBody: c.MaxBody, MaxBatchBody: c.MaxBatchBody, CORSOrigins: c.CORSOrigins, Engine: o.Engine,
+		Version: o.Version, MaxBody: c.MaxBody, MaxBatchBody: c.MaxBatchBody, Kept: live.Kept, CORSOrigins: c.CORSOrigins, Engine: o.Engine,
 	})
 	if err != nil {
 		return err

@@ -12,18 +12,18 @@ import (
 	"github.com/rinktally/rinktally/server/errs"
 )
 
-// kept is how many steps of an audience are kept, and keptBytes how much memory they
+// Kept is how many steps of an audience are kept, and keptBytes how much memory they
 // take at most: for watchers that are behind, and for those that come back. One that
 // was away for longer is sent all that there is now, marked as a reset.
 const (
-	kept      = 256
+	Kept      = 256
 	keptBytes = 8 << 20
 )
 
 // A watcher may be behind by half of that before it is cut off, so that one that comes
 // back soon goes on without a reset.
 const (
-	mostBehind      = kept / 2
+	mostBehind      = Kept / 2
 	mostBehindBytes = keptBytes / 2
 )
 
@@ -103,7 +103,7 @@ func (a *audience) look(p *parts) {
 
 // trim keeps the latest steps.
 func (a *audience) trim() {
-	if over := a.over(kept, keptBytes); over > 0 {
+	if over := a.over(Kept, keptBytes); over > 0 {
 		a.from = a.steps[over-1].seq
 		a.steps = slices.Delete(a.steps, 0, over)
 	}

@@ -19,7 +19,7 @@ func TestStepsAreKeptByNumberAndBytes(t *testing.T) {
 		kept        int
 	}{
 		"few":                     {10, 100, true, 10},
-		"many small ones":         {kept + 50, 100, true, kept},
+		"many small ones":         {Kept + 50, 100, true, Kept},
 		"large messages":          {100, keptBytes / 10, false, 9},
 		"large ones, encoded":     {100, keptBytes / 40, true, 13}, // message and JSON of the changes, and of the whole
 		"one that is larger":      {1, keptBytes * 2, false, 1},

@@ -35,7 +35,7 @@ func (h *Hub) past(ctx context.Context, name string, until uint64) (*audience, e
 			}
 		}
 		switch {
-		case s.Data == nil || i < len(commits)-kept:
+		case s.Data == nil || i < len(commits)-Kept:
 		case shown == nil:
 			shown = newParts(s, h.seasons)
 			a.seen, a.from = a.view.see(shown), ahead

@@ -55,7 +55,7 @@ var pages = []page{
 	{at: "/desk/{event}/judge", file: "events/judge", styles: desks, door: atEvent, desk: true},
 	{at: "/desk/{event}/referee", file: "events/referee", styles: desks, door: atEvent, desk: true},
 	{at: "/docs/", door: developers, link: "nav.docs"}, // docs.go makes it when it is asked for
-	{at: "/developers", file: "developers/developers", styles: []string{"developers/developers.css"}, door: developers, link: "nav.developers"},
+	{at: "/developers", file: "developers/developers", also: "developers/guide", styles: []string{"developers/developers.css"}, door: developers, link: "nav.developers"},
 	{at: "/parts", file: "parts/parts", styles: []string{"parts/parts.css"}, door: atEvent}, // every part once, for whoever makes a page
 }
 
@@ -67,10 +67,14 @@ var (
 // lost is the page at an address where nothing is.
 var lost = page{file: "lost"}
 
+// limits are how much a caller may send, and what is kept for one that comes back.
+type limits struct{ Items, Deep, Body, Batch, Kept int }
+
 // facts are what pages say about this server.
 type facts struct {
 	Version string
 	Since   string // the year of its first season
+	limits
 }
 
 // site makes pages, in each language.

@@ -47,6 +47,7 @@ type Options struct {
 	Version      string
 	MaxBody      int      // bytes
 	MaxBatchBody int      // bytes
+	Kept         int      // changes of an event that streams keep
 	CORSOrigins  []string // web sites that may read the answers
 	Engine       fs.FS    // the engine as WebAssembly; nil = as it was built into the program
 }
@@ -88,7 +89,8 @@ func New(o Options) (http.Handler, error) {
 	if err := addEngine(mux, o.Engine, o.Tables); err != nil {
 		return nil, err
 	}
-	pages, err := addPages(mux, facts{Version: o.Version, Since: o.Tables.Catalog().Headings()[0].Season[:len("2005")]})
+	pages, err := addPages(mux, facts{Version: o.Version, Since: o.Tables.Catalog().Headings()[0].Season[:len("2005")],
+		limits: limits{Items: form.MaxItems, Deep: form.MaxDepth, Body: o.MaxBody, Batch: o.MaxBatchBody, Kept: o.Kept}})
 	if err != nil {
 		return nil, err
 	}

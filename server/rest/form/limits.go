@@ -25,8 +25,8 @@ type Limits struct {
 // Bounds of one segment and of a batch of them. A segment of 20 elements and 20
 // judges has under 700 values.
 const (
-	maxDepth       = 32
-	maxItems       = 1000
+	MaxDepth       = 32
+	MaxItems       = 1000
 	maxValues      = 20_000
 	maxBatchValues = 1_000_000
 )
@@ -42,9 +42,9 @@ const (
 // segment or program, many those of a body with many.
 func (r *Route) Limits(one, many int) Limits {
 	if strings.HasPrefix(r.verb, "batch") {
-		return Limits{Bytes: many, values: maxBatchValues, items: maxItems, depth: maxDepth}
+		return Limits{Bytes: many, values: maxBatchValues, items: MaxItems, depth: MaxDepth}
 	}
-	return Limits{Bytes: one, values: maxValues, items: maxItems, depth: maxDepth}
+	return Limits{Bytes: one, values: maxValues, items: MaxItems, depth: MaxDepth}
 }
 
 // Check refuses a body that breaks a limit.
@@ -68,7 +68,7 @@ type excess struct {
 // measure checks a body against limits in one pass and without building
 // anything. It takes any bytes; whether they are JSON is for others to tell.
 func measure(data []byte, most Limits) *excess {
-	var items [maxDepth + 1]int // of each open list or object
+	var items [MaxDepth + 1]int // of each open list or object
 	depth, values := 0, 1
 	for i := 0; i < len(data); i++ {
 		switch data[i] {
