@@ -17,13 +17,17 @@ type shown struct {
 	command, output string
 }
 
-// TestReadmeTellsTheTruth runs the README's curl and tally commands against a
-// server and compares what they print. An ellipsis in the README stands for
+// TestReadmeTellsTheTruth runs the curl and tally commands of the README and of the
+// client's against a server and compares what they print. An ellipsis stands for
 // anything.
 func TestReadmeTellsTheTruth(t *testing.T) {
-	text, err := os.ReadFile("../README.md")
-	if err != nil {
-		t.Fatal(err)
+	var text []byte
+	for _, name := range []string{"../README.md", "../client/README.md"} {
+		more, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		text = append(text, more...)
 	}
 	s := start(t)
 	tally := filepath.Join(t.TempDir(), "tally")
@@ -52,7 +56,7 @@ func TestReadmeTellsTheTruth(t *testing.T) {
 		}
 	}
 	if ran < 6 {
-		t.Errorf("only %d commands were found in the README", ran)
+		t.Errorf("only %d commands were found in the two", ran)
 	}
 }
 

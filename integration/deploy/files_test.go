@@ -76,7 +76,7 @@ func TestVariablesExist(t *testing.T) {
 // flags.
 func TestCommandsExist(t *testing.T) {
 	checked := 0
-	for _, text := range []string{read(t, "README.md"), read(t, "../README.md"), read(t, "../DEVELOPERS.md"), read(t, "systemd/rinktally.service")} {
+	for _, text := range []string{read(t, "README.md"), read(t, "../README.md"), read(t, "../client/README.md"), read(t, "../rules/README.md"), read(t, "../DEVELOPERS.md"), read(t, "systemd/rinktally.service")} {
 		for _, line := range all(`(?m)(?:^|[ =/\x60])rinktally ((?:serve|events|token|rules|config|healthcheck)\b[^\x60\n;]*)`, text) {
 			words := strings.Fields(line)
 			command := words[:1]

@@ -17,10 +17,10 @@ import (
 )
 
 // TestReadmeClubTable takes the club's table, its golden case and the group of
-// skaters out of the README: the table has no fault, the case holds, and the group
+// skaters out of the rules' README: the table has no fault, the case holds, and the group
 // is scored under it.
 func TestReadmeClubTable(t *testing.T) {
-	text, err := os.ReadFile("../../../README.md")
+	text, err := os.ReadFile("../../../rules/README.md")
 	if err != nil {
 		t.Fatal(err)
 	}
