@@ -7,23 +7,29 @@ import (
 	"net/http"
 	"path"
 	"strconv"
+	"sync"
 )
 
 // asset is what goes out the same to everybody: a page in one language, or one of
 // the files that pages are made of. Browsers ask each time whether theirs is still
 // the one.
 type asset struct {
-	kind, tag    string
-	data, zipped []byte
+	kind, tag string
+	data      []byte
+	zipped    func() []byte // made when it is first asked for
 }
 
-func newAsset(name string, data []byte) (asset, error) {
-	zipped, err := compress(data)
+func newAsset(name string, data []byte) asset {
 	sum := sha256.Sum256(data)
 	return asset{
 		kind: mime.TypeByExtension(path.Ext(name)), tag: `"` + hex.EncodeToString(sum[:16]) + `"`,
-		data: data, zipped: zipped,
-	}, err
+		data: data, zipped: sync.OnceValue(func() []byte {
+			if zipped, err := compress(data); err == nil && len(zipped) < len(data) {
+				return zipped
+			}
+			return nil
+		}),
+	}
 }
 
 func (a asset) ServeHTTP(w http.ResponseWriter, r *http.Request) {
@@ -36,9 +42,11 @@ func (a asset) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	data := a.data
-	if readsGzip(r) && len(a.zipped) < len(data) {
-		data = a.zipped
-		h.Set("Content-Encoding", "gzip")
+	if readsGzip(r) {
+		if zipped := a.zipped(); zipped != nil {
+			data = zipped
+			h.Set("Content-Encoding", "gzip")
+		}
 	}
 	h.Set("Content-Type", a.kind)
 	h.Set("Content-Length", strconv.Itoa(len(data)))

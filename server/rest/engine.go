@@ -47,11 +47,7 @@ func addEngine(mux *http.ServeMux, files fs.FS, t *tables.Tables) error {
 	if err != nil {
 		return nil //nolint:nilerr // it was not built
 	}
-	made, err := newAsset("wasm_exec.js", script)
-	if err != nil {
-		return err
-	}
-	mux.Handle(at+"wasm_exec.js", everywhere(made))
+	mux.Handle(at+"wasm_exec.js", everywhere(newAsset("wasm_exec.js", script)))
 	program, err := newProgram(files)
 	if err != nil {
 		return err
@@ -76,7 +72,7 @@ func (e *engine) season(w http.ResponseWriter, r *http.Request) {
 		if err != nil {
 			return asset{}, err
 		}
-		made, err := newAsset(file.name, data)
+		made := newAsset(file.name, data)
 		made.kind = "application/octet-stream"
 		return made, err
 	})

@@ -10,6 +10,7 @@ import (
 	"path"
 	"slices"
 	"strings"
+	"sync"
 
 	clientweb "github.com/rinktally/rinktally/client/web"
 	"github.com/rinktally/rinktally/server/rest/form"
@@ -87,7 +88,8 @@ type site struct {
 	assets    map[string]asset // of served
 }
 
-// addPages serves the pages, their files, and the modules that other sites may embed.
+// addPages serves the pages, their files, and the modules that other sites may embed. A
+// page is made when it is first asked for: a server that starts has no time for it.
 func addPages(mux *http.ServeMux, here facts) (*site, error) {
 	s, err := newSite(here)
 	if err != nil {
@@ -97,11 +99,14 @@ func addPages(mux *http.ServeMux, here facts) (*site, error) {
 		if p.file == "" {
 			continue
 		}
-		made, err := s.make(p)
-		if err != nil {
-			return nil, err
-		}
-		mux.Handle("GET "+exactly(p.at), made)
+		made := sync.OnceValues(func() (http.Handler, error) { return s.make(p) })
+		mux.HandleFunc("GET "+exactly(p.at), func(w http.ResponseWriter, r *http.Request) {
+			page, err := made()
+			if err != nil {
+				panic(err) // the same in each test
+			}
+			page.ServeHTTP(w, r)
+		})
 	}
 	mux.Handle("GET /assets/{file...}", confined(http.HandlerFunc(s.file)))
 	// Modules are fetched with CORS, by any site that shows a board.
@@ -142,8 +147,8 @@ func newSite(here facts) (*site, error) {
 			if err != nil {
 				return err
 			}
-			s.assets[path.Join(root, name)], err = newAsset(name, data)
-			return err
+			s.assets[path.Join(root, name)] = newAsset(name, data)
+			return nil
 		})
 		if err != nil {
 			return nil, err
@@ -245,9 +250,7 @@ func (s *site) make(p page) (http.Handler, error) {
 		if err != nil {
 			return nil, fmt.Errorf("page %s in %s: %w", p.at, lang, err)
 		}
-		if made[lang], err = newAsset(".html", out.Bytes()); err != nil {
-			return nil, err
-		}
+		made[lang] = newAsset(".html", out.Bytes())
 	}
 	return confined(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		w.Header().Add("Vary", "Accept-Language")

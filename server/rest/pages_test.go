@@ -22,6 +22,25 @@ func ownSite(t *testing.T) *site {
 	return s
 }
 
+// Every page can be made, in every language: what is wrong with one is found here.
+func TestEveryPageIsMade(t *testing.T) {
+	s := ownSite(t)
+	for _, p := range append(slices.Clone(pages), lost) {
+		if p.file == "" {
+			continue
+		}
+		if p.at == "" {
+			p.at = "/"
+		}
+		if _, err := s.make(p); err != nil {
+			t.Error(err)
+		}
+	}
+	if _, err := s.makeDocs(); err != nil {
+		t.Error(err)
+	}
+}
+
 // Every word has a place where it is said; that none is missing is checked where the
 // pages are made.
 func TestEveryWordIsUsed(t *testing.T) {

@@ -199,8 +199,11 @@ func (c catalog) used(module string, source []byte, words catalog) error {
 		}
 		key, begins := string(m[1]), m[3] != nil
 		found := false
+		if word, ok := c[key]; ok && !begins {
+			words[key], found = word, true
+		}
 		for k, word := range c {
-			if k == key || begins && strings.HasPrefix(k, key) {
+			if begins && strings.HasPrefix(k, key) {
 				words[k], found = word, true
 			}
 		}
