@@ -2,7 +2,6 @@ package table
 
 import (
 	"path"
-	"regexp"
 	"slices"
 
 	"github.com/rinktally/rinktally/rules"
@@ -10,7 +9,7 @@ import (
 )
 
 var (
-	boxName       = regexp.MustCompile(`^[a-z][a-z_]*$`)
+	boxName       = pattern(`^[a-z][a-z_]*$`)
 	soloMarks     = []string{"SEQ", "COMBO", "REP"}
 	brokenMarks   = []string{"SEQ", "COMBO"}
 	spinPositions = []string{"U", "L", "C", "S"}
@@ -106,7 +105,7 @@ func checkLayout(c *check, l *rules.Layout) {
 	}
 	for _, name := range rules.SortedKeys(l.Boxes) {
 		b := l.Boxes[name]
-		if b == nil || !boxName.MatchString(name) {
+		if b == nil || !boxName().MatchString(name) {
 			c.at(in(l.Boxes, name), "want a name in small letters and {title, kind, max}")
 			continue
 		}

@@ -73,7 +73,7 @@ func checkSeason(c *check, p *rules.Params, parent *rules.Season) {
 		c.at(&p.Categories, "is missing: a season needs at least one category")
 	}
 	for _, key := range rules.SortedKeys(p.Categories) {
-		if !seasonKey.MatchString(key) {
+		if !seasonKey().MatchString(key) {
 			c.at(in(p.Categories, key), "is not a category key: want small letters, digits and hyphens")
 		}
 		if category := p.Categories[key]; category != nil {

@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -17,7 +16,7 @@ import (
 
 // codeText is what a row's code may look like; the full grammar is checked
 // where codes are parsed (package element).
-var codeText = regexp.MustCompile(`^[A-Za-z0-9]+[A-Za-z0-9<!+]*$`)
+var codeText = pattern(`^[A-Za-z0-9]+[A-Za-z0-9<!+]*$`)
 
 // valueTable makes the season's table of a discipline from its CSV file, the one of
 // the season that it extends, or both.
@@ -250,7 +249,7 @@ func (c *compiler) parseRow(t *rules.ValueTable, name string, line int, columns,
 		case "":
 		case "code":
 			v.Code = cell
-			if !codeText.MatchString(cell) {
+			if !codeText().MatchString(cell) {
 				c.fault(name, line, "code %s is not an element code; want letters and digits, such as WJ, OneSp or 3Lz<", rules.Quote(cell))
 			}
 		case "scope":

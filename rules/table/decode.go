@@ -4,7 +4,6 @@ import (
 	"encoding"
 	"fmt"
 	"reflect"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -382,7 +381,7 @@ func (d *decoder) anything(n *Node, path string) any {
 		return n.Text
 	case n.Text == "true" || n.Text == "false":
 		return n.Text == "true"
-	case numberText.MatchString(n.Text):
+	case numberText().MatchString(n.Text):
 		return Number(n.Text)
 	}
 	return n.Text
@@ -391,7 +390,7 @@ func (d *decoder) anything(n *Node, path string) any {
 // Number is a number of a YAML file as it is written there, without a loss.
 type Number string
 
-var numberText = regexp.MustCompile(`^[-+]?(0|[1-9]\d*)(\.\d+)?$`)
+var numberText = pattern(`^[-+]?(0|[1-9]\d*)(\.\d+)?$`)
 
 // MarshalJSON writes the number as JSON does, without superfluous zeros: 2.50 is 2.5.
 func (n Number) MarshalJSON() ([]byte, error) {
@@ -423,16 +422,16 @@ func (d *decoder) twice(n *Node, path string) {
 	})
 }
 
-var digits = regexp.MustCompile(`^\d+$`)
+var digits = pattern(`^\d+$`)
 
 // commaDecimal reports a key without a value that is what a mapping in braces
 // makes of a decimal with a comma: {factor: 1,50} has the keys factor and 50.
 func (d *decoder) commaDecimal(n *Node, i int, path string) bool {
-	if i == 0 || !n.Keys[i].Value.null || !digits.MatchString(n.Keys[i].Name) {
+	if i == 0 || !n.Keys[i].Value.null || !digits().MatchString(n.Keys[i].Name) {
 		return false
 	}
 	before := n.Keys[i-1]
-	if before.Value.kind != scalar || !digits.MatchString(before.Value.Text) || before.Line != n.Keys[i].Line {
+	if before.Value.kind != scalar || !digits().MatchString(before.Value.Text) || before.Line != n.Keys[i].Line {
 		return false
 	}
 	whole, part := before.Value.Text, n.Keys[i].Name

@@ -17,14 +17,15 @@ export async function start({ wasm, rules } = {}) {
     await import(new URL("wasm_exec.js", built));
     Go = globalThis.Go;
   }
+  const seasons = new URL("seasons/", address ?? built);
+  const load = async (name) => new Uint8Array(await bytes(new URL(name, seasons)));
+  const first = rules ? "sources.zip" : "index"; // comes beside the engine
+  const coming = load(first);
+  coming.catch(() => undefined); // the engine reports it
+  const page = { load: (name) => (name === first ? coming : load(name)), rules: rules ? filesOf(rules) : null };
+
   const go = new Go();
   const instance = await instantiate(address ?? (await wasm), go.importObject);
-  const seasons = new URL("seasons/", address ?? built);
-
-  const page = {
-    load: async (name) => new Uint8Array(await bytes(new URL(name, seasons))),
-    rules: rules ? filesOf(rules) : null,
-  };
   const name = `rinktally engine ${++started}`;
   globalThis[name] = page;
   go.argv = ["rinktally", name];

@@ -11,6 +11,7 @@ import (
 	"regexp"
 	"slices"
 	"strconv"
+	"sync"
 	"unicode/utf8"
 
 	"google.golang.org/protobuf/reflect/protoreflect"
@@ -211,14 +212,14 @@ func (w *walker) value(path string, token json.Token, field protoreflect.FieldDe
 // durationName is the message that JSON writes as a text, such as "90s".
 const durationName protoreflect.FullName = "google.protobuf.Duration"
 
-var durationText = regexp.MustCompile(`^-?[0-9]{1,12}(\.[0-9]{1,9})?s$`)
+var durationText = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^-?[0-9]{1,12}(\.[0-9]{1,9})?s$`) })
 
 func (w *walker) duration(path string, token json.Token) error {
 	if d, ok := token.(json.Delim); ok {
 		w.wrongType(path, token, `a text such as "90s"`)
 		return w.skip(d)
 	}
-	if text, ok := token.(string); !ok || !durationText.MatchString(text) {
+	if text, ok := token.(string); !ok || !durationText().MatchString(text) {
 		w.wrongType(path, token, `a text such as "90s"`)
 	}
 	return nil
@@ -245,7 +246,7 @@ func fits(token json.Token, field protoreflect.FieldDescriptor) bool {
 		return isNumber && err == nil
 	case protoreflect.DoubleKind:
 		_, err := strconv.ParseFloat(text, 64)
-		return isNumber && err == nil || quoted && (jsonNumber.MatchString(text) && err == nil || slices.Contains(notFinite, text))
+		return isNumber && err == nil || quoted && (jsonNumber().MatchString(text) && err == nil || slices.Contains(notFinite, text))
 	case protoreflect.Int32Kind:
 		return (isNumber || quoted) && isWhole(text, -1<<31, 1<<31)
 	case protoreflect.Int64Kind:
@@ -257,8 +258,11 @@ func fits(token json.Token, field protoreflect.FieldDescriptor) bool {
 	}
 }
 
-// jsonNumber is how a number may be written, in quotes too.
-var jsonNumber = regexp.MustCompile(`^-?(0|[1-9][0-9]*)(\.[0-9]+)?([eE][+-]?[0-9]+)?$`)
+// jsonNumber is how a number may be written, in quotes too. Only bodies with a fault
+// need it, so it is compiled then.
+var jsonNumber = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^-?(0|[1-9][0-9]*)(\.[0-9]+)?([eE][+-]?[0-9]+)?$`)
+})
 
 // notFinite are the words that stand for numbers that are none.
 var notFinite = []string{"NaN", "Infinity", "-Infinity"}
@@ -266,7 +270,7 @@ var notFinite = []string{"NaN", "Infinity", "-Infinity"}
 // isWhole takes whole numbers however they are written: 2, 2.0 and 2e0.
 func isWhole(text string, from, below float64) bool {
 	f, err := strconv.ParseFloat(text, 64)
-	return err == nil && jsonNumber.MatchString(text) && f == math.Trunc(f) && f >= from && f < below
+	return err == nil && jsonNumber().MatchString(text) && f == math.Trunc(f) && f >= from && f < below
 }
 
 func want(field protoreflect.FieldDescriptor) rules.Allowed {
