@@ -1,7 +1,6 @@
 package rest
 
 import (
-	"bytes"
 	"compress/gzip"
 	"crypto/sha256"
 	"encoding/hex"
@@ -83,23 +82,31 @@ func (e *engine) season(w http.ResponseWriter, r *http.Request) {
 	everywhere(made).ServeHTTP(w, r)
 }
 
-// program is the engine, which comes compressed since that takes minutes.
+// program is the engine, which comes compressed since that takes minutes. It is sent
+// from where it lies in the program, so that no copy of its megabytes stays in memory.
 type program struct {
-	tag            string
-	zipped, brotli []byte
+	files  fs.FS
+	tag    string
+	brotli bool // only a release need have it
 }
 
+const (
+	zippedProgram = "rinktally.wasm.gz"
+	brotliProgram = "rinktally.wasm.br"
+)
+
 func newProgram(files fs.FS) (*program, error) {
-	zipped, err := fs.ReadFile(files, "rinktally.wasm.gz")
+	zipped, err := files.Open(zippedProgram)
 	if err != nil {
 		return nil, err
 	}
-	brotli, err := fs.ReadFile(files, "rinktally.wasm.br")
-	if err != nil {
-		brotli = nil // only a release need have it
+	defer func() { _ = zipped.Close() }()
+	hash := sha256.New()
+	if _, err := io.Copy(hash, zipped); err != nil {
+		return nil, err
 	}
-	sum := sha256.Sum256(zipped)
-	return &program{tag: `"` + hex.EncodeToString(sum[:16]) + `"`, zipped: zipped, brotli: brotli}, nil
+	_, missing := fs.Stat(files, brotliProgram)
+	return &program{files: files, tag: `"` + hex.EncodeToString(hash.Sum(nil)[:16]) + `"`, brotli: missing == nil}, nil
 }
 
 func (p *program) ServeHTTP(w http.ResponseWriter, r *http.Request) {
@@ -112,20 +119,27 @@ func (p *program) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	h.Set("Content-Type", "application/wasm") // which browsers compile as it comes
-	data := p.zipped
+	name := zippedProgram
 	switch {
-	case p.brotli != nil && reads(r, "br"):
-		data = p.brotli
+	case p.brotli && reads(r, "br"):
+		name = brotliProgram
 		h.Set("Content-Encoding", "br")
 	case reads(r, "gzip"):
 		h.Set("Content-Encoding", "gzip")
-	default:
-		plain, err := gzip.NewReader(bytes.NewReader(p.zipped))
-		if err == nil {
+	}
+	file, err := p.files.Open(name)
+	if err != nil {
+		panic(err) // it was there when the server started, and is part of the program
+	}
+	defer func() { _ = file.Close() }()
+	if h.Get("Content-Encoding") == "" {
+		if plain, err := gzip.NewReader(file); err == nil {
 			_, _ = io.Copy(w, plain) //nolint:gosec // it is our own
 		}
 		return
 	}
-	h.Set("Content-Length", strconv.Itoa(len(data)))
-	_, _ = w.Write(data)
+	if info, err := file.Stat(); err == nil {
+		h.Set("Content-Length", strconv.FormatInt(info.Size(), 10))
+	}
+	_, _ = io.Copy(w, file)
 }
