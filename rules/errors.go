@@ -37,6 +37,7 @@ const (
 	ReasonVariationInvalid  Reason = "VARIATION_INVALID"
 	ReasonRevolutionsWrong  Reason = "REVOLUTIONS_INVALID"
 	ReasonRulesNotAvailable Reason = "RULES_NOT_AVAILABLE"
+	ReasonNoLegalProgram    Reason = "NO_LEGAL_PROGRAM"
 )
 
 // FieldError is one fault of a request: where, which kind, and in words for

@@ -89,6 +89,8 @@ func (r *Content) name(text string) uint16 {
 
 // Entry is an element with all that the rules say of it alone.
 type Entry struct {
+	item item
+
 	all    Mask // every part
 	void   Mask // parts without value, whatever stands beside it
 	err    bool // one of them by the rules
@@ -149,7 +151,7 @@ func (r *Result) hasError() bool {
 func (r *Content) joined(it *item) Entry {
 	parts := it.Parts()
 	e := Entry{
-		n: uint8(len(parts)), count: 1, box: int8(slices.Index(r.boxKeys, it.box)), void: it.void(), all: 1<<len(parts) - 1,
+		item: *it, n: uint8(len(parts)), count: 1, box: int8(slices.Index(r.boxKeys, it.box)), void: it.void(), all: 1<<len(parts) - 1,
 		exempt: it.Has(element.EXEL) && it.NoValue(), jump: it.jumps(), spin: it.kind == element.Spin,
 	}
 	if e.box >= 0 && r.limits[e.box].EachPart {

@@ -196,9 +196,8 @@ func (c *checker) parse() rules.FieldErrors {
 		}
 		it.kind = c.Kind(&it.Element)
 		if g := planned.Grade; g != nil {
-			low, high := rules.Points(c.Season.GOE.Min)*rules.Point, rules.Points(c.Season.GOE.Max)*rules.Point
-			if *g < low || *g > high {
-				errs.Add(fmt.Sprintf("elements[%d].grade", i), rules.ReasonMarkOutOfRange, "is %v; season %s has grades from %s", *g, c.Season.Params.Season, rules.Allow("%d to +%d", c.Season.GOE.Min, c.Season.GOE.Max))
+			if fault := c.GradeFault(fmt.Sprintf("elements[%d].grade", i), *g); fault != nil {
+				errs = append(errs, *fault)
 			}
 		}
 		c.items = append(c.items, it)

@@ -118,6 +118,9 @@ func (t *Tally) Add(e *Entry) Credit { return t.add(e, nil) }
 // its box.
 func (t *Tally) Combined() bool { return t.combined }
 
+// Comes tells what Begin was told.
+func (t *Tally) Comes() bool { return t.comes }
+
 func (t *Tally) add(e *Entry, say *notes) Credit {
 	c := Credit{Void: e.void, Error: e.err}
 	if !t.box(e, &c, say) {
@@ -272,7 +275,10 @@ func (t *Tally) limitRepeats(e *Entry, c *Credit, combined bool, say *notes) {
 	if rule == nil {
 		return
 	}
-	before := *t
+	var before Tally
+	if rule.Over == rules.EffectElement {
+		before = *t
+	}
 	struck := false
 	for j := range int(e.n) {
 		p := &e.jumps[j]
