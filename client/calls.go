@@ -120,6 +120,10 @@ type ProgramCalls interface {
 	// BatchCheckPrograms checks up to 1000 programs. A bad program is answered with
 	// its error; the others are checked.
 	BatchCheckPrograms(context.Context, *v1.BatchCheckProgramsRequest) (*v1.BatchCheckProgramsResponse, error)
+	// PlanProgram finds the legal program with the highest expected score from what
+	// a skater can do and how it comes, proves that none is better, and says how the
+	// score spreads and what practice of each ability is worth.
+	PlanProgram(context.Context, *v1.PlanProgramRequest) (*v1.PlanProgramResponse, error)
 }
 
 // ResultCalls are the unary calls of ResultService.
@@ -409,6 +413,11 @@ func (c *Client) CheckProgram(ctx context.Context, req *v1.CheckProgramRequest) 
 // BatchCheckPrograms implements ProgramCalls.
 func (c *Client) BatchCheckPrograms(ctx context.Context, req *v1.BatchCheckProgramsRequest) (*v1.BatchCheckProgramsResponse, error) {
 	return c.program.BatchCheckPrograms(ctx, req)
+}
+
+// PlanProgram implements ProgramCalls.
+func (c *Client) PlanProgram(ctx context.Context, req *v1.PlanProgramRequest) (*v1.PlanProgramResponse, error) {
+	return c.program.PlanProgram(ctx, req)
 }
 
 // RankSegment implements ResultCalls.

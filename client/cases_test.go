@@ -68,6 +68,7 @@ var callers = map[string]caller{
 	"BatchScoreSegments": calling(client.Authority.BatchScoreSegments),
 	"CheckProgram":       calling(client.Authority.CheckProgram),
 	"BatchCheckPrograms": calling(client.Authority.BatchCheckPrograms),
+	"PlanProgram":        calling(client.Authority.PlanProgram),
 	"RankSegment":        calling(client.Authority.RankSegment),
 	"RankEvent":          calling(client.Authority.RankEvent),
 }

@@ -25,6 +25,11 @@ func (c *Client) BatchCheckPrograms(ctx context.Context, req *v1.BatchCheckProgr
 	return call(ctx, c.program.BatchCheckPrograms, req)
 }
 
+// PlanProgram implements client.ProgramCalls.
+func (c *Client) PlanProgram(ctx context.Context, req *v1.PlanProgramRequest) (*v1.PlanProgramResponse, error) {
+	return call(ctx, c.program.PlanProgram, req)
+}
+
 // RankSegment implements client.ResultCalls.
 func (c *Client) RankSegment(ctx context.Context, req *v1.RankSegmentRequest) (*v1.RankSegmentResponse, error) {
 	return call(ctx, c.result.RankSegment, req)

@@ -143,6 +143,12 @@ export interface Calls {
    * its error; the others are checked.
    */
   BatchCheckPrograms: { request: BatchCheckProgramsRequest; answer: BatchCheckProgramsResponse };
+  /**
+   * PlanProgram finds the legal program with the highest expected score from what
+   * a skater can do and how it comes, proves that none is better, and says how the
+   * score spreads and what practice of each ability is worth.
+   */
+  PlanProgram: { request: PlanProgramRequest; answer: PlanProgramResponse };
   /** RankSegment returns the places of one segment. */
   RankSegment: { request: RankSegmentRequest; answer: RankSegmentResponse };
   /**
@@ -609,7 +615,14 @@ export type ErrorReason =
    *
    *     {"reason": "EVENT_DAMAGED", "domain": "rinktally", "metadata": {"event": "spring-cup-2026", "record": "52"}}
    */
-  | "EVENT_DAMAGED";
+  | "EVENT_DAMAGED"
+  /**
+   * No legal program can be made of the abilities, or not with all that is to be
+   * kept; the field violations say why. FAILED_PRECONDITION.
+   *
+   *     {"reason": "NO_LEGAL_PROGRAM", "domain": "rinktally", "metadata": {"field": "keep[0].code", "season": "2025-26"}}
+   */
+  | "NO_LEGAL_PROGRAM";
 
 /** Event is a competition. */
 export interface Event {
@@ -3611,6 +3624,340 @@ export interface PredictedScore {
   /** Both together; empty when no component marks are expected. */
   total: string;
 }
+
+/** PlanProgramRequest is what a skater can do and what is asked of a program. */
+export interface PlanProgramRequest {
+  /** Season key ("2025-26") or "current". */
+  season: string;
+  /** The revision that the caller expects. Empty accepts any. */
+  revision?: string;
+  /** Category key of the season: "senior-women". */
+  category: string;
+  /** Segment key: "free-skating". */
+  segment: string;
+  /**
+   * Condition that decides the value of an element which has several in the
+   * season, as in CheckProgram.
+   */
+  scope?: string;
+  /** What the skater can do, each element once: 1 to 60. */
+  abilities: Ability[];
+  /** What the program must have. */
+  keep?: KeptAbility[];
+  /** Bounds for jumps over the whole program: for the load, for health. At most 20. */
+  limits?: JumpLimit[];
+  /** What the second half costs jumps and throws. Left out, it costs nothing. */
+  secondHalf?: SecondHalfCost;
+  /**
+   * The expected average mark of each component that the segment has; none of
+   * them when only element scores are of interest.
+   */
+  components?: ExpectedComponent[];
+  /** What the best program has most of; left out: the expected score. */
+  aim?: PlanAim;
+  /**
+   * A segment score: points, "105.00". The aim CHANCE_OF_TARGET needs it; with it
+   * and components each plan says its chance.
+   */
+  target?: string;
+  /** How many plans, the best first: 1 to 10; left out: 1. */
+  plans?: number;
+}
+
+/** Ability is an element as it is meant, and how it comes. */
+export interface Ability {
+  /**
+   * Code: "3Lz+3T", "CCoSp4". It has no call of the panel: no sign, no "*", "+REP"
+   * or "+COMBO".
+   */
+  code: string;
+  /** The chance that it comes as meant, 0 to 1, read to a millionth. */
+  success: number;
+  /** The mean grade of execution when it does, in steps of 0.01 on the season's scale. */
+  grade: number;
+  /** The number of attempts that success was counted in; 0 when it is not known. */
+  attempts?: number;
+  /**
+   * How often it may be in the program. Left out: twice for a jump alone, once for
+   * everything else.
+   */
+  atMost?: number;
+  /**
+   * What comes instead, at most 4. Their chances and success are 1 together, within
+   * 0.001. Left out, what is assumed stands in the answer; an element without a
+   * level below it needs them unless its success is 1.
+   */
+  misses?: MissInput[];
+}
+
+/** Miss is one way in which an ability does not come as meant. */
+export interface Miss {
+  /**
+   * Code as the panel would call it: "3Lz+2T", "3Lz<", "3Lz+COMBO". An element of
+   * the same kind as the ability.
+   */
+  code: string;
+  /** The chance of it, 0 to 1, read to a millionth. */
+  chance?: number;
+  /** The mean grade of execution then, in steps of 0.01. */
+  grade?: number;
+  /** True when it is a fall, which costs its deduction. */
+  fall: boolean;
+}
+
+/** Miss is one way in which an ability does not come as meant. */
+export interface MissInput {
+  /**
+   * Code as the panel would call it: "3Lz+2T", "3Lz<", "3Lz+COMBO". An element of
+   * the same kind as the ability.
+   */
+  code: string;
+  /** The chance of it, 0 to 1, read to a millionth. */
+  chance: number;
+  /** The mean grade of execution then, in steps of 0.01. */
+  grade: number;
+  /** True when it is a fall, which costs its deduction. */
+  fall?: boolean;
+}
+
+/**
+ * KeptAbility names an ability that the program must have. Named twice, it is there
+ * twice.
+ */
+export interface KeptAbility {
+  /** Code of the ability. */
+  code: string;
+  /** The half that it must stand in; left out: either. */
+  secondHalf?: boolean;
+}
+
+/** JumpLimit bounds one jump, or all jumps of one number of turns. */
+export interface JumpLimit {
+  /** The jump: "3Lz"; or turns instead. */
+  jump?: string;
+  /** The number of turns, 1 to 5. */
+  turns?: number;
+  /** How many of them the program may have, those in combinations too. */
+  atMost: number;
+}
+
+/** SecondHalfCost is what tiredness takes from jumps and throws in the second half. */
+export interface SecondHalfCost {
+  /**
+   * What the chances of success are multiplied by, 0 to 1; left out: 1. Misses keep
+   * their proportions.
+   */
+  success?: number;
+  /** What is added to each grade, in steps of 0.01: -0.2. Grades stay on the scale. */
+  grade?: number;
+  /**
+   * How many jump elements may stand there; left out: half of the places, rounded
+   * up.
+   */
+  atMost?: number;
+}
+
+/** PlanAim is what the best program has most of. */
+export type PlanAim =
+  /** Left out: the expected score. */
+  | "PLAN_AIM_UNSPECIFIED"
+  /** The expected score. */
+  | "EXPECTED_SCORE"
+  /** The chance of reaching the target. Needs target and components. */
+  | "CHANCE_OF_TARGET";
+
+/** PlanProgramResponse has the best programs, and what practice is worth. */
+export interface PlanProgramResponse {
+  /**
+   * The plans, the best first. They differ in at least one jump element, in a
+   * program without jumps in at least one element; so there may be fewer than were
+   * asked for.
+   */
+  plans: ProgramPlan[];
+  /**
+   * True when no legal program of these abilities is better than the first plan,
+   * over all choices of elements and halves. A legal program is one for which
+   * CheckProgram has no finding of severity ERROR. False when the time was over
+   * first, and for CHANCE_OF_TARGET unless the target is reached surely.
+   */
+  optimal: boolean;
+  /**
+   * What no program's expected_net_score exceeds: points with two digits; empty for
+   * CHANCE_OF_TARGET.
+   */
+  bound: string;
+  /**
+   * What practice is worth: of each usable ability, the most gain first. Those that
+   * the time was too short for are left out.
+   */
+  practice: PracticeWorth[];
+  /** What was taken for abilities without misses. */
+  assumed: AssumedMisses[];
+  /** Abilities that lose value even alone, so that no plan has them. */
+  unusable: UnusableAbility[];
+  /** What the answer takes for granted. Show them. */
+  assumptions: Assumption[];
+  /** Words of caution that belong beside every plan. Show them. */
+  caution: string;
+  /** The table. */
+  rules: RulesInfo | null;
+  /** Rules and values that are not surely known. */
+  warnings: Warning[];
+}
+
+/** ProgramPlan is one program. Its means are exact and rounded once, half up. */
+export interface ProgramPlan {
+  /** The elements in skating order, the second half last. */
+  elements: PlanElement[];
+  /**
+   * The joint mean of the element scores: every pattern of outcomes credited by the
+   * rules. Points with two digits.
+   */
+  expectedElementScore: string;
+  /**
+   * The sum of the elements' expected_score. It flatters: a miss may repeat another
+   * jump or fill another place, which only the joint mean sees.
+   */
+  asPlannedScore: string;
+  /** The expected number of falls. */
+  expectedFalls: number;
+  /**
+   * The expected segment score: elements, components and what falls cost by the
+   * season's whole scale. Empty without components.
+   */
+  expectedSegmentScore: string;
+  /** How segment scores spread; left out without components. */
+  spread: ScoreSpread | null;
+  /**
+   * How far expected_net_score can be off because successes were counted in so many
+   * attempts: its standard error, in points. Empty when no ability says attempts.
+   */
+  standardError: string;
+  /**
+   * The chance of a segment score of at least the target; left out without target
+   * or components.
+   */
+  chanceOfTarget?: number;
+  /** By how many points expected_net_score is below that of the first plan. */
+  differs: string;
+  /**
+   * The swap against the first plan in words, and whether the difference is smaller
+   * than what is known.
+   */
+  message: string;
+  /** Places that no element fills. */
+  empty: EmptyPlace[];
+  /**
+   * The program as CheckProgram answers it when all comes as meant, without rules
+   * and warnings.
+   */
+  program: CheckProgramResponse | null;
+  /**
+   * The joint mean less the expected deduction for falls: what plans are compared
+   * by.
+   */
+  expectedNetScore: string;
+}
+
+/** PlanElement is one element of a plan. */
+export interface PlanElement {
+  /** Code of the ability. */
+  code: string;
+  /** True when it stands in the second half. */
+  secondHalf: boolean;
+  /**
+   * What it scores on average while all others come as meant: points with two
+   * digits.
+   */
+  expectedScore: string;
+  /** The chance that it comes as meant, in its half. */
+  chance: number;
+  /** Position of the ability in the request, from 0. */
+  ability: number;
+  /** Its mean grade when it comes as meant, in its half. */
+  grade: number;
+}
+
+/** ScoreSpread says how segment scores spread: points with two digits. */
+export interface ScoreSpread {
+  /** One time in ten the score is not above it. */
+  p10: string;
+  /** Every other time the score is not above it. */
+  p50: string;
+  /** Nine times in ten the score is not above it. */
+  p90: string;
+}
+
+/** EmptyPlace are places of a program that no ability fills. */
+export interface EmptyPlace {
+  /** Key of the box in the season's content rules: "spin". */
+  place: string;
+  /** How many of them stay empty. */
+  count: number;
+  /** The box in words: "spins". */
+  title: string;
+}
+
+/** PracticeWorth is what more success of one ability would bring. */
+export interface PracticeWorth {
+  /** Code of the ability. */
+  code: string;
+  /** True when the plan with the best expected score has it. */
+  inPlan: boolean;
+  /**
+   * What ten points more of success (0.1, at most to 1) would add to
+   * expected_net_score, by planning again: points with two digits.
+   */
+  gain: string;
+  /**
+   * The success from which it is in the best program, in steps of 0.01; left out
+   * when it never is.
+   */
+  needed?: number;
+  /** Both in words. */
+  message: string;
+}
+
+/** AssumedMisses is what was taken for an ability without misses. */
+export interface AssumedMisses {
+  /** Position of the ability in the request, from 0. */
+  ability: number;
+  /** What comes instead. */
+  misses: Miss[];
+}
+
+/** UnusableAbility is an ability that loses value even alone. */
+export interface UnusableAbility {
+  /** Position of the ability in the request, from 0. */
+  ability: number;
+  /** What CheckProgram finds of a program of it alone. */
+  finding: Finding | null;
+}
+
+/** Assumption is something that the answer takes for granted. */
+export interface Assumption {
+  /** Which one. */
+  code: PlanAssumption;
+  /** In plain words. */
+  message: string;
+}
+
+/** PlanAssumption names what a plan takes for granted. */
+export type PlanAssumption =
+  /** Not said. */
+  | "PLAN_ASSUMPTION_UNSPECIFIED"
+  /** Elements come or fail independently of each other. */
+  | "INDEPENDENT"
+  /** The order of the elements inside a half was not chosen. */
+  | "ORDER"
+  /** Tiredness is the same for all jumps and throws of the second half. */
+  | "TIREDNESS"
+  /** The load on the body is not counted. */
+  | "LOAD"
+  /** A mean grade is taken for the mean of its points. */
+  | "GRADES"
+  /** Misses were assumed. */
+  | "MISSES";
 
 /** CompetitorStatus reports whether a competitor takes a place. */
 export type CompetitorStatus =

@@ -43,6 +43,7 @@ export const routes = {
   RevokeToken: [["DELETE", "/v1/events/{event}/tokens/{token}", false]],
   CheckProgram: [["POST", "/v1/seasons/{season}/programs:check", true]],
   BatchCheckPrograms: [["POST", "/v1/seasons/{season}/programs:batchCheck", true]],
+  PlanProgram: [["POST", "/v1/seasons/{season}/programs:plan", true]],
   RankSegment: [["POST", "/v1/seasons/{season}/results:rankSegment", true]],
   RankEvent: [["POST", "/v1/seasons/{season}/results:rank", true]],
   ListSeasons: [["GET", "/v1/seasons", false]],

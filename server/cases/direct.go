@@ -30,6 +30,7 @@ func Direct(t *tables.Tables) Caller {
 		"segments:batchScore": method(s.BatchScoreSegments, func(m *pb.BatchScoreSegmentsRequest, season string) { m.Season = season }),
 		"programs:check":      method(p.CheckProgram, func(m *pb.CheckProgramRequest, season string) { m.Season = season }),
 		"programs:batchCheck": method(p.BatchCheckPrograms, func(m *pb.BatchCheckProgramsRequest, season string) { m.Season = season }),
+		"programs:plan":       method(p.PlanProgram, func(m *pb.PlanProgramRequest, season string) { m.Season = season }),
 		"results:rank":        method(r.RankEvent, func(m *pb.RankEventRequest, season string) { m.Season = season }),
 	}
 	return func(ctx context.Context, call, season string, request []byte) ([]byte, error) {
@@ -58,6 +59,7 @@ var messages = map[string]struct{ request, answer proto.Message }{
 	"segments:batchScore": {&pb.BatchScoreSegmentsRequest{}, &pb.BatchScoreSegmentsResponse{}},
 	"programs:check":      {&pb.CheckProgramRequest{}, &pb.CheckProgramResponse{}},
 	"programs:batchCheck": {&pb.BatchCheckProgramsRequest{}, &pb.BatchCheckProgramsResponse{}},
+	"programs:plan":       {&pb.PlanProgramRequest{}, &pb.PlanProgramResponse{}},
 	"results:rank":        {&pb.RankEventRequest{}, &pb.RankEventResponse{}},
 }
 

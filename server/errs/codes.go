@@ -49,6 +49,7 @@ var codeOf = map[pb.ErrorReason_Value]codes.Code{
 	pb.ErrorReason_RULES_NOT_AVAILABLE: codes.FailedPrecondition,
 	pb.ErrorReason_NOT_NOW:             codes.FailedPrecondition,
 	pb.ErrorReason_INCOMPLETE:          codes.FailedPrecondition,
+	pb.ErrorReason_NO_LEGAL_PROGRAM:    codes.FailedPrecondition,
 
 	pb.ErrorReason_EVENT_EXISTS: codes.AlreadyExists,
 

@@ -33,6 +33,7 @@ var reads = map[string]bool{
 	pb.EventService_ListEntries_FullMethodName:     true,
 	pb.EventService_ExportEntries_FullMethodName:   true,
 	pb.ScoreboardService_ListPlaces_FullMethodName: true,
+	pb.ProgramService_PlanProgram_FullMethodName:   true,
 	pb.RulesService_GetSeason_FullMethodName:       true,
 	pb.RulesService_ListElements_FullMethodName:    true,
 	pb.RulesService_ExportElements_FullMethodName:  true,

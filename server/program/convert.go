@@ -120,7 +120,7 @@ func skated(in *content.Program) []value.Skated {
 }
 
 // paths returns the faults of a check by their paths in the request.
-func paths(faults rules.FieldErrors, req *pb.CheckProgramRequest) rules.FieldErrors {
+func paths(faults rules.FieldErrors, components []*pb.ExpectedComponent) rules.FieldErrors {
 	out := make(rules.FieldErrors, len(faults))
 	for i, f := range faults {
 		out[i] = f
@@ -129,7 +129,7 @@ func paths(faults rules.FieldErrors, req *pb.CheckProgramRequest) rules.FieldErr
 		case f.Field == "duration":
 			out[i].Field = "durationSeconds"
 		case ofComponent:
-			out[i].Field, out[i].Message = componentPath(key, f, req.GetComponents())
+			out[i].Field, out[i].Message = componentPath(key, f, components)
 		}
 	}
 	return out

@@ -67,7 +67,7 @@ func check(season *rules.Season, current *rules.Warning, in *content.Program, re
 	}
 	result, faults := content.Check(season, in)
 	if len(faults) > 0 {
-		return nil, paths(faults, req)
+		return nil, paths(faults, req.GetComponents())
 	}
 	res := fromResult(in, result)
 	res.Rules = answer.RulesInfo(season)

@@ -96,7 +96,7 @@ func (a *app) command() *cobra.Command {
 		panic(err) // a flag that is not there
 	}
 	root.AddCommand(a.levelCommand(), a.valueCommand(), a.valuesCommand(), a.scoreCommand(), a.checkCommand(),
-		a.rankCommand(), a.seasonsCommand(), a.elementCommand(), a.compareCommand(), a.versionCommand())
+		a.planCommand(), a.rankCommand(), a.seasonsCommand(), a.elementCommand(), a.compareCommand(), a.versionCommand())
 	for _, cmd := range root.Commands() {
 		a.complete(cmd)
 	}

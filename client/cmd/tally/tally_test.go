@@ -67,6 +67,9 @@ func TestGolden(t *testing.T) {
 		{"check-line", exitOK, []string{"check", "--season", "2016-17", "--segment", "short-program", "--line", "3Lz+3T, 2A, FCSp4, 3Lo | CCoSp4, StSq4, LSp4"}},
 		{"check-refused", exitRefused, []string{"check", "--season", "2016-17", "--segment", "short", "--line", "3Lz$, 2A +x"}},
 		{"check-kept", exitOK, []string{"check", "--season", "2016-17", "--segment", "free-skating", "--keep-panel-calls", "--line", "3F, 2A+3T*+REP"}},
+		// The abilities are invented; values of published ISU score sheets of 2025-26.
+		{"plan", exitOK, []string{"plan", "testdata/plan.json"}},
+		{"plan-refused", exitRefused, []string{"plan", "testdata/plan-wrong.json"}},
 		{"compare-program", exitOK, []string{"compare", "--from", "2016-17", "--to", "2017-18", "--program", "testdata/program.yaml"}},
 		{"compare-line", exitOK, []string{"compare", "2016-17", "2025-26", "--line", "3Lz +1, 2A, CCoSp3"}},
 		{"element", exitOK, []string{"element", "--season", "2016-17", "3Lz"}},

@@ -316,6 +316,11 @@ const (
 	//
 	//	{"reason": "EVENT_DAMAGED", "domain": "rinktally", "metadata": {"event": "spring-cup-2026", "record": "52"}}
 	ErrorReason_EVENT_DAMAGED ErrorReason_Value = 54
+	// No legal program can be made of the abilities, or not with all that is to be
+	// kept; the field violations say why. FAILED_PRECONDITION.
+	//
+	//	{"reason": "NO_LEGAL_PROGRAM", "domain": "rinktally", "metadata": {"field": "keep[0].code", "season": "2025-26"}}
+	ErrorReason_NO_LEGAL_PROGRAM ErrorReason_Value = 55
 )
 
 // Enum value maps for ErrorReason_Value.
@@ -376,6 +381,7 @@ var (
 		52: "SERVER_STOPPING",
 		53: "ACCESS_CHANGED",
 		54: "EVENT_DAMAGED",
+		55: "NO_LEGAL_PROGRAM",
 	}
 	ErrorReason_Value_value = map[string]int32{
 		"ERROR_REASON_UNSPECIFIED": 0,
@@ -433,6 +439,7 @@ var (
 		"SERVER_STOPPING":          52,
 		"ACCESS_CHANGED":           53,
 		"EVENT_DAMAGED":            54,
+		"NO_LEGAL_PROGRAM":         55,
 	}
 )
 
@@ -504,8 +511,8 @@ var File_rinktally_v1_error_reason_proto protoreflect.FileDescriptor
 
 const file_rinktally_v1_error_reason_proto_rawDesc = "" +
 	"\n" +
-	"\x1frinktally/v1/error_reason.proto\x12\frinktally.v1\"\x87\t\n" +
-	"\vErrorReason\"\xf7\b\n" +
+	"\x1frinktally/v1/error_reason.proto\x12\frinktally.v1\"\x9d\t\n" +
+	"\vErrorReason\"\x8d\t\n" +
 	"\x05Value\x12\x1c\n" +
 	"\x18ERROR_REASON_UNSPECIFIED\x10\x00\x12\x12\n" +
 	"\x0eSEASON_UNKNOWN\x10\x01\x12\x15\n" +
@@ -564,7 +571,8 @@ const file_rinktally_v1_error_reason_proto_rawDesc = "" +
 	"\x10WATCHER_TOO_SLOW\x103\x12\x13\n" +
 	"\x0fSERVER_STOPPING\x104\x12\x12\n" +
 	"\x0eACCESS_CHANGED\x105\x12\x11\n" +
-	"\rEVENT_DAMAGED\x106B?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
+	"\rEVENT_DAMAGED\x106\x12\x14\n" +
+	"\x10NO_LEGAL_PROGRAM\x107B?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
 
 var (
 	file_rinktally_v1_error_reason_proto_rawDescOnce sync.Once

@@ -326,6 +326,128 @@ func (FindingCode_Value) EnumDescriptor() ([]byte, []int) {
 	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{13, 0}
 }
 
+// The aims.
+type PlanAim_Value int32
+
+const (
+	// Left out: the expected score.
+	PlanAim_PLAN_AIM_UNSPECIFIED PlanAim_Value = 0
+	// The expected score.
+	PlanAim_EXPECTED_SCORE PlanAim_Value = 1
+	// The chance of reaching the target. Needs target and components.
+	PlanAim_CHANCE_OF_TARGET PlanAim_Value = 2
+)
+
+// Enum value maps for PlanAim_Value.
+var (
+	PlanAim_Value_name = map[int32]string{
+		0: "PLAN_AIM_UNSPECIFIED",
+		1: "EXPECTED_SCORE",
+		2: "CHANCE_OF_TARGET",
+	}
+	PlanAim_Value_value = map[string]int32{
+		"PLAN_AIM_UNSPECIFIED": 0,
+		"EXPECTED_SCORE":       1,
+		"CHANCE_OF_TARGET":     2,
+	}
+)
+
+func (x PlanAim_Value) Enum() *PlanAim_Value {
+	p := new(PlanAim_Value)
+	*p = x
+	return p
+}
+
+func (x PlanAim_Value) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (PlanAim_Value) Descriptor() protoreflect.EnumDescriptor {
+	return file_rinktally_v1_program_proto_enumTypes[3].Descriptor()
+}
+
+func (PlanAim_Value) Type() protoreflect.EnumType {
+	return &file_rinktally_v1_program_proto_enumTypes[3]
+}
+
+func (x PlanAim_Value) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use PlanAim_Value.Descriptor instead.
+func (PlanAim_Value) EnumDescriptor() ([]byte, []int) {
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{22, 0}
+}
+
+// The assumptions. More may be added.
+type PlanAssumption_Value int32
+
+const (
+	// Not said.
+	PlanAssumption_PLAN_ASSUMPTION_UNSPECIFIED PlanAssumption_Value = 0
+	// Elements come or fail independently of each other.
+	PlanAssumption_INDEPENDENT PlanAssumption_Value = 1
+	// The order of the elements inside a half was not chosen.
+	PlanAssumption_ORDER PlanAssumption_Value = 2
+	// Tiredness is the same for all jumps and throws of the second half.
+	PlanAssumption_TIREDNESS PlanAssumption_Value = 3
+	// The load on the body is not counted.
+	PlanAssumption_LOAD PlanAssumption_Value = 4
+	// A mean grade is taken for the mean of its points.
+	PlanAssumption_GRADES PlanAssumption_Value = 5
+	// Misses were assumed.
+	PlanAssumption_MISSES PlanAssumption_Value = 6
+)
+
+// Enum value maps for PlanAssumption_Value.
+var (
+	PlanAssumption_Value_name = map[int32]string{
+		0: "PLAN_ASSUMPTION_UNSPECIFIED",
+		1: "INDEPENDENT",
+		2: "ORDER",
+		3: "TIREDNESS",
+		4: "LOAD",
+		5: "GRADES",
+		6: "MISSES",
+	}
+	PlanAssumption_Value_value = map[string]int32{
+		"PLAN_ASSUMPTION_UNSPECIFIED": 0,
+		"INDEPENDENT":                 1,
+		"ORDER":                       2,
+		"TIREDNESS":                   3,
+		"LOAD":                        4,
+		"GRADES":                      5,
+		"MISSES":                      6,
+	}
+)
+
+func (x PlanAssumption_Value) Enum() *PlanAssumption_Value {
+	p := new(PlanAssumption_Value)
+	*p = x
+	return p
+}
+
+func (x PlanAssumption_Value) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (PlanAssumption_Value) Descriptor() protoreflect.EnumDescriptor {
+	return file_rinktally_v1_program_proto_enumTypes[4].Descriptor()
+}
+
+func (PlanAssumption_Value) Type() protoreflect.EnumType {
+	return &file_rinktally_v1_program_proto_enumTypes[4]
+}
+
+func (x PlanAssumption_Value) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use PlanAssumption_Value.Descriptor instead.
+func (PlanAssumption_Value) EnumDescriptor() ([]byte, []int) {
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{32, 0}
+}
+
 // CheckProgramRequest is a planned or executed program.
 type CheckProgramRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1603,6 +1725,1357 @@ func (x *PredictedScore) GetTotal() string {
 	return ""
 }
 
+// PlanProgramRequest is what a skater can do and what is asked of a program.
+type PlanProgramRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Season key ("2025-26") or "current".
+	Season string `protobuf:"bytes,1,opt,name=season,proto3" json:"season,omitempty"`
+	// The revision that the caller expects. Empty accepts any.
+	Revision string `protobuf:"bytes,2,opt,name=revision,proto3" json:"revision,omitempty"`
+	// Category key of the season: "senior-women".
+	Category string `protobuf:"bytes,3,opt,name=category,proto3" json:"category,omitempty"`
+	// Segment key: "free-skating".
+	Segment string `protobuf:"bytes,4,opt,name=segment,proto3" json:"segment,omitempty"`
+	// Condition that decides the value of an element which has several in the
+	// season, as in CheckProgram.
+	Scope string `protobuf:"bytes,5,opt,name=scope,proto3" json:"scope,omitempty"`
+	// What the skater can do, each element once: 1 to 60.
+	Abilities []*Ability `protobuf:"bytes,6,rep,name=abilities,proto3" json:"abilities,omitempty"`
+	// What the program must have.
+	Keep []*KeptAbility `protobuf:"bytes,7,rep,name=keep,proto3" json:"keep,omitempty"`
+	// Bounds for jumps over the whole program: for the load, for health. At most 20.
+	Limits []*JumpLimit `protobuf:"bytes,8,rep,name=limits,proto3" json:"limits,omitempty"`
+	// What the second half costs jumps and throws. Left out, it costs nothing.
+	SecondHalf *SecondHalfCost `protobuf:"bytes,9,opt,name=second_half,json=secondHalf,proto3" json:"second_half,omitempty"`
+	// The expected average mark of each component that the segment has; none of
+	// them when only element scores are of interest.
+	Components []*ExpectedComponent `protobuf:"bytes,10,rep,name=components,proto3" json:"components,omitempty"`
+	// What the best program has most of; left out: the expected score.
+	Aim PlanAim_Value `protobuf:"varint,11,opt,name=aim,proto3,enum=rinktally.v1.PlanAim_Value" json:"aim,omitempty"`
+	// A segment score: points, "105.00". The aim CHANCE_OF_TARGET needs it; with it
+	// and components each plan says its chance.
+	Target string `protobuf:"bytes,12,opt,name=target,proto3" json:"target,omitempty"`
+	// How many plans, the best first: 1 to 10; left out: 1.
+	Plans         int32 `protobuf:"varint,13,opt,name=plans,proto3" json:"plans,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PlanProgramRequest) Reset() {
+	*x = PlanProgramRequest{}
+	mi := &file_rinktally_v1_program_proto_msgTypes[16]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PlanProgramRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PlanProgramRequest) ProtoMessage() {}
+
+func (x *PlanProgramRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_program_proto_msgTypes[16]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PlanProgramRequest.ProtoReflect.Descriptor instead.
+func (*PlanProgramRequest) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{16}
+}
+
+func (x *PlanProgramRequest) GetSeason() string {
+	if x != nil {
+		return x.Season
+	}
+	return ""
+}
+
+func (x *PlanProgramRequest) GetRevision() string {
+	if x != nil {
+		return x.Revision
+	}
+	return ""
+}
+
+func (x *PlanProgramRequest) GetCategory() string {
+	if x != nil {
+		return x.Category
+	}
+	return ""
+}
+
+func (x *PlanProgramRequest) GetSegment() string {
+	if x != nil {
+		return x.Segment
+	}
+	return ""
+}
+
+func (x *PlanProgramRequest) GetScope() string {
+	if x != nil {
+		return x.Scope
+	}
+	return ""
+}
+
+func (x *PlanProgramRequest) GetAbilities() []*Ability {
+	if x != nil {
+		return x.Abilities
+	}
+	return nil
+}
+
+func (x *PlanProgramRequest) GetKeep() []*KeptAbility {
+	if x != nil {
+		return x.Keep
+	}
+	return nil
+}
+
+func (x *PlanProgramRequest) GetLimits() []*JumpLimit {
+	if x != nil {
+		return x.Limits
+	}
+	return nil
+}
+
+func (x *PlanProgramRequest) GetSecondHalf() *SecondHalfCost {
+	if x != nil {
+		return x.SecondHalf
+	}
+	return nil
+}
+
+func (x *PlanProgramRequest) GetComponents() []*ExpectedComponent {
+	if x != nil {
+		return x.Components
+	}
+	return nil
+}
+
+func (x *PlanProgramRequest) GetAim() PlanAim_Value {
+	if x != nil {
+		return x.Aim
+	}
+	return PlanAim_PLAN_AIM_UNSPECIFIED
+}
+
+func (x *PlanProgramRequest) GetTarget() string {
+	if x != nil {
+		return x.Target
+	}
+	return ""
+}
+
+func (x *PlanProgramRequest) GetPlans() int32 {
+	if x != nil {
+		return x.Plans
+	}
+	return 0
+}
+
+// Ability is an element as it is meant, and how it comes.
+type Ability struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Code: "3Lz+3T", "CCoSp4". It has no call of the panel: no sign, no "*", "+REP"
+	// or "+COMBO".
+	Code string `protobuf:"bytes,1,opt,name=code,proto3" json:"code,omitempty"`
+	// The chance that it comes as meant, 0 to 1, read to a millionth.
+	Success *float64 `protobuf:"fixed64,2,opt,name=success,proto3,oneof" json:"success,omitempty"`
+	// The mean grade of execution when it does, in steps of 0.01 on the season's scale.
+	Grade *float64 `protobuf:"fixed64,3,opt,name=grade,proto3,oneof" json:"grade,omitempty"`
+	// The number of attempts that success was counted in; 0 when it is not known.
+	Attempts int32 `protobuf:"varint,4,opt,name=attempts,proto3" json:"attempts,omitempty"`
+	// How often it may be in the program. Left out: twice for a jump alone, once for
+	// everything else.
+	AtMost *int32 `protobuf:"varint,5,opt,name=at_most,json=atMost,proto3,oneof" json:"at_most,omitempty"`
+	// What comes instead, at most 4. Their chances and success are 1 together, within
+	// 0.001. Left out, what is assumed stands in the answer; an element without a
+	// level below it needs them unless its success is 1.
+	Misses        []*Miss `protobuf:"bytes,6,rep,name=misses,proto3" json:"misses,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Ability) Reset() {
+	*x = Ability{}
+	mi := &file_rinktally_v1_program_proto_msgTypes[17]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Ability) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Ability) ProtoMessage() {}
+
+func (x *Ability) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_program_proto_msgTypes[17]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Ability.ProtoReflect.Descriptor instead.
+func (*Ability) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{17}
+}
+
+func (x *Ability) GetCode() string {
+	if x != nil {
+		return x.Code
+	}
+	return ""
+}
+
+func (x *Ability) GetSuccess() float64 {
+	if x != nil && x.Success != nil {
+		return *x.Success
+	}
+	return 0
+}
+
+func (x *Ability) GetGrade() float64 {
+	if x != nil && x.Grade != nil {
+		return *x.Grade
+	}
+	return 0
+}
+
+func (x *Ability) GetAttempts() int32 {
+	if x != nil {
+		return x.Attempts
+	}
+	return 0
+}
+
+func (x *Ability) GetAtMost() int32 {
+	if x != nil && x.AtMost != nil {
+		return *x.AtMost
+	}
+	return 0
+}
+
+func (x *Ability) GetMisses() []*Miss {
+	if x != nil {
+		return x.Misses
+	}
+	return nil
+}
+
+// Miss is one way in which an ability does not come as meant.
+type Miss struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Code as the panel would call it: "3Lz+2T", "3Lz<", "3Lz+COMBO". An element of
+	// the same kind as the ability.
+	Code string `protobuf:"bytes,1,opt,name=code,proto3" json:"code,omitempty"`
+	// The chance of it, 0 to 1, read to a millionth.
+	Chance *float64 `protobuf:"fixed64,2,opt,name=chance,proto3,oneof" json:"chance,omitempty"`
+	// The mean grade of execution then, in steps of 0.01.
+	Grade *float64 `protobuf:"fixed64,3,opt,name=grade,proto3,oneof" json:"grade,omitempty"`
+	// True when it is a fall, which costs its deduction.
+	Fall          bool `protobuf:"varint,4,opt,name=fall,proto3" json:"fall,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Miss) Reset() {
+	*x = Miss{}
+	mi := &file_rinktally_v1_program_proto_msgTypes[18]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Miss) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Miss) ProtoMessage() {}
+
+func (x *Miss) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_program_proto_msgTypes[18]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Miss.ProtoReflect.Descriptor instead.
+func (*Miss) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{18}
+}
+
+func (x *Miss) GetCode() string {
+	if x != nil {
+		return x.Code
+	}
+	return ""
+}
+
+func (x *Miss) GetChance() float64 {
+	if x != nil && x.Chance != nil {
+		return *x.Chance
+	}
+	return 0
+}
+
+func (x *Miss) GetGrade() float64 {
+	if x != nil && x.Grade != nil {
+		return *x.Grade
+	}
+	return 0
+}
+
+func (x *Miss) GetFall() bool {
+	if x != nil {
+		return x.Fall
+	}
+	return false
+}
+
+// KeptAbility names an ability that the program must have. Named twice, it is there
+// twice.
+type KeptAbility struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Code of the ability.
+	Code string `protobuf:"bytes,1,opt,name=code,proto3" json:"code,omitempty"`
+	// The half that it must stand in; left out: either.
+	SecondHalf    *bool `protobuf:"varint,2,opt,name=second_half,json=secondHalf,proto3,oneof" json:"second_half,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *KeptAbility) Reset() {
+	*x = KeptAbility{}
+	mi := &file_rinktally_v1_program_proto_msgTypes[19]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *KeptAbility) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*KeptAbility) ProtoMessage() {}
+
+func (x *KeptAbility) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_program_proto_msgTypes[19]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use KeptAbility.ProtoReflect.Descriptor instead.
+func (*KeptAbility) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{19}
+}
+
+func (x *KeptAbility) GetCode() string {
+	if x != nil {
+		return x.Code
+	}
+	return ""
+}
+
+func (x *KeptAbility) GetSecondHalf() bool {
+	if x != nil && x.SecondHalf != nil {
+		return *x.SecondHalf
+	}
+	return false
+}
+
+// JumpLimit bounds one jump, or all jumps of one number of turns.
+type JumpLimit struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The jump: "3Lz"; or turns instead.
+	Jump string `protobuf:"bytes,1,opt,name=jump,proto3" json:"jump,omitempty"`
+	// The number of turns, 1 to 5.
+	Turns int32 `protobuf:"varint,2,opt,name=turns,proto3" json:"turns,omitempty"`
+	// How many of them the program may have, those in combinations too.
+	AtMost        *int32 `protobuf:"varint,3,opt,name=at_most,json=atMost,proto3,oneof" json:"at_most,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *JumpLimit) Reset() {
+	*x = JumpLimit{}
+	mi := &file_rinktally_v1_program_proto_msgTypes[20]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *JumpLimit) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*JumpLimit) ProtoMessage() {}
+
+func (x *JumpLimit) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_program_proto_msgTypes[20]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use JumpLimit.ProtoReflect.Descriptor instead.
+func (*JumpLimit) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{20}
+}
+
+func (x *JumpLimit) GetJump() string {
+	if x != nil {
+		return x.Jump
+	}
+	return ""
+}
+
+func (x *JumpLimit) GetTurns() int32 {
+	if x != nil {
+		return x.Turns
+	}
+	return 0
+}
+
+func (x *JumpLimit) GetAtMost() int32 {
+	if x != nil && x.AtMost != nil {
+		return *x.AtMost
+	}
+	return 0
+}
+
+// SecondHalfCost is what tiredness takes from jumps and throws in the second half.
+type SecondHalfCost struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// What the chances of success are multiplied by, 0 to 1; left out: 1. Misses keep
+	// their proportions.
+	Success *float64 `protobuf:"fixed64,1,opt,name=success,proto3,oneof" json:"success,omitempty"`
+	// What is added to each grade, in steps of 0.01: -0.2. Grades stay on the scale.
+	Grade float64 `protobuf:"fixed64,2,opt,name=grade,proto3" json:"grade,omitempty"`
+	// How many jump elements may stand there; left out: half of the places, rounded
+	// up.
+	AtMost        *int32 `protobuf:"varint,3,opt,name=at_most,json=atMost,proto3,oneof" json:"at_most,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *SecondHalfCost) Reset() {
+	*x = SecondHalfCost{}
+	mi := &file_rinktally_v1_program_proto_msgTypes[21]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *SecondHalfCost) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*SecondHalfCost) ProtoMessage() {}
+
+func (x *SecondHalfCost) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_program_proto_msgTypes[21]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use SecondHalfCost.ProtoReflect.Descriptor instead.
+func (*SecondHalfCost) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{21}
+}
+
+func (x *SecondHalfCost) GetSuccess() float64 {
+	if x != nil && x.Success != nil {
+		return *x.Success
+	}
+	return 0
+}
+
+func (x *SecondHalfCost) GetGrade() float64 {
+	if x != nil {
+		return x.Grade
+	}
+	return 0
+}
+
+func (x *SecondHalfCost) GetAtMost() int32 {
+	if x != nil && x.AtMost != nil {
+		return *x.AtMost
+	}
+	return 0
+}
+
+// PlanAim is what the best program has most of.
+type PlanAim struct {
+	state         protoimpl.MessageState `protogen:"open.v1"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PlanAim) Reset() {
+	*x = PlanAim{}
+	mi := &file_rinktally_v1_program_proto_msgTypes[22]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PlanAim) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PlanAim) ProtoMessage() {}
+
+func (x *PlanAim) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_program_proto_msgTypes[22]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PlanAim.ProtoReflect.Descriptor instead.
+func (*PlanAim) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{22}
+}
+
+// PlanProgramResponse has the best programs, and what practice is worth.
+type PlanProgramResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The plans, the best first. They differ in at least one jump element, in a
+	// program without jumps in at least one element; so there may be fewer than were
+	// asked for.
+	Plans []*ProgramPlan `protobuf:"bytes,1,rep,name=plans,proto3" json:"plans,omitempty"`
+	// True when no legal program of these abilities is better than the first plan,
+	// over all choices of elements and halves. A legal program is one for which
+	// CheckProgram has no finding of severity ERROR. False when the time was over
+	// first, and for CHANCE_OF_TARGET unless the target is reached surely.
+	Optimal bool `protobuf:"varint,2,opt,name=optimal,proto3" json:"optimal,omitempty"`
+	// What no program's expected_net_score exceeds: points with two digits; empty for
+	// CHANCE_OF_TARGET.
+	Bound string `protobuf:"bytes,3,opt,name=bound,proto3" json:"bound,omitempty"`
+	// What practice is worth: of each usable ability, the most gain first. Those that
+	// the time was too short for are left out.
+	Practice []*PracticeWorth `protobuf:"bytes,4,rep,name=practice,proto3" json:"practice,omitempty"`
+	// What was taken for abilities without misses.
+	Assumed []*AssumedMisses `protobuf:"bytes,5,rep,name=assumed,proto3" json:"assumed,omitempty"`
+	// Abilities that lose value even alone, so that no plan has them.
+	Unusable []*UnusableAbility `protobuf:"bytes,6,rep,name=unusable,proto3" json:"unusable,omitempty"`
+	// What the answer takes for granted. Show them.
+	Assumptions []*Assumption `protobuf:"bytes,7,rep,name=assumptions,proto3" json:"assumptions,omitempty"`
+	// Words of caution that belong beside every plan. Show them.
+	Caution string `protobuf:"bytes,8,opt,name=caution,proto3" json:"caution,omitempty"`
+	// The table.
+	Rules *RulesInfo `protobuf:"bytes,9,opt,name=rules,proto3" json:"rules,omitempty"`
+	// Rules and values that are not surely known.
+	Warnings      []*Warning `protobuf:"bytes,10,rep,name=warnings,proto3" json:"warnings,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PlanProgramResponse) Reset() {
+	*x = PlanProgramResponse{}
+	mi := &file_rinktally_v1_program_proto_msgTypes[23]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PlanProgramResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PlanProgramResponse) ProtoMessage() {}
+
+func (x *PlanProgramResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_program_proto_msgTypes[23]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PlanProgramResponse.ProtoReflect.Descriptor instead.
+func (*PlanProgramResponse) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{23}
+}
+
+func (x *PlanProgramResponse) GetPlans() []*ProgramPlan {
+	if x != nil {
+		return x.Plans
+	}
+	return nil
+}
+
+func (x *PlanProgramResponse) GetOptimal() bool {
+	if x != nil {
+		return x.Optimal
+	}
+	return false
+}
+
+func (x *PlanProgramResponse) GetBound() string {
+	if x != nil {
+		return x.Bound
+	}
+	return ""
+}
+
+func (x *PlanProgramResponse) GetPractice() []*PracticeWorth {
+	if x != nil {
+		return x.Practice
+	}
+	return nil
+}
+
+func (x *PlanProgramResponse) GetAssumed() []*AssumedMisses {
+	if x != nil {
+		return x.Assumed
+	}
+	return nil
+}
+
+func (x *PlanProgramResponse) GetUnusable() []*UnusableAbility {
+	if x != nil {
+		return x.Unusable
+	}
+	return nil
+}
+
+func (x *PlanProgramResponse) GetAssumptions() []*Assumption {
+	if x != nil {
+		return x.Assumptions
+	}
+	return nil
+}
+
+func (x *PlanProgramResponse) GetCaution() string {
+	if x != nil {
+		return x.Caution
+	}
+	return ""
+}
+
+func (x *PlanProgramResponse) GetRules() *RulesInfo {
+	if x != nil {
+		return x.Rules
+	}
+	return nil
+}
+
+func (x *PlanProgramResponse) GetWarnings() []*Warning {
+	if x != nil {
+		return x.Warnings
+	}
+	return nil
+}
+
+// ProgramPlan is one program. Its means are exact and rounded once, half up.
+type ProgramPlan struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The elements in skating order, the second half last.
+	Elements []*PlanElement `protobuf:"bytes,1,rep,name=elements,proto3" json:"elements,omitempty"`
+	// The joint mean of the element scores: every pattern of outcomes credited by the
+	// rules. Points with two digits.
+	ExpectedElementScore string `protobuf:"bytes,2,opt,name=expected_element_score,json=expectedElementScore,proto3" json:"expected_element_score,omitempty"`
+	// The sum of the elements' expected_score. It flatters: a miss may repeat another
+	// jump or fill another place, which only the joint mean sees.
+	AsPlannedScore string `protobuf:"bytes,3,opt,name=as_planned_score,json=asPlannedScore,proto3" json:"as_planned_score,omitempty"`
+	// The expected number of falls.
+	ExpectedFalls float64 `protobuf:"fixed64,4,opt,name=expected_falls,json=expectedFalls,proto3" json:"expected_falls,omitempty"`
+	// The expected segment score: elements, components and what falls cost by the
+	// season's whole scale. Empty without components.
+	ExpectedSegmentScore string `protobuf:"bytes,5,opt,name=expected_segment_score,json=expectedSegmentScore,proto3" json:"expected_segment_score,omitempty"`
+	// How segment scores spread; left out without components.
+	Spread *ScoreSpread `protobuf:"bytes,6,opt,name=spread,proto3" json:"spread,omitempty"`
+	// How far expected_net_score can be off because successes were counted in so many
+	// attempts: its standard error, in points. Empty when no ability says attempts.
+	StandardError string `protobuf:"bytes,7,opt,name=standard_error,json=standardError,proto3" json:"standard_error,omitempty"`
+	// The chance of a segment score of at least the target; left out without target
+	// or components.
+	ChanceOfTarget *float64 `protobuf:"fixed64,8,opt,name=chance_of_target,json=chanceOfTarget,proto3,oneof" json:"chance_of_target,omitempty"`
+	// By how many points expected_net_score is below that of the first plan.
+	Differs string `protobuf:"bytes,9,opt,name=differs,proto3" json:"differs,omitempty"`
+	// The swap against the first plan in words, and whether the difference is smaller
+	// than what is known.
+	Message string `protobuf:"bytes,10,opt,name=message,proto3" json:"message,omitempty"`
+	// Places that no element fills.
+	Empty []*EmptyPlace `protobuf:"bytes,11,rep,name=empty,proto3" json:"empty,omitempty"`
+	// The program as CheckProgram answers it when all comes as meant, without rules
+	// and warnings.
+	Program *CheckProgramResponse `protobuf:"bytes,12,opt,name=program,proto3" json:"program,omitempty"`
+	// The joint mean less the expected deduction for falls: what plans are compared
+	// by.
+	ExpectedNetScore string `protobuf:"bytes,13,opt,name=expected_net_score,json=expectedNetScore,proto3" json:"expected_net_score,omitempty"`
+	unknownFields    protoimpl.UnknownFields
+	sizeCache        protoimpl.SizeCache
+}
+
+func (x *ProgramPlan) Reset() {
+	*x = ProgramPlan{}
+	mi := &file_rinktally_v1_program_proto_msgTypes[24]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ProgramPlan) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ProgramPlan) ProtoMessage() {}
+
+func (x *ProgramPlan) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_program_proto_msgTypes[24]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ProgramPlan.ProtoReflect.Descriptor instead.
+func (*ProgramPlan) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{24}
+}
+
+func (x *ProgramPlan) GetElements() []*PlanElement {
+	if x != nil {
+		return x.Elements
+	}
+	return nil
+}
+
+func (x *ProgramPlan) GetExpectedElementScore() string {
+	if x != nil {
+		return x.ExpectedElementScore
+	}
+	return ""
+}
+
+func (x *ProgramPlan) GetAsPlannedScore() string {
+	if x != nil {
+		return x.AsPlannedScore
+	}
+	return ""
+}
+
+func (x *ProgramPlan) GetExpectedFalls() float64 {
+	if x != nil {
+		return x.ExpectedFalls
+	}
+	return 0
+}
+
+func (x *ProgramPlan) GetExpectedSegmentScore() string {
+	if x != nil {
+		return x.ExpectedSegmentScore
+	}
+	return ""
+}
+
+func (x *ProgramPlan) GetSpread() *ScoreSpread {
+	if x != nil {
+		return x.Spread
+	}
+	return nil
+}
+
+func (x *ProgramPlan) GetStandardError() string {
+	if x != nil {
+		return x.StandardError
+	}
+	return ""
+}
+
+func (x *ProgramPlan) GetChanceOfTarget() float64 {
+	if x != nil && x.ChanceOfTarget != nil {
+		return *x.ChanceOfTarget
+	}
+	return 0
+}
+
+func (x *ProgramPlan) GetDiffers() string {
+	if x != nil {
+		return x.Differs
+	}
+	return ""
+}
+
+func (x *ProgramPlan) GetMessage() string {
+	if x != nil {
+		return x.Message
+	}
+	return ""
+}
+
+func (x *ProgramPlan) GetEmpty() []*EmptyPlace {
+	if x != nil {
+		return x.Empty
+	}
+	return nil
+}
+
+func (x *ProgramPlan) GetProgram() *CheckProgramResponse {
+	if x != nil {
+		return x.Program
+	}
+	return nil
+}
+
+func (x *ProgramPlan) GetExpectedNetScore() string {
+	if x != nil {
+		return x.ExpectedNetScore
+	}
+	return ""
+}
+
+// PlanElement is one element of a plan.
+type PlanElement struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Code of the ability.
+	Code string `protobuf:"bytes,1,opt,name=code,proto3" json:"code,omitempty"`
+	// True when it stands in the second half.
+	SecondHalf bool `protobuf:"varint,2,opt,name=second_half,json=secondHalf,proto3" json:"second_half,omitempty"`
+	// What it scores on average while all others come as meant: points with two
+	// digits.
+	ExpectedScore string `protobuf:"bytes,3,opt,name=expected_score,json=expectedScore,proto3" json:"expected_score,omitempty"`
+	// The chance that it comes as meant, in its half.
+	Chance float64 `protobuf:"fixed64,4,opt,name=chance,proto3" json:"chance,omitempty"`
+	// Position of the ability in the request, from 0.
+	Ability int32 `protobuf:"varint,5,opt,name=ability,proto3" json:"ability,omitempty"`
+	// Its mean grade when it comes as meant, in its half.
+	Grade         float64 `protobuf:"fixed64,6,opt,name=grade,proto3" json:"grade,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PlanElement) Reset() {
+	*x = PlanElement{}
+	mi := &file_rinktally_v1_program_proto_msgTypes[25]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PlanElement) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PlanElement) ProtoMessage() {}
+
+func (x *PlanElement) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_program_proto_msgTypes[25]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PlanElement.ProtoReflect.Descriptor instead.
+func (*PlanElement) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{25}
+}
+
+func (x *PlanElement) GetCode() string {
+	if x != nil {
+		return x.Code
+	}
+	return ""
+}
+
+func (x *PlanElement) GetSecondHalf() bool {
+	if x != nil {
+		return x.SecondHalf
+	}
+	return false
+}
+
+func (x *PlanElement) GetExpectedScore() string {
+	if x != nil {
+		return x.ExpectedScore
+	}
+	return ""
+}
+
+func (x *PlanElement) GetChance() float64 {
+	if x != nil {
+		return x.Chance
+	}
+	return 0
+}
+
+func (x *PlanElement) GetAbility() int32 {
+	if x != nil {
+		return x.Ability
+	}
+	return 0
+}
+
+func (x *PlanElement) GetGrade() float64 {
+	if x != nil {
+		return x.Grade
+	}
+	return 0
+}
+
+// ScoreSpread says how segment scores spread: points with two digits.
+type ScoreSpread struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// One time in ten the score is not above it.
+	P10 string `protobuf:"bytes,1,opt,name=p10,proto3" json:"p10,omitempty"`
+	// Every other time the score is not above it.
+	P50 string `protobuf:"bytes,2,opt,name=p50,proto3" json:"p50,omitempty"`
+	// Nine times in ten the score is not above it.
+	P90           string `protobuf:"bytes,3,opt,name=p90,proto3" json:"p90,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ScoreSpread) Reset() {
+	*x = ScoreSpread{}
+	mi := &file_rinktally_v1_program_proto_msgTypes[26]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ScoreSpread) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ScoreSpread) ProtoMessage() {}
+
+func (x *ScoreSpread) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_program_proto_msgTypes[26]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ScoreSpread.ProtoReflect.Descriptor instead.
+func (*ScoreSpread) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{26}
+}
+
+func (x *ScoreSpread) GetP10() string {
+	if x != nil {
+		return x.P10
+	}
+	return ""
+}
+
+func (x *ScoreSpread) GetP50() string {
+	if x != nil {
+		return x.P50
+	}
+	return ""
+}
+
+func (x *ScoreSpread) GetP90() string {
+	if x != nil {
+		return x.P90
+	}
+	return ""
+}
+
+// EmptyPlace are places of a program that no ability fills.
+type EmptyPlace struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Key of the box in the season's content rules: "spin".
+	Place string `protobuf:"bytes,1,opt,name=place,proto3" json:"place,omitempty"`
+	// How many of them stay empty.
+	Count int32 `protobuf:"varint,2,opt,name=count,proto3" json:"count,omitempty"`
+	// The box in words: "spins".
+	Title         string `protobuf:"bytes,3,opt,name=title,proto3" json:"title,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *EmptyPlace) Reset() {
+	*x = EmptyPlace{}
+	mi := &file_rinktally_v1_program_proto_msgTypes[27]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *EmptyPlace) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*EmptyPlace) ProtoMessage() {}
+
+func (x *EmptyPlace) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_program_proto_msgTypes[27]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use EmptyPlace.ProtoReflect.Descriptor instead.
+func (*EmptyPlace) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{27}
+}
+
+func (x *EmptyPlace) GetPlace() string {
+	if x != nil {
+		return x.Place
+	}
+	return ""
+}
+
+func (x *EmptyPlace) GetCount() int32 {
+	if x != nil {
+		return x.Count
+	}
+	return 0
+}
+
+func (x *EmptyPlace) GetTitle() string {
+	if x != nil {
+		return x.Title
+	}
+	return ""
+}
+
+// PracticeWorth is what more success of one ability would bring.
+type PracticeWorth struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Code of the ability.
+	Code string `protobuf:"bytes,1,opt,name=code,proto3" json:"code,omitempty"`
+	// True when the plan with the best expected score has it.
+	InPlan bool `protobuf:"varint,2,opt,name=in_plan,json=inPlan,proto3" json:"in_plan,omitempty"`
+	// What ten points more of success (0.1, at most to 1) would add to
+	// expected_net_score, by planning again: points with two digits.
+	Gain string `protobuf:"bytes,3,opt,name=gain,proto3" json:"gain,omitempty"`
+	// The success from which it is in the best program, in steps of 0.01; left out
+	// when it never is.
+	Needed *float64 `protobuf:"fixed64,4,opt,name=needed,proto3,oneof" json:"needed,omitempty"`
+	// Both in words.
+	Message       string `protobuf:"bytes,5,opt,name=message,proto3" json:"message,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PracticeWorth) Reset() {
+	*x = PracticeWorth{}
+	mi := &file_rinktally_v1_program_proto_msgTypes[28]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PracticeWorth) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PracticeWorth) ProtoMessage() {}
+
+func (x *PracticeWorth) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_program_proto_msgTypes[28]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PracticeWorth.ProtoReflect.Descriptor instead.
+func (*PracticeWorth) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{28}
+}
+
+func (x *PracticeWorth) GetCode() string {
+	if x != nil {
+		return x.Code
+	}
+	return ""
+}
+
+func (x *PracticeWorth) GetInPlan() bool {
+	if x != nil {
+		return x.InPlan
+	}
+	return false
+}
+
+func (x *PracticeWorth) GetGain() string {
+	if x != nil {
+		return x.Gain
+	}
+	return ""
+}
+
+func (x *PracticeWorth) GetNeeded() float64 {
+	if x != nil && x.Needed != nil {
+		return *x.Needed
+	}
+	return 0
+}
+
+func (x *PracticeWorth) GetMessage() string {
+	if x != nil {
+		return x.Message
+	}
+	return ""
+}
+
+// AssumedMisses is what was taken for an ability without misses.
+type AssumedMisses struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Position of the ability in the request, from 0.
+	Ability int32 `protobuf:"varint,1,opt,name=ability,proto3" json:"ability,omitempty"`
+	// What comes instead.
+	Misses        []*Miss `protobuf:"bytes,2,rep,name=misses,proto3" json:"misses,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *AssumedMisses) Reset() {
+	*x = AssumedMisses{}
+	mi := &file_rinktally_v1_program_proto_msgTypes[29]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *AssumedMisses) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*AssumedMisses) ProtoMessage() {}
+
+func (x *AssumedMisses) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_program_proto_msgTypes[29]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use AssumedMisses.ProtoReflect.Descriptor instead.
+func (*AssumedMisses) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{29}
+}
+
+func (x *AssumedMisses) GetAbility() int32 {
+	if x != nil {
+		return x.Ability
+	}
+	return 0
+}
+
+func (x *AssumedMisses) GetMisses() []*Miss {
+	if x != nil {
+		return x.Misses
+	}
+	return nil
+}
+
+// UnusableAbility is an ability that loses value even alone.
+type UnusableAbility struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Position of the ability in the request, from 0.
+	Ability int32 `protobuf:"varint,1,opt,name=ability,proto3" json:"ability,omitempty"`
+	// What CheckProgram finds of a program of it alone.
+	Finding       *Finding `protobuf:"bytes,2,opt,name=finding,proto3" json:"finding,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *UnusableAbility) Reset() {
+	*x = UnusableAbility{}
+	mi := &file_rinktally_v1_program_proto_msgTypes[30]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *UnusableAbility) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*UnusableAbility) ProtoMessage() {}
+
+func (x *UnusableAbility) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_program_proto_msgTypes[30]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use UnusableAbility.ProtoReflect.Descriptor instead.
+func (*UnusableAbility) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{30}
+}
+
+func (x *UnusableAbility) GetAbility() int32 {
+	if x != nil {
+		return x.Ability
+	}
+	return 0
+}
+
+func (x *UnusableAbility) GetFinding() *Finding {
+	if x != nil {
+		return x.Finding
+	}
+	return nil
+}
+
+// Assumption is something that the answer takes for granted.
+type Assumption struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Which one.
+	Code PlanAssumption_Value `protobuf:"varint,1,opt,name=code,proto3,enum=rinktally.v1.PlanAssumption_Value" json:"code,omitempty"`
+	// In plain words.
+	Message       string `protobuf:"bytes,2,opt,name=message,proto3" json:"message,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Assumption) Reset() {
+	*x = Assumption{}
+	mi := &file_rinktally_v1_program_proto_msgTypes[31]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Assumption) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Assumption) ProtoMessage() {}
+
+func (x *Assumption) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_program_proto_msgTypes[31]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Assumption.ProtoReflect.Descriptor instead.
+func (*Assumption) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{31}
+}
+
+func (x *Assumption) GetCode() PlanAssumption_Value {
+	if x != nil {
+		return x.Code
+	}
+	return PlanAssumption_PLAN_ASSUMPTION_UNSPECIFIED
+}
+
+func (x *Assumption) GetMessage() string {
+	if x != nil {
+		return x.Message
+	}
+	return ""
+}
+
+// PlanAssumption names what a plan takes for granted.
+type PlanAssumption struct {
+	state         protoimpl.MessageState `protogen:"open.v1"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PlanAssumption) Reset() {
+	*x = PlanAssumption{}
+	mi := &file_rinktally_v1_program_proto_msgTypes[32]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PlanAssumption) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PlanAssumption) ProtoMessage() {}
+
+func (x *PlanAssumption) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_program_proto_msgTypes[32]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PlanAssumption.ProtoReflect.Descriptor instead.
+func (*PlanAssumption) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{32}
+}
+
 var File_rinktally_v1_program_proto protoreflect.FileDescriptor
 
 const file_rinktally_v1_program_proto_rawDesc = "" +
@@ -1765,10 +3238,145 @@ const file_rinktally_v1_program_proto_rawDesc = "" +
 	"\x0ePredictedScore\x12#\n" +
 	"\relement_score\x18\x01 \x01(\tR\felementScore\x12'\n" +
 	"\x0fcomponent_score\x18\x02 \x01(\tR\x0ecomponentScore\x12\x14\n" +
-	"\x05total\x18\x03 \x01(\tR\x05total2\xb7\x02\n" +
+	"\x05total\x18\x03 \x01(\tR\x05total\"\xc7\x04\n" +
+	"\x12PlanProgramRequest\x12\x1b\n" +
+	"\x06season\x18\x01 \x01(\tB\x03\xe0A\x02R\x06season\x12\x1f\n" +
+	"\brevision\x18\x02 \x01(\tB\x03\xe0A\x01R\brevision\x12\x1f\n" +
+	"\bcategory\x18\x03 \x01(\tB\x03\xe0A\x02R\bcategory\x12\x1d\n" +
+	"\asegment\x18\x04 \x01(\tB\x03\xe0A\x02R\asegment\x12\x19\n" +
+	"\x05scope\x18\x05 \x01(\tB\x03\xe0A\x01R\x05scope\x128\n" +
+	"\tabilities\x18\x06 \x03(\v2\x15.rinktally.v1.AbilityB\x03\xe0A\x02R\tabilities\x122\n" +
+	"\x04keep\x18\a \x03(\v2\x19.rinktally.v1.KeptAbilityB\x03\xe0A\x01R\x04keep\x124\n" +
+	"\x06limits\x18\b \x03(\v2\x17.rinktally.v1.JumpLimitB\x03\xe0A\x01R\x06limits\x12B\n" +
+	"\vsecond_half\x18\t \x01(\v2\x1c.rinktally.v1.SecondHalfCostB\x03\xe0A\x01R\n" +
+	"secondHalf\x12D\n" +
+	"\n" +
+	"components\x18\n" +
+	" \x03(\v2\x1f.rinktally.v1.ExpectedComponentB\x03\xe0A\x01R\n" +
+	"components\x122\n" +
+	"\x03aim\x18\v \x01(\x0e2\x1b.rinktally.v1.PlanAim.ValueB\x03\xe0A\x01R\x03aim\x12\x1b\n" +
+	"\x06target\x18\f \x01(\tB\x03\xe0A\x01R\x06target\x12\x19\n" +
+	"\x05plans\x18\r \x01(\x05B\x03\xe0A\x01R\x05plans\"\xfd\x01\n" +
+	"\aAbility\x12\x17\n" +
+	"\x04code\x18\x01 \x01(\tB\x03\xe0A\x02R\x04code\x12\"\n" +
+	"\asuccess\x18\x02 \x01(\x01B\x03\xe0A\x02H\x00R\asuccess\x88\x01\x01\x12\x1e\n" +
+	"\x05grade\x18\x03 \x01(\x01B\x03\xe0A\x02H\x01R\x05grade\x88\x01\x01\x12\x1f\n" +
+	"\battempts\x18\x04 \x01(\x05B\x03\xe0A\x01R\battempts\x12!\n" +
+	"\aat_most\x18\x05 \x01(\x05B\x03\xe0A\x01H\x02R\x06atMost\x88\x01\x01\x12/\n" +
+	"\x06misses\x18\x06 \x03(\v2\x12.rinktally.v1.MissB\x03\xe0A\x01R\x06missesB\n" +
+	"\n" +
+	"\b_successB\b\n" +
+	"\x06_gradeB\n" +
+	"\n" +
+	"\b_at_most\"\x8f\x01\n" +
+	"\x04Miss\x12\x17\n" +
+	"\x04code\x18\x01 \x01(\tB\x03\xe0A\x02R\x04code\x12 \n" +
+	"\x06chance\x18\x02 \x01(\x01B\x03\xe0A\x02H\x00R\x06chance\x88\x01\x01\x12\x1e\n" +
+	"\x05grade\x18\x03 \x01(\x01B\x03\xe0A\x02H\x01R\x05grade\x88\x01\x01\x12\x17\n" +
+	"\x04fall\x18\x04 \x01(\bB\x03\xe0A\x01R\x04fallB\t\n" +
+	"\a_chanceB\b\n" +
+	"\x06_grade\"a\n" +
+	"\vKeptAbility\x12\x17\n" +
+	"\x04code\x18\x01 \x01(\tB\x03\xe0A\x02R\x04code\x12)\n" +
+	"\vsecond_half\x18\x02 \x01(\bB\x03\xe0A\x01H\x00R\n" +
+	"secondHalf\x88\x01\x01B\x0e\n" +
+	"\f_second_half\"n\n" +
+	"\tJumpLimit\x12\x17\n" +
+	"\x04jump\x18\x01 \x01(\tB\x03\xe0A\x01R\x04jump\x12\x19\n" +
+	"\x05turns\x18\x02 \x01(\x05B\x03\xe0A\x01R\x05turns\x12!\n" +
+	"\aat_most\x18\x03 \x01(\x05B\x03\xe0A\x02H\x00R\x06atMost\x88\x01\x01B\n" +
+	"\n" +
+	"\b_at_most\"\x8a\x01\n" +
+	"\x0eSecondHalfCost\x12\"\n" +
+	"\asuccess\x18\x01 \x01(\x01B\x03\xe0A\x01H\x00R\asuccess\x88\x01\x01\x12\x19\n" +
+	"\x05grade\x18\x02 \x01(\x01B\x03\xe0A\x01R\x05grade\x12!\n" +
+	"\aat_most\x18\x03 \x01(\x05B\x03\xe0A\x01H\x01R\x06atMost\x88\x01\x01B\n" +
+	"\n" +
+	"\b_successB\n" +
+	"\n" +
+	"\b_at_most\"V\n" +
+	"\aPlanAim\"K\n" +
+	"\x05Value\x12\x18\n" +
+	"\x14PLAN_AIM_UNSPECIFIED\x10\x00\x12\x12\n" +
+	"\x0eEXPECTED_SCORE\x10\x01\x12\x14\n" +
+	"\x10CHANCE_OF_TARGET\x10\x02\"\xd9\x03\n" +
+	"\x13PlanProgramResponse\x12/\n" +
+	"\x05plans\x18\x01 \x03(\v2\x19.rinktally.v1.ProgramPlanR\x05plans\x12\x18\n" +
+	"\aoptimal\x18\x02 \x01(\bR\aoptimal\x12\x14\n" +
+	"\x05bound\x18\x03 \x01(\tR\x05bound\x127\n" +
+	"\bpractice\x18\x04 \x03(\v2\x1b.rinktally.v1.PracticeWorthR\bpractice\x125\n" +
+	"\aassumed\x18\x05 \x03(\v2\x1b.rinktally.v1.AssumedMissesR\aassumed\x129\n" +
+	"\bunusable\x18\x06 \x03(\v2\x1d.rinktally.v1.UnusableAbilityR\bunusable\x12:\n" +
+	"\vassumptions\x18\a \x03(\v2\x18.rinktally.v1.AssumptionR\vassumptions\x12\x18\n" +
+	"\acaution\x18\b \x01(\tR\acaution\x12-\n" +
+	"\x05rules\x18\t \x01(\v2\x17.rinktally.v1.RulesInfoR\x05rules\x121\n" +
+	"\bwarnings\x18\n" +
+	" \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\"\xef\x04\n" +
+	"\vProgramPlan\x125\n" +
+	"\belements\x18\x01 \x03(\v2\x19.rinktally.v1.PlanElementR\belements\x124\n" +
+	"\x16expected_element_score\x18\x02 \x01(\tR\x14expectedElementScore\x12(\n" +
+	"\x10as_planned_score\x18\x03 \x01(\tR\x0easPlannedScore\x12%\n" +
+	"\x0eexpected_falls\x18\x04 \x01(\x01R\rexpectedFalls\x124\n" +
+	"\x16expected_segment_score\x18\x05 \x01(\tR\x14expectedSegmentScore\x121\n" +
+	"\x06spread\x18\x06 \x01(\v2\x19.rinktally.v1.ScoreSpreadR\x06spread\x12%\n" +
+	"\x0estandard_error\x18\a \x01(\tR\rstandardError\x12-\n" +
+	"\x10chance_of_target\x18\b \x01(\x01H\x00R\x0echanceOfTarget\x88\x01\x01\x12\x18\n" +
+	"\adiffers\x18\t \x01(\tR\adiffers\x12\x18\n" +
+	"\amessage\x18\n" +
+	" \x01(\tR\amessage\x12.\n" +
+	"\x05empty\x18\v \x03(\v2\x18.rinktally.v1.EmptyPlaceR\x05empty\x12<\n" +
+	"\aprogram\x18\f \x01(\v2\".rinktally.v1.CheckProgramResponseR\aprogram\x12,\n" +
+	"\x12expected_net_score\x18\r \x01(\tR\x10expectedNetScoreB\x13\n" +
+	"\x11_chance_of_target\"\xb1\x01\n" +
+	"\vPlanElement\x12\x12\n" +
+	"\x04code\x18\x01 \x01(\tR\x04code\x12\x1f\n" +
+	"\vsecond_half\x18\x02 \x01(\bR\n" +
+	"secondHalf\x12%\n" +
+	"\x0eexpected_score\x18\x03 \x01(\tR\rexpectedScore\x12\x16\n" +
+	"\x06chance\x18\x04 \x01(\x01R\x06chance\x12\x18\n" +
+	"\aability\x18\x05 \x01(\x05R\aability\x12\x14\n" +
+	"\x05grade\x18\x06 \x01(\x01R\x05grade\"C\n" +
+	"\vScoreSpread\x12\x10\n" +
+	"\x03p10\x18\x01 \x01(\tR\x03p10\x12\x10\n" +
+	"\x03p50\x18\x02 \x01(\tR\x03p50\x12\x10\n" +
+	"\x03p90\x18\x03 \x01(\tR\x03p90\"N\n" +
+	"\n" +
+	"EmptyPlace\x12\x14\n" +
+	"\x05place\x18\x01 \x01(\tR\x05place\x12\x14\n" +
+	"\x05count\x18\x02 \x01(\x05R\x05count\x12\x14\n" +
+	"\x05title\x18\x03 \x01(\tR\x05title\"\x92\x01\n" +
+	"\rPracticeWorth\x12\x12\n" +
+	"\x04code\x18\x01 \x01(\tR\x04code\x12\x17\n" +
+	"\ain_plan\x18\x02 \x01(\bR\x06inPlan\x12\x12\n" +
+	"\x04gain\x18\x03 \x01(\tR\x04gain\x12\x1b\n" +
+	"\x06needed\x18\x04 \x01(\x01H\x00R\x06needed\x88\x01\x01\x12\x18\n" +
+	"\amessage\x18\x05 \x01(\tR\amessageB\t\n" +
+	"\a_needed\"U\n" +
+	"\rAssumedMisses\x12\x18\n" +
+	"\aability\x18\x01 \x01(\x05R\aability\x12*\n" +
+	"\x06misses\x18\x02 \x03(\v2\x12.rinktally.v1.MissR\x06misses\"\\\n" +
+	"\x0fUnusableAbility\x12\x18\n" +
+	"\aability\x18\x01 \x01(\x05R\aability\x12/\n" +
+	"\afinding\x18\x02 \x01(\v2\x15.rinktally.v1.FindingR\afinding\"^\n" +
+	"\n" +
+	"Assumption\x126\n" +
+	"\x04code\x18\x01 \x01(\x0e2\".rinktally.v1.PlanAssumption.ValueR\x04code\x12\x18\n" +
+	"\amessage\x18\x02 \x01(\tR\amessage\"\x87\x01\n" +
+	"\x0ePlanAssumption\"u\n" +
+	"\x05Value\x12\x1f\n" +
+	"\x1bPLAN_ASSUMPTION_UNSPECIFIED\x10\x00\x12\x0f\n" +
+	"\vINDEPENDENT\x10\x01\x12\t\n" +
+	"\x05ORDER\x10\x02\x12\r\n" +
+	"\tTIREDNESS\x10\x03\x12\b\n" +
+	"\x04LOAD\x10\x04\x12\n" +
+	"\n" +
+	"\x06GRADES\x10\x05\x12\n" +
+	"\n" +
+	"\x06MISSES\x10\x062\xbb\x03\n" +
 	"\x0eProgramService\x12\x85\x01\n" +
 	"\fCheckProgram\x12!.rinktally.v1.CheckProgramRequest\x1a\".rinktally.v1.CheckProgramResponse\".\x82\xd3\xe4\x93\x02(:\x01*\"#/v1/seasons/{season}/programs:check\x12\x9c\x01\n" +
-	"\x12BatchCheckPrograms\x12'.rinktally.v1.BatchCheckProgramsRequest\x1a(.rinktally.v1.BatchCheckProgramsResponse\"3\x82\xd3\xe4\x93\x02-:\x01*\"(/v1/seasons/{season}/programs:batchCheckB?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
+	"\x12BatchCheckPrograms\x12'.rinktally.v1.BatchCheckProgramsRequest\x1a(.rinktally.v1.BatchCheckProgramsResponse\"3\x82\xd3\xe4\x93\x02-:\x01*\"(/v1/seasons/{season}/programs:batchCheck\x12\x81\x01\n" +
+	"\vPlanProgram\x12 .rinktally.v1.PlanProgramRequest\x1a!.rinktally.v1.PlanProgramResponse\"-\x82\xd3\xe4\x93\x02':\x01*\"\"/v1/seasons/{season}/programs:planB?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
 
 var (
 	file_rinktally_v1_program_proto_rawDescOnce sync.Once
@@ -1782,66 +3390,108 @@ func file_rinktally_v1_program_proto_rawDescGZIP() []byte {
 	return file_rinktally_v1_program_proto_rawDescData
 }
 
-var file_rinktally_v1_program_proto_enumTypes = make([]protoimpl.EnumInfo, 3)
-var file_rinktally_v1_program_proto_msgTypes = make([]protoimpl.MessageInfo, 16)
+var file_rinktally_v1_program_proto_enumTypes = make([]protoimpl.EnumInfo, 5)
+var file_rinktally_v1_program_proto_msgTypes = make([]protoimpl.MessageInfo, 33)
 var file_rinktally_v1_program_proto_goTypes = []any{
 	(PanelCall_Value)(0),               // 0: rinktally.v1.PanelCall.Value
 	(Severity_Value)(0),                // 1: rinktally.v1.Severity.Value
 	(FindingCode_Value)(0),             // 2: rinktally.v1.FindingCode.Value
-	(*CheckProgramRequest)(nil),        // 3: rinktally.v1.CheckProgramRequest
-	(*PlannedElement)(nil),             // 4: rinktally.v1.PlannedElement
-	(*ExpectedComponent)(nil),          // 5: rinktally.v1.ExpectedComponent
-	(*CheckProgramResponse)(nil),       // 6: rinktally.v1.CheckProgramResponse
-	(*BatchCheckProgramsRequest)(nil),  // 7: rinktally.v1.BatchCheckProgramsRequest
-	(*BatchCheckProgramsResponse)(nil), // 8: rinktally.v1.BatchCheckProgramsResponse
-	(*ProgramResult)(nil),              // 9: rinktally.v1.ProgramResult
-	(*LeftOut)(nil),                    // 10: rinktally.v1.LeftOut
-	(*CreditedElement)(nil),            // 11: rinktally.v1.CreditedElement
-	(*ElementChange)(nil),              // 12: rinktally.v1.ElementChange
-	(*PanelCall)(nil),                  // 13: rinktally.v1.PanelCall
-	(*Finding)(nil),                    // 14: rinktally.v1.Finding
-	(*Severity)(nil),                   // 15: rinktally.v1.Severity
-	(*FindingCode)(nil),                // 16: rinktally.v1.FindingCode
-	(*KindTotal)(nil),                  // 17: rinktally.v1.KindTotal
-	(*PredictedScore)(nil),             // 18: rinktally.v1.PredictedScore
-	(Component_Value)(0),               // 19: rinktally.v1.Component.Value
-	(*RulesInfo)(nil),                  // 20: rinktally.v1.RulesInfo
-	(*Warning)(nil),                    // 21: rinktally.v1.Warning
-	(*status.Status)(nil),              // 22: google.rpc.Status
-	(*Part)(nil),                       // 23: rinktally.v1.Part
-	(*Factor)(nil),                     // 24: rinktally.v1.Factor
+	(PlanAim_Value)(0),                 // 3: rinktally.v1.PlanAim.Value
+	(PlanAssumption_Value)(0),          // 4: rinktally.v1.PlanAssumption.Value
+	(*CheckProgramRequest)(nil),        // 5: rinktally.v1.CheckProgramRequest
+	(*PlannedElement)(nil),             // 6: rinktally.v1.PlannedElement
+	(*ExpectedComponent)(nil),          // 7: rinktally.v1.ExpectedComponent
+	(*CheckProgramResponse)(nil),       // 8: rinktally.v1.CheckProgramResponse
+	(*BatchCheckProgramsRequest)(nil),  // 9: rinktally.v1.BatchCheckProgramsRequest
+	(*BatchCheckProgramsResponse)(nil), // 10: rinktally.v1.BatchCheckProgramsResponse
+	(*ProgramResult)(nil),              // 11: rinktally.v1.ProgramResult
+	(*LeftOut)(nil),                    // 12: rinktally.v1.LeftOut
+	(*CreditedElement)(nil),            // 13: rinktally.v1.CreditedElement
+	(*ElementChange)(nil),              // 14: rinktally.v1.ElementChange
+	(*PanelCall)(nil),                  // 15: rinktally.v1.PanelCall
+	(*Finding)(nil),                    // 16: rinktally.v1.Finding
+	(*Severity)(nil),                   // 17: rinktally.v1.Severity
+	(*FindingCode)(nil),                // 18: rinktally.v1.FindingCode
+	(*KindTotal)(nil),                  // 19: rinktally.v1.KindTotal
+	(*PredictedScore)(nil),             // 20: rinktally.v1.PredictedScore
+	(*PlanProgramRequest)(nil),         // 21: rinktally.v1.PlanProgramRequest
+	(*Ability)(nil),                    // 22: rinktally.v1.Ability
+	(*Miss)(nil),                       // 23: rinktally.v1.Miss
+	(*KeptAbility)(nil),                // 24: rinktally.v1.KeptAbility
+	(*JumpLimit)(nil),                  // 25: rinktally.v1.JumpLimit
+	(*SecondHalfCost)(nil),             // 26: rinktally.v1.SecondHalfCost
+	(*PlanAim)(nil),                    // 27: rinktally.v1.PlanAim
+	(*PlanProgramResponse)(nil),        // 28: rinktally.v1.PlanProgramResponse
+	(*ProgramPlan)(nil),                // 29: rinktally.v1.ProgramPlan
+	(*PlanElement)(nil),                // 30: rinktally.v1.PlanElement
+	(*ScoreSpread)(nil),                // 31: rinktally.v1.ScoreSpread
+	(*EmptyPlace)(nil),                 // 32: rinktally.v1.EmptyPlace
+	(*PracticeWorth)(nil),              // 33: rinktally.v1.PracticeWorth
+	(*AssumedMisses)(nil),              // 34: rinktally.v1.AssumedMisses
+	(*UnusableAbility)(nil),            // 35: rinktally.v1.UnusableAbility
+	(*Assumption)(nil),                 // 36: rinktally.v1.Assumption
+	(*PlanAssumption)(nil),             // 37: rinktally.v1.PlanAssumption
+	(Component_Value)(0),               // 38: rinktally.v1.Component.Value
+	(*RulesInfo)(nil),                  // 39: rinktally.v1.RulesInfo
+	(*Warning)(nil),                    // 40: rinktally.v1.Warning
+	(*status.Status)(nil),              // 41: google.rpc.Status
+	(*Part)(nil),                       // 42: rinktally.v1.Part
+	(*Factor)(nil),                     // 43: rinktally.v1.Factor
 }
 var file_rinktally_v1_program_proto_depIdxs = []int32{
-	4,  // 0: rinktally.v1.CheckProgramRequest.elements:type_name -> rinktally.v1.PlannedElement
-	5,  // 1: rinktally.v1.CheckProgramRequest.components:type_name -> rinktally.v1.ExpectedComponent
-	19, // 2: rinktally.v1.ExpectedComponent.component:type_name -> rinktally.v1.Component.Value
-	11, // 3: rinktally.v1.CheckProgramResponse.elements:type_name -> rinktally.v1.CreditedElement
-	14, // 4: rinktally.v1.CheckProgramResponse.findings:type_name -> rinktally.v1.Finding
-	17, // 5: rinktally.v1.CheckProgramResponse.kinds:type_name -> rinktally.v1.KindTotal
-	18, // 6: rinktally.v1.CheckProgramResponse.predicted:type_name -> rinktally.v1.PredictedScore
-	20, // 7: rinktally.v1.CheckProgramResponse.rules:type_name -> rinktally.v1.RulesInfo
-	21, // 8: rinktally.v1.CheckProgramResponse.warnings:type_name -> rinktally.v1.Warning
-	6,  // 9: rinktally.v1.CheckProgramResponse.compared:type_name -> rinktally.v1.CheckProgramResponse
-	10, // 10: rinktally.v1.CheckProgramResponse.left_out:type_name -> rinktally.v1.LeftOut
-	3,  // 11: rinktally.v1.BatchCheckProgramsRequest.programs:type_name -> rinktally.v1.CheckProgramRequest
-	9,  // 12: rinktally.v1.BatchCheckProgramsResponse.results:type_name -> rinktally.v1.ProgramResult
-	6,  // 13: rinktally.v1.ProgramResult.program:type_name -> rinktally.v1.CheckProgramResponse
-	22, // 14: rinktally.v1.ProgramResult.error:type_name -> google.rpc.Status
-	23, // 15: rinktally.v1.CreditedElement.parts:type_name -> rinktally.v1.Part
-	24, // 16: rinktally.v1.CreditedElement.factors:type_name -> rinktally.v1.Factor
-	12, // 17: rinktally.v1.CreditedElement.worth:type_name -> rinktally.v1.ElementChange
+	6,  // 0: rinktally.v1.CheckProgramRequest.elements:type_name -> rinktally.v1.PlannedElement
+	7,  // 1: rinktally.v1.CheckProgramRequest.components:type_name -> rinktally.v1.ExpectedComponent
+	38, // 2: rinktally.v1.ExpectedComponent.component:type_name -> rinktally.v1.Component.Value
+	13, // 3: rinktally.v1.CheckProgramResponse.elements:type_name -> rinktally.v1.CreditedElement
+	16, // 4: rinktally.v1.CheckProgramResponse.findings:type_name -> rinktally.v1.Finding
+	19, // 5: rinktally.v1.CheckProgramResponse.kinds:type_name -> rinktally.v1.KindTotal
+	20, // 6: rinktally.v1.CheckProgramResponse.predicted:type_name -> rinktally.v1.PredictedScore
+	39, // 7: rinktally.v1.CheckProgramResponse.rules:type_name -> rinktally.v1.RulesInfo
+	40, // 8: rinktally.v1.CheckProgramResponse.warnings:type_name -> rinktally.v1.Warning
+	8,  // 9: rinktally.v1.CheckProgramResponse.compared:type_name -> rinktally.v1.CheckProgramResponse
+	12, // 10: rinktally.v1.CheckProgramResponse.left_out:type_name -> rinktally.v1.LeftOut
+	5,  // 11: rinktally.v1.BatchCheckProgramsRequest.programs:type_name -> rinktally.v1.CheckProgramRequest
+	11, // 12: rinktally.v1.BatchCheckProgramsResponse.results:type_name -> rinktally.v1.ProgramResult
+	8,  // 13: rinktally.v1.ProgramResult.program:type_name -> rinktally.v1.CheckProgramResponse
+	41, // 14: rinktally.v1.ProgramResult.error:type_name -> google.rpc.Status
+	42, // 15: rinktally.v1.CreditedElement.parts:type_name -> rinktally.v1.Part
+	43, // 16: rinktally.v1.CreditedElement.factors:type_name -> rinktally.v1.Factor
+	14, // 17: rinktally.v1.CreditedElement.worth:type_name -> rinktally.v1.ElementChange
 	0,  // 18: rinktally.v1.ElementChange.call:type_name -> rinktally.v1.PanelCall.Value
 	1,  // 19: rinktally.v1.Finding.severity:type_name -> rinktally.v1.Severity.Value
 	2,  // 20: rinktally.v1.Finding.code:type_name -> rinktally.v1.FindingCode.Value
-	3,  // 21: rinktally.v1.ProgramService.CheckProgram:input_type -> rinktally.v1.CheckProgramRequest
-	7,  // 22: rinktally.v1.ProgramService.BatchCheckPrograms:input_type -> rinktally.v1.BatchCheckProgramsRequest
-	6,  // 23: rinktally.v1.ProgramService.CheckProgram:output_type -> rinktally.v1.CheckProgramResponse
-	8,  // 24: rinktally.v1.ProgramService.BatchCheckPrograms:output_type -> rinktally.v1.BatchCheckProgramsResponse
-	23, // [23:25] is the sub-list for method output_type
-	21, // [21:23] is the sub-list for method input_type
-	21, // [21:21] is the sub-list for extension type_name
-	21, // [21:21] is the sub-list for extension extendee
-	0,  // [0:21] is the sub-list for field type_name
+	22, // 21: rinktally.v1.PlanProgramRequest.abilities:type_name -> rinktally.v1.Ability
+	24, // 22: rinktally.v1.PlanProgramRequest.keep:type_name -> rinktally.v1.KeptAbility
+	25, // 23: rinktally.v1.PlanProgramRequest.limits:type_name -> rinktally.v1.JumpLimit
+	26, // 24: rinktally.v1.PlanProgramRequest.second_half:type_name -> rinktally.v1.SecondHalfCost
+	7,  // 25: rinktally.v1.PlanProgramRequest.components:type_name -> rinktally.v1.ExpectedComponent
+	3,  // 26: rinktally.v1.PlanProgramRequest.aim:type_name -> rinktally.v1.PlanAim.Value
+	23, // 27: rinktally.v1.Ability.misses:type_name -> rinktally.v1.Miss
+	29, // 28: rinktally.v1.PlanProgramResponse.plans:type_name -> rinktally.v1.ProgramPlan
+	33, // 29: rinktally.v1.PlanProgramResponse.practice:type_name -> rinktally.v1.PracticeWorth
+	34, // 30: rinktally.v1.PlanProgramResponse.assumed:type_name -> rinktally.v1.AssumedMisses
+	35, // 31: rinktally.v1.PlanProgramResponse.unusable:type_name -> rinktally.v1.UnusableAbility
+	36, // 32: rinktally.v1.PlanProgramResponse.assumptions:type_name -> rinktally.v1.Assumption
+	39, // 33: rinktally.v1.PlanProgramResponse.rules:type_name -> rinktally.v1.RulesInfo
+	40, // 34: rinktally.v1.PlanProgramResponse.warnings:type_name -> rinktally.v1.Warning
+	30, // 35: rinktally.v1.ProgramPlan.elements:type_name -> rinktally.v1.PlanElement
+	31, // 36: rinktally.v1.ProgramPlan.spread:type_name -> rinktally.v1.ScoreSpread
+	32, // 37: rinktally.v1.ProgramPlan.empty:type_name -> rinktally.v1.EmptyPlace
+	8,  // 38: rinktally.v1.ProgramPlan.program:type_name -> rinktally.v1.CheckProgramResponse
+	23, // 39: rinktally.v1.AssumedMisses.misses:type_name -> rinktally.v1.Miss
+	16, // 40: rinktally.v1.UnusableAbility.finding:type_name -> rinktally.v1.Finding
+	4,  // 41: rinktally.v1.Assumption.code:type_name -> rinktally.v1.PlanAssumption.Value
+	5,  // 42: rinktally.v1.ProgramService.CheckProgram:input_type -> rinktally.v1.CheckProgramRequest
+	9,  // 43: rinktally.v1.ProgramService.BatchCheckPrograms:input_type -> rinktally.v1.BatchCheckProgramsRequest
+	21, // 44: rinktally.v1.ProgramService.PlanProgram:input_type -> rinktally.v1.PlanProgramRequest
+	8,  // 45: rinktally.v1.ProgramService.CheckProgram:output_type -> rinktally.v1.CheckProgramResponse
+	10, // 46: rinktally.v1.ProgramService.BatchCheckPrograms:output_type -> rinktally.v1.BatchCheckProgramsResponse
+	28, // 47: rinktally.v1.ProgramService.PlanProgram:output_type -> rinktally.v1.PlanProgramResponse
+	45, // [45:48] is the sub-list for method output_type
+	42, // [42:45] is the sub-list for method input_type
+	42, // [42:42] is the sub-list for extension type_name
+	42, // [42:42] is the sub-list for extension extendee
+	0,  // [0:42] is the sub-list for field type_name
 }
 
 func init() { file_rinktally_v1_program_proto_init() }
@@ -1857,13 +3507,20 @@ func file_rinktally_v1_program_proto_init() {
 	}
 	file_rinktally_v1_program_proto_msgTypes[9].OneofWrappers = []any{}
 	file_rinktally_v1_program_proto_msgTypes[11].OneofWrappers = []any{}
+	file_rinktally_v1_program_proto_msgTypes[17].OneofWrappers = []any{}
+	file_rinktally_v1_program_proto_msgTypes[18].OneofWrappers = []any{}
+	file_rinktally_v1_program_proto_msgTypes[19].OneofWrappers = []any{}
+	file_rinktally_v1_program_proto_msgTypes[20].OneofWrappers = []any{}
+	file_rinktally_v1_program_proto_msgTypes[21].OneofWrappers = []any{}
+	file_rinktally_v1_program_proto_msgTypes[24].OneofWrappers = []any{}
+	file_rinktally_v1_program_proto_msgTypes[28].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_rinktally_v1_program_proto_rawDesc), len(file_rinktally_v1_program_proto_rawDesc)),
-			NumEnums:      3,
-			NumMessages:   16,
+			NumEnums:      5,
+			NumMessages:   33,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

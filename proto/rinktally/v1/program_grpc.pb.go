@@ -23,6 +23,7 @@ const _ = grpc.SupportPackageIsVersion9
 const (
 	ProgramService_CheckProgram_FullMethodName       = "/rinktally.v1.ProgramService/CheckProgram"
 	ProgramService_BatchCheckPrograms_FullMethodName = "/rinktally.v1.ProgramService/BatchCheckPrograms"
+	ProgramService_PlanProgram_FullMethodName        = "/rinktally.v1.ProgramService/PlanProgram"
 )
 
 // ProgramServiceClient is the client API for ProgramService service.
@@ -30,7 +31,7 @@ const (
 // For semantics around ctx use and closing/ending streaming RPCs, please refer to https://pkg.go.dev/google.golang.org/grpc/?tab=doc#ClientConn.NewStream.
 //
 // ProgramService checks a program on paper or after it was skated: what will
-// count, what it is worth, what is missing. Its answers are unofficial: the
+// count, what it is worth, what is missing; and it plans the best one. Its answers are unofficial: the
 // technical panel calls what was skated, and only it knows what the codes do
 // not carry, such as whether a combination was meant.
 type ProgramServiceClient interface {
@@ -41,6 +42,10 @@ type ProgramServiceClient interface {
 	// BatchCheckPrograms checks up to 1000 programs. A bad program is answered with
 	// its error; the others are checked.
 	BatchCheckPrograms(ctx context.Context, in *BatchCheckProgramsRequest, opts ...grpc.CallOption) (*BatchCheckProgramsResponse, error)
+	// PlanProgram finds the legal program with the highest expected score from what
+	// a skater can do and how it comes, proves that none is better, and says how the
+	// score spreads and what practice of each ability is worth.
+	PlanProgram(ctx context.Context, in *PlanProgramRequest, opts ...grpc.CallOption) (*PlanProgramResponse, error)
 }
 
 type programServiceClient struct {
@@ -71,12 +76,22 @@ func (c *programServiceClient) BatchCheckPrograms(ctx context.Context, in *Batch
 	return out, nil
 }
 
+func (c *programServiceClient) PlanProgram(ctx context.Context, in *PlanProgramRequest, opts ...grpc.CallOption) (*PlanProgramResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(PlanProgramResponse)
+	err := c.cc.Invoke(ctx, ProgramService_PlanProgram_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 // ProgramServiceServer is the server API for ProgramService service.
 // All implementations should embed UnimplementedProgramServiceServer
 // for forward compatibility.
 //
 // ProgramService checks a program on paper or after it was skated: what will
-// count, what it is worth, what is missing. Its answers are unofficial: the
+// count, what it is worth, what is missing; and it plans the best one. Its answers are unofficial: the
 // technical panel calls what was skated, and only it knows what the codes do
 // not carry, such as whether a combination was meant.
 type ProgramServiceServer interface {
@@ -87,6 +102,10 @@ type ProgramServiceServer interface {
 	// BatchCheckPrograms checks up to 1000 programs. A bad program is answered with
 	// its error; the others are checked.
 	BatchCheckPrograms(context.Context, *BatchCheckProgramsRequest) (*BatchCheckProgramsResponse, error)
+	// PlanProgram finds the legal program with the highest expected score from what
+	// a skater can do and how it comes, proves that none is better, and says how the
+	// score spreads and what practice of each ability is worth.
+	PlanProgram(context.Context, *PlanProgramRequest) (*PlanProgramResponse, error)
 }
 
 // UnimplementedProgramServiceServer should be embedded to have
@@ -101,6 +120,9 @@ func (UnimplementedProgramServiceServer) CheckProgram(context.Context, *CheckPro
 }
 func (UnimplementedProgramServiceServer) BatchCheckPrograms(context.Context, *BatchCheckProgramsRequest) (*BatchCheckProgramsResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method BatchCheckPrograms not implemented")
+}
+func (UnimplementedProgramServiceServer) PlanProgram(context.Context, *PlanProgramRequest) (*PlanProgramResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method PlanProgram not implemented")
 }
 func (UnimplementedProgramServiceServer) testEmbeddedByValue() {}
 
@@ -158,6 +180,24 @@ func _ProgramService_BatchCheckPrograms_Handler(srv interface{}, ctx context.Con
 	return interceptor(ctx, in, info, handler)
 }
 
+func _ProgramService_PlanProgram_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(PlanProgramRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(ProgramServiceServer).PlanProgram(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: ProgramService_PlanProgram_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(ProgramServiceServer).PlanProgram(ctx, req.(*PlanProgramRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 // ProgramService_ServiceDesc is the grpc.ServiceDesc for ProgramService service.
 // It's only intended for direct use with grpc.RegisterService,
 // and not to be introspected or modified (even as a copy)
@@ -172,6 +212,10 @@ var ProgramService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "BatchCheckPrograms",
 			Handler:    _ProgramService_BatchCheckPrograms_Handler,
+		},
+		{
+			MethodName: "PlanProgram",
+			Handler:    _ProgramService_PlanProgram_Handler,
 		},
 	},
 	Streams:  []grpc.StreamDesc{},
