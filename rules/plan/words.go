@@ -26,11 +26,11 @@ func (p *planner) assumptions() {
 	add("INDEPENDENT", "Each element comes or fails by its own chance, whatever came before it. A fall that unsettles the next jump is not counted.")
 	add("ORDER", "What stands in which half was chosen; the order inside a half was not, since it changes hardly anything (0.03 points at most in the programs tried). The coach chooses it.")
 	if p.tires() || p.req.SecondHalf.Grade != 0 {
-		add("TIREDNESS", "Tiredness is the same for every jump and throw of the second half, as secondHalf says; which element tires more is not counted.")
+		add("TIREDNESS", "Tiredness is the same for every jump and throw of the second half; which element tires more is not counted.")
 	} else {
-		add("TIREDNESS", "Nothing is taken off for tiredness in the second half: secondHalf can say what it costs.")
+		add("TIREDNESS", "Nothing is taken off for tiredness in the second half, where jumps may come less often.")
 	}
-	add("LOAD", "The load on the body and what may be trained are not counted: limits can bound jumps.")
+	add("LOAD", "The load on the body and what may be trained are not counted: jumps can be limited.")
 	add("GRADES", "A mean grade is taken for its points on the line between the two whole grades. Where the points of grades are not evenly spaced, as before 2018-19, the mean of the points can differ.")
 	if len(p.out.Assumed) > 0 {
 		add("MISSES", "For abilities without misses it is assumed: a jump or throw alone falls at the lowest grade, of a combination the first jump falls and the rest is not done, an element with a level comes one level lower.")

@@ -58,6 +58,7 @@ func New(t *tables.Tables) (*Engine, error) {
 		"BatchScoreSegments": method(score.BatchScoreSegments),
 		"CheckProgram":       method(check.CheckProgram),
 		"BatchCheckPrograms": method(check.BatchCheckPrograms),
+		"PlanProgram":        method(check.PlanProgram),
 		"RankSegment":        method(rank.RankSegment),
 		"RankEvent":          method(rank.RankEvent),
 	}}
