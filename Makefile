@@ -59,6 +59,7 @@ lint: ## protos, their compatibility, generated files, Go
 	$(breaking)
 	BUF="$(buf)" deploy/lint/generated.sh
 	go vet ./...
+	GOOS=js GOARCH=wasm go vet ./client/web/offline
 	$(tool) golangci-lint run --config deploy/lint/golangci.yml ./...
 
 # The contract as last generated is kept. Against it a removed, renamed or
