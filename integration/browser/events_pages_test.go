@@ -199,45 +199,6 @@ func TestTokensOfDesks(t *testing.T) {
 	}
 }
 
-// The technical panel works with the keyboard alone: calls, takes back, sets for
-// review; and finds a level from what was skated.
-func TestTechnicalPanelByKeyboard(t *testing.T) {
-	r := ready(t, "Ada Invented")
-	page := r.desk("technical", "technical", browser.Desk)
-	calls := func(want ...string) {
-		t.Helper()
-		page.Wait(fmt.Sprintf(`[...document.querySelectorAll("#elements li > .code")].map(c => c.textContent).join() === %q`, strings.Join(want, ",")))
-	}
-	calls()
-	page.Do(chromedp.SendKeys("#code", "3lz+3t\r", chromedp.NodeVisible))
-	calls("3Lz+3T")
-	page.Do(chromedp.KeyEvent("ccosp4v x\r"))
-	calls("3Lz+3T", "CCoSp4V x")
-	page.Do(chromedp.KeyEvent("?"))
-	page.Wait(`document.querySelector("#elements li:last-child").classList.contains("in-review")`)
-	page.Do(chromedp.KeyEvent("z", chromedp.KeyModifiers(chromedp.ModifierCtrl)))
-	calls("3Lz+3T")
-
-	page.Do(chromedp.Click("#skated-box summary"), chromedp.Evaluate[chromedp.Void](`{
-		const form = document.querySelector("form.skated");
-		form.querySelector("[name=variation]").value = "CAMEL_UPWARD";
-		form.querySelector("[name=revolutions]").value = "8";
-		form.dispatchEvent(new Event("change"));
-	}`))
-	page.Wait(`document.querySelector("form.skated .total").textContent.startsWith("CSp")`)
-	found := browser.Evaluate[string](page, `document.querySelector("form.skated .total").textContent.split(",")[0]`)
-	var levels struct{ Elements []struct{ Code string } }
-	position := map[string]any{"position": "CAMEL", "variation": "CAMEL_UPWARD", "revolutions": 8}
-	spin := map[string]any{"flying": "NONE", "feet": []any{map[string]any{"positions": []any{position}}}}
-	r.call("", http.MethodPost, "/v1/seasons/2025-26/levels:call", map[string]any{"category": women, "segment": short, "elements": []any{map[string]any{"spin": spin}}}, &levels)
-	if levels.Elements[0].Code != found {
-		t.Errorf("the desk finds %s, levels:call %s", found, levels.Elements[0].Code)
-	}
-	page.Do(chromedp.Click("form.skated button[type=submit]"))
-	calls("3Lz+3T", found)
-	clean(t, "technical", page, false)
-}
-
 // A judge marks one element after the other by figures alone, as the desk says.
 func TestJudgeGoesOnByItself(t *testing.T) {
 	r := ready(t, "Ada Invented")
@@ -288,18 +249,24 @@ func TestUnsentMarksOutliveThePage(t *testing.T) {
 	clean(t, "judge", page, false)
 }
 
-// givenOnce checks that a mark of an element stands in the log once.
-func (r *rink) givenOnce() {
+// facts counts the facts of a kind in the log.
+func (r *rink) facts(kind string) int {
 	r.t.Helper()
 	var log struct{ Facts []struct{ Kind string } }
 	r.call("referee", http.MethodGet, "/v1/events/"+cup+"/facts?pageSize=1000", nil, &log)
-	given := 0
+	n := 0
 	for _, fact := range log.Facts {
-		if fact.Kind == "ElementMarksGiven" {
-			given++
+		if fact.Kind == kind {
+			n++
 		}
 	}
-	if given != 1 {
+	return n
+}
+
+// givenOnce checks that a mark of an element stands in the log once.
+func (r *rink) givenOnce() {
+	r.t.Helper()
+	if given := r.facts("ElementMarksGiven"); given != 1 {
 		r.t.Errorf("the mark stands %d times in the log", given)
 	}
 }

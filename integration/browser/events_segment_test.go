@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
 
 	"github.com/rinktally/rinktally/integration/browser"
 )
@@ -87,7 +88,7 @@ func TestSegmentThroughTheDesks(t *testing.T) {
 			referee.Do(chromedp.Click(`[aria-label="One more fall"]`))
 			referee.Wait(fmt.Sprintf(`%s.textContent === "%d"`, fall, n+1))
 		}
-		technical.Do(chromedp.Click("#end"))
+		over(technical)
 		referee.Wait(`document.querySelectorAll("#missing li").length === 0 && document.getElementById("end").hidden`)
 		if i == 0 {
 			pictures(map[string]*browser.Page{"technical": technical, "judge": judges[0], "judge2": judges[1], "referee": referee, "board": phone, "board-hall": hall, "club": club})
@@ -168,26 +169,36 @@ func makeOrder(p *browser.Page) {
 // element, which is taken back.
 func callElement(t *testing.T, p *browser.Page, who performed, n int) {
 	t.Helper()
-	rows := func(n int) { p.Wait(fmt.Sprintf(`document.querySelectorAll("#elements li").length === %d`, n)) }
+	rows := func(n int) {
+		p.Wait(fmt.Sprintf(`document.querySelectorAll("#elements li").length === %d && !document.querySelector("#elements [data-state=unsent]")`, n))
+	}
 	rows(n)
 	if who.name == "Ada Invented" && n == 2 {
-		p.Do(chromedp.SendKeys("#code", "3Q\r"))
+		p.Do(chromedp.SendKeys("#code", "3Q"))
+		p.Wait(`document.querySelector("#read .says").textContent.includes("3Q")`)
+		p.Do(chromedp.KeyEvent("\r"))
 		p.Wait(`document.getElementById("call-fault").textContent.includes("3Q") && document.getElementById("code").value === "3Q"`)
-		_ = p.Problems() // the refusal
-		p.Do(chromedp.Evaluate[chromedp.Void](`document.getElementById("code").value = ""`), chromedp.SendKeys("#code", "3Lo\r"))
+		p.Do(chromedp.KeyEvent(kb.Escape), chromedp.KeyEvent("3Lo\r"))
 		rows(n + 1)
-		p.Do(chromedp.Click("#undo"))
+		p.Do(chromedp.KeyEvent("z", chromedp.KeyModifiers(chromedp.ModifierCtrl)))
 		rows(n)
 	}
 	p.Do(chromedp.SendKeys("#code", who.elements[n].typed+"\r"))
 	rows(n + 1)
 	want := who.elements[n].code
 	if who.elements[n].half {
-		want += " x"
+		want += " 2nd half"
 	}
-	if got := browser.Evaluate[string](p, fmt.Sprintf(`document.querySelectorAll("#elements li > .code")[%d].textContent`, n)); got != want {
+	got := browser.Evaluate[string](p, fmt.Sprintf(`[...document.querySelectorAll("#elements li")[%d].querySelectorAll(".code, .half")].map(c => c.textContent).join(" ").trim()`, n))
+	if got != want {
 		t.Errorf("%q was called and stands as %q", who.elements[n].typed, got)
 	}
+}
+
+// over says at the technical panel's desk that the program is over.
+func over(technical *browser.Page) {
+	technical.Do(chromedp.KeyEvent(kb.F9))
+	technical.Wait(`document.querySelector(".strip .pill").textContent === "program over"`)
 }
 
 // markElement gives a mark by key. The judge sits at the first element; the desk

@@ -3,13 +3,16 @@
 // what stands then.
 
 import { list, make, setText, show, words } from "../../embed/dom.js";
+import { number } from "../parts/numbers.js";
+import { t } from "../parts/words.js";
 import { named } from "./desk.js";
 import { faultLine, field } from "./form.js";
 
 const seasons = new Map(); // by key
 
-const OFTEN = ["FALL", "TIME_VIOLATION"]; // come first
+const OFTEN = ["FALL", "ILLEGAL_ELEMENT"]; // come first; the others are folded
 const rank = ({ kind }) => (OFTEN.includes(kind) ? OFTEN.indexOf(kind) : OFTEN.length);
+const titled = (kind) => words(kind).replace(/^./, (c) => c.toUpperCase());
 
 /** seasonOf reads the table of an event's season once. */
 export async function seasonOf(api, event) {
@@ -36,13 +39,15 @@ export function pointsOff(typed) {
 }
 
 /** deductionCounters gives a node and a function that fills it; others tells whether there are some in words. */
-export function deductionCounters({ api, act }, others) {
-  const kinds = make("div", { class: "counters" });
+export function deductionCounters({ api, act, refresh }, others) {
+  const kinds = make("div", { class: "counters" }), folded = make("div", { class: "counters" });
+  const title = make("summary"), rest = make("details", {}, title, folded);
   const fault = faultLine();
   const more = make("ul", { class: "entries" });
   const note = make("input", { id: "other-note", autocomplete: "off", required: true, maxlength: 200 });
   const points = make("input", { id: "other-points", inputmode: "decimal", class: "short", autocomplete: "off", required: true, placeholder: "1.00" });
-  const other = make("form", { class: "row" }, field("Another deduction: what for", note), field("Points off", points), make("button", { type: "submit" }, "Take off"));
+  const other = make("form", { class: "row" }, field("Another deduction: what for", note), field("Points off", points),
+    make("button", { type: "submit" }, "Take off"));
   let performance;
 
   let sequence; // of what the page shows
@@ -56,10 +61,19 @@ export function deductionCounters({ api, act }, others) {
       return { ...named(p), deductions: edit(now.performance.deductions.map(asked)), expectedSequence: now.sequence };
     }, fault);
   }
-  const add = (kind, by) => change((all) => {
-    const count = Math.max(0, (all.find((d) => d.kind === kind)?.count ?? 0) + by);
-    return [...all.filter((d) => d.kind !== kind), ...(count ? [{ kind, count }] : [])];
-  });
+  const unsent = new Map(); // presses of each kind that are not answered
+  async function add(kind, by) {
+    const press = (n) => { unsent.set(kind, (unsent.get(kind) ?? 0) + n); refresh(); };
+    press(by);
+    try {
+      await change((all) => {
+        const count = Math.max(0, (all.find((d) => d.kind === kind)?.count ?? 0) + by);
+        return [...all.filter((d) => d.kind !== kind), ...(count ? [{ kind, count }] : [])];
+      });
+    } finally {
+      press(-by);
+    }
+  }
   const same = (a, b) => a.kind === "OTHER" && a.note === b.note && a.value === b.value;
   const drop = (d) => change((all) => { const at = all.findIndex((x) => same(x, d)); return all.filter((_, i) => i !== at); });
 
@@ -69,24 +83,34 @@ export function deductionCounters({ api, act }, others) {
     if (await change((all) => [...all, extra])) { note.value = ""; points.value = ""; }
   });
 
+  function counter({ kind, points: each, note: about }) {
+    const less = make("button", { type: "button", "aria-label": t("technical.less", { what: words(kind) }), onclick: () => add(kind, -1) }, "−");
+    const plus = make("button", { type: "button", "aria-label": t("technical.plus", { what: words(kind) }), onclick: () => add(kind, 1) }, "+");
+    return make("div", { class: "counter" }, make("span", {}, titled(kind), others && about && make("small", { class: "note about" }, about)),
+      make("span", { class: "number note" }, each[0] ? number(each[0]) : ""), make("span", { class: "stepper" }, less, make("output"), plus));
+  }
+  function fillCounter(node, { kind }) {
+    const more = unsent.get(kind) ?? 0;
+    const count = Math.max(0, (performance.deductions.find((d) => d.kind === kind)?.count ?? 0) + more);
+    setText(node.querySelector("output"), String(count));
+    node.classList.toggle("some", count > 0);
+    node.dataset.state = more ? "unsent" : "";
+    node.querySelector("button").disabled = count === 0;
+  }
+
   async function fill(state) {
     ({ performance, sequence } = state);
     if (!performance) return;
     const rules = await deductionRules(api, state.event, state.category);
-    list(kinds, rules, (r) => `${r.kind} ${r.points}`, ({ kind, points: each, note: about }) => {
-      const less = make("button", { type: "button", "aria-label": `One ${words(kind)} less`, onclick: () => add(kind, -1) }, "−");
-      const plus = make("button", { type: "button", "aria-label": `One more ${words(kind)}`, onclick: () => add(kind, 1) }, "+");
-      return make("div", { class: "counter" }, make("span", {}, words(kind), make("small", { class: "note" }, ` ${each[0] ?? ""}`), others && about && make("small", { class: "note about" }, about)), less, make("output"), plus);
-    }, (node, { kind }) => {
-      const count = performance.deductions.find((d) => d.kind === kind)?.count ?? 0;
-      setText(node.querySelector("output"), String(count));
-      node.classList.toggle("some", count > 0);
-      node.querySelector("button").disabled = count === 0;
-    });
+    const often = ({ kind }) => OFTEN.includes(kind), key = (r) => `${r.kind} ${r.points}`;
+    list(kinds, rules.filter(often), key, counter, fillCounter);
+    list(folded, rules.filter((r) => !often(r)), key, counter, fillCounter);
+    show(rest, folded.children.length > 0);
+    setText(title, t("technical.others", { n: folded.children.length }));
     const said = performance.deductions.filter((d) => d.kind === "OTHER").map((d, i) => ({ ...d, i }));
     list(more, said, (d) => `${d.note} ${d.value} ${d.i}`, (d) => make("li", {}, make("span", { class: "name" }, `${d.note || words(d.kind)} ${d.value}`),
       make("button", { type: "button", class: "small", "aria-label": `Not ${d.note} ${d.value}`, onclick: () => drop(d) }, "Take back")), () => {});
     show(more, said.length > 0);
   }
-  return { node: make("div", {}, kinds, more, others && other, fault), fill };
+  return { node: make("div", {}, kinds, rest, more, others && other, fault), fill };
 }

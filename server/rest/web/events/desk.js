@@ -8,7 +8,7 @@ import { ask } from "../parts/dialog.js";
 import { t } from "../parts/words.js";
 import { frame } from "./frame.js";
 import { gate, roleName } from "./gate.js";
-import { Outbox } from "./outbox.js";
+import { concerns, Outbox } from "./outbox.js";
 import { event, handed, home, tokenKey } from "./place.js";
 import { explain, tell } from "./refusal.js";
 
@@ -20,13 +20,13 @@ const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 /**
  * openDesk lets somebody of one of the roles sit down and then starts the desk; skater
  * and keys are those of the frame. start is given { api, caller, outbox, act, refresh,
- * bar, figure, more }: bar, figure and more fill parts of the frame, act makes a call.
- * It returns a function that is given the state after every change: { sequence, event,
- * entries, tokens, standing, finalStanding, category, segment, performance, pending,
- * cut }. segment is the one that is worked on, performance who is on the ice there,
- * and what is not there is undefined; pending is what the outbox holds, and cut since
- * when nothing is heard of the server. The desk is shown when that function is done
- * first.
+ * bar, figure, more }: bar, figure and more fill parts of the frame, act makes a call;
+ * it may put answered(answer, item) there. It returns a function that is given the
+ * state after every change: { sequence, event, entries, tokens, standing,
+ * finalStanding, category, segment, performance, pending, cut }. segment is the one
+ * that is worked on, performance who is on the ice there, and what is not there is
+ * undefined; pending is what the outbox holds, and cut since when nothing is heard of
+ * the server. The desk is shown when that function is done first.
  */
 export function openDesk({ roles, skater, keys, start }) {
   handed();
@@ -101,11 +101,14 @@ function follow({ api, start, lock, frame: around }, caller) {
     ]);
   };
   // A refused call stands in the list of its performance.
-  const drawn = ({ request }) => heard?.performance && ["category", "segment", "entry"].every((name) => request[name] === heard.performance[name]);
+  const drawn = (item) => item.about?.row && heard?.performance && concerns(heard.performance)(item);
   const outbox = new Outbox(api, boxKey, {
     changed: () => { line(); refresh(); },
     locked: lock,
-    answered: (answer) => { if (Number(answer.sequence) >= Number(own?.sequence ?? 0)) own = answer; },
+    answered: (answer, item) => {
+      if (Number(answer.sequence) >= Number(own?.sequence ?? 0)) own = answer;
+      desk.answered?.(answer, item);
+    },
   });
 
   let fill;
@@ -150,7 +153,8 @@ function follow({ api, start, lock, frame: around }, caller) {
     }
   }
 
-  fill = start({ api, caller, outbox, act, refresh, bar: around.bar, figure: around.figure, more: around.more });
+  const desk = { api, caller, outbox, act, refresh, bar: around.bar, figure: around.figure, more: around.more };
+  fill = start(desk);
   outbox.run();
   line();
   const leave = watchEvent(home, event, {

@@ -7,6 +7,7 @@ import { sending } from "../parts/sending.js";
 import { t } from "../parts/words.js";
 import { desksOf, event, pageOf } from "./place.js";
 
+const LONG = 32; // letters; a longer name is written smaller
 const STATES = { ON_ICE: t("desk.onIce"), REVIEW: t("desk.over"), CONFIRMED: t("desk.confirmed") };
 
 /**
@@ -57,8 +58,9 @@ export function frame({ keys = [], skater = true, leave }) {
   };
 }
 
-/** segmentTitle is the segment that is worked on, with its category. */
-export const segmentTitle = ({ category, segment }) => t("desk.segment", { category: category.title, segment: segment.title });
+/** segmentTitle is the segment that is worked on, with its category and what decides its values. */
+export const segmentTitle = ({ category, segment }) =>
+  t("desk.segment", { category: category.title, segment: [segment.title, segment.scope].filter(Boolean).join(", ") });
 
 function skaterStrip() {
   const number = make("span", { class: "start-number" }), name = make("h2", { class: "name", id: "skater" });
@@ -81,6 +83,7 @@ function skaterStrip() {
       setText(number, performance ? String(performance.number) : "");
       setText(name, performance?.name ?? t(segment ? "desk.nobody" : "desk.noSegment"));
       name.classList.toggle("nobody", !performance);
+      name.classList.toggle("long", performance?.name.length > LONG);
       setText(club, performance?.club ?? "");
       setText(of, segment ? segmentTitle(now) : "");
       setText(state, STATES[performance?.state] ?? "");

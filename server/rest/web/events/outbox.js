@@ -10,6 +10,9 @@ const FIRST_PAUSE = 500;
 const LONGEST_PAUSE = 5_000;
 const CONFLICTS = 8;
 
+/** concerns says of an item whether it is about a performance. */
+export const concerns = (performance) => ({ request }) => ["category", "segment", "entry"].every((name) => request[name] === performance[name]);
+
 /**
  * Outbox holds items { call, request, about, tried, refused }: about is what the desk
  * wants to know of it later, tried whether the server may know of it already, refused
@@ -75,6 +78,12 @@ export class Outbox {
     this.#take(item);
     this.#save();
     return true;
+  }
+
+  /** mark notes something about an item for later. */
+  mark(item, about) {
+    item.about = { ...item.about, ...about };
+    this.#save();
   }
 
   #add(item, request) {

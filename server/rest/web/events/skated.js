@@ -1,156 +1,166 @@
-// A form for what was skated, from which the level is found: spins and step
-// sequences. It shows what the level would be before the element is called.
+// Finding the level of a spin or step sequence from what was skated, by taps. Each tap
+// asks for the code again.
 
-import { list, make, setText, show, words } from "../../embed/dom.js";
+import { list, make, setText, show } from "../../embed/dom.js";
+import { t } from "../parts/words.js";
 import { seasonOf } from "./deductions.js";
-import { named } from "./desk.js";
-import { tell } from "./refusal.js";
+import { explain } from "./refusal.js";
 
 const VARIATIONS = {
   CAMEL: ["CAMEL_FORWARD", "CAMEL_SIDEWAYS", "CAMEL_UPWARD"], SIT: ["SIT_FORWARD", "SIT_SIDEWAYS", "SIT_BEHIND"],
   UPRIGHT: ["UPRIGHT_FORWARD", "UPRIGHT_STRAIGHT_OR_SIDEWAYS", "BIELLMANN"], LAYBACK: ["LAYBACK"], NON_BASIC: ["NON_BASIC"],
 };
-const WINDMILL = { feature: "WINDMILL", title: "Windmill", reported: "position" }; // a report that is no feature of its own
 const TURNS = ["TWIZZLE", "BRACKET", "LOOP", "COUNTER", "ROCKER", "CHOCTAW"];
-const STEPS = {
-  rotationsBothDirections: "rotations in both directions", bodyMovement: "body movement",
-  turnCombinationLeft: "combination of turns, left foot", turnCombinationRight: "combination of turns, right foot",
-};
+const WAYS = ["clockwise", "counterclockwise"];
+const STEPS = ["rotationsBothDirections", "bodyMovement", "turnCombinationLeft", "turnCombinationRight"];
+const OFTEN = 2; // a turn counts no more often in one direction, so taps go 0, 1, 2, 0
+const BASIC = 3, MANY = 8; // revolutions of a position, and those that are a feature
 
-let ids = 0;
+const position = (change) => ({ change, position: "", variation: "", lean: "BACKWARD", many: false, features: [] });
+const nothing = () => ({ kind: "spin", flying: "NONE", entrance: false, exit: false, positions: [position()], turns: {}, steps: [] });
 
-/** choice gives a labelled select. */
-function choice(label, name, options, chosen) {
-  const id = `skated-${++ids}`;
-  const select = make("select", { id, name }, ...options.map(([value, text]) => make("option", { value }, text)));
-  if (chosen !== undefined) select.value = chosen;
-  return make("span", { class: "field" }, make("label", { for: id }, label), select);
-}
-
-function number(label, name, value, step) {
-  const id = `skated-${++ids}`;
-  return make("span", { class: "field" }, make("label", { for: id }, label), make("input", { id, name, type: "number", min: 0, step, value, inputmode: "decimal" }));
-}
-
-const check = (label, name) => make("label", { class: "check" }, make("input", { type: "checkbox", name }), ` ${label}`);
-const part = (node, name) => node.querySelector(`[name=${name}]`);
-const checked = (node, name) => part(node, name).checked;
-
-/** reports fills a position with what a panel can report in it, as the season has it. */
-function reports(node, features) {
-  node.replaceChildren(...[...features, WINDMILL].filter((f) => f.reported === "position").map((f) => check(f.title, f.feature)));
-}
-
-function position(features) {
-  const node = make("fieldset", { class: "position" }, make("legend", {}, "Position"));
-  const change = choice("Foot", "change", [["", "same foot"], ["STEP", "other foot, by a step"], ["JUMP", "other foot, by a jump"]]);
-  const kind = choice("Position", "position", ["CAMEL", "SIT", "UPRIGHT", "LAYBACK", "NON_BASIC"].map((p) => [p, words(p)]));
-  const variation = choice("Difficult variation", "variation", []);
-  const lean = choice("Lean", "lean", [["BACKWARD", "backward"], ["SIDEWAYS", "sideways"]]);
-  const fit = () => {
-    const at = part(kind, "position").value;
-    part(variation, "variation").replaceChildren(make("option", { value: "" }, "none"), ...VARIATIONS[at].map((v) => make("option", { value: v }, words(v))));
-    lean.hidden = at !== "LAYBACK";
-  };
-  kind.addEventListener("change", fit);
-  node.append(make("div", { class: "row" }, change, kind, lean, variation, number("Revolutions", "revolutions", 3, 0.5)),
-    make("div", { class: "row reports" }),
-    make("button", { type: "button", class: "quiet", onclick: () => { const { parentNode } = node; node.remove(); parentNode.dispatchEvent(new Event("change", { bubbles: true })); } }, "Take this position out"));
-  fit();
-  reports(node.querySelector(".reports"), features);
-  return node;
-}
-
-function readSpin(form) {
+// asSkated is what was tapped as the contract has it; undefined while there is nothing.
+function asSkated(s) {
+  if (s.kind === "steps") {
+    const turned = (type) => WAYS.map((way) => [way, s.turns[`${type} ${way}`] ?? 0]);
+    const turns = TURNS.map((type) => ({ type, ...Object.fromEntries(turned(type)) }))
+      .filter((turn) => turn.clockwise + turn.counterclockwise > 0);
+    return { stepSequence: { turns, ...Object.fromEntries(STEPS.map((name) => [name, s.steps.includes(name)])) } };
+  }
   const feet = [];
-  for (const p of form.querySelectorAll(".position")) {
-    const at = part(p, "position").value;
-    const read = { position: at, revolutions: Number(part(p, "revolutions").value), features: [...p.querySelectorAll(".reports :checked")].map((box) => box.name) };
-    if (part(p, "variation").value) read.variation = part(p, "variation").value;
-    if (at === "LAYBACK") read.lean = part(p, "lean").value;
-    const change = part(p, "change").value;
-    if (feet.length === 0) feet.push({ positions: [read] });
-    else if (change) feet.push({ change, positions: [read] });
+  for (const p of s.positions) {
+    if (!p.position) continue;
+    const read = { position: p.position, revolutions: p.many ? MANY : BASIC, features: p.features };
+    if (p.variation) read.variation = p.variation;
+    if (p.position === "LAYBACK") read.lean = p.lean;
+    if (!feet.length) feet.push({ positions: [read] });
+    else if (p.change) feet.push({ change: p.change, positions: [read] });
     else feet.at(-1).positions.push(read);
   }
-  return { spin: { flying: part(form, "flying").value, difficultEntrance: checked(form, "difficultEntrance"), difficultExit: checked(form, "difficultExit"), feet } };
+  return feet.length ? { spin: { flying: s.flying, difficultEntrance: s.entrance, difficultExit: s.exit, feet } } : undefined;
 }
 
-function readSteps(form) {
-  const turns = [...form.querySelectorAll(".turn")].map((t) => ({
-    type: t.dataset.turn, clockwise: Number(part(t, "clockwise").value), counterclockwise: Number(part(t, "counterclockwise").value),
-  })).filter((t) => t.clockwise + t.counterclockwise > 0);
-  return { stepSequence: { turns, ...Object.fromEntries(Object.keys(STEPS).map((name) => [name, checked(form, name)])) } };
-}
+const toggled = (all, one) => (all.includes(one) ? all.filter((x) => x !== one) : [...all, one]);
 
 /**
- * skatedForm gives the form and a function that fits it to the event's season;
- * state gives what the desk knows, secondHalf whether the element is in it.
+ * levelFinder fills a place. state gives what the desk knows, found is called with
+ * { code, skated } after each tap, or with nothing, and close when somebody is done. It
+ * returns { fill, open }: open begins with nothing tapped.
  */
-export function skatedForm({ api, act }, state, secondHalf) {
+export function levelFinder({ api }, place, state, found, close) {
   let season, known = []; // the season's features
-  const title = (feature) => known.find((f) => f.feature === feature)?.title ?? words(feature);
-  const positions = make("div", {}, position(known));
-  const add = make("button", { type: "button", onclick: () => { positions.append(position(known)); preview(); } }, "Another position");
-  const spin = make("div", {}, make("div", { class: "row" },
-    choice("Flying entrance", "flying", [["NONE", "none"], ["PLAIN", "plain"], ["DIFFICULT", "difficult"], ["STEP_OVER", "step-over, no clear jump"]]),
-    check("difficult entrance", "difficultEntrance"), check("difficult exit", "difficultExit")), positions, add);
-  const steps = make("div", { hidden: true }, make("div", { class: "row" }, ...Object.entries(STEPS).map(([name, text]) => check(text, name))),
-    ...TURNS.map((t) => make("div", { class: "row turn", "data-turn": t, role: "group", "aria-label": words(t) }, make("strong", {}, words(t)), number("clockwise", "clockwise", 0, 1), number("counterclockwise", "counterclockwise", 0, 1))));
-  const kind = choice("Element", "kind", [["spin", "spin"], ["steps", "step sequence"]]);
-  const result = make("p", { class: "total", role: "status" });
-  const features = make("ul", { class: "note" });
-  const fault = make("p", { class: "fault", role: "alert" });
-  const form = make("form", { class: "skated" }, kind, spin, steps, result, features, make("button", { type: "submit" }, "Call what was found"), fault);
-
-  const isSpin = () => part(kind, "kind").value === "spin";
-  const skated = () => (isSpin() ? readSpin(spin) : readSteps(steps));
+  let s = nothing();
   let asked = 0;
-  async function preview() {
-    const { event, category, segment, performance } = state();
-    if (!performance) return;
-    const mine = ++asked;
+  const rows = make("div", { class: "taps" });
+  const level = make("strong"), counts = make("p"), next = make("p");
+  const result = make("div", { class: "found", role: "status", hidden: true }, level, make("div", {}, counts, next));
+  const kinds = make("div", { class: "chips" });
+  place.append(make("div", { class: "row" }, make("h2", {}, t("technical.finder.title")), kinds,
+    make("button", { type: "button", class: "quiet", onclick: close }, t("desk.close"), make("kbd", {}, "Esc"))), rows, result);
+
+  const title = (feature) => known.find((f) => f.feature === feature)?.title ?? feature.toLowerCase().replaceAll("_", " ");
+  const has = (feature) => known.some((f) => f.feature === feature);
+
+  // spin and steps are the rows of taps: { name, taps: { label, on, tap } }.
+  const one = (label, on, tap) => ({ label, on, tap });
+  const word = (group, key) => t(`technical.finder.${group}.${key}`);
+  const footOf = (i) => t("technical.finder.foot", { n: s.positions.slice(1, i + 1).filter((p) => p.change).length + 1 });
+
+  function spin() {
+    const now = s.positions.at(-1);
+    const done = s.positions.slice(0, -1).map((p, i) => {
+      const label = [word("positions", p.position), p.variation && word("variations", p.variation), p.many && MANY, "×"].filter(Boolean).join(" ");
+      return { name: footOf(i), taps: [one(label, true, () => { s.positions.splice(i, 1); s.positions[0].change = undefined; })] };
+    });
+    const positions = Object.keys(VARIATIONS).map((p) => one(word("positions", p), now.position === p,
+      () => Object.assign(now, { position: now.position === p ? "" : p, variation: "" })));
+    const taps = [...positions, ...(now.position ? details(now) : [])];
+    return [...done, { name: footOf(s.positions.length - 1), taps }, { name: t("technical.finder.more"), taps: more(now) }];
+  }
+  function details(now) {
+    const feature = (name, label) => one(label, now.features.includes(name), () => { now.features = toggled(now.features, name); });
+    const side = () => { now.lean = now.lean === "SIDEWAYS" ? "BACKWARD" : "SIDEWAYS"; };
+    return [
+      one(t("technical.finder.many"), now.many, () => { now.many = !now.many; }),
+      ...VARIATIONS[now.position].map((v) => one(word("variations", v), now.variation === v, () => { now.variation = now.variation === v ? "" : v; })),
+      ...(now.position === "LAYBACK" ? [one(t("technical.finder.lean"), now.lean === "SIDEWAYS", side)] : []),
+      ...known.filter((f) => f.reported === "position").map((f) => feature(f.feature, f.short || f.title)),
+      feature("WINDMILL", t("technical.finder.windmill")), // reported, and no feature of its own
+    ];
+  }
+  function more(now) {
+    const then = [["position"], ["step", "STEP"], ["jump", "JUMP"]]
+      .map(([name, change]) => one(word("then", name), false, () => s.positions.push(position(change))));
+    const flying = ["PLAIN", "DIFFICULT", "STEP_OVER"].map((f) => one(word("flying", f), s.flying === f, () => { s.flying = s.flying === f ? "NONE" : f; }));
+    return [
+      ...(now.position ? then : []), ...(s.positions.length === 1 ? flying : []),
+      ...(has("DIFFICULT_ENTRANCE") ? [one(t("technical.finder.entrance"), s.entrance, () => { s.entrance = !s.entrance; })] : []),
+      ...(has("DIFFICULT_EXIT") ? [one(t("technical.finder.exit"), s.exit, () => { s.exit = !s.exit; })] : []),
+    ];
+  }
+  function steps() {
+    const turns = (way) => TURNS.map((turn) => {
+      const key = `${turn} ${way}`, n = s.turns[key] ?? 0;
+      return one(`${word("turns", turn)}${n ? ` ${n}` : ""}`, n > 0, () => { s.turns[key] = (n + 1) % (OFTEN + 1); });
+    });
+    const others = STEPS.map((step) => one(word("steps", step), s.steps.includes(step), () => { s.steps = toggled(s.steps, step); }));
+    return [
+      ...WAYS.map((way) => ({ name: word("ways", way), taps: turns(way) })),
+      { name: t("technical.finder.more"), taps: others },
+    ];
+  }
+
+  function drawTaps(node, taps) {
+    list(node, taps.map((tap, i) => ({ ...tap, i })), (tap) => tap.i, () => make("button", { type: "button", class: "tick" }), (button, tap) => {
+      setText(button, tap.label);
+      button.setAttribute("aria-pressed", String(tap.on));
+      button.onclick = () => { tap.tap(); draw(); ask(); };
+    });
+  }
+  function draw() {
+    drawTaps(kinds, ["spin", "steps"].map((k) => one(word("kinds", k), s.kind === k, () => { s = { ...nothing(), kind: k }; })));
+    const choices = s.kind === "spin" ? spin() : steps();
+    const create = () => make("div", { role: "group" }, make("span", { class: "label" }), make("div", { class: "chips" }));
+    list(rows, choices.map((row, i) => ({ ...row, i })), (row) => `${row.i} ${row.name}`, create, (node, row) => {
+      node.setAttribute("aria-label", row.name);
+      setText(node.firstChild, row.name);
+      drawTaps(node.lastChild, row.taps);
+    });
+  }
+
+  async function ask() {
+    const skated = asSkated(s), mine = ++asked, { event, category, segment } = state();
+    show(result, Boolean(skated));
+    if (!skated) return found(undefined);
     try {
-      const answer = await api.call("CallLevels", { season: event.rules.season, category: category.rulesCategory, segment: segment.segment, elements: [skated()] });
-      if (mine !== asked) return;
+      const program = { season: event.rules.season, category: category.rulesCategory, segment: segment.segment };
+      const answer = await api.call("CallLevels", { ...program, elements: [skated] });
+      if (mine !== asked) return undefined;
       const [call] = answer.elements;
-      tell(fault);
-      setText(result, call.code ? `${call.code}, base value ${call.baseValue || "unknown"}, taken alone` : "This makes no element.");
-      list(features, call.features, (f) => `${f.feature} ${f.at}`, () => make("li"),
-        (node, f) => setText(node, `${title(f.feature)}: ${f.counted ? "counts" : `does not count, ${f.message || words(f.reason)}`}`));
+      const counted = call.features.filter((f) => f.counted).map((f) => title(f.feature));
+      setText(level, call.code ? t("technical.finder.level", { level: call.level || "–" }) : t("technical.finder.none"));
+      setText(counts, t("technical.finder.count", { n: counted.length, features: counted.join(", ") }));
+      setText(next, call.features.filter((f) => !f.counted).map((f) => `${title(f.feature)}: ${f.message}`)[0] ?? "");
+      return found(call.code ? { code: call.code, skated } : undefined);
     } catch (error) {
-      if (mine !== asked) return;
-      setText(result, "");
-      features.replaceChildren();
-      tell(fault, error);
+      if (mine !== asked) return undefined;
+      setText(level, "");
+      setText(counts, explain(error));
+      setText(next, "");
+      return undefined;
     }
   }
-  form.addEventListener("change", () => {
-    spin.hidden = !isSpin();
-    steps.hidden = isSpin();
-    preview();
-  });
-  form.addEventListener("submit", async (submit) => {
-    submit.preventDefault();
-    const { performance } = state();
-    if (!performance) return;
-    const done = await act("CallElement", { ...named(performance), skated: skated(), secondHalf: secondHalf() }, fault);
-    if (done) {
-      positions.replaceChildren(position(known));
-      form.reset();
-      spin.hidden = false;
-      steps.hidden = true;
-      setText(result, "");
-      features.replaceChildren();
-    }
-  });
-  async function fill({ event }) {
-    if (!event || season === event.rules.season) return;
-    known = (await seasonOf(api, event)).levelFeatures;
-    season = event.rules.season;
-    for (const node of positions.querySelectorAll(".reports")) reports(node, known);
-    for (const [name, feature] of [["difficultEntrance", "DIFFICULT_ENTRANCE"], ["difficultExit", "DIFFICULT_EXIT"]])
-      show(part(spin, name).parentNode, known.some((f) => f.feature === feature));
-  }
-  return { node: form, fill };
+
+  return {
+    open() {
+      s = nothing();
+      show(result, false);
+      draw();
+    },
+    async fill({ event }) {
+      if (!event || season === event.rules.season) return;
+      known = (await seasonOf(api, event)).levelFeatures;
+      season = event.rules.season;
+    },
+  };
 }
