@@ -2,6 +2,7 @@ package described
 
 import (
 	"bytes"
+	"encoding/json"
 	"fmt"
 	"io"
 	"net/http"
@@ -71,12 +72,33 @@ func check(req *http.Request, said []byte, res *http.Response) error {
 	if err != nil {
 		return err
 	}
+	if res.StatusCode >= http.StatusBadRequest && o != nil {
+		if err := d.reason(o, body); err != nil {
+			return err
+		}
+	}
 	_ = res.Body.Close()
 	res.Body = io.NopCloser(bytes.NewReader(body))
 	if media.Schema.Ref == "" { // a document
 		return nil
 	}
 	return d.Check(media.Schema, body)
+}
+
+// reason checks that a refusal has a reason that the call may be refused for.
+func (d *Document) reason(o *openapi.Operation, body []byte) error {
+	var refusal struct{ Details []struct{ Reason string } }
+	if err := json.Unmarshal(body, &refusal); err != nil {
+		return err
+	}
+	general := d.Components.Responses
+	allowed := slices.Concat(o.Reasons, general.Get("Refused").Reasons, general.Get("Failed").Reasons)
+	for _, detail := range refusal.Details {
+		if detail.Reason != "" && !slices.Contains(allowed, detail.Reason) {
+			return fmt.Errorf("%s is not refused for %s", o.ID, detail.Reason)
+		}
+	}
+	return nil
 }
 
 // events checks each event of a stream once it has been read.

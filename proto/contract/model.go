@@ -21,6 +21,16 @@ type contract struct {
 	messages []*message // by file and place in it
 }
 
+// message returns the message or enum of a name, nil when there is none.
+func (c *contract) message(name string) *message {
+	for _, m := range c.messages {
+		if m.name == name {
+			return m
+		}
+	}
+	return nil
+}
+
 type service struct {
 	name, comment string
 	calls         []*call

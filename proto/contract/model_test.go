@@ -27,15 +27,6 @@ func kept(t *testing.T) *contract {
 	return c
 }
 
-func (c *contract) message(name string) *message {
-	for _, m := range c.messages {
-		if m.name == name {
-			return m
-		}
-	}
-	return nil
-}
-
 // What the encoder of answers and the reader of requests do with each kind of field,
 // as both documents have it.
 func TestFields(t *testing.T) {

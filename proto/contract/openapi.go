@@ -77,7 +77,7 @@ func (c *contract) openAPI(examples map[string]example) ([]byte, error) {
 		d.Tags = append(d.Tags, openapi.Tag{Name: s.name, Description: prose(s.comment)})
 		for _, call := range s.calls {
 			for i, r := range call.routes {
-				o, err := call.operation(i, examples[call.name])
+				o, err := call.operation(i, examples[call.name], c.message("ErrorReason"))
 				if err != nil {
 					return nil, fmt.Errorf("%s: %w", call.name, err)
 				}
@@ -120,7 +120,7 @@ func indent(d *openapi.Document) ([]byte, error) {
 }
 
 // operation describes a call at one of its paths.
-func (c *call) operation(at int, e example) (*openapi.Operation, error) {
+func (c *call) operation(at int, e example, reasons *message) (*openapi.Operation, error) {
 	r := c.routes[at]
 	o := &openapi.Operation{Tags: []string{c.service.name}, GRPC: packageName + "." + c.service.name + "/" + c.name}
 	o.ID = strings.ToLower(c.name[:1]) + c.name[1:]
@@ -135,7 +135,7 @@ func (c *call) operation(at int, e example) (*openapi.Operation, error) {
 	if !named {
 		who = accessOf[c.service.name]
 	}
-	o.Security = securities[who]
+	o.Security, o.Reasons = securities[who], c.reasons(reasons)
 	values, err := e.values(r.path)
 	if err != nil {
 		return nil, err

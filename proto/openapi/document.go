@@ -29,6 +29,7 @@ type Operation struct {
 	Description string             `json:"description,omitempty"`
 	GRPC        string             `json:"x-grpc"` // the call's full name
 	Security    []Security         `json:"security"`
+	Reasons     []string           `json:"x-reasons,omitempty"` // why this call may be refused, beside what any call may be refused for
 	Parameters  []*Parameter       `json:"parameters,omitempty"`
 	RequestBody *Body              `json:"requestBody,omitempty"`
 	Responses   Ordered[*Response] `json:"responses"`
@@ -55,6 +56,7 @@ type Body struct {
 
 // Response is an answer, or where it stands.
 type Response struct {
+	Reasons     []string        `json:"x-reasons,omitempty"` // of a refusal: those of any call
 	Ref         string          `json:"$ref,omitempty"`
 	Description string          `json:"description,omitempty"`
 	Content     Ordered[*Media] `json:"content,omitempty"`

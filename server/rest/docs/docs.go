@@ -40,8 +40,9 @@ type Call struct {
 	Answer         *Type // nil where it is a document or a stream
 	Kinds          []string
 	Events         []Event
-	Curl           string // the example as a command
-	Sent, Answered string // its JSON
+	Reasons        []string // why it may be refused
+	Curl           string   // the example as a command
+	Sent, Answered string   // its JSON
 }
 
 // Access is whether a call needs a token.
@@ -150,7 +151,7 @@ type reader struct {
 }
 
 func (r *reader) call(name string, o *openapi.Operation, path string) *Call {
-	c := &Call{ID: o.ID, Name: name, Does: o.Summary, About: paragraphs(o.Description), Access: Token}
+	c := &Call{ID: o.ID, Name: name, Does: o.Summary, Reasons: o.Reasons, About: paragraphs(o.Description), Access: Token}
 	switch len(o.Security) {
 	case 0:
 		c.Access = Open
