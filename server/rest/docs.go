@@ -56,7 +56,7 @@ func (s *site) makeDocs() (map[string]http.Handler, error) {
 
 // addDocs serves the document and the pages that show it. They are made when the first
 // of them is asked for: a server that starts has no time for them.
-func (s *site) addDocs(mux *http.ServeMux, origins []string) error {
+func (s *site) addDocs(mux *http.ServeMux, origins []string) {
 	mux.Handle("GET /openapi.json", cors(origins, newAsset("openapi.json", openapi.JSON)))
 	made := sync.OnceValues(s.makeDocs)
 	mux.HandleFunc("GET /docs/{page...}", func(w http.ResponseWriter, r *http.Request) {
@@ -74,5 +74,4 @@ func (s *site) addDocs(mux *http.ServeMux, origins []string) error {
 		w.Header().Set("Location", "docs/")
 		w.WriteHeader(http.StatusMovedPermanently)
 	})
-	return nil
 }
