@@ -41,6 +41,7 @@ var reasonsOf = map[string][]string{
 var moreReasons = map[string][]string{
 	"CreateEvent": {"EVENT_EXISTS"},
 	"GetElement":  {"ELEMENT_NOT_FOUND"},
+	"PlanProgram": {"NO_LEGAL_PROGRAM"},
 	"ListEvents":  {"STORE_UNAVAILABLE", "UNAUTHENTICATED"},
 }
 
