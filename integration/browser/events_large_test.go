@@ -35,15 +35,26 @@ func (r *rink) skates(entry string, mark float64) {
 	r.t.Helper()
 	at := "/v1/events/" + cup + "/categories/" + women + "/segments/" + short
 	r.call("technical", http.MethodPost, at+":callSkater", map[string]any{}, nil)
-	at += "/performances/" + entry
-	r.call("technical", http.MethodPost, at+"/elements", map[string]any{"code": "2A"}, nil)
+	r.call("technical", http.MethodPost, at+"/performances/"+entry+"/elements", map[string]any{"code": "2A"}, nil)
+	r.scores(entry, 1, mark)
+}
+
+// scores gives so many elements of an entry that is on the ice +1, and all components
+// one mark, to its confirmation.
+func (r *rink) scores(entry string, elements int, mark float64) {
+	r.t.Helper()
+	at := "/v1/events/" + cup + "/categories/" + women + "/segments/" + short + "/performances/" + entry
+	executions := make([]map[string]any, elements)
+	for i := range executions {
+		executions[i] = map[string]any{"element": i + 1, "mark": 1}
+	}
 	for judge := 1; judge <= 3; judge++ {
 		marks := []map[string]any{}
 		for _, component := range []string{"COMPOSITION", "PRESENTATION", "SKATING_SKILLS"} {
 			marks = append(marks, map[string]any{"component": component, "mark": mark})
 		}
 		desk, its := fmt.Sprint("judge ", judge), fmt.Sprint(at, "/judges/", judge)
-		r.call(desk, http.MethodPut, its+"/elementMarks", map[string]any{"marks": []map[string]any{{"element": 1, "mark": 1}}}, nil)
+		r.call(desk, http.MethodPut, its+"/elementMarks", map[string]any{"marks": executions}, nil)
 		r.call(desk, http.MethodPut, its+"/componentMarks", map[string]any{"marks": marks}, nil)
 	}
 	r.call("referee", http.MethodPost, at+":confirm", map[string]any{}, nil)

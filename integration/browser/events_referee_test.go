@@ -87,7 +87,7 @@ func TestRefereeSeesWhatIsAnnounced(t *testing.T) {
 	page.Do(chromedp.Click("#publish"), chromedp.Click("dialog button[value=yes]", chromedp.NodeVisible))
 	result("Signed result", row("1", "Bea Invented", first), row("2", "Ada Invented", second))
 
-	hall := r.chrome.Open(t, r.server.URL+"/events/"+cup+"?hall", browser.Hall)
+	hall := r.chrome.Open(t, r.server.URL+"/events/"+cup, browser.Hall)
 	hall.Wait(board + `.querySelectorAll("tbody tr").length === 2`)
 	if marks := browser.Evaluate[string](hall, `[...`+board+`.querySelectorAll("td .corrected")].map(c => c.textContent).join("")`); marks != "" {
 		t.Errorf("before there is a correction the board says %q", marks)

@@ -46,7 +46,7 @@ var performances = []performed{
 // of the server, and show what segments:score says.
 func TestSegmentThroughTheDesks(t *testing.T) {
 	r := newRink(t)
-	hall := r.chrome.Open(t, r.server.URL+"/events/"+cup+"?hall", browser.Hall)
+	hall := r.chrome.Open(t, r.server.URL+"/events/"+cup, browser.Hall)
 	phone := r.chrome.Open(t, r.server.URL+"/events/"+cup, browser.Phone)
 	club := r.chrome.Open(t, r.club, browser.Desk)
 	boards := map[string]*browser.Page{"hall": hall, "phone": phone, "club": club}

@@ -52,7 +52,7 @@ func TestWholeEventThroughThePages(t *testing.T) {
 	organiser := newEvent(t, r, start)
 	setUp(organiser)
 	desks := handOut(t, organiser)
-	hall := organiser.Beside(r.server.URL+"/events/"+ponds+"?hall", browser.Hall)
+	hall := organiser.Beside(r.server.URL+"/events/"+ponds, browser.Hall)
 	phone := r.chrome.Open(t, r.server.URL+"/events/"+ponds, browser.Phone)
 
 	scores := map[string]map[string]scored{} // by name and segment

@@ -1,18 +1,19 @@
 // The page of an event: the scoreboard, and the papers below it. With ?hall it is
-// the scoreboard alone, with ?dark light on dark whatever the screen prefers. For
+// the hall's screen. For
 // events whose reading is restricted there is ?token=, #token= as of the desks, the
 // token of the desk that was open in this tab, or one that is typed here.
 
 import { Client } from "../../embed/client.js";
 import { at, list, make, setText, show } from "../../embed/dom.js";
 import "../../embed/scoreboard.js";
+import { hall } from "./hall.js";
 import { event, handed, home, tokenKey } from "./place.js";
 import { tell } from "./refusal.js";
 import { save } from "./save.js";
 
 handed();
 const query = new URLSearchParams(location.search);
-const hall = query.has("hall");
+const inHall = query.has("hall");
 let token = query.get("token") || sessionStorage.getItem(tokenKey(event)) || "";
 const api = new Client(home, { token });
 
@@ -59,37 +60,29 @@ board.addEventListener("scoreboard", ({ detail }) => {
   setText(at("title"), `Scoreboard of ${detail.name}`);
   papers(detail.segments);
 });
-if (hall) board.setAttribute("rows", query.get("rows") || "12");
-document.body.classList.toggle("hall", hall);
-if (query.has("dark")) document.documentElement.dataset.face = "hall";
+document.body.classList.toggle("hall", inHall);
+if (inHall) document.documentElement.dataset.face = "hall";
 
 // enter shows the board, and asks who may not see it for a token. Whatever else is
 // wrong the board tells itself.
 async function enter(typed) {
   token = api.token = typed;
-  const asked = !at("gate").hidden;
-  if (!asked) watch();
   try {
     await api.call("GetCaller", { event });
   } catch (error) {
     if ([401, 403].includes(error.status)) {
       if (token) tell(at("token-fault"), error, at("token"));
-      board.removeAttribute("event");
-      for (const [id, is] of [["gate", true], ["board", false], ["more", false]]) show(at(id), is);
+      show(at("gate"), true);
       return;
     }
   }
-  if (!asked) return;
-  sessionStorage.setItem(tokenKey(event), token);
+  if (!at("gate").hidden) sessionStorage.setItem(tokenKey(event), token);
   show(at("gate"), false);
-  watch();
-}
-
-function watch() {
+  show(at(inHall ? "hall" : "board"), true);
+  if (inHall) return hall(at("hall"), api, event);
   if (token) board.setAttribute("token", token);
   board.setAttribute("event", event);
-  show(board, true);
-  show(at("more"), !hall);
+  show(at("more"), true);
 }
 
 at("gate").addEventListener("submit", (submit) => {
@@ -98,6 +91,6 @@ at("gate").addEventListener("submit", (submit) => {
   enter(at("token").value.trim()).then(() => { at("token").value = ""; });
 });
 enter(token);
-for (const [id, way] of [["hall", "?hall"], ["dark", "?hall&dark"]]) at(id).href = query.has("token") ? `${way}&token=${encodeURIComponent(token)}` : way;
+if (query.has("token")) at("to-hall").href = `?hall&token=${encodeURIComponent(token)}`;
 at("desk").href = `${home}desk/${encodeURIComponent(event)}`;
 setText(at("embed"), `<script type="module" src="${home}embed/scoreboard.js"></script>\n<rinktally-scoreboard event="${event}"></rinktally-scoreboard>`);

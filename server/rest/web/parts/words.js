@@ -4,7 +4,7 @@
 import { lang, number } from "./numbers.js";
 
 const words = JSON.parse(document.getElementById("words").textContent);
-const forms = new Intl.PluralRules(lang);
+const forms = new Intl.PluralRules(lang), places = new Intl.PluralRules(lang, { type: "ordinal" });
 
 // word gives the text of a key: where it has plural forms, the one for n.
 function word(key, n) {
@@ -18,6 +18,9 @@ export const t = (key, values = {}) => word(key, values.n).replaceAll(/\{(\w+)\}
   const value = values[name] ?? whole;
   return typeof value === "number" ? number(value) : value;
 });
+
+/** nth gives a place in words for a sentence: "4th". */
+export const nth = (n) => words["parts.nth"][places.select(n)].replace("{n}", number(n));
 
 /** rich is t for parameters that are nodes: it gives what to append. */
 export const rich = (key, values = {}) => word(key, values.n).split(/\{(\w+)\}/)

@@ -1,0 +1,89 @@
+// What <rinktally-scoreboard> says. {name} stands for a parameter.
+
+const words = {
+  missing: "The attribute “event” is missing: it names the event to show.",
+  fetched: "The scoreboard is being fetched …",
+  none: "No segment has started yet.",
+  noOrder: "The starting order will stand here as soon as it is made.",
+  cut: "Not connected, last news {time}. It comes back by itself.",
+  never: "Not connected, no news yet. It comes back by itself.",
+  refused: "Nothing to show: {why}",
+  forbidden: "The server at {server} does not let pages of {origin} read it. Whoever runs it allows them with the setting --cors-origins {origin}",
+  choose: "Segment",
+  now: "{title}, now",
+  allSegments: "{category}, all segments",
+  segment: "{category}, {segment}",
+  provisional: "Provisional",
+  official: "Official",
+  onIce: "On the ice, {number} of {of}",
+  review: "Finished; calls and marks are being checked",
+  confirmed: "Score",
+  corrected: "corrected",
+  stateCorrected: "{state}, corrected",
+  out: "Not competing any more",
+  withdrawn: "withdrew",
+  disqualified: "disqualified",
+  startingNumber: "starting number {number}",
+  technicalSoFar: "Technical score so far",
+  technical: "Technical score",
+  components: "Components",
+  deductions: "Deductions",
+  score: "Segment score",
+  place: "Place",
+  overallPlace: "Place overall",
+  leads: "{name} leads with {points}.",
+  toLead: "More than {points} in this segment leads.",
+  toLeadOverall: "More than {points} in this segment leads overall.",
+  element: "Element",
+  base: "Base",
+  goe: "GOE",
+  elementScore: "Score",
+  secondHalf: "second half",
+  inReview: "in review",
+  standing: "Standing",
+  result: "Result",
+  order: "Starting order",
+  group: "Warm-up group {group}",
+  tap: "tap a skater",
+  skater: "Skater",
+  total: "Total",
+  overall: "Overall",
+  more: "and {n} more",
+  all: "List all {n}",
+  allRefused: "The other places cannot be listed: {why}",
+  next: "Next",
+  correction: "↺ Corrected {time}.",
+  correctionOf: "{name} {before} → {after}: {reason}",
+  back: "‹ {to}",
+  placed: "{place} in the {segment}",
+  placedOverall: "{place} overall, {points}",
+  notSkated: "Has not skated yet.",
+  elements: "Elements",
+  gradeNote: "+ or − is how well it was done (GOE)",
+  factor: "factor {factor}",
+  marks: "Marks of the judges",
+  judge: "J{n}",
+  deduction: "Deduction",
+  saidCalled: "Now {name}.",
+  saidElement: "{code}. Technical score so far {points}.",
+  saidScore: "{name}, {points}, {place}.",
+  saidOfficial: "The result of {segment} is official.",
+};
+
+const ordinals = new Intl.PluralRules("en", { type: "ordinal" });
+const ENDS = { one: "st", two: "nd", few: "rd", other: "th" };
+
+/** say gives a text with its parameters filled in. */
+export const say = (key, values = {}) => words[key].replaceAll(/\{(\w+)\}/g, (whole, name) => values[name] ?? whole);
+
+/** nth gives a place in a sentence: "4th". */
+export const nth = (n) => `${n}${ENDS[ordinals.select(n)]}`;
+
+/** inside gives a title of a segment as it stands in a sentence. */
+export const inside = (title) => title.charAt(0).toLowerCase() + title.slice(1);
+
+/** clock gives the time of day. */
+export const clock = (time) => new Date(time).toLocaleTimeString("en", { hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
+
+/** figure gives points with − for minus. */
+export const figure = (points) => String(points).replace("-", "−");
