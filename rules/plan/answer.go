@@ -38,7 +38,9 @@ func (p *planner) plan(whole layouts) Plan {
 	out.Program, _ = program.Check(p.season, out.Checked) // its codes and grades were read before
 	p.warn(&out)
 	out.Empty = p.empty(whole)
-	out.Error = p.standardError(whole)
+	if !p.stop() {
+		out.Error = p.standardError(whole)
+	}
 	if p.components != nil {
 		out.Segment = new(big.Rat).Add(out.Net, new(big.Rat).SetInt64(int64(*p.components)))
 		scores := p.segment(whole)

@@ -74,7 +74,7 @@ func (a *arranging) rest(i, left int) *micro { return &a.best[i*(a.late+1)+left]
 // assign chooses the half of element i and of all behind it. later jump elements stand
 // in the second half already, late elements take its limited places.
 func (a *arranging) assign(i, later, late int, value micro) {
-	if a.hopeless(value+*a.rest(i, max(a.late-late, 0))-a.excess, a.falls) {
+	if most := value + *a.rest(i, max(a.late-late, 0)) - a.excess; a.hopeless(most, a.falls) || a.halted(most) {
 		return
 	}
 	if i == len(a.elements) {

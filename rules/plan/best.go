@@ -89,7 +89,7 @@ func (p *planner) search() (found, rules.FieldErrors) {
 		s.run(options, nil)
 		out.proven = out.proven && !s.stopped
 		if len(s.best) == 0 {
-			return out, p.cannotKeep()
+			return out, p.cannotKeep(s.stopped)
 		}
 		out.bound += max(s.open, ceil(s.best[0].net))
 		byGroup[g] = s.best
@@ -106,8 +106,8 @@ func (p *planner) search() (found, rules.FieldErrors) {
 }
 
 // cannotKeep says what stands against a program with all that is to be kept: what the
-// check finds of that alone.
-func (p *planner) cannotKeep() rules.FieldErrors {
+// check finds of that alone. stopped says that the time was over before that was sure.
+func (p *planner) cannotKeep(stopped bool) rules.FieldErrors {
 	var faults rules.FieldErrors
 	in := p.program()
 	for _, k := range p.req.Keep {
@@ -121,7 +121,11 @@ func (p *planner) cannotKeep() rules.FieldErrors {
 			}
 		}
 	}
-	if len(faults) == 0 {
+	switch {
+	case len(faults) > 0:
+	case stopped:
+		faults.Add("keep", rules.ReasonNoLegalProgram, "cannot all be kept, as far as was seen before the time was over: no program was found that has them all")
+	default:
 		faults.Add("keep", rules.ReasonNoLegalProgram, "cannot all be kept: no program within the limits of the request (limits, secondHalf.atMost) has them all")
 	}
 	return faults
@@ -202,6 +206,7 @@ func (p *planner) likeliest(programs []layouts) (best []layouts, surely bool) {
 // meant, with what they are worth as it comes.
 func (p *planner) boldest() []candidate {
 	sure := *p
+	sure.known = map[cluster]micro{}
 	sure.options = make([]*option, len(p.options))
 	for i, o := range p.options {
 		certain := *o

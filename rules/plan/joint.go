@@ -36,6 +36,8 @@ type scratch struct {
 	patterns     patterns
 	before, then []program.Tally
 	at           map[program.Tally]int
+	work         int             // outcomes credited since the time was looked at
+	later        []program.Later // what the elements from each on look at
 
 	share, shareThen []share
 	sum, sumThen     []micro
@@ -77,6 +79,10 @@ func (p *planner) patterns(layout []placed) *patterns {
 		all.steps = append(all.steps, nil)
 	}
 	s.before = append(s.before[:0], w.roots...)
+	s.later = cleared(s.later, len(layout)+1)
+	for i := len(layout) - 1; i >= 0; i-- {
+		s.later[i] = s.later[i+1].And(layout[i].later)
+	}
 	for i, x := range layout {
 		s.then = s.then[:0]
 		all.steps[i] = all.steps[i][:0]
@@ -84,6 +90,7 @@ func (p *planner) patterns(layout []placed) *patterns {
 			all.steps[i] = w.step(all.steps[i], s, i, x, from)
 		}
 		all.states = append(all.states, len(s.then))
+		s.work += len(all.steps[i])
 		s.before, s.then = s.then, s.before
 	}
 	return all
@@ -106,6 +113,7 @@ func (w *walk) step(edges []edge, s *scratch, i int, x placed, from int) []edge 
 			t := s.before[from]
 			m.done, m.credit = true, w.add(&t, i, o)
 			if m.lost = w.lost(&t, i); !m.lost {
+				t.Forget(s.later[i+1])
 				m.to = s.number(&t)
 			}
 		}

@@ -38,6 +38,7 @@ type option struct {
 	shares  [2][]share   // of the outcomes, by half
 	alike   []int        // by outcome: the first one of the same code
 	keys    uint64       // jumps of any outcome whose repetition is looked at
+	later   program.Later
 
 	most, least int    // copies
 	kept        [2]int // copies that each half must have
@@ -109,6 +110,7 @@ func (p *planner) ready(o *option) {
 	}
 	for _, x := range o.outcomes {
 		o.keys |= p.content.Repeatable(x.code.entry)
+		o.later = o.later.Or(p.content.Later(x.code.entry))
 		p.steady = p.steady && p.content.Twice(x.code.entry)
 	}
 	o.weights[0] = weigh(int64(o.success), int64(o.whole), o.proportions)

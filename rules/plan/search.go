@@ -132,11 +132,19 @@ func (s *search) hopeless(value, falls micro) bool {
 	return value < least || value == least && falls >= most
 }
 
+// muchWork is how many outcomes are credited before the time is looked at; patience is
+// how many nodes are looked at for a first layout after it is over.
+const (
+	muchWork = 10_000
+	patience = 200_000
+)
+
 // halted asks now and then whether the time is over. What is left then is at most a
 // value.
 func (s *search) halted(value micro) bool {
-	if s.ticks++; s.ticks%512 == 0 && !s.stopped {
-		s.stopped = s.stop()
+	if s.ticks++; (s.ticks%512 == 0 || s.memory.work > muchWork) && !s.stopped {
+		s.memory.work = 0
+		s.stopped = s.stop() && (len(s.best) > 0 || s.ticks > patience)
 	}
 	if s.stopped {
 		s.open = max(s.open, value)

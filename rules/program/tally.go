@@ -18,6 +18,7 @@ type Tally struct {
 	boxes        [rules.MaxBoxes]uint8 // elements in each box
 	names        [maxNames / 64]uint64 // seen of what must differ
 	times        [jumpKeys]uint8       // executions of each jump
+	executed     uint64                // jumps with executions
 	alone        uint64                // jumps whose first execution was a jump alone
 	repeated     uint64                // jumps executed twice that count as repeated
 	perTurns     [maxTurns + 1]uint8
@@ -179,9 +180,8 @@ func (t *Tally) seen(name uint16) bool {
 func (t *Tally) freeJump(e *Entry, c *Credit, say *notes) {
 	layout := t.of.layout
 	mark := t.soloRepeat(e, c, say)
-	if !e.combined && mark == 0 {
-		t.solo++
-		if rule := layout.Alone; rule != nil && int(t.solo) > rule.Max {
+	if rule := layout.Alone; rule != nil && !e.combined && mark == 0 {
+		if t.solo++; int(t.solo) > rule.Max {
 			c.Mark |= markers[rule.Mark]
 			say.add(note{code: CombinationMissing, number: int(t.solo)})
 		}
@@ -285,6 +285,7 @@ func (t *Tally) limitRepeats(e *Entry, c *Credit, combined bool, say *notes) {
 		if p.turns == 0 || p.euler {
 			continue
 		}
+		t.executed |= 1 << p.key
 		if c.Void.has(j) { // it was executed all the same
 			t.times[p.key]++
 		} else if code, perTurns := t.repeat(p, rule); code != "" {

@@ -42,14 +42,17 @@ func (s *Service) PlanProgram(ctx context.Context, req *pb.PlanProgramRequest) (
 	return res, nil
 }
 
+// longest is the time of a call that has no deadline, as one in process.
+const longest = 10 * time.Second
+
 // over tells whether a call has used up the time for its search: four fifths of what it
 // was given, so that there is time to answer.
 func over(ctx context.Context) func() bool {
-	deadline, has := ctx.Deadline()
-	if !has {
-		return func() bool { return ctx.Err() != nil }
+	given := longest
+	if deadline, has := ctx.Deadline(); has {
+		given = time.Until(deadline)
 	}
-	end := time.Now().Add(time.Until(deadline) * 4 / 5)
+	end := time.Now().Add(given * 4 / 5)
 	return func() bool { return ctx.Err() != nil || time.Now().After(end) }
 }
 
