@@ -11,7 +11,7 @@ import (
 
 // pages are all pages of the server, with the demo's event where one is needed.
 var pages = []string{
-	"/", "/program", "/developers", "/docs/", "/docs/event", "/docs/errors", "/events", "/events/demo-cup",
+	"/", "/program", "/seasons", "/seasons/2025-26", "/seasons/compare", "/developers", "/docs/", "/docs/event", "/docs/errors", "/events", "/events/demo-cup",
 	"/desk", "/desk/demo-cup", "/desk/demo-cup/organiser", "/desk/demo-cup/technical", "/desk/demo-cup/judge", "/desk/demo-cup/referee",
 }
 
@@ -20,7 +20,7 @@ var loads = map[string]*regexp.Regexp{
 	"text/html": regexp.MustCompile(`(?i)<(?:script|img|iframe|source|video|audio|embed|object)\b[^>]*?\b(?:src|data)\s*=\s*["']([^"']+)["']` +
 		`|<link\b[^>]*?\bhref\s*=\s*["']([^"']+)["']`),
 	"text/css": regexp.MustCompile(`(?i)@import\s+["']([^"']+)["']|\burl\(\s*["']?([^"')]+)["']?\s*\)`),
-	"text/javascript": regexp.MustCompile(`(?m)^(?:import|export|\})[^"'\n]*["']([^"']+)["'];?$` +
+	"text/javascript": regexp.MustCompile(`(?m)^(?:(?:import|export|\})[^"'\n]*\bfrom |import )["']([^"']+)["'];?$` +
 		`|\b(?:import|fetch)\(\s*["']([^"']+)["']` +
 		`|\bnew (?:URL|Worker|SharedWorker|EventSource)\(\s*["']([^"']+)["']`),
 }

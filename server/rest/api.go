@@ -42,7 +42,7 @@ const requestIDHeader = "X-Request-Id"
 
 // largeCalls are the calls whose answers are compressed for who reads that: a season
 // has thousands of rules and of values.
-var largeCalls = []string{"GetSeason", "ExportElements"}
+var largeCalls = []string{"GetSeason", "ListElements", "ExportElements", "CompareSeasons"}
 
 func newAPI(o Options) (*api, error) {
 	a := &api{

@@ -13,7 +13,9 @@ import (
 	"sync"
 
 	clientweb "github.com/rinktally/rinktally/client/web"
+	"github.com/rinktally/rinktally/server/kept"
 	"github.com/rinktally/rinktally/server/rest/form"
+	"github.com/rinktally/rinktally/server/tables"
 )
 
 // web holds what pages are made of: plain files without a build step, that need
@@ -33,7 +35,8 @@ type page struct {
 	bare   bool     // without the header
 	desk   bool     // fills the screen
 	also   string   // a template that it shares with others
-	data   any      // what it shows beside words
+	data   any      // what it shows beside words ...
+	shows  shows    // ... or what of the tables
 }
 
 // The doors of the first page.
@@ -57,13 +60,17 @@ var pages = []page{
 	{at: "/desk/{event}/referee", file: "events/referee", styles: desks, door: atEvent, desk: true},
 	{at: "/docs/", door: developers, link: "nav.docs"}, // docs.go makes it when it is asked for
 	{at: "/developers", file: "developers/developers", also: "developers/guide", styles: []string{"developers/developers.css"}, door: developers, link: "nav.developers"},
+	{at: "/seasons", file: "seasons/list", styles: seasons, door: developers, link: "nav.seasons", shows: allSeasons},
+	{at: "/seasons/{season}", file: "seasons/season", styles: seasons, door: developers, shows: oneSeason},
+	{at: "/seasons/compare", file: "seasons/compare", styles: seasons, door: developers, link: "nav.compare", shows: seasonNames},
 	{at: "/parts", file: "parts/parts", styles: []string{"parts/parts.css"}, door: atEvent}, // every part once, for whoever makes a page
 }
 
 var (
-	events = []string{"events/events.css"}
-	board  = []string{"events/events.css", "events/hall.css"}
-	desks  = []string{"events/events.css", "events/desk.css"}
+	events  = []string{"events/events.css"}
+	board   = []string{"events/events.css", "events/hall.css"}
+	desks   = []string{"events/events.css", "events/desk.css"}
+	seasons = []string{"seasons/seasons.css"}
 )
 
 // lost is the page at an address where nothing is.
@@ -87,12 +94,14 @@ type site struct {
 	served    fs.FS // what is served, by path: "assets/style.css"
 	languages *languages
 	assets    map[string]asset // of served
+	tables    *tables.Tables
+	shown     *kept.Answers[string, asset] // pages that show tables
 }
 
 // addPages serves the pages, their files, and the modules that other sites may embed. A
 // page is made when it is first asked for: a server that starts has no time for it.
-func addPages(mux *http.ServeMux, here facts) (*site, error) {
-	s, err := newSite(here)
+func addPages(mux *http.ServeMux, here facts, t *tables.Tables) (*site, error) {
+	s, err := newSite(here, t)
 	if err != nil {
 		return nil, err
 	}
@@ -123,7 +132,7 @@ func exactly(at string) string {
 	return at
 }
 
-func newSite(here facts) (*site, error) {
+func newSite(here facts, t *tables.Tables) (*site, error) {
 	files, err := fs.Sub(web, "web")
 	if err != nil {
 		return nil, err
@@ -132,7 +141,10 @@ func newSite(here facts) (*site, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &site{facts: here, files: files, assets: map[string]asset{}, served: tree{"assets": files, "embed": clientweb.Files}}
+	s := &site{
+		facts: here, files: files, assets: map[string]asset{}, served: tree{"assets": files, "embed": clientweb.Files},
+		tables: t, shown: kept.New[string, asset](maxShown),
+	}
 	if s.languages, err = readLanguages(folder); err != nil {
 		return nil, err
 	}
@@ -241,22 +253,37 @@ func (l layout) Here() []page {
 	return nil
 }
 
-// make renders a page in every language.
+// make renders a page in every language. One that shows tables is rendered again
+// when they change.
 func (s *site) make(p page) (http.Handler, error) {
-	root := strings.Repeat("../", strings.Count(p.at, "/")-1)
+	if p.shows != nil {
+		_, show, _ := p.shows(s.tables, tables.Current)
+		p.data = show()
+	}
 	made := map[string]asset{}
 	for _, lang := range s.languages.names {
-		var out bytes.Buffer
-		err := s.render(&out, p, layout{Lang: lang, Root: root, At: p.at})
-		if err != nil {
-			return nil, fmt.Errorf("page %s in %s: %w", p.at, lang, err)
+		var err error
+		if made[lang], err = s.made(p, lang); err != nil {
+			return nil, err
 		}
-		made[lang] = newAsset(".html", out.Bytes())
+	}
+	if p.shows != nil {
+		return s.changing(p), nil
 	}
 	return confined(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		w.Header().Add("Vary", "Accept-Language")
 		made[s.languages.choose(r)].ServeHTTP(w, r)
 	})), nil
+}
+
+// made is a page in one language.
+func (s *site) made(p page, lang string) (asset, error) {
+	var out bytes.Buffer
+	err := s.render(&out, p, layout{Lang: lang, Root: strings.Repeat("../", strings.Count(p.at, "/")-1), At: p.at})
+	if err != nil {
+		return asset{}, fmt.Errorf("page %s in %s: %w", p.at, lang, err)
+	}
+	return newAsset(".html", out.Bytes()), nil
 }
 
 // render fills the layout with a page.

@@ -11,11 +11,18 @@ import (
 	"strings"
 	"testing"
 	"testing/fstest"
+	"time"
+
+	"github.com/rinktally/rinktally/server/tables"
 )
 
 func ownSite(t *testing.T) *site {
 	t.Helper()
-	s, err := newSite(facts{})
+	loaded, err := tables.New(time.Now)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := newSite(facts{}, loaded)
 	if err != nil {
 		t.Fatal(err)
 	}

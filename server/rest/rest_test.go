@@ -168,6 +168,7 @@ func TestPagesNeedNoOtherSite(t *testing.T) {
 	for _, path := range []string{
 		"/", "/assets/style.css", "/assets/home.js", "/developers", "/assets/developers/developers.js", "/assets/developers/examples.json", "/assets/icon.svg",
 		"/program", "/assets/program/program.js", "/assets/program/rows.js", "/assets/program/program.css", "/parts", "/assets/parts/words.js",
+		"/seasons", "/seasons/2025-26", "/seasons/compare", "/assets/seasons/rules.js", "/assets/seasons/compare.js", "/assets/seasons/seasons.css",
 		"/docs/", "/docs/scoring", "/docs/event", "/docs/errors", "/assets/docs/docs.css",
 		"/events", "/events/cup", "/desk", "/desk/cup", "/desk/cup/organiser", "/desk/cup/referee", "/desk/cup/technical", "/desk/cup/judge",
 		"/assets/events/organiser.js", "/assets/events/events.css", "/assets/events/desk.css",
@@ -447,7 +448,7 @@ func TestNothingIsThere(t *testing.T) {
 // compressed where that is less.
 func TestPagesHaveTags(t *testing.T) {
 	server := serve(t, nil)
-	for _, path := range []string{"/", "/program", "/assets/style.css", "/embed/client.js", "/desk/cup/judge"} {
+	for _, path := range []string{"/", "/program", "/seasons", "/assets/style.css", "/embed/client.js", "/desk/cup/judge"} {
 		res, plain := ask(t, server, http.MethodGet, path, "", "Accept-Encoding", "identity")
 		tag := res.Header.Get("ETag")
 		if res.StatusCode != http.StatusOK || tag == "" || res.Header.Get("Cache-Control") != "no-cache" {

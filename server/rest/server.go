@@ -90,7 +90,7 @@ func New(o Options) (http.Handler, error) {
 		return nil, err
 	}
 	pages, err := addPages(mux, facts{Version: o.Version, Since: o.Tables.Catalog().Headings()[0].Season[:len("2005")],
-		limits: limits{Items: form.MaxItems, Deep: form.MaxDepth, Body: o.MaxBody, Batch: o.MaxBatchBody, Kept: o.Kept}})
+		limits: limits{Items: form.MaxItems, Deep: form.MaxDepth, Body: o.MaxBody, Batch: o.MaxBatchBody, Kept: o.Kept}}, o.Tables)
 	if err != nil {
 		return nil, err
 	}

@@ -13,6 +13,9 @@ function word(key, n) {
   return typeof found === "object" ? found[forms.select(n)] ?? found.other : found ?? key;
 }
 
+/** has reports whether a key that is put together has a text. */
+export const has = (key) => key in words;
+
 /** t gives a text with its {parameters} filled in; numbers as the language writes them. */
 export const t = (key, values = {}) => word(key, values.n).replaceAll(/\{(\w+)\}/g, (whole, name) => {
   const value = values[name] ?? whole;
