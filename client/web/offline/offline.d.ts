@@ -20,6 +20,7 @@ export type OfflineCalls = Pick<
   | "BatchScoreSegments"
   | "CheckProgram"
   | "BatchCheckPrograms"
+  | "PlanProgram"
   | "RankSegment"
   | "RankEvent"
 >;
