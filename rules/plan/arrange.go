@@ -112,32 +112,35 @@ func (a *arranging) assign(i, later, late int, value micro) {
 
 // find keeps an arrangement that is not hopeless.
 func (a *arranging) find(value micro) {
-	each, beyond := a.cost()
-	value -= beyond
-	if a.hopeless(value, a.falls) {
-		return
+	var each micro // what its falls cost at least
+	for i, o := range a.elements {
+		each += o.cost[a.modes[i].half()]
 	}
+	joint := value + each
 	if a.steady {
-		if value = min(value, a.bound(a.modes)-each-beyond); a.hopeless(value, a.falls) {
+		joint = min(joint, a.bound(a.modes))
+		if a.hopeless(joint-each-a.excess, a.falls) {
 			return
 		}
 	}
-	a.found = append(a.found, arrangement{slices.Clone(a.modes), value, each + beyond})
+	cost := each + a.beyond()
+	if !a.hopeless(joint-cost, a.falls) {
+		a.found = append(a.found, arrangement{slices.Clone(a.modes), joint - cost, cost})
+	}
 }
 
-// cost is what the falls of an arrangement cost at least: the least for each of them,
-// and what they cost beyond that.
-func (a *arranging) cost() (each, beyond micro) {
+// beyond is what the falls of an arrangement cost beyond the least for each of them.
+func (a *arranging) beyond() micro {
+	if !a.steps {
+		return 0
+	}
 	down := falling{certain}
 	for i, o := range a.elements {
 		if chance := o.down[a.modes[i].half()]; chance > 0 {
-			each += chance.of(micro(a.leastFall) * microPerHundredth)
-			if a.steps {
-				down = down.with(chance)
-			}
+			down = down.with(chance, i)
 		}
 	}
-	return each, a.planner.excess(&down)
+	return a.planner.excess(&down)
 }
 
 // allowed tells whether the halves are as the request wants them, and whether the bonus

@@ -1,16 +1,14 @@
 package plan
 
-import "github.com/rinktally/rinktally/rules"
-
 // falling is how likely each number of falls is. Cut off below, it is a lower bound.
 type falling [maxFalls + 1]share
 
 // maxFalls is how many falls are told apart in a bound; more count as so many.
 const maxFalls = 12
 
-// with adds an element that falls with a chance.
-func (f falling) with(chance share) falling {
-	for n := maxFalls; n >= 0; n-- {
+// with adds an element that falls with a chance to so many.
+func (f falling) with(chance share, elements int) falling {
+	for n := min(elements+1, maxFalls); n >= 0; n-- {
 		stay := certain - chance
 		if n == maxFalls {
 			stay = certain
@@ -31,8 +29,8 @@ func (p *planner) excess(f *falling) micro {
 	}
 	var sum micro
 	for n, chance := range f {
-		if more := p.deduction(n) - rules.Points(n)*p.leastFall; more > 0 {
-			sum += micro(chance.times(share(more * microPerHundredth)))
+		if chance > 0 {
+			sum += chance.of(p.beyond[n])
 		}
 	}
 	return max(sum-1, 0) // what cutting off may have added

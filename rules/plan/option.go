@@ -35,6 +35,7 @@ type option struct {
 	values  [modes]micro // no mean that is credited, less falls, exceeds it
 	falls   micro        // the least chance of a fall, in millionths
 	down    [2]share     // the chance of a fall, by half
+	cost    [2]micro     // what its fall costs at least, by half
 	shares  [2][]share   // of the outcomes, by half
 	alike   []int        // by outcome: the first one of the same code
 	keys    uint64       // jumps of any outcome whose repetition is looked at
@@ -124,6 +125,7 @@ func (p *planner) ready(o *option) {
 	for half := range o.down {
 		w := &o.weights[half]
 		o.down[half] = shareOf(o.fallWeight(half), w.sum)
+		o.cost[half] = o.down[half].of(micro(p.leastFall) * microPerHundredth)
 		o.shares[half] = make([]share, len(w.of))
 		for i, of := range w.of {
 			o.shares[half][i] = shareOf(of, w.sum)

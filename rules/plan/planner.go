@@ -21,10 +21,11 @@ type planner struct {
 	groups  [][]int // options that look at each other, jumps first
 
 	fall      *rules.DeductionRule
-	leastFall rules.Points // the least that one more fall costs
-	steps     bool         // further falls cost more
-	bonuses   int          // elements that the bonus of the second half can go to; -1 = any number
-	later     int          // jump elements that may stand in the second half
+	leastFall rules.Points        // the least that one more fall costs
+	steps     bool                // further falls cost more
+	beyond    [maxFalls + 1]micro // what so many falls cost beyond the least for each
+	bonuses   int                 // elements that the bonus of the second half can go to; -1 = any number
+	later     int                 // jump elements that may stand in the second half
 
 	components *rules.Points
 	roots      []program.Tally // where patterns of outcomes start
@@ -190,6 +191,9 @@ func (p *planner) prepare() {
 		if len(p.fall.Steps) > 0 {
 			p.leastFall = slices.Min(p.fall.Steps)
 			p.steps = slices.IsSorted(p.fall.Steps)
+			for n := range p.beyond {
+				p.beyond[n] = micro(p.deduction(n)-rules.Points(n)*p.leastFall) * microPerHundredth
+			}
 		}
 	}
 	p.bonuses = -1

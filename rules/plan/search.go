@@ -212,7 +212,7 @@ func (s *search) with(n *node, o *option) (node, bool) {
 	}
 	next.falls += o.falls
 	if down := min(o.down[0], o.down[1]); down > 0 && s.steps {
-		next.down = n.down.with(down)
+		next.down = n.down.with(down, n.count)
 		next.excess = s.excess(&next.down)
 	}
 	if gain > 0 {
