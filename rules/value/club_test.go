@@ -64,6 +64,27 @@ func TestKindOfANamedElement(t *testing.T) {
 	}
 }
 
+// Of the last three jump elements of the second half, one without value is one, also
+// where only the table says that it is a jump: 0.40 for the toe loop before them.
+func TestNamedJumpWithoutValueIsAmongTheLast(t *testing.T) {
+	c, err := club("code,kind,base_value\nWJ,jump,0.30\n")
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx := context(t, c, "lake", "senior-women", "free-skating", "")
+	var warnings rules.Warnings
+	skated := []value.Skated{{Code: "1T", SecondHalf: true}, {Code: "1T", SecondHalf: true}, {Code: "WJ*", SecondHalf: true}, {Code: "1T", SecondHalf: true}}
+	got, faults := ctx.Elements(nil, skated, &warnings)
+	if faults != nil {
+		t.Fatal(faults)
+	}
+	for i, want := range []string{"0.40", "0.44", "0.00", "0.44"} {
+		if got[i].Base.String() != want {
+			t.Errorf("%s, element %d: %v, want %s", skated[i].Code, i+1, got[i].Base, want)
+		}
+	}
+}
+
 // A level above the category's highest is valued as it stands, with a warning.
 func TestLevelAboveTheCap(t *testing.T) {
 	c, err := club("code,base_value\nWJ,0.30\n")

@@ -398,6 +398,9 @@ func (c *Context) bonusFrom(program []Valued) int {
 
 func (c *Context) earnsBonus(v *Valued) bool {
 	kind := v.Kind()
+	if kind == element.Other { // a named one whose row was not looked up, being without value
+		kind = c.Kind(&v.Element)
+	}
 	kinds := c.Segment.SecondHalf.Kinds
 	if len(kinds) == 0 {
 		return kind == element.Jump
