@@ -199,21 +199,6 @@ func TestTokensOfDesks(t *testing.T) {
 	}
 }
 
-// A judge marks one element after the other by figures alone, as the desk says.
-func TestJudgeGoesOnByItself(t *testing.T) {
-	r := ready(t, "Ada Invented")
-	r.element("3Lz")
-	r.element("CCoSp4")
-	r.element("StSq3")
-	page := r.desk("judge 1", "judge", browser.Desk)
-	seesElements(page, 3)
-	page.Wait(`document.getElementById("keys").textContent.includes("After a mark the next element without one is chosen by itself.")`)
-	page.Do(chromedp.Evaluate[chromedp.Void](`document.querySelector("#elements [role=group]").focus()`), chromedp.KeyEvent("3"), chromedp.KeyEvent("-"), chromedp.KeyEvent("2"), chromedp.KeyEvent("0"))
-	page.Wait(`[...document.querySelectorAll("#elements .own")].map(o => o.textContent).join() === "+3,−2,0"`)
-	arrived(page)
-	clean(t, "judge", page, false)
-}
-
 // Who makes an event with a token that is not the administrator's is told what is
 // wrong with it.
 func TestNewEventSaysWhatIsWrongWithAToken(t *testing.T) {

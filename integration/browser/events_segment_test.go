@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"net/http"
 	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/chromedp/chromedp"
@@ -201,26 +202,44 @@ func over(technical *browser.Page) {
 	technical.Wait(`document.querySelector(".strip .pill").textContent === "program over"`)
 }
 
-// markElement gives a mark by key. The judge sits at the first element; the desk
-// goes on by itself.
+// tile is the one of an element on a judge's desk, from 0.
+const tile = `document.querySelectorAll("#elements .tile")[%d]`
+
+// markElement gives a mark by keys.
 func markElement(p *browser.Page, n, mark int) {
-	seesElements(p, n+1)
-	p.Do(chromedp.Evaluate[chromedp.Void](fmt.Sprintf(`document.querySelectorAll("#elements [role=group]")[%d].focus()`, n)))
+	p.Wait(fmt.Sprintf(tile+` !== undefined`, n))
+	p.Do(chromedp.Evaluate[chromedp.Void](fmt.Sprintf(tile+`.click()`, n)))
+	p.Wait(fmt.Sprintf(tile+`.ariaCurrent === "true"`, n))
 	p.Do(chromedp.KeyEvent(strconv.Itoa(mark)))
-	p.Wait(fmt.Sprintf(`document.querySelectorAll("#elements .scale")[%d].querySelector("[aria-pressed=true]")?.value === "%d"`, n, mark))
+	p.Wait(fmt.Sprintf(tile+`.querySelector(".own").textContent === %q`, n, signed(mark)))
+}
+
+// signed is a mark as the desk shows it.
+func signed(mark int) string {
+	if mark == 0 {
+		return "0"
+	}
+	return strings.Replace(fmt.Sprintf("%+d", mark), "-", "−", 1)
 }
 
 // seesElements waits until a judge's desk has so many elements.
 func seesElements(p *browser.Page, n int) {
-	p.Wait(fmt.Sprintf(`document.querySelectorAll("#elements [role=group]").length === %d`, n))
+	p.Wait(fmt.Sprintf(`document.querySelectorAll("#elements .tile").length === %d`, n))
 }
 
 // markComponents types a judge's mark for every component.
 func markComponents(p *browser.Page, mark string) {
-	for _, id := range browser.Evaluate[[]string](p, `[...document.querySelectorAll("#components input")].map(i => i.id)`) {
-		p.Do(chromedp.SendKeys("#"+id, mark+"\t"))
+	value, err := strconv.ParseFloat(mark, 64)
+	if err != nil {
+		panic(err)
 	}
-	p.Wait(`document.getElementById("todo").dataset.state === "done"`)
+	for i := range 3 {
+		one := fmt.Sprintf(`document.querySelectorAll("#components .tile")[%d]`, i)
+		p.Do(chromedp.Evaluate[chromedp.Void](one + `.click()`))
+		p.Wait(one + `.ariaCurrent === "true"`)
+		p.Do(chromedp.KeyEvent(mark + "\r"))
+		p.Wait(fmt.Sprintf(one+`.querySelector(".own").textContent === "%.2f"`, value))
+	}
 	arrived(p)
 }
 

@@ -16,9 +16,9 @@ var everywhere = []struct{ path, token, elements string }{
 	{"/events/" + cup + "?", "", board + `.querySelectorAll(".elements li:not(.head)").length`},
 	{"/events/" + cup + "?hall", "", `document.querySelectorAll("#hall .elements li").length`},
 	{"/desk/" + cup + "/technical", "technical", `document.querySelectorAll("#elements li").length`},
-	{"/desk/" + cup + "/judge", "judge 1", `document.querySelectorAll("#elements [role=group]").length`},
-	{"/desk/" + cup + "/judge", "judge 2", `document.querySelectorAll("#elements [role=group]").length`},
-	{"/desk/" + cup + "/judge", "judge 3", `document.querySelectorAll("#elements [role=group]").length`},
+	{"/desk/" + cup + "/judge", "judge 1", `document.querySelectorAll("#elements .tile").length`},
+	{"/desk/" + cup + "/judge", "judge 2", `document.querySelectorAll("#elements .tile").length`},
+	{"/desk/" + cup + "/judge", "judge 3", `document.querySelectorAll("#elements .tile").length`},
 	{"/desk/" + cup + "/referee", "referee", `document.querySelectorAll("#sheet tbody tr").length - 3`},
 	{"/desk/" + cup + "/referee", "organiser", `document.querySelectorAll("#sheet tbody tr").length - 3`},
 }
@@ -76,7 +76,7 @@ func TestPagesOfOneBrowserMoveTogether(t *testing.T) {
 				pages[1] = nil
 			}
 			move(3, "StSq3")
-			pages[5].Do(chromedp.SendKeys("#elements [role=group]", "3", chromedp.NodeVisible))
+			markElement(pages[5], 0, 3)
 			arrived(pages[5])
 		})
 	}

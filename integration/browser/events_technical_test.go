@@ -118,7 +118,9 @@ func TestTechnicalPanelByKeyboard(t *testing.T) {
 func (r *rink) finish(entry string) {
 	r.t.Helper()
 	at := "/v1/events/" + cup + "/categories/" + women + "/segments/" + short + "/performances/" + entry
-	var sheet struct{ Performance struct{ Elements []struct{ Element int } } }
+	var sheet struct {
+		Performance struct{ Elements []struct{ Element int } }
+	}
 	r.call("referee", http.MethodGet, at, nil, &sheet)
 	for judge := 1; judge <= 3; judge++ {
 		var marks []any
@@ -130,15 +132,10 @@ func (r *rink) finish(entry string) {
 	r.call("referee", http.MethodPost, at+":confirm", map[string]any{}, nil)
 }
 
-// Nothing has to be scrolled with twelve elements, on a common laptop and on a lower
-// one; and what the rules have against an element stands on its row.
-func TestTechnicalPanelFits(t *testing.T) {
-	names := make([]string, 24)
-	for i := range names {
-		names[i] = fmt.Sprintf("Skater %d Invented", i+1)
-	}
-	names[0] = "Wilhelmina-Konstantina Featherstonehaugh-Inventeddottir Junior"
-	r := newRink(t)
+// freeSkating makes a category with a free skating alone and calls its first skater. It
+// returns the path of that performance.
+func (r *rink) freeSkating(names ...string) string {
+	r.t.Helper()
 	const group = "group-b"
 	at := "/v1/events/" + cup
 	r.call("organiser", http.MethodPut, at+"/categories/"+group, map[string]any{"rulesCategory": women, "segments": []string{free}}, nil)
@@ -151,7 +148,19 @@ func TestTechnicalPanelFits(t *testing.T) {
 	r.call("organiser", http.MethodPost, at+":drawOrder", map[string]any{"method": "GIVEN", "entries": order}, nil)
 	r.call("referee", http.MethodPost, at+":start", map[string]any{}, nil)
 	r.call("technical", http.MethodPost, at+":callSkater", map[string]any{}, nil)
-	at += "/performances/1/elements"
+	return at + "/performances/1"
+}
+
+// Nothing has to be scrolled with twelve elements, on a common laptop and on a lower
+// one; and what the rules have against an element stands on its row.
+func TestTechnicalPanelFits(t *testing.T) {
+	names := make([]string, 24)
+	for i := range names {
+		names[i] = fmt.Sprintf("Skater %d Invented", i+1)
+	}
+	names[0] = "Wilhelmina-Konstantina Featherstonehaugh-Inventeddottir Junior"
+	r := newRink(t)
+	at := r.freeSkating(names...) + "/elements"
 	for _, code := range twelve {
 		r.call("technical", http.MethodPost, at, map[string]any{"code": code}, nil)
 	}

@@ -243,8 +243,9 @@ func (r *rink) skate(desks map[string]*browser.Page, hall *browser.Page, categor
 		for j, judge := range judges {
 			judge.Wait(fmt.Sprintf(`document.getElementById("skater").textContent === %q`, name))
 			for n, e := range p.elements {
-				judge.Wait(fmt.Sprintf(`document.querySelectorAll("#elements [role=group]").length === %d`, len(p.elements)))
-				judge.Do(chromedp.Click(fmt.Sprintf(`#elements li:nth-child(%d) button[value="%d"]`, n+1, e.marks[j])))
+				seesElements(judge, len(p.elements))
+				judge.Do(chromedp.Click(fmt.Sprintf(`#elements li:nth-child(%d) .tile`, n+1)), chromedp.Click(fmt.Sprintf(`#mark-pad [data-mark="%d"]`, e.marks[j])))
+				judge.Wait(fmt.Sprintf(tile+`.querySelector(".own").textContent === %q`, n, signed(e.marks[j])))
 			}
 			markComponents(judge, p.components[j])
 		}

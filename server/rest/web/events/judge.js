@@ -1,144 +1,257 @@
 // A judge's desk: a mark for each element by key or tap, and the components.
 
 import { at, list, make, setText, show } from "../../embed/dom.js";
+import { number } from "../parts/numbers.js";
+import { componentPad, markPad } from "../parts/pads.js";
+import { t } from "../parts/words.js";
+import { codeReader } from "./codes.js";
+import { seasonOf } from "./deductions.js";
 import { named, openDesk } from "./desk.js";
+import { concerns } from "./outbox.js";
 
-const signed = (mark) => (mark > 0 ? `+${mark}` : String(mark).replace("-", "−"));
+const CALLS = { element: "SetElementMarks", component: "SetComponentMarks" };
 
-openDesk({ roles: ["JUDGE", "ORGANISER", "ADMIN"], start });
+openDesk({
+  roles: ["JUDGE", "ORGANISER", "ADMIN"], start,
+  keys: [
+    ["0 … 5", t("judge.keys.mark")], ["−", t("judge.keys.minus")], ["↑ ↓", t("judge.keys.move")], ["Del", t("judge.keys.back")],
+    ["c", t("judge.keys.components")], ["5.25 Enter", t("judge.keys.component")], ["Ctrl Z", t("judge.keys.undo")], ["Esc", t("judge.keys.leave")],
+  ],
+});
 
-function start({ api, caller, act }) {
-  let state = {};
-  let season; // its scales
+const shown = { element: (mark) => number(mark, { signed: true }), component: (mark) => number(mark.toFixed(2)) };
+
+function start(desk) {
+  const { api, caller, outbox, refresh } = desk;
+  const reader = codeReader(api, refresh);
+  let state = {}, season;
   let judge = caller.judge;
-  let minus = false; // the minus key was pressed
-  // Marks that are sent and not yet acknowledged, so that the page shows at once
-  // what was pressed. A mark that is taken back is null.
-  const sent = new Map();
-  const key = (what) => `${state.performance.segment} ${state.performance.entry} ${judge} ${what}`;
+  let parts = []; // everything that gets a mark, elements first
+  let skater; // who is on the ice, as far as this desk has turned to them
+  let current; // key of what is being marked
+  let typed = ""; // of a mark that is not complete
+  let whole; // first tap of a component's mark
+  let undo = []; // { key, mark } before each mark that was given
+  let fillMarks, fillGrades;
 
-  show(at("who"), !caller.judge); // whoever enters marks from paper says whose
-  at("judge").addEventListener("change", () => { judge = Number(at("judge").value); fill(state); });
+  const find = (key) => parts.find((p) => p.key === key);
+  const now = () => find(current);
+  const open = (p) => p.mark === undefined;
+  const ofKind = (kind) => parts.filter((p) => p.kind === kind);
 
-  function given(marks, what) {
-    const waiting = sent.get(key(what));
-    return waiting === undefined ? marks.find((m) => m.judge === judge)?.mark : waiting ?? undefined;
+  // partsOf puts together what gets a mark, with what waits to be sent.
+  function partsOf(performance, pending) {
+    const own = pending.filter(concerns(performance))
+      .filter(({ call, request, refused }) => Object.values(CALLS).includes(call) && request.judge === judge && !refused);
+    const part = (kind, id, given, about) => {
+      const waiting = own.flatMap(({ call, request }) => (call === CALLS[kind] ? request.marks : [])).filter((m) => m[kind] === id);
+      const mark = waiting.length ? waiting.at(-1).mark ?? undefined : given.find((m) => m.judge === judge)?.mark;
+      return { key: `${kind} ${id}`, kind, id, mark, unsent: waiting.length > 0, ...about };
+    };
+    return [
+      ...performance.elements.map((e, i) => part("element", e.element, e.marks, { label: e.code, n: i + 1, inReview: e.inReview, half: e.secondHalf })),
+      ...performance.components.map((c) => part("component", c.component, c.marks, { label: c.name })),
+    ];
   }
 
-  async function send(call, what, value, mark, place, field) {
-    const name = key(what);
-    sent.set(name, value ?? null);
-    fill(state);
-    await act(call, { ...named(state.performance), judge, marks: [mark] }, place, field);
-    if (sent.get(name) === (value ?? null)) sent.delete(name);
+  function choose(key) {
+    current = key;
+    typed = "";
+    whole = undefined;
+    setText(at("mark-fault"), "");
+    refresh();
   }
-  const markElement = (e, mark) => send("SetElementMarks", e.element, mark, { element: e.element, mark }, at("element-fault"));
-  const markComponent = (c, mark, field) => send("SetComponentMarks", c.component, mark, { component: c.component, mark }, at("component-fault"), field);
-
-  function row() {
-    const marks = Array.from({ length: season.goe.max - season.goe.min + 1 }, (_, i) => season.goe.min + i);
-    const group = make("div", { role: "group", tabindex: 0 }, make("span", { class: "code" }), make("span", { class: "own", "aria-live": "off" }),
-      make("div", { class: "scale" }, ...marks.map((m) => make("button", { type: "button", tabindex: -1, value: m, "aria-label": `mark ${signed(m)}` }, signed(m)))));
-    return make("li", {}, group);
+  // follow goes on from what has been marked: to the next element without a mark, and
+  // after the program to the components.
+  function follow() {
+    const from = parts.findIndex((p) => p.key === current);
+    const turn = [...parts.slice(from + 1), ...parts.slice(0, from + 1)];
+    const next = turn.find((p) => p.kind === "element" && open(p)) ?? (components() ? turn.find(open) : undefined);
+    choose(next?.key);
   }
+  const components = () => state.performance?.state !== "ON_ICE" || now()?.kind === "component";
 
-  function fillRow(node, e, i) {
-    const group = node.firstChild;
-    const [code, own, scale] = group.children;
-    const mark = given(e.marks, e.element);
-    setText(code, `${i + 1}. ${e.code}${e.inReview ? " (in review)" : ""}`);
-    setText(own, mark === undefined ? "no mark" : signed(mark));
-    group.setAttribute("aria-label", `${e.code}, ${mark === undefined ? "no mark yet" : `mark ${signed(mark)}`}`);
-    group.classList.toggle("open", mark === undefined);
-    for (const button of scale.children) {
-      button.setAttribute("aria-pressed", String(Number(button.value) === mark));
-      button.onclick = () => { markElement(e, Number(button.value)); group.focus(); };
-    }
-    group.onkeydown = (press) => press.ctrlKey || press.metaKey || press.altKey || keyed(press, e, mark);
+  function give(part, mark, kept = true) {
+    if (!part || !state.performance) return;
+    if (kept) undo.push({ key: part.key, mark: part.mark });
+    outbox.post(CALLS[part.kind], { ...named(state.performance), judge, marks: [{ [part.kind]: part.id, mark }] });
+    part.mark = mark;
   }
+  function mark(value) {
+    give(now(), value);
+    follow();
+  }
+  function takeBack() {
+    const part = now();
+    if (part && !open(part)) give(part, undefined);
+    choose(current);
+  }
+  function back() {
+    const last = undo.pop();
+    if (!last || !find(last.key)) return;
+    give(find(last.key), last.mark, false);
+    choose(last.key);
+  }
+  const toComponents = () => choose((ofKind("component").find(open) ?? ofKind("component")[0])?.key);
+  const toElements = () => choose((ofKind("element").find(open) ?? ofKind("element").at(-1))?.key);
 
-  const rows = () => [...at("elements").querySelectorAll("[role=group]")];
-
-  function keyed(press, e, mark) {
-    const all = rows();
-    const here = all.indexOf(press.currentTarget);
-    const go = (i) => all[Math.max(0, Math.min(all.length - 1, i))].focus();
-    const { min, max } = season.goe;
-    const was = minus;
-    minus = false;
-    if (/^[0-9]$/.test(press.key)) {
-      const pressed = (was ? -1 : 1) * Number(press.key);
-      if (pressed >= min && pressed <= max) {
-        markElement(e, pressed);
-        const next = all.findIndex((r, i) => i > here && r.classList.contains("open"));
-        if (next > 0) go(next);
-      }
-    } else if (press.key === "-") minus = true;
-    else if (press.key === "ArrowUp") go(here - 1);
-    else if (press.key === "ArrowDown" || press.key === "Enter") go(here + 1);
-    else if (press.key === "ArrowLeft") markElement(e, Math.max(min, (mark ?? 1) - 1));
-    else if (press.key === "ArrowRight") markElement(e, Math.min(max, (mark ?? -1) + 1));
-    else if (press.key === "Delete" || press.key === "Backspace") mark !== undefined && markElement(e, undefined);
+  // A mark typed as figures: of an element one key, of a component up to Enter.
+  function figure(key) {
+    const { kind } = now() ?? {};
+    if (kind === "element") {
+      const value = (typed === "-" ? -1 : 1) * Number(key);
+      typed = "";
+      if (value >= season.goe.min && value <= season.goe.max) mark(value);
+    } else if (kind === "component") typed += key;
+  }
+  function enter() {
+    const value = Number(typed), { min, max, step } = season.componentMarks;
+    if (value >= min && value <= max && (value / step) % 1 === 0) return mark(value);
+    setText(at("mark-fault"), t("judge.noMark", { typed, min: number(min.toFixed(2)), max: number(max.toFixed(2)) }));
+    typed = "";
+    return undefined;
+  }
+  function move(step) {
+    const i = parts.findIndex((p) => p.key === current);
+    choose(parts[Math.max(0, Math.min(parts.length - 1, i < 0 && step < 0 ? parts.length - 1 : i + step))]?.key);
+  }
+  const keys = {
+    ArrowUp: () => move(-1), ArrowDown: () => move(1), Delete: takeBack, c: () => (now()?.kind === "component" ? toElements() : toComponents()),
+    Backspace: () => { if (typed) typed = typed.slice(0, -1); else takeBack(); },
+    Escape: () => { typed = ""; whole = undefined; }, "-": () => { typed = now()?.kind === "element" ? "-" : typed; },
+    ".": () => { if (now()?.kind === "component" && typed && !typed.includes(".")) typed += "."; },
+  };
+  document.addEventListener("keydown", (press) => {
+    if (!state.performance || !season || document.querySelector("dialog, .menu[open]") || press.target.closest("select") || press.altKey) return;
+    const key = press.key === "," ? "." : press.key === "−" ? "-" : press.key;
+    if (press.ctrlKey || press.metaKey) {
+      if (key !== "z") return;
+      back();
+    } else if (/^\d$/.test(key)) figure(key);
+    else if (key === "Enter" && typed && now()?.kind === "component") enter();
+    else if (keys[key]) keys[key]();
     else return;
     press.preventDefault();
+    refresh();
+  });
+  at("judge").addEventListener("change", () => {
+    judge = Number(at("judge").value);
+    undo = [];
+    current = undefined;
+    skater = undefined;
+    refresh();
+  });
+
+  function makePads() {
+    if (fillMarks) return;
+    fillMarks = markPad(at("mark-pad"), t("judge.mark"), mark, season.goe.max);
+    fillGrades = componentPad(at("component-pad"), t("judge.components"), mark, (figure) => { whole = figure; typed = ""; refresh(); });
+  }
+  function fillPads() {
+    const part = now(), grading = part?.kind === "component";
+    const finished = !part && state.performance.state !== "ON_ICE";
+    show(at("marking"), !finished);
+    show(at("finished"), finished);
+    at("desk").classList.toggle("grading", grading);
+    show(at("mark-pad"), !grading);
+    show(at("component-pad"), grading);
+    setText(at("current-number"), part?.n ? String(part.n) : "");
+    setText(at("current"), part?.label ?? t("judge.idle"));
+    at("current").className = part && !grading ? "code" : "";
+    setText(at("typed"), typed && (grading ? number(typed) : "−"));
+    const name = reader.known(part?.label)?.element?.name;
+    setText(at("current-name"), grading ? "" : [name, part?.half && t("judge.half"), part?.inReview && t("judge.look")].filter(Boolean).join(", "));
+    if (!grading) fillMarks(part?.mark, Boolean(part));
+    else if (whole === undefined) fillGrades(part.mark);
   }
 
-  function componentRow(c) {
-    const id = `component-${c.component}`;
-    const { min, max, step } = season.componentMarks;
-    const field = make("input", { id, type: "number", min, max, step, inputmode: "decimal", autocomplete: "off", "aria-describedby": "component-fault" });
-    const by = (steps) => {
-      const from = field.value === "" ? 5 - steps * step : Number(field.value); // the first press begins in the middle of the scale
-      field.value = Math.max(min, Math.min(max, from + steps * step));
-      markComponent(c, Number(field.value), field);
-    };
-    field.addEventListener("change", () => markComponent(c, field.value === "" ? undefined : Number(field.value), field));
-    return make("div", { class: "component" }, make("label", { for: id }, c.name),
-      make("button", { type: "button", "aria-label": `${c.name}: a quarter less`, onclick: () => by(-1) }, "−"), field,
-      make("button", { type: "button", "aria-label": `${c.name}: a quarter more`, onclick: () => by(1) }, "+"));
+  function tile() {
+    return make("li", {}, make("button", { type: "button", class: "tile" },
+      make("span", { class: "what" }), make("span", { class: "n" }), make("span", { class: "own" })));
+  }
+  function fillTile(node, part) {
+    const button = node.firstChild, [what, n, own] = button.children;
+    const isNow = part.key === current;
+    setText(what, part.label);
+    setText(n, [part.unsent && "↑", part.n, part.inReview && `◇ ${t("judge.look")}`].filter(Boolean).join(" "));
+    const begun = isNow && part.kind === "component" && (typed || (whole !== undefined && `${whole}.··`));
+    const later = part.kind === "component" && state.performance.state === "ON_ICE";
+    const lacks = isNow && part.kind === "element" ? t("judge.now") : later ? t("judge.later") : t("judge.none");
+    setText(own, begun || (open(part) ? lacks : shown[part.kind](part.mark)));
+    own.classList.toggle("word", open(part) && !begun);
+    button.dataset.state = isNow ? "now" : part.unsent ? "unsent" : open(part) && !later ? "open" : "";
+    button.classList.toggle("unsent", part.unsent);
+    if (isNow) button.setAttribute("aria-current", "true");
+    else button.removeAttribute("aria-current");
+    button.onclick = () => choose(part.key);
+  }
+  function fillTiles() {
+    for (const kind of Object.keys(CALLS)) {
+      const all = ofKind(kind), missing = all.filter((p) => open(p) && p.key !== current).length;
+      list(at(`${kind}s`), all, (p) => `${skater} ${p.key}`, tile, fillTile);
+      setText(at(`open-${kind}s`), missing && (kind === "element" || state.performance.state !== "ON_ICE") ? t("judge.without", { n: missing }) : "");
+    }
+    document.querySelector(".tile[aria-current]")?.scrollIntoView({ block: "nearest" });
   }
 
-  function fillComponent(node, c) {
-    const field = node.querySelector("input");
-    const mark = given(c.marks, c.component);
-    node.classList.toggle("open", mark === undefined);
-    const text = mark === undefined ? "" : mark.toFixed(2);
-    if (document.activeElement !== field && field.value !== text && field.getAttribute("aria-invalid") !== "true") field.value = text;
+  // todo says what to do with what is being marked.
+  function todo({ kind, n, label, mark }) {
+    if (kind === "component" && whole !== undefined) return t("judge.doQuarter", { name: label });
+    if (mark !== undefined) return t("judge.doChange", { what: n ? `${n} ${label}` : label, mark: shown[kind](mark) });
+    return kind === "component" ? t("judge.doComponent", { name: label }) : t("judge.doMark", { n, code: label });
+  }
+  function fillBar() {
+    const part = now(), lacking = parts.filter(open), unsent = parts.filter((p) => p.unsent).length;
+    const over = state.performance && state.performance.state !== "ON_ICE";
+    const last = undo.at(-1) && find(undo.at(-1).key);
+    const narrow = matchMedia("(max-width: 899px)").matches;
+    const what = () => t("judge.undoMark", { mark: shown[last.kind](last.mark), of: last.n ? String(last.n) : last.label });
+    const undone = last && { label: open(last) || narrow ? t("judge.undo") : what(), keys: "Ctrl Z", run: back };
+    const second = part?.kind === "component" && narrow ? { label: t("judge.elements"), keys: "c", run: toElements } : undone;
+    const bar = (say, note = "") => desk.bar({ say, note: unsent && state.cut ? t("judge.keep", { n: unsent }) : note, second });
+    if (!state.performance) return desk.bar({ say: t("judge.wait") });
+    if (state.performance.absentJudges.includes(judge)) return desk.bar({ say: t("judge.absent"), note: t("judge.absentNote") });
+    const others = lacking.filter((p) => p.key !== current && (p.kind === "element" || over));
+    const then = others.map((p) => (p.n ? `${p.n} ${p.label}` : p.label));
+    const rest = then.length > 1 ? t("judge.others", { n: then.length }) : then.length ? t("judge.then", { what: then[0] }) : "";
+    if (part) return bar(todo(part), rest);
+    if (lacking.length && !over) return bar(t("judge.soFar"), t("judge.soFarNote"));
+    if (lacking.length) return bar(t("judge.lacking", { n: lacking.length }), t("judge.lackingNote"));
+    if (unsent) return desk.bar({ say: t("judge.doneUnsent", { n: unsent }), note: t("judge.leaveOpen"), second });
+    return desk.bar({ say: t("judge.done"), note: t("judge.doneNote"), second });
   }
 
-  function fill(now) {
-    state = now;
-    const { performance, segment } = now;
+  return async (event) => {
+    season = await seasonOf(api, event.event);
+    makePads();
+    state = event;
+    const { performance, segment } = state;
     if (!caller.judge) {
       const count = segment?.panel?.judges ?? 0;
       list(at("judge"), Array.from({ length: count }, (_, i) => i + 1), (n) => n, (n) => make("option", { value: n }, String(n)), () => {});
       judge = Number(at("judge").value) || 0;
     }
-    show(at("marking"), !!performance);
-    if (!performance) {
-      setText(at("todo"), "");
-      at("elements").replaceChildren();
-      at("components").replaceChildren();
-      return;
+    show(at("who"), !caller.judge && Boolean(performance));
+    show(at("given"), Boolean(performance));
+    if (!performance) for (const id of ["marking", "finished"]) show(at(id), false);
+    show(at("waiting"), !performance);
+    setText(at("waiting-title"), t(segment ? "desk.nobody" : "desk.noSegment"));
+    parts = performance ? partsOf(performance, state.pending) : [];
+    const who = performance && `${performance.category} ${performance.segment} ${performance.entry}`;
+    if (who !== skater) {
+      skater = who;
+      undo = [];
+      current = undefined;
+      typed = "";
+      whole = undefined;
     }
-    const { elements, components } = performance;
-    const stood = document.activeElement?.closest?.("#elements [role=group]");
-    const before = rows().length;
-    const name = (what) => `${performance.segment} ${performance.entry} ${what}`;
-    list(at("elements"), elements, (e) => name(e.element), row, (node, e) => fillRow(node, e, elements.indexOf(e)));
-    list(at("components"), components, (c) => name(c.component), componentRow, fillComponent);
-    // A judge who has marked everything so far goes on with the new element.
-    if (stood && !stood.classList.contains("open") && elements.length > before) rows().find((r) => r.classList.contains("open"))?.focus();
-    const open = elements.filter((e) => given(e.marks, e.element) === undefined).length;
-    const openComponents = components.filter((c) => given(c.marks, c.component) === undefined).length;
-    const absent = performance.absentJudges.includes(judge);
-    const lacks = [open && `${open} ${open === 1 ? "element" : "elements"}`, openComponents && `${openComponents} ${openComponents === 1 ? "component" : "components"}`].filter(Boolean);
-    at("todo").dataset.state = lacks.length || absent ? "open" : "done";
-    setText(at("todo"), absent ? "This judge is set as absent." : lacks.length ? `Still to mark: ${lacks.join(" and ")}.` : "Everything called so far is marked.");
-  }
-
-  return async (now) => {
-    season ??= (await api.call("GetSeason", { season: now.event.rules.season })).season;
-    fill(now);
+    if (performance) {
+      // What is being marked stays; with nothing to mark, what comes next is taken up.
+      if (!now()) current = (ofKind("element").find(open) ?? (performance.state !== "ON_ICE" ? parts.find(open) : undefined))?.key;
+      if (!state.cut) reader.read(state.event.rules.season, performance.elements.map((e) => e.code));
+      fillPads();
+      fillTiles();
+    }
+    fillBar();
   };
 }
