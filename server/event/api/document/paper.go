@@ -153,12 +153,6 @@ func (p *paper) corrected(names []string) {
 	}
 }
 
-func (p *paper) warnings(list []*pb.Warning) {
-	for _, w := range list {
-		p.note("Note: " + w.GetMessage())
-	}
-}
-
 // table writes a table over the whole width; the columns' own widths are their
 // shares of it. Titles come again on a new page, texts that are too wide are cut
 // with an ellipsis, and every second row is shaded.

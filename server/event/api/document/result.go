@@ -39,7 +39,6 @@ func (d *SegmentResult) PDF() (*pb.File, error) {
 		{"Elements", 18, right}, {"Components", 20, right}, {"Ded.", 12, right},
 	}, rows)
 	p.corrected(corrected(d.Standing.GetPlaces()))
-	p.warnings(d.Standing.GetWarnings())
 	return p.file("result")
 }
 
@@ -99,7 +98,6 @@ func (d *FinalResult) PDF() (*pb.File, error) {
 	}
 	p.table(columns, d.rows(true))
 	p.corrected(corrected(d.Standing.GetPlaces()))
-	p.warnings(d.Standing.GetWarnings())
 	return p.file("final result")
 }
 

@@ -137,7 +137,6 @@ func (d *ScoreSheets) sheet(p *paper, s *pb.Performance) {
 		p.note(fmt.Sprintf("Corrected %s by the %s, from %s to %s: %s", c.GetTime().AsTime().Format("2006-01-02 15:04 UTC"),
 			strings.ToLower(c.GetBy()), c.GetScoreBefore(), c.GetScoreAfter(), c.GetReason()))
 	}
-	p.warnings(s.GetWarnings())
 }
 
 // judgeColumns shares the room for the marks among the judges.
