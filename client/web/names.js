@@ -3,9 +3,9 @@
 /**
  * elementNames returns a function that says codes of a season in words, in their
  * order: "" for those that the server has not named yet. When it has, arrived is
- * called.
+ * called. It is asked within spread milliseconds, so that not all who watch ask at once.
  */
-export function elementNames(client, arrived) {
+export function elementNames(client, arrived, spread = 0) {
   const names = new Map(); // by season and code; "" while the server is asked
   const key = (season, code) => `${season} ${code}`;
 
@@ -21,9 +21,9 @@ export function elementNames(client, arrived) {
 
   return (season, codes) => {
     const unknown = [...new Set(codes)].filter((code) => !names.has(key(season, code)));
-    for (const code of unknown) names.set(key(season, code), "");
-    if (season && unknown.length > 0) ask(season, unknown);
-    return codes.map((code) => names.get(key(season, code)));
+    if (season) for (const code of unknown) names.set(key(season, code), "");
+    if (season && unknown.length > 0) setTimeout(ask, Math.random() * spread, season, unknown);
+    return codes.map((code) => names.get(key(season, code)) ?? "");
   };
 }
 

@@ -3,104 +3,155 @@
 
 const styles = new CSSStyleSheet();
 styles.replaceSync(`
-:host {
-  --ink: var(--rt-ink, #16242f); --soft: var(--rt-soft, #4b5d6b); --paper: var(--rt-paper, #fbfcfd);
-  --panel: var(--rt-panel, #fff); --line: var(--rt-line, #cfd8df); --accent: var(--rt-accent, #0b5c83);
-  --on-accent: var(--rt-on-accent, #fff); --open: var(--rt-open, #7a5200); --signed: var(--rt-signed, #1c6b3a);
-  --bad: var(--rt-bad, #9c2a1f);
-  display: block; container-type: inline-size; color: var(--ink); background: var(--paper);
-  font-family: system-ui, sans-serif; line-height: 1.4; text-align: start;
+:host { display: block; container-type: inline-size; }
+/* Not on the host: a page whose own names are the same would set them in a circle. */
+.board {
+  --ink: var(--rt-ink, #12202a); --soft: var(--rt-soft, #475865); --paper: var(--rt-paper, #eef2f4);
+  --panel: var(--rt-panel, #fff); --line: var(--rt-line, #c8d2d9); --accent: var(--rt-accent, #0b5575);
+  --on-accent: var(--rt-on-accent, #fff); --open: var(--rt-open, #7a4d00); --signed: var(--rt-signed, var(--ink));
+  --bad: var(--rt-bad, #a1221a); --focus: var(--rt-focus, #b54708);
+  --tint: color-mix(in srgb, var(--accent) 14%, var(--panel));
+  color: var(--ink); background: var(--paper);
+  font-family: system-ui, "Segoe UI", Roboto, "Noto Sans", "DejaVu Sans", Arial, sans-serif; line-height: 1.4; text-align: start;
 }
 :host([hidden]) { display: none; }
 @media (prefers-color-scheme: dark) {
-  :host {
-    --ink: var(--rt-ink, #e6edf2); --soft: var(--rt-soft, #a9b8c3); --paper: var(--rt-paper, #10181e);
-    --panel: var(--rt-panel, #17222a); --line: var(--rt-line, #33434f); --accent: var(--rt-accent, #6cc3ec);
-    --on-accent: var(--rt-on-accent, #08202d); --open: var(--rt-open, #ecc478); --signed: var(--rt-signed, #7fd49d);
-    --bad: var(--rt-bad, #ff9d90);
+  .board {
+    --ink: var(--rt-ink, #eaf0f4); --soft: var(--rt-soft, #a7b7c3); --paper: var(--rt-paper, #0c141a);
+    --panel: var(--rt-panel, #15202a); --line: var(--rt-line, #2e3e4a); --accent: var(--rt-accent, #7cc8ec);
+    --on-accent: var(--rt-on-accent, #05202d); --open: var(--rt-open, #f4c869); --bad: var(--rt-bad, #ffa396);
+    --focus: var(--rt-focus, #ffb35c);
   }
 }
 *, *::before { box-sizing: border-box; }
 h2, h3, h4, p, ol, dl, dd { margin: 0; padding: 0; }
 ol { list-style: none; }
+small { font-size: .85em; font-weight: 400; color: var(--soft); }
+code { font-family: ui-monospace, "Cascadia Mono", Consolas, "Roboto Mono", "DejaVu Sans Mono", monospace; font-variant-ligatures: none; }
 [hidden] { display: none !important; }
+:focus-visible { outline: 3px solid var(--focus); outline-offset: 2px; }
 .board { font-size: clamp(1rem, 1.45cqi, 2.6rem); padding: 1em; display: grid; gap: 1em; font-variant-numeric: tabular-nums; }
-.quiet { color: var(--soft); font-size: .82em; }
+.quiet { color: var(--soft); font-size: .85em; }
+.quiet:empty, .nothing:empty, .corrections:empty { display: none; }
 .aloud { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); white-space: nowrap; }
 
-header { display: flex; flex-wrap: wrap; align-items: center; gap: .3em 1em; }
-header .titles { flex: 1 1 12em; min-width: 0; }
-h2 { font-size: 1.35em; line-height: 1.2; letter-spacing: -.01em; overflow-wrap: anywhere; }
-.standing-of { border: .14em solid; border-radius: .4em; padding: .2em .7em; font-weight: 700; text-align: center; line-height: 1.15; color: var(--open); }
-.standing-of[data-status=OFFICIAL] { background: var(--signed); border-color: var(--signed); color: var(--on-accent); }
-.standing-of small { display: block; font-weight: 400; font-size: .68em; }
-@media (prefers-color-scheme: light) { .standing-of[data-status=OFFICIAL] { color: #fff; } }
-.link { flex-basis: 100%; color: var(--bad); font-weight: 600; font-size: .9em; }
+header { display: flex; flex-wrap: wrap; gap: .5em 1em; align-items: start; justify-content: space-between; }
+.titles { flex: 1 1 12em; min-width: 0; }
+h2 { position: relative; width: fit-content; max-width: 100%; font-size: 1.375em; line-height: 1.25; font-weight: 650; overflow-wrap: anywhere; }
+h2:has(select:not([hidden])) { padding-right: 1.2em; min-height: 44px; display: flex; align-items: center; }
+h2:has(select:not([hidden]))::after { content: ""; position: absolute; right: .25em; top: calc(50% - .3em); width: .4em; height: .4em; border: solid; border-width: 0 2px 2px 0; transform: rotate(45deg); }
+h2:has(:focus-visible) { outline: 3px solid var(--focus); outline-offset: 2px; }
+h2 select { position: absolute; inset: 0; width: 100%; height: 100%; margin: 0; font: inherit; color: var(--ink); background: var(--panel); opacity: 0; cursor: pointer; appearance: none; }
+.standing-of { flex: none; padding: .15em .75em; border: 2px solid var(--ink); border-radius: 6px; font-size: .875em; font-weight: 600; background: repeating-linear-gradient(135deg, var(--line) 0 2px, transparent 2px 6px) var(--panel); }
+.standing-of[data-status=OFFICIAL] { background: var(--signed); border-color: var(--signed); color: var(--panel); }
+.link { flex-basis: 100%; color: var(--bad); font-weight: 600; font-size: .9em; overflow-wrap: anywhere; }
+.nothing { padding: 1.2em; border: 2px dashed var(--line); border-radius: 12px; text-align: center; color: var(--soft); }
+.correction { padding: .75em; background: var(--panel); border-radius: 6px; font-size: .9em; overflow-wrap: anywhere; }
+.correction + .correction { margin-top: .5em; }
 
-.skater { border-top: .25em solid var(--accent); background: var(--panel); padding: .8em 1em 1em; border-radius: 0 0 .5em .5em; min-width: 0; }
-.skater .state { font-size: .85em; font-weight: 600; color: var(--accent); }
-h3 { font-size: 1.9em; line-height: 1.15; overflow-wrap: anywhere; }
+.skater { border: 2px solid var(--accent); background: var(--panel); padding: .8em 1em 1em; border-radius: 12px; min-width: 0; }
+.skater .state { font-size: .875em; font-weight: 600; color: var(--accent); }
+h3 { font-size: 1.375em; line-height: 1.25; font-weight: 650; }
+h3:focus-visible { outline-offset: 4px; }
+h3 button, td.name button { display: inline; padding: 0; border: 0; background: none; color: inherit; font: inherit; text-align: start; cursor: pointer; }
 .figures { display: flex; flex-wrap: wrap; gap: .4em 1.6em; margin: .5em 0 .2em; }
-.figures dt { font-size: .75em; color: var(--soft); }
-.figures dd { font-size: 1.5em; font-weight: 650; line-height: 1.1; }
-.figures .main dd { font-size: 2.3em; }
-.lead { margin-top: .3em; }
-.lead b { font-size: 1.15em; }
+.figures dt { font-size: .8em; color: var(--soft); }
+.figures dd { font-size: 1.375em; font-weight: 650; line-height: 1.2; }
+.figures .main dd { font-size: 2.5em; line-height: 1.1; }
+.lead { margin-top: .3em; font-size: .9em; color: var(--soft); overflow-wrap: anywhere; }
 .elements { margin-top: .6em; font-size: .92em; }
-.elements li { display: grid; grid-template-columns: minmax(0, 1fr) 4.2em 4.2em 4.2em; gap: .4em; padding: .18em .3em; border-top: 1px solid var(--line); align-items: baseline; }
+.elements li { display: grid; grid-template-columns: minmax(0, 1fr) 4.2em 4.2em 4.2em; gap: .4em; padding: .3em .3em; border-top: 1px solid var(--line); align-items: baseline; }
 .elements span { text-align: right; }
-.elements .code { text-align: left; font-weight: 600; overflow-wrap: anywhere; }
+.elements .code { text-align: left; overflow-wrap: anywhere; }
+.elements .code span { font-family: ui-monospace, Consolas, "DejaVu Sans Mono", monospace; font-weight: 600; text-align: left; }
+.elements li:not(.head) > span:last-child { font-weight: 600; }
 .elements .head { border: 0; }
-.elements .head span { color: var(--soft); font-size: .8em; font-weight: 400; }
-.elements em { font-style: normal; font-weight: 400; color: var(--soft); font-size: .8em; margin-left: .5em; }
+.elements .head span { color: var(--soft); font-size: .95em; font-weight: 400; }
+.elements em { display: block; font-style: normal; color: var(--soft); font-size: .85em; }
 .elements .review em { color: var(--open); }
 @media (prefers-reduced-motion: no-preference) {
   .elements li.new { animation: arrive 1.6s ease-out; }
   @keyframes arrive { from { background: color-mix(in srgb, var(--accent) 35%, transparent); } to { background: transparent; } }
 }
 
-.places { min-width: 0; }
-h4 { font-size: 1em; margin-bottom: .2em; }
-table { border-collapse: collapse; width: 100%; }
-th { font-size: .75em; font-weight: 400; color: var(--soft); text-align: left; vertical-align: bottom; }
-th, td { padding: .22em .4em; border-bottom: 1px solid var(--line); }
-td { vertical-align: baseline; }
+.places, .sheet { min-width: 0; }
+:is(.places, .next, .order) > h3, .sheet h4 { display: flex; flex-wrap: wrap; align-items: baseline; justify-content: space-between; gap: 0 1em; font-size: 1.125em; font-weight: 650; margin-bottom: .3em; }
+.order h4 { font-size: .875em; font-weight: 600; color: var(--soft); margin: .8em 0 .2em; }
+table { border-collapse: collapse; width: 100%; background: var(--panel); }
+th { font-size: .8em; font-weight: 600; color: var(--soft); text-align: left; vertical-align: bottom; }
+th, td { padding: .45em .5em; border-bottom: 1px solid var(--line); }
+td { vertical-align: middle; }
 .number { text-align: right; }
 td.number { white-space: nowrap; }
-td.place { font-weight: 700; width: 2.2em; }
-/* The name takes what the figures leave. It wraps between words; a word that is
-   wider still ends in an ellipsis. */
-td.name { width: 100%; max-width: 0; }
-td.name span { display: block; overflow: hidden; text-overflow: ellipsis; }
-td .club, td .corrected { color: var(--soft); font-size: .72em; line-height: 1.2; }
-td .corrected { color: var(--open); font-weight: 600; }
-td.points { font-weight: 650; }
-tr.now td { background: color-mix(in srgb, var(--accent) 14%, transparent); }
+td.place { font-weight: 700; width: 2.2em; font-size: 1.1em; }
+/* The name takes what the figures leave. It wraps between words; only a word that is
+   wider than its column is parted. */
+td.name { width: 100%; max-width: 0; overflow-wrap: break-word; }
+td.name > * { display: block; }
+td.name button { width: 100%; font-weight: 600; overflow-wrap: break-word; }
+td.name button:disabled { cursor: default; color: inherit; }
+td .club, td .corrected { color: var(--soft); font-size: .85em; line-height: 1.25; }
+td .corrected { color: var(--ink); font-weight: 600; }
+td .corrected:not(:empty)::before { content: "↺ " / ""; }
+td.points { font-weight: 650; font-size: 1.1em; }
+tbody tr { position: relative; }
+td.name button:not(:disabled)::after { content: ""; position: absolute; inset: 0; }
+tr:has(button:not(:disabled)):hover td { background: var(--tint); }
+tr:has(button:not(:disabled)) td.points::after { content: "›" / ""; margin-left: .45em; color: var(--soft); font-weight: 400; }
+tr:has(button:focus-visible) { outline: 3px solid var(--focus); outline-offset: -3px; }
+td button:focus-visible { outline: 0; }
+tr.now td { background: var(--tint); }
 tr.gap td { border-top: .25em double var(--soft); }
-.places button {
-  font: inherit; min-height: 2.75rem; padding: .2em 1em; margin-top: .3em; cursor: pointer;
-  color: var(--accent); background: var(--panel); border: .1em solid; border-radius: .4em;
+.places > button, .back {
+  font: inherit; font-weight: 600; min-height: 44px; padding: .2em 1em; margin-top: .3em; cursor: pointer;
+  color: var(--accent); background: var(--panel); border: 1px solid; border-radius: 6px;
 }
-.places button:hover { background: var(--accent); color: var(--on-accent); }
-.next { margin-top: .8em; }
-.next li { font-size: .9em; }
-.notes { margin-top: .6em; }
+.places > button:hover, .back:hover { background: var(--tint); }
+.back { margin: 0 0 .8em; }
+.next { margin-top: 1.2em; }
+.next li, .order li { display: flex; gap: .8em; align-items: baseline; padding: .45em .5em; background: var(--panel); border-bottom: 1px solid var(--line); overflow-wrap: anywhere; }
+.next b, .order b { font-weight: 600; }
+.next small, .order small { display: block; }
+.next .place, .order .place { min-width: 1.6em; text-align: right; color: var(--soft); }
+
+.sum { display: flex; flex-wrap: wrap; align-items: center; justify-content: space-between; gap: .2em 1.2em; margin: .6em 0 1em; }
+.big { font-size: 2.5em; line-height: 1.1; font-weight: 700; }
+.where { font-weight: 600; text-align: right; }
+.where span { display: block; }
+.sheet section { margin-top: 1.2em; }
+.lines li { display: flex; gap: .8em; align-items: baseline; padding: .45em .5em; background: var(--panel); border-bottom: 1px solid var(--line); }
+.lines .index { min-width: 1.4em; text-align: right; color: var(--soft); }
+.lines .said { flex: 1; min-width: 0; overflow-wrap: break-word; }
+.lines small { display: block; }
+.lines code { font-weight: 600; font-size: 1.05em; }
+.lines .points { text-align: right; white-space: nowrap; }
+.lines b { font-weight: 650; font-size: 1.1em; }
+.sheet section + .quiet { margin-top: .5em; }
+.marks { margin-top: 1.2em; }
+summary { min-height: 44px; display: flex; align-items: center; gap: .5em; color: var(--accent); font-weight: 600; cursor: pointer; }
+summary::before { content: "›" / ""; font-size: 1.2em; }
+[open] > summary::before { transform: rotate(90deg); }
+.scroll { overflow-x: auto; }
+.marks th, .marks td { white-space: nowrap; }
+.marks tbody th { color: var(--ink); font-size: .95em; vertical-align: middle; }
 
 @container (max-width: 30rem) {
-  .board { padding: .6em; }
-  .skater { padding: .6em .7em .8em; }
-  h3 { font-size: 1.5em; }
-  th, td { padding: .22em .25em; }
-  td.number { font-size: .92em; }
-  td.name { font-size: .95em; }
+  .board { padding: .75em; }
+  .skater { padding: .75em; }
+  th, td { padding: .45em .3em; }
   td.place { width: auto; }
   .elements li { grid-template-columns: minmax(0, 1fr) 3.3em 3.3em 3.3em; }
+  .elements li:not(.head, :last-child) { display: none; } /* the others are one tap away */
 }
 @container (min-width: 54rem) {
   .board { grid-template-columns: minmax(0, 11fr) minmax(0, 9fr); align-items: start; }
-  header, .nothing { grid-column: 1 / -1; }
+  header, ::slotted(*), .nothing, .corrections, .sheet, .order { grid-column: 1 / -1; }
+  .skater[hidden] ~ .places { grid-column: 1 / -1; }
+  .sheet { justify-self: center; width: min(100%, 42em); }
+  .order { columns: 2; }
+  .order h3 { column-span: all; }
+  .order li { break-inside: avoid; }
   th.number { white-space: nowrap; }
 }
-:host([rows]) .notes { display: none; }
 `);
 export default styles;

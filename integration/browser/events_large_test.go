@@ -94,9 +94,9 @@ func TestBoardOfALargeCategory(t *testing.T) {
 		for _, barrier := range p.Barriers() {
 			t.Error(barrier)
 		}
-		p.Do(chromedp.Evaluate[chromedp.Void](board + `.querySelector(".places button").click()`))
+		p.Do(chromedp.Evaluate[chromedp.Void](board + `.querySelector(".places > button").click()`))
 		p.Wait(fmt.Sprintf("%s.length === %d", rows, size))
-		p.Wait(board + `.querySelector(".places button").hidden`)
+		p.Wait(board + `.querySelector(".places > button").hidden`)
 		if browser.Evaluate[bool](p, board+`.querySelector("tr.gap") !== null || `+board+`.querySelector(".places").textContent.includes("more")`) {
 			t.Error("all places are listed, and yet some are said to be missing")
 		}

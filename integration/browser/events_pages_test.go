@@ -206,7 +206,7 @@ func TestNewEventSaysWhatIsWrongWithAToken(t *testing.T) {
 	page := r.chrome.Open(t, r.server.URL+"/desk", browser.Phone)
 	page.Wait(`document.getElementById("event-season").value === "2025-26"`)
 	page.Do(set("event-name", "Lake Cup"), set("event-start", "2026-01-15"))
-	for _, c := range [][2]string{{"rt__wrong", "This server does not know this token"}, {r.tokens["organiser"], "This token is not the administrator's."}} {
+	for _, c := range [][2]string{{"rt__wrong", "This server does not know this code"}, {r.tokens["organiser"], "This code is not the administrator's."}} {
 		page.Do(set("token", ""))
 		sit(page, c[0])
 		page.Wait(fmt.Sprintf(`document.getElementById("fault").textContent.startsWith(%q) && document.getElementById("token").getAttribute("aria-invalid") === "true"`, c[1]))

@@ -96,7 +96,7 @@ func TestRefereeSeesWhatIsAnnounced(t *testing.T) {
 	bea.falls = 0
 	first = r.score(women, short, bea)
 	result("Signed result", row("1", "Bea Invented (corrected)", first), row("2", "Ada Invented", second))
-	hall.Wait(board + `.querySelector("tr.now .corrected").textContent === "corrected" && ` + board + `.querySelector(".state").textContent === "Score, corrected"`)
+	hall.Wait(`[...` + board + `.querySelectorAll("td .corrected")].map(c => c.textContent).join("") === "corrected" && ` + board + `.querySelector(".correction")?.textContent.endsWith(": no fall on the replay")`)
 	hall.Picture("corrected")
 	clean(t, "referee", page, false)
 	clean(t, "hall", hall, false)

@@ -130,7 +130,7 @@ func newEvent(t *testing.T, r *rink, p *browser.Page) *browser.Page {
 	p.Wait(`document.getElementById("event-season").value === "2025-26"`)
 	p.Do(chromedp.SendKeys("#event-name", "Two Ponds Cup"), chromedp.SendKeys("#event-place", "Invented Hall"), set("event-start", "2026-01-15"))
 	p.Do(chromedp.SendKeys("#token", "rt__wrong\r"))
-	p.Wait(`document.getElementById("fault").textContent.startsWith("This server does not know this token") && document.getElementById("token").getAttribute("aria-invalid") === "true"`)
+	p.Wait(`document.getElementById("fault").textContent.startsWith("This server does not know this code") && document.getElementById("token").getAttribute("aria-invalid") === "true"`)
 	_ = p.Problems() // the refusal
 	p.Picture("whole-new")
 	p.Do(set("token", ""), chromedp.SendKeys("#token", r.server.AdminToken+"\r"), chromedp.WaitVisible("#next"))

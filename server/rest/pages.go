@@ -51,7 +51,7 @@ var pages = []page{
 	{at: "/", file: "home", styles: []string{"home.css"}, bare: true},
 	{at: "/program", file: "program/program", styles: []string{"program/program.css"}, door: rink, link: "nav.program"},
 	{at: "/events", file: "events/list", styles: events, door: atEvent, link: "nav.scoreboard"},
-	{at: "/events/{event}", file: "events/board", styles: board, door: atEvent, bare: true},
+	{at: "/events/{event}", file: "events/board", styles: board, door: atEvent},
 	{at: "/desk", file: "events/new", styles: desks, door: atEvent, link: "nav.run"},
 	{at: "/desk/{event}", file: "events/desks", styles: events, door: atEvent},
 	{at: "/desk/{event}/organiser", file: "events/organiser", styles: desks, door: atEvent, desk: true},

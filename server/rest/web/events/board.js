@@ -1,27 +1,25 @@
-// The page of an event: the scoreboard, and the papers below it. With ?hall it is
-// the hall's screen. For
+// The page of an event: the scoreboard, and its papers. What is open stands in the
+// address, so that it can be shared. With ?hall the page is the hall's screen. For
 // events whose reading is restricted there is ?token=, #token= as of the desks, the
-// token of the desk that was open in this tab, or one that is typed here.
+// code of the desk that was open in this tab, or one that is typed here.
 
 import { Client } from "../../embed/client.js";
 import { at, list, make, setText, show } from "../../embed/dom.js";
 import "../../embed/scoreboard.js";
+import { ask } from "../parts/dialog.js";
+import { toast } from "../parts/toast.js";
+import { t } from "../parts/words.js";
 import { hall } from "./hall.js";
-import { event, handed, home, tokenKey } from "./place.js";
+import { desksOf, event, handed, home, pageOf, tokenKey } from "./place.js";
 import { tell } from "./refusal.js";
 import { save } from "./save.js";
+import { typedCode, watcherFault } from "./watcher.js";
 
 handed();
 const query = new URLSearchParams(location.search);
 const inHall = query.has("hall");
 let token = query.get("token") || sessionStorage.getItem(tokenKey(event)) || "";
 const api = new Client(home, { token });
-
-const PAPERS = [["STARTING_ORDER", "Starting order"], ["SEGMENT_RESULT", "Result"], ["SCORE_SHEETS", "Score sheets"]];
-
-const STATES = {
-  PLANNED: "planned", DRAWN: "starting order drawn", RUNNING: "running", SKATED: "skated, provisional", OFFICIAL: "official",
-};
 
 // fetched saves a paper that is only given out for a token, which a link cannot send.
 async function fetched(click, request, name) {
@@ -34,44 +32,99 @@ async function fetched(click, request, name) {
   }
 }
 
-function paper(category, segment, document, title) {
+function link({ category, segment }, document, format, attributes, ...text) {
   const name = [event, category, segment, document].filter(Boolean).join("-").toLowerCase();
-  const link = (format) => make("a", {
-    href: api.url("GetDocument", { event, category, segment, document, format }),
-    onclick: (click) => token && fetched(click, { event, category, segment, document, format }, `${name}.${format.toLowerCase()}`),
-  }, format, make("span", { class: "aloud" }, ` of ${title}`));
-  return make("span", { class: "paper" }, `${title}: `, link("PDF"), " ", link("CSV"));
+  const request = { event, category, segment, document, format };
+  const onclick = (click) => token && fetched(click, request, `${name}.${format.toLowerCase()}`);
+  return make("a", { ...attributes, href: api.url("GetDocument", request), onclick }, ...text);
 }
 
+function paper(of, document) {
+  const title = t(`board.paper.${document}`);
+  const links = ["PDF", "CSV"].flatMap((format) => [link(of, document, format, {}, format, make("span", { class: "aloud" }, ` ${title}`)), " "]);
+  return make("span", { class: "paper" }, `${title}: `, ...links);
+}
+
+const begun = (s) => s.confirmed > 0;
+
 function papers(segments) {
-  list(at("papers"), segments, (s) => `${s.category} ${s.segment} ${s.state}`, (s) => {
+  const kept = segments.filter((s) => s.state !== "PLANNED");
+  list(at("papers"), kept, (s) => `${s.category} ${s.segment} ${s.state} ${begun(s)}`, (s) => {
     const last = segments.filter((x) => x.category === s.category).at(-1) === s;
-    const there = PAPERS.filter(([document]) => s.state !== "PLANNED" && (document === "STARTING_ORDER" || s.confirmed > 0));
-    return make("div", { class: "papers" }, make("h3", {}, `${s.categoryTitle}: ${s.segmentTitle}`),
-      make("p", { class: "note" }, STATES[s.state] ?? ""),
-      ...there.map(([document, title]) => paper(s.category, s.segment, document, title)),
-      last && s.confirmed > 0 ? paper(s.category, undefined, "FINAL_RESULT", "Final result") : "");
+    return make("div", { class: "papers" }, make("h3", {}, t("board.segment", { category: s.categoryTitle, segment: s.segmentTitle })),
+      make("p", { class: "note" }, t(`board.states.${s.state}`)),
+      paper(s, "STARTING_ORDER"), ...(begun(s) ? [paper(s, "SEGMENT_RESULT"), paper(s, "SCORE_SHEETS")] : []),
+      last && begun(s) ? paper({ category: s.category }, "FINAL_RESULT") : "");
   }, () => {});
+  show(at("more-title"), kept.length > 0);
+  show(at("unsigned"), kept.some((s) => s.status !== "OFFICIAL"));
+}
+
+// signed offers the papers of a result that is open and signed.
+function signed({ segment, segments }) {
+  const asked = (s) => s.category === query.get("category") && s.segment === query.get("segment");
+  const open = query.has("category") ? segments.find(asked) : segment;
+  const wanted = open?.status === "OFFICIAL" && !query.has("entry") ? ["SEGMENT_RESULT", "SCORE_SHEETS"] : [];
+  list(at("signed"), wanted, (document) => `${document} ${open.category} ${open.segment}`,
+    (document) => link(open, document, "PDF", { class: "button" }, t(`board.signed.${document}`)), () => {});
+  show(at("signed"), wanted.length > 0);
 }
 
 const board = at("board");
+const OPENED = ["category", "segment", "view", "entry"];
+let last;
+
 board.addEventListener("scoreboard", ({ detail }) => {
-  document.title = `${detail.name}: scoreboard`;
-  setText(at("title"), `Scoreboard of ${detail.name}`);
+  last = detail;
+  document.title = t("board.of", { name: detail.name });
+  setText(document.querySelector(".top .title"), detail.name);
   papers(detail.segments);
+  signed(detail);
 });
+board.addEventListener("show", ({ detail }) => {
+  for (const name of OPENED) query.delete(name);
+  for (const [name, value] of Object.entries(detail)) if (value) query.set(name, value);
+  history.pushState(null, "", `?${query}`);
+  signed(last);
+});
+addEventListener("popstate", opened);
+
+// opened shows what the address says.
+function opened() {
+  const now = new URLSearchParams(location.search);
+  for (const name of OPENED) {
+    if (now.get(name)) query.set(name, now.get(name));
+    else query.delete(name);
+    if (now.get(name)) board.setAttribute(name, now.get(name));
+    else board.removeAttribute(name);
+  }
+  if (last) signed(last);
+}
+
+at("share").addEventListener("click", async () => {
+  const open = new URLSearchParams(OPENED.flatMap((name) => (query.has(name) ? [[name, query.get(name)]] : [])));
+  const address = `${pageOf(event)}${open.size ? `?${open}` : ""}`;
+  try {
+    await navigator.clipboard.writeText(address);
+    toast(t("board.copied"));
+  } catch { // no clipboard over plain HTTP, or it is not allowed
+    ask(t("board.copy"), { yes: t("board.close"), no: t("board.cancel"), fields: { link: { label: t("board.address"), value: address } } });
+    at("ask-link").select();
+  }
+});
+
 document.body.classList.toggle("hall", inHall);
 if (inHall) document.documentElement.dataset.face = "hall";
 
-// enter shows the board, and asks who may not see it for a token. Whatever else is
-// wrong the board tells itself.
+// enter shows the board, and asks who may not see it for a code. Whatever else is
+// wrong the board says itself.
 async function enter(typed) {
   token = api.token = typed;
   try {
     await api.call("GetCaller", { event });
   } catch (error) {
     if ([401, 403].includes(error.status)) {
-      if (token) tell(at("token-fault"), error, at("token"));
+      if (token) watcherFault(error);
       show(at("gate"), true);
       return;
     }
@@ -80,17 +133,19 @@ async function enter(typed) {
   show(at("gate"), false);
   show(at(inHall ? "hall" : "board"), true);
   if (inHall) return hall(at("hall"), api, event);
+  opened();
   if (token) board.setAttribute("token", token);
   board.setAttribute("event", event);
   show(at("more"), true);
+  show(at("share"), true);
 }
 
 at("gate").addEventListener("submit", (submit) => {
   submit.preventDefault();
-  tell(at("token-fault"), undefined, at("token"));
-  enter(at("token").value.trim()).then(() => { at("token").value = ""; });
+  watcherFault();
+  enter(typedCode()).then(() => { at("token").value = ""; });
 });
 enter(token);
 if (query.has("token")) at("to-hall").href = `?hall&token=${encodeURIComponent(token)}`;
-at("desk").href = `${home}desk/${encodeURIComponent(event)}`;
+at("desk").href = desksOf(event);
 setText(at("embed"), `<script type="module" src="${home}embed/scoreboard.js"></script>\n<rinktally-scoreboard event="${event}"></rinktally-scoreboard>`);

@@ -2,11 +2,13 @@
 
 import { Client } from "../../embed/client.js";
 import { at, setText } from "../../embed/dom.js";
-import { event, home, pageOf } from "./place.js";
+import { t } from "../parts/words.js";
+import { event, home, pageOf, tokenKey } from "./place.js";
 
-for (const desk of ["technical", "judge", "referee", "organiser"]) at(desk).href = pageOf(event, desk);
+for (const desk of ["organiser", "technical", "judge", "referee"]) at(desk).href = pageOf(event, desk);
 at("board").href = pageOf(event);
-new Client(home).call("GetScoreboard", { event }).then(
+at("hall").href = `${pageOf(event)}?hall`;
+new Client(home, { token: sessionStorage.getItem(tokenKey(event)) ?? "" }).call("GetScoreboard", { event }).then(
   ({ scoreboard }) => setText(at("event"), scoreboard.name),
-  (error) => setText(at("event"), error.message),
+  (error) => setText(at("event"), [401, 403].includes(error.status) ? t("desks.restricted") : error.message),
 );

@@ -15,7 +15,7 @@ export function eventFields(api) {
   const node = make("div", {},
     field("Name of the event", name), field("Place", place),
     make("div", { class: "row" }, field("First day", start), field("Last day, if it is another", end), field("Scored by the rules of", season)),
-    make("label", { class: "check" }, restricted, "Only who has a token may see the scoreboard and the results"));
+    make("label", { class: "check" }, restricted, "Only invited viewers may see the scoreboard and the results"));
   return {
     node,
     async seasons(chosen) {

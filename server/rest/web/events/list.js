@@ -2,21 +2,26 @@
 
 import { Client } from "../../embed/client.js";
 import { at, make, setText, show } from "../../embed/dom.js";
-import { home, tokenKey } from "./place.js";
-import { tell } from "./refusal.js";
+import { fault } from "../parts/fault.js";
+import { day } from "../parts/numbers.js";
+import { t } from "../parts/words.js";
+import { desksOf, home, pageOf, tokenKey } from "./place.js";
+import { typedCode, watcherFault } from "./watcher.js";
 
 const api = new Client(home);
 
-const days = ({ startDate, endDate }) => (endDate && endDate !== startDate ? `${startDate} to ${endDate}` : startDate);
+const days = ({ startDate, endDate }) =>
+  (endDate && endDate !== startDate ? t("events.days", { from: day(startDate), to: day(endDate) }) : day(startDate));
+const about = (e) => [e.place, days(e), t("events.season", { season: e.season })].filter(Boolean).join(" · ");
 
 function row(e) {
-  const id = encodeURIComponent(e.event);
-  return make("li", {}, make("a", { href: `${home}events/${id}` }, e.name),
-    make("span", { class: "note" }, e.unreadable ? "cannot be read; the server's log says why when it is opened" : [e.place, days(e), `season ${e.season}`].filter(Boolean).join(", ")),
-    make("a", { href: `${home}desk/${id}`, class: "aside" }, "For the panel", make("span", { class: "aloud" }, ` of ${e.name}`)));
+  return make("li", { class: "panel" },
+    make("div", {}, make("a", { class: "name", href: pageOf(e.event) }, e.name || e.event),
+      make("p", { class: "note" }, e.unreadable ? t("events.unreadable") : about(e))),
+    make("a", { href: desksOf(e.event), class: "button small" }, t("events.desks"), make("span", { class: "aloud" }, ` ${e.name}`)));
 }
 
-// events gives those that the holder of a token may see; "" holds none.
+// events returns those that the holder of a code may see; "" holds none.
 async function events(token) {
   api.token = token;
   const all = [];
@@ -31,7 +36,7 @@ async function events(token) {
 
 const listed = new Set();
 
-// fill adds events that are not listed yet and gives them.
+// fill adds events that are not listed yet and returns them.
 function fill(all) {
   const more = all.filter((e) => !listed.has(e.event));
   for (const e of more) listed.add(e.event);
@@ -44,16 +49,16 @@ function fill(all) {
 
 at("gate").addEventListener("submit", async (submit) => {
   submit.preventDefault();
-  const token = at("token").value.trim();
-  tell(at("token-fault"), undefined, at("token"));
+  const token = typedCode();
+  watcherFault();
   try {
     const more = fill(await events(token));
     for (const e of more) sessionStorage.setItem(tokenKey(e.event), token);
     at("token").value = "";
-    if (more.length === 0) setText(at("token-fault"), "Whatever this token may see is listed already.");
+    if (more.length === 0) fault(at("token"), t("events.listed"));
   } catch (error) {
-    tell(at("token-fault"), error, at("token"));
+    watcherFault(error);
   }
 });
 
-events("").then(fill).catch((error) => setText(at("message"), `The events could not be fetched: ${error.message}. Load the page again.`));
+events("").then(fill).catch((error) => setText(at("message"), t("events.away", { why: error.message })));

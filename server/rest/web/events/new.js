@@ -2,15 +2,13 @@
 
 import { Client } from "../../embed/client.js";
 import { at, setText } from "../../embed/dom.js";
+import { t } from "../parts/words.js";
 import { eventFields } from "./event.js";
 import { home, pageOf, tokenKey } from "./place.js";
 import { tell } from "./refusal.js";
 
-// What is wrong with a token, by the status of the refusal.
-const REFUSED = {
-  401: "This server does not know this token: it is mistyped, was ended, or is of another server. Copy the administrator's token again.",
-  403: "This token is not the administrator's. Only the administrator makes events.",
-};
+// What is wrong with a code, by the status of the refusal.
+const REFUSED = { 401: t("new.unknown"), 403: t("new.other") };
 
 const api = new Client(home);
 const fields = eventFields(api);
