@@ -178,16 +178,20 @@ func TestTokensOfDesks(t *testing.T) {
 	r := ready(t, "Ada Invented")
 	page := r.chrome.Open(t, r.server.URL+"/desk/"+cup+"/judge", browser.Desk)
 	empty := chromedp.Evaluate[chromedp.Void](`document.getElementById("token").value = ""`)
-	for token, want := range map[string]string{
-		"rt_pond-cup_nonsense": "ask the organiser for another", r.tokens["technical"]: "This code is for the technical panel; this desk is “Judge”. Go to the right desk",
+	for _, c := range [][2]string{
+		{"rt_pond-cup_nonsense", "ask the organiser for another"},
+		{r.tokens["technical"], "This code is for the technical panel; this desk is “Judge”. Go to the right desk"},
 	} {
 		page.Wait(`document.querySelector(".seat")?.hidden === false`)
 		page.Do(empty)
-		sit(page, token)
-		page.Wait(fmt.Sprintf(`document.getElementById("token-fault").textContent.includes(%q) && document.getElementById("token").value === ""`, want))
+		sit(page, c[0])
+		page.Wait(fmt.Sprintf(`document.getElementById("token-fault").textContent.includes(%q) && document.getElementById("token").value === ""`, c[1]))
 	}
 	_ = page.Problems() // the refusals
-	sit(page, r.tokens["judge 3"])
+	page.Picture("gate-wrong")
+	page.Do(chromedp.Click("#token-fault a"), chromedp.WaitVisible("#calling")) // leads to the right desk
+	page = r.chrome.Open(t, r.server.URL+"/desk/"+cup+"/judge", browser.Desk)
+	sit(page, r.server.URL+"/desk/"+cup+"/judge#token="+r.tokens["judge 3"]) // a link holds its code
 	page.Wait(`document.querySelector(".top .title").textContent === "Judge 3" && !document.getElementById("desk").hidden`)
 	if kept := browser.Evaluate[int](page, `localStorage.length + document.cookie.length`); kept != 0 {
 		t.Error("something is kept longer than the tab")

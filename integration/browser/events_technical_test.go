@@ -81,6 +81,15 @@ func TestTechnicalPanelByKeyboard(t *testing.T) {
 	page.Do(ctrlZ())
 	calls(page, "LSp2", "3Lz+2T", "CSp2 2nd half")
 
+	keys(kb.F1)
+	page.Wait(`document.querySelector("dialog.keys")?.textContent.includes("the second half has begun")`)
+	page.Picture("technical-keys")
+	for _, barrier := range page.Barriers() {
+		t.Error(barrier)
+	}
+	keys(kb.Escape)
+	page.Wait(`!document.querySelector("dialog") && ` + inField)
+
 	keys(kb.F2)
 	page.Wait(`!document.getElementById("finder").hidden`)
 	tap := func(label string) {

@@ -101,7 +101,7 @@ function follow({ api, start, lock, frame: around }, caller) {
     ]);
   };
   // A refused call stands in the list of its performance.
-  const drawn = (item) => item.about?.row && heard?.performance && concerns(heard.performance)(item);
+  const drawn = (item) => item.about.row && heard?.performance && concerns(heard.performance)(item);
   const outbox = new Outbox(api, boxKey, {
     changed: () => { line(); refresh(); },
     locked: lock,

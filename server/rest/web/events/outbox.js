@@ -31,7 +31,7 @@ export class Outbox {
     this.#api = api;
     this.#key = key;
     this.#on = on;
-    this.#items = JSON.parse(sessionStorage.getItem(key) ?? "[]").map((item) => ({ ...item, tried: true, conflicts: 0 }));
+    this.#items = JSON.parse(sessionStorage.getItem(key) ?? "[]").map((item) => ({ about: {}, ...item, tried: true, conflicts: 0 }));
     globalThis.addEventListener("online", () => this.#wake());
   }
 
@@ -54,12 +54,12 @@ export class Outbox {
    * event's state is given as a function, which is asked again, with true, when the
    * state has moved on meanwhile.
    */
-  send(call, request, about) {
-    return new Promise((resolve, reject) => this.#add({ call, about, resolve, reject, conflicts: 0 }, request));
+  send(call, request) {
+    return new Promise((resolve, reject) => this.#add({ call, about: {}, resolve, reject, conflicts: 0 }, request));
   }
 
   /** post is send for a call that stands in a list: refused, it stays there until somebody decides. */
-  post(call, request, about) {
+  post(call, request, about = {}) {
     this.#add({ call, about, conflicts: 0 }, request);
   }
 
@@ -111,7 +111,11 @@ export class Outbox {
         this.#on.answered(answer, item);
         item.resolve?.(answer);
       } catch (error) {
-        if (!(error instanceof ApiError)) throw error;
+        if (!(error instanceof ApiError)) { // a fault of ours: nothing waits for it
+          this.#take(item);
+          this.#running = false;
+          throw error;
+        }
         if (error.temporary) {
           this.stuck = error;
           this.#save();
