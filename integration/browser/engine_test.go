@@ -148,3 +148,16 @@ func TestPageWithoutAnEngine(t *testing.T) {
 		t.Errorf("the server answers %s", code)
 	}
 }
+
+// The page of a program is of use at a rink without a network once it has been opened:
+// the engine values what is added, and a season that it was opened with.
+func TestProgramGoesOnWithoutTheServer(t *testing.T) {
+	server := browser.NewServerWith(t, wasm.Built(t))
+	page := openProgram(t, browser.Start(t), server.URL, "3Lz", browser.Phone)
+	page.Wait(`document.getElementById("network").textContent === "Works without a network"`)
+	server.Stop()
+	page.Do(chromedp.SendKeys("#code", "fssp3\r"))
+	stands(page, "3Lz", "FSSp3")
+	page.Wait(`document.getElementById("total").textContent === "8.50"`) // 5.90 + 2.60, the values of 2025-26
+	page.Picture("program-alone")
+}

@@ -35,7 +35,8 @@ type frozen struct {
 	name    string
 }
 
-func addEngine(mux *http.ServeMux, files fs.FS, t *tables.Tables) error {
+// addEngine serves the engine and reports whether this program was built with it.
+func addEngine(mux *http.ServeMux, files fs.FS, t *tables.Tables) (bool, error) {
 	e := &engine{files: files, tables: t, frozen: kept.New[frozen, asset](maxFrozen)}
 	const at = "GET /embed/offline/built/"
 	mux.HandleFunc(at+"seasons/{name}", e.season)
@@ -44,15 +45,15 @@ func addEngine(mux *http.ServeMux, files fs.FS, t *tables.Tables) error {
 	})
 	script, err := fs.ReadFile(files, "wasm_exec.js")
 	if err != nil {
-		return nil //nolint:nilerr // it was not built
+		return false, nil //nolint:nilerr // it was not built
 	}
 	mux.Handle(at+"wasm_exec.js", everywhere(newAsset("wasm_exec.js", script)))
 	program, err := newProgram(files)
 	if err != nil {
-		return err
+		return false, err
 	}
 	mux.Handle(at+"rinktally.wasm", everywhere(program))
-	return nil
+	return true, nil
 }
 
 // everywhere lets pages of any site load what is the same for everybody.

@@ -83,6 +83,7 @@ type limits struct{ Items, Deep, Body, Batch, Kept int }
 type facts struct {
 	Version string
 	Since   string // the year of its first season
+	Engine  bool   // whether pages find the engine as WebAssembly here
 	limits
 }
 

@@ -86,10 +86,11 @@ func New(o Options) (http.Handler, error) {
 	if o.Metrics != nil {
 		mux.Handle("GET /metrics", onlyHere(o.Metrics))
 	}
-	if err := addEngine(mux, o.Engine, o.Tables); err != nil {
+	withEngine, err := addEngine(mux, o.Engine, o.Tables)
+	if err != nil {
 		return nil, err
 	}
-	pages, err := addPages(mux, facts{Version: o.Version, Since: o.Tables.Catalog().Headings()[0].Season[:len("2005")],
+	pages, err := addPages(mux, facts{Version: o.Version, Engine: withEngine, Since: o.Tables.Catalog().Headings()[0].Season[:len("2005")],
 		limits: limits{Items: form.MaxItems, Deep: form.MaxDepth, Body: o.MaxBody, Batch: o.MaxBatchBody, Kept: o.Kept}}, o.Tables)
 	if err != nil {
 		return nil, err

@@ -13,6 +13,9 @@ const warmUp = {
 };
 const ROUNDS = 20;
 
+// The page is seen first: the engine takes both cores of a phone for a while.
+const seen = () => new Promise((resolve) => (globalThis.requestIdleCallback ?? setTimeout)(resolve));
+
 /**
  * openEngine returns at once. Whether calls need the network says .offline; .ready
  * resolves to it when the engine is ready or known to be missing.
@@ -39,6 +42,7 @@ class Engine {
   }
 
   async #open(seasons, options) {
+    await seen();
     const local = new Offline(await work(options));
     await local.load(seasons);
     for (let i = 0; i < ROUNDS; i++) await local.call("CallLevels", { season: seasons[0] ?? "current", ...warmUp }).catch(() => undefined);

@@ -1,8 +1,10 @@
-// The page of a program: what stands, and what the server makes of it. It stands in
-// the address behind the #, so that a program can be kept as a bookmark.
+// The page of a program: what stands, and what the engine in the page makes of it, or
+// the server where there is no engine. It stands in the address behind the #, so that a
+// program can be kept as a bookmark.
 
 import { Client } from "../../embed/client.js";
 import { at, make, setText, show } from "../../embed/dom.js";
+import { openEngine } from "../../embed/offline/page.js";
 import { number } from "../parts/numbers.js";
 import { toast } from "../parts/toast.js";
 import { t } from "../parts/words.js";
@@ -19,7 +21,9 @@ const READ_ALOUD = 900; // ms without a change before the sum is spoken
 // Invented, with one spin twice.
 const EXAMPLE = "3Lz, 3F, 3Lo, 3S, CCoSp4, FCSp3, StSq3, ChSq1 | 3T+3T, 3S+2T, 2A+1Eu+2S, FCSp3";
 
-const api = new Client(new URL("../../", import.meta.url).href);
+const fromAddress = () => Object.fromEntries(new URLSearchParams(location.hash.slice(1)));
+const server = new URL("../../", import.meta.url).href;
+const api = "engine" in at("main").dataset ? openEngine(server, { seasons: [fromAddress().season ?? "current"] }) : new Client(server);
 const NOTHING = { elements: [], findings: [], kinds: [], warnings: [], leftOut: [], totalBaseValue: "0.00" };
 
 let program = { rows: [], half: undefined }; // rows are { id, code, grade }
@@ -177,7 +181,7 @@ at("rules").addEventListener("keydown", (event) => { if (event.key === "Escape")
 addEventListener("hashchange", () => location.reload()); // another program's link in the same tab
 
 async function begin() {
-  const wanted = { category: "senior-women", segment: "free-skating", ...Object.fromEntries(new URLSearchParams(location.hash.slice(1))) };
+  const wanted = { category: "senior-women", segment: "free-skating", ...fromAddress() };
   const { rows, half } = read(wanted.text ?? "");
   program = { rows: known(rows), half };
   await choice.begin(wanted);
@@ -185,4 +189,5 @@ async function begin() {
   document.querySelector("main").dataset.ready = "";
 }
 
+Promise.resolve(api.ready).then((offline) => setText(at("network"), t(offline ? "program.alone" : "program.asked")));
 begin().catch((error) => setText(at("away"), t("program.broken", { why: error.message })));
