@@ -4,6 +4,7 @@
 
 import { pause } from "./link.js";
 
+const SPREAD = 2_000; // ms, so that not all who watch ask at once when something changes
 const AGAIN = 30_000; // ms; a starting order can be made again without a word on the board
 
 /** Reading reads what is wanted of an event and calls arrived when there is more. */
@@ -25,7 +26,7 @@ export class Reading {
     const request = { event: this.#event, category };
     const states = board.segments.filter((s) => s.category === category);
     const tag = JSON.stringify([states, board.segment?.category === category ? board.finalStanding : ""]);
-    return this.#get(`standing ${category} ${segment}`, tag, async () => {
+    return this.#get(`standing ${category} ${segment}`, tag, 0, async () => {
       const [standing, final] = await Promise.all([
         segment ? this.#client.call("GetSegmentStanding", { ...request, segment }) : {}, this.#client.call("GetFinalStanding", request),
       ]);
@@ -37,33 +38,36 @@ export class Reading {
   order(board, { category, segment }) {
     const tag = `${JSON.stringify(board.segments)} ${Math.floor(Date.now() / AGAIN)}`;
     const read = async () => (await this.#client.call("GetEvent", { event: this.#event })).event;
-    return this.#get("event", tag, read)?.categories.find((c) => c.category === category)?.segments.find((s) => s.segment === segment)?.order;
+    return this.#get("event", tag, SPREAD, read)?.categories.find((c) => c.category === category)?.segments.find((s) => s.segment === segment)?.order;
   }
 
-  /** sheet returns the performance behind a row of a standing. */
-  sheet({ category, segment, status }, row) {
+  /** sheet returns the performance behind a row of a standing: opened by somebody, or wanted by all who watch. */
+  sheet({ category, segment, status }, row, opened) {
     const request = { event: this.#event, category, segment, entry: row.entry };
     const read = async () => (await this.#client.call("GetPerformance", request)).performance;
-    return this.#get(`sheet ${category} ${segment} ${row.entry}`, JSON.stringify([status, row]), read);
+    return this.#get(`sheet ${category} ${segment} ${row.entry}`, JSON.stringify([status, row]), opened ? 0 : SPREAD, read);
   }
 
-  // #get returns what is kept, and reads it when that is of another tag.
-  #get(name, tag, read) {
+  // #get returns what is kept, and reads it within spread when that is of another tag.
+  #get(name, tag, spread, read) {
     const kept = this.#kept.get(name) ?? {};
     if (kept.tag !== tag) {
       const now = { tag, value: kept.value };
       this.#kept.set(name, now);
-      read().then((value) => {
-        now.value = value;
-        if (this.#kept.get(name) === now) this.#arrived();
-      }, (error) => {
-        setTimeout(() => {
-          if (this.#kept.get(name) !== now) return;
-          now.tag = undefined; // wanted again
-          this.#arrived();
-        }, pause(error));
-      });
+      setTimeout(() => this.#read(name, now, read), Math.random() * (kept.value === undefined ? spread : SPREAD));
     }
-    return kept.tag === tag ? kept.value : this.#kept.get(name).value;
+    return this.#kept.get(name).value;
+  }
+
+  async #read(name, now, read) {
+    const newest = () => this.#kept.get(name) === now;
+    if (!newest()) return;
+    try {
+      now.value = await read();
+    } catch (error) {
+      await new Promise((done) => { setTimeout(done, pause(error)); });
+      now.tag = undefined; // wanted again
+    }
+    if (newest()) this.#arrived();
   }
 }

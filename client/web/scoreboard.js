@@ -422,7 +422,7 @@ export class RinktallyScoreboard extends HTMLElement {
     const row = of?.standing?.places.find((s) => s.entry === entry);
     const now = this.#board.skater?.performance;
     const mine = live && now?.entry === entry ? now : undefined;
-    const read = mine && mine.state !== "CONFIRMED" ? undefined : this.#reading.sheet(target, row ?? { entry });
+    const read = mine && mine.state !== "CONFIRMED" ? undefined : this.#reading.sheet(target, row ?? { entry }, true);
     const performance = read ?? mine;
     setText(p.back, say("back", { to: say(target.status === "OFFICIAL" ? "result" : "standing") }));
     const { name = "", club = "" } = performance ?? row ?? {};

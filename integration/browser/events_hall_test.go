@@ -83,6 +83,14 @@ func pace(p *browser.Page, times float64) {
 	}`, times)))
 }
 
+// soon waits as Wait does, which has a limit that pace changes, too.
+func soon(p *browser.Page, expression string) {
+	_ = browser.Evaluate[bool](p, fmt.Sprintf(`new Promise((done) => {
+		const look = () => (%s ? done(true) : requestAnimationFrame(look));
+		look();
+	})`, expression))
+}
+
 // On a hall's screen nothing that matters is cut, in any scene and at any size.
 func TestHallFitsEveryScreen(t *testing.T) {
 	r := newRink(t)
@@ -154,16 +162,16 @@ func TestHallFitsEveryScreen(t *testing.T) {
 	// Nothing is heard.
 	pace(pages[1], 0.01)
 	r.call("technical", http.MethodPost, segment+"/performances/17/elements", map[string]any{"code": "2F"}, nil)
-	_ = browser.Evaluate[bool](pages[1], `new Promise((done) => {
-		const look = () => (document.querySelector("#hall header .pill").textContent.startsWith("No news since ") ? done(true) : requestAnimationFrame(look));
-		look();
-	})`) // Wait has a limit of its own, which would pass as fast
+	soon(pages[1], `document.querySelector("#hall header .pill").textContent.startsWith("No news since ")`)
 	seen(t, pages[1], "hall-silent", "#hall header .pill")
 
+	// A score stays for a while, and then what was skated comes back.
+	r.scores("17", 2, 6)
+	soon(pages[1], `document.getElementById("hall").dataset.scene === "running" && document.querySelector("#hall .box p")?.textContent.endsWith(" in the short program")`)
+	seen(t, pages[1], "hall-confirmed", "#hall .box b", "#hall .elements li", "#hall .places li")
 	pace(pages[1], 1)
 
 	// What of 24 is left withdraws, and the referee signs.
-	r.scores("17", 2, 6)
 	for entry := 18; entry <= size; entry++ {
 		r.call("referee", http.MethodPost, fmt.Sprintf("/v1/events/%s/entries/%d:withdraw", cup, entry), map[string]any{}, nil)
 	}
