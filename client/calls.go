@@ -90,6 +90,9 @@ type EventCalls interface {
 	// CorrectResult changes a confirmed performance, with a reason that is kept and
 	// shown.
 	CorrectResult(context.Context, *v1.CorrectResultRequest) (*v1.CorrectResultResponse, error)
+	// PreviewCorrection says what CorrectResult would make of the same request: the
+	// score, and whose places would change. It changes nothing.
+	PreviewCorrection(context.Context, *v1.PreviewCorrectionRequest) (*v1.PreviewCorrectionResponse, error)
 	// PublishSegment is the referee's signature: the segment's result is official.
 	// It is given once; what is corrected later is signed with the correction.
 	PublishSegment(context.Context, *v1.PublishSegmentRequest) (*v1.PublishSegmentResponse, error)
@@ -358,6 +361,11 @@ func (c *Client) ConfirmSkater(ctx context.Context, req *v1.ConfirmSkaterRequest
 // CorrectResult implements EventCalls.
 func (c *Client) CorrectResult(ctx context.Context, req *v1.CorrectResultRequest) (*v1.CorrectResultResponse, error) {
 	return c.event.CorrectResult(ctx, req)
+}
+
+// PreviewCorrection implements EventCalls.
+func (c *Client) PreviewCorrection(ctx context.Context, req *v1.PreviewCorrectionRequest) (*v1.PreviewCorrectionResponse, error) {
+	return c.event.PreviewCorrection(ctx, req)
 }
 
 // PublishSegment implements EventCalls.

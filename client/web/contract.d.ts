@@ -112,6 +112,11 @@ export interface Calls {
    */
   CorrectResult: { request: CorrectResultRequest; answer: CorrectResultResponse };
   /**
+   * PreviewCorrection says what CorrectResult would make of the same request: the
+   * score, and whose places would change. It changes nothing.
+   */
+  PreviewCorrection: { request: PreviewCorrectionRequest; answer: PreviewCorrectionResponse };
+  /**
    * PublishSegment is the referee's signature: the segment's result is official.
    * It is given once; what is corrected later is signed with the correction.
    */
@@ -1454,6 +1459,65 @@ export interface CorrectResultResponse {
   sequence: string;
 }
 
+/** PreviewCorrectionRequest is a correction as CorrectResult takes it. */
+export interface PreviewCorrectionRequest {
+  /** Event id. */
+  event: string;
+  /** Category of the event. */
+  category: string;
+  /** Segment key: "short-program". */
+  segment: string;
+  /** Entry id. */
+  entry: string;
+  /** Why. It changes no score, so it may be left out here. */
+  reason?: string;
+  /** Elements that were something else. */
+  revisedElements?: RevisedElement[];
+  /** Numbers of the elements that were none. */
+  removedElements?: number[];
+  /** Elements that were left out. */
+  addedElements?: AddedElement[];
+  /** Marks for elements that were something else. */
+  elementMarks?: CorrectedElementMark[];
+  /** Marks for components that were something else. */
+  componentMarks?: CorrectedComponentMark[];
+  /** The deductions, all of them, when they were something else. */
+  deductions?: CorrectedDeductions;
+}
+
+/** PreviewCorrectionResponse is what the correction would change. */
+export interface PreviewCorrectionResponse {
+  /** The score sheet as it would be. The correction itself does not stand on it yet. */
+  performance: Performance | null;
+  /** Total segment score as it is: points with two digits. */
+  scoreBefore: string;
+  /** Places of the corrected entry. */
+  places: ChangedPlaces | null;
+  /**
+   * Everybody else whose place in the segment or over the segments would change, in
+   * the order of the segment's places as they would be.
+   */
+  moved: ChangedPlaces[];
+  /** Sequence number of the event that the answer shows. */
+  sequence: string;
+}
+
+/** ChangedPlaces is an entry's places before and after a correction. */
+export interface ChangedPlaces {
+  /** Entry id. */
+  entry: string;
+  /** Name of the entry. */
+  name: string;
+  /** Place in the segment as it is; 0 when there is none. */
+  placeBefore: number;
+  /** Place in the segment as it would be. */
+  placeAfter: number;
+  /** Place over the segments as it is; 0 when there is none. */
+  finalPlaceBefore: number;
+  /** Place over the segments as it would be. */
+  finalPlaceAfter: number;
+}
+
 /** RevisedElement is an element that was something else. */
 export interface RevisedElement {
   /** Number of the element. */
@@ -1985,6 +2049,8 @@ export interface DrawStartingOrderRequest {
   requestId?: string;
   /** The event's sequence number that the caller has seen. Left out accepts any. */
   expectedSequence?: string;
+  /** Why an order that stands already is made again. It stands in the event's log. */
+  reason?: string;
 }
 
 /** DrawStartingOrderResponse is the changed event. */

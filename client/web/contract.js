@@ -32,6 +32,7 @@ export const routes = {
   SetDeductions: [["PUT", "/v1/events/{event}/categories/{category}/segments/{segment}/performances/{entry}/deductions", true]],
   ConfirmSkater: [["POST", "/v1/events/{event}/categories/{category}/segments/{segment}/performances/{entry}:confirm", true]],
   CorrectResult: [["POST", "/v1/events/{event}/categories/{category}/segments/{segment}/performances/{entry}:correct", true]],
+  PreviewCorrection: [["POST", "/v1/events/{event}/categories/{category}/segments/{segment}/performances/{entry}:previewCorrection", true]],
   PublishSegment: [["POST", "/v1/events/{event}/categories/{category}/segments/{segment}:publish", true]],
   GetPerformance: [["GET", "/v1/events/{event}/categories/{category}/segments/{segment}/performances/{entry}", false]],
   GetSegmentStanding: [["GET", "/v1/events/{event}/categories/{category}/segments/{segment}/standing", false]],

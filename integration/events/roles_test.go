@@ -42,6 +42,7 @@ SetComponentMarks  A O J
 SetDeductions      A O T R
 ConfirmSkater      R
 CorrectResult      R
+PreviewCorrection  R
 PublishSegment     R
 ListFacts          A O R
 CreateToken        A O

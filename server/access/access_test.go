@@ -60,6 +60,7 @@ SetComponentMarks  A O J
 SetDeductions      A O T R
 ConfirmSkater      R
 CorrectResult      R
+PreviewCorrection  R
 PublishSegment     R
 GetPerformance     read
 GetSegmentStanding read
@@ -167,7 +168,7 @@ func TestWhoMayCallWhat(t *testing.T) {
 	for name := range listed {
 		t.Errorf("%s is listed, but no call", name)
 	}
-	if want := 43 * len(roles) * 2; checked != want {
+	if want := 44 * len(roles) * 2; checked != want {
 		t.Errorf("%d calls were checked, want %d", checked, want)
 	}
 }

@@ -69,9 +69,40 @@ func (d Decision) PublishSegment(r *pb.PublishSegmentRequest) ([]proto.Message, 
 	}
 }
 
+// Corrects is a request that says what of a confirmed performance was wrong.
+type Corrects interface {
+	Place
+	GetReason() string
+	GetRevisedElements() []*pb.RevisedElement
+	GetRemovedElements() []int32
+	GetAddedElements() []*pb.AddedElement
+	GetElementMarks() []*pb.CorrectedElementMark
+	GetComponentMarks() []*pb.CorrectedComponentMark
+	GetDeductions() *pb.CorrectedDeductions
+}
+
 // CorrectResult changes a confirmed performance: the facts that say what was
 // wrong, and behind them one with the reason and the new score.
 func (d Decision) CorrectResult(r *pb.CorrectResultRequest) ([]proto.Message, error) {
+	c, err := d.correct(r, needed)
+	if err != nil {
+		return nil, err
+	}
+	return append(c.facts, &logv1.ResultCorrected{At: c.before.at(), Reason: c.reason, Score: c.after.Score}), nil
+}
+
+// Corrected returns a confirmed performance as it is and as a correction would make
+// it, with the score that the correction would give it. The reason may be missing.
+func (d Decision) Corrected(r Corrects) (before, after *Performance, err error) {
+	c, err := d.correct(r, text)
+	if err != nil {
+		return nil, nil, err
+	}
+	return c.before, c.after, nil
+}
+
+// correct tries a correction; reason reads its reason.
+func (d Decision) correct(r Corrects, reason func(*rules.FieldErrors, string, string, int) string) (*correction, error) {
 	p, err := d.FindPerformance(r)
 	if err != nil {
 		return nil, err
@@ -84,9 +115,9 @@ func (d Decision) CorrectResult(r *pb.CorrectResultRequest) ([]proto.Message, er
 		return nil, err
 	}
 	var faults rules.FieldErrors
-	reason := needed(&faults, "reason", r.GetReason(), maxReason)
-	c := correction{Decision: d, season: season, before: p, after: p.clone(), faults: &faults, said: map[string]bool{}}
-	for _, step := range []func(*pb.CorrectResultRequest) error{c.elements, c.added, c.elementMarks, c.componentMarks, c.deduct} {
+	c := &correction{Decision: d, season: season, before: p, after: p.clone(), faults: &faults, said: map[string]bool{}}
+	c.reason = reason(&faults, "reason", r.GetReason(), maxReason)
+	for _, step := range []func(Corrects) error{c.elements, c.added, c.elementMarks, c.componentMarks, c.deduct} {
 		if err := step(r); err != nil {
 			return nil, err
 		}
@@ -97,11 +128,8 @@ func (d Decision) CorrectResult(r *pb.CorrectResultRequest) ([]proto.Message, er
 	if len(c.facts) == 0 {
 		return nil, rules.FieldErrors{{Field: "revisedElements", Reason: rules.ReasonFieldRequired, Message: "is empty, as everything else: say what was wrong"}}
 	}
-	score, err := d.Compute(season, c.after)
-	if err != nil {
-		return nil, err
-	}
-	return append(c.facts, &logv1.ResultCorrected{At: p.at(), Reason: reason, Score: score}), nil
+	c.after.Score, err = d.Compute(season, c.after)
+	return c, err
 }
 
 // correction gathers the facts of a correction and what they make of the
@@ -111,6 +139,7 @@ type correction struct {
 	season        *rules.Season
 	before, after *Performance
 	faults        *rules.FieldErrors
+	reason        string
 	facts         []proto.Message
 	said          map[string]bool // what the request corrects, once each
 }
@@ -140,7 +169,7 @@ func (c *correction) add(fact proto.Message, field string) error {
 	return nil
 }
 
-func (c *correction) elements(r *pb.CorrectResultRequest) error {
+func (c *correction) elements(r Corrects) error {
 	for i, revised := range r.GetRevisedElements() {
 		if err := gather(c.faults, c.revise(fmt.Sprintf("revisedElements[%d].", i), revised)); err != nil {
 			return err
@@ -178,7 +207,7 @@ func (c *correction) revise(at string, revised *pb.RevisedElement) error {
 	return c.add(fact, at+"code")
 }
 
-func (c *correction) added(r *pb.CorrectResultRequest) error {
+func (c *correction) added(r Corrects) error {
 	for i, e := range r.GetAddedElements() {
 		if err := gather(c.faults, c.insert(fmt.Sprintf("addedElements[%d].", i), e)); err != nil {
 			return err
@@ -223,7 +252,7 @@ func (c *correction) insert(at string, e *pb.AddedElement) error {
 	return nil
 }
 
-func (c *correction) elementMarks(r *pb.CorrectResultRequest) error {
+func (c *correction) elementMarks(r Corrects) error {
 	for i, m := range r.GetElementMarks() {
 		at := fmt.Sprintf("elementMarks[%d].", i)
 		_, err := c.element(c.after, m.GetElement(), at+"element")
@@ -254,7 +283,7 @@ func (c *correction) mark(at string, element, judge int32, mark *int32) error {
 	}, at+"mark")
 }
 
-func (c *correction) componentMarks(r *pb.CorrectResultRequest) error {
+func (c *correction) componentMarks(r Corrects) error {
 	for i, m := range r.GetComponentMarks() {
 		at := fmt.Sprintf("componentMarks[%d].", i)
 		c.judge(at+"judge", m.GetJudge())
@@ -291,7 +320,7 @@ func (c *correction) judge(field string, judge int32) {
 	}
 }
 
-func (c *correction) deduct(r *pb.CorrectResultRequest) error {
+func (c *correction) deduct(r Corrects) error {
 	if r.GetDeductions() == nil || len(*c.faults) > 0 {
 		return nil
 	}

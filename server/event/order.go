@@ -27,8 +27,13 @@ func (d Decision) DrawStartingOrder(r *pb.DrawStartingOrderRequest) ([]proto.Mes
 		return nil, d.NotNow(g.State(), "GIVEN", "%s has started: only who has not been called yet can change places, by an order that is GIVEN", g.Title)
 	}
 	fact := &logv1.OrderDrawn{Category: g.Category.ID, Segment: g.Key, GroupSize: r.GetGroupSize()}
+	var faults rules.FieldErrors
+	fact.Reason = text(&faults, "reason", r.GetReason(), maxReason)
 	if r.GetGroupSize() < 0 {
-		return nil, rules.Fault("groupSize", rules.ReasonFieldInvalid, "is %d; allowed is %s", r.GetGroupSize(), rules.Allowed("0 or more"))
+		faults.Add("groupSize", rules.ReasonFieldInvalid, "is %d; allowed is %s", r.GetGroupSize(), rules.Allowed("0 or more"))
+	}
+	if err := faults.Err(); err != nil {
+		return nil, err
 	}
 	var eligible []string
 	for _, e := range d.EntriesOf(g.Category.ID) {

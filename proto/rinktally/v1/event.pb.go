@@ -27,7 +27,7 @@ var File_rinktally_v1_event_proto protoreflect.FileDescriptor
 
 const file_rinktally_v1_event_proto_rawDesc = "" +
 	"\n" +
-	"\x18rinktally/v1/event.proto\x12\frinktally.v1\x1a\x1cgoogle/api/annotations.proto\x1a rinktally/v1/event_results.proto\x1a rinktally/v1/event_running.proto\x1a\x1erinktally/v1/event_setup.proto\x1a\x1erinktally/v1/event_watch.proto2\xd01\n" +
+	"\x18rinktally/v1/event.proto\x12\frinktally.v1\x1a\x1cgoogle/api/annotations.proto\x1a rinktally/v1/event_results.proto\x1a rinktally/v1/event_running.proto\x1a\x1erinktally/v1/event_setup.proto\x1a\x1erinktally/v1/event_watch.proto2\xa63\n" +
 	"\fEventService\x12i\n" +
 	"\vCreateEvent\x12 .rinktally.v1.CreateEventRequest\x1a!.rinktally.v1.CreateEventResponse\"\x15\x82\xd3\xe4\x93\x02\x0f:\x01*\"\n" +
 	"/v1/events\x12e\n" +
@@ -65,7 +65,8 @@ const file_rinktally_v1_event_proto_rawDesc = "" +
 	"\x11SetComponentMarks\x12&.rinktally.v1.SetComponentMarksRequest\x1a'.rinktally.v1.SetComponentMarksResponse\"y\x82\xd3\xe4\x93\x02s:\x01*\x1an/v1/events/{event}/categories/{category}/segments/{segment}/performances/{entry}/judges/{judge}/componentMarks\x12\xc0\x01\n" +
 	"\rSetDeductions\x12\".rinktally.v1.SetDeductionsRequest\x1a#.rinktally.v1.SetDeductionsResponse\"f\x82\xd3\xe4\x93\x02`:\x01*\x1a[/v1/events/{event}/categories/{category}/segments/{segment}/performances/{entry}/deductions\x12\xbd\x01\n" +
 	"\rConfirmSkater\x12\".rinktally.v1.ConfirmSkaterRequest\x1a#.rinktally.v1.ConfirmSkaterResponse\"c\x82\xd3\xe4\x93\x02]:\x01*\"X/v1/events/{event}/categories/{category}/segments/{segment}/performances/{entry}:confirm\x12\xbd\x01\n" +
-	"\rCorrectResult\x12\".rinktally.v1.CorrectResultRequest\x1a#.rinktally.v1.CorrectResultResponse\"c\x82\xd3\xe4\x93\x02]:\x01*\"X/v1/events/{event}/categories/{category}/segments/{segment}/performances/{entry}:correct\x12\xab\x01\n" +
+	"\rCorrectResult\x12\".rinktally.v1.CorrectResultRequest\x1a#.rinktally.v1.CorrectResultResponse\"c\x82\xd3\xe4\x93\x02]:\x01*\"X/v1/events/{event}/categories/{category}/segments/{segment}/performances/{entry}:correct\x12\xd3\x01\n" +
+	"\x11PreviewCorrection\x12&.rinktally.v1.PreviewCorrectionRequest\x1a'.rinktally.v1.PreviewCorrectionResponse\"m\x82\xd3\xe4\x93\x02g:\x01*\"b/v1/events/{event}/categories/{category}/segments/{segment}/performances/{entry}:previewCorrection\x12\xab\x01\n" +
 	"\x0ePublishSegment\x12#.rinktally.v1.PublishSegmentRequest\x1a$.rinktally.v1.PublishSegmentResponse\"N\x82\xd3\xe4\x93\x02H:\x01*\"C/v1/events/{event}/categories/{category}/segments/{segment}:publish\x12\xb5\x01\n" +
 	"\x0eGetPerformance\x12#.rinktally.v1.GetPerformanceRequest\x1a$.rinktally.v1.GetPerformanceResponse\"X\x82\xd3\xe4\x93\x02R\x12P/v1/events/{event}/categories/{category}/segments/{segment}/performances/{entry}\x12\xb5\x01\n" +
 	"\x12GetSegmentStanding\x12'.rinktally.v1.GetSegmentStandingRequest\x1a(.rinktally.v1.GetSegmentStandingResponse\"L\x82\xd3\xe4\x93\x02F\x12D/v1/events/{event}/categories/{category}/segments/{segment}/standing\x12\x9c\x01\n" +
@@ -109,55 +110,57 @@ var file_rinktally_v1_event_proto_goTypes = []any{
 	(*SetDeductionsRequest)(nil),       // 28: rinktally.v1.SetDeductionsRequest
 	(*ConfirmSkaterRequest)(nil),       // 29: rinktally.v1.ConfirmSkaterRequest
 	(*CorrectResultRequest)(nil),       // 30: rinktally.v1.CorrectResultRequest
-	(*PublishSegmentRequest)(nil),      // 31: rinktally.v1.PublishSegmentRequest
-	(*GetPerformanceRequest)(nil),      // 32: rinktally.v1.GetPerformanceRequest
-	(*GetSegmentStandingRequest)(nil),  // 33: rinktally.v1.GetSegmentStandingRequest
-	(*GetFinalStandingRequest)(nil),    // 34: rinktally.v1.GetFinalStandingRequest
-	(*GetDocumentRequest)(nil),         // 35: rinktally.v1.GetDocumentRequest
-	(*ListFactsRequest)(nil),           // 36: rinktally.v1.ListFactsRequest
-	(*CreateTokenRequest)(nil),         // 37: rinktally.v1.CreateTokenRequest
-	(*ListTokensRequest)(nil),          // 38: rinktally.v1.ListTokensRequest
-	(*RevokeTokenRequest)(nil),         // 39: rinktally.v1.RevokeTokenRequest
-	(*CreateEventResponse)(nil),        // 40: rinktally.v1.CreateEventResponse
-	(*GetEventResponse)(nil),           // 41: rinktally.v1.GetEventResponse
-	(*WatchEventResponse)(nil),         // 42: rinktally.v1.WatchEventResponse
-	(*GetCallerResponse)(nil),          // 43: rinktally.v1.GetCallerResponse
-	(*ListEventsResponse)(nil),         // 44: rinktally.v1.ListEventsResponse
-	(*UpdateEventResponse)(nil),        // 45: rinktally.v1.UpdateEventResponse
-	(*SetCategoryResponse)(nil),        // 46: rinktally.v1.SetCategoryResponse
-	(*RemoveCategoryResponse)(nil),     // 47: rinktally.v1.RemoveCategoryResponse
-	(*SetPanelResponse)(nil),           // 48: rinktally.v1.SetPanelResponse
-	(*SetAbsentJudgesResponse)(nil),    // 49: rinktally.v1.SetAbsentJudgesResponse
-	(*AddEntryResponse)(nil),           // 50: rinktally.v1.AddEntryResponse
-	(*UpdateEntryResponse)(nil),        // 51: rinktally.v1.UpdateEntryResponse
-	(*ListEntriesResponse)(nil),        // 52: rinktally.v1.ListEntriesResponse
-	(*ImportEntriesResponse)(nil),      // 53: rinktally.v1.ImportEntriesResponse
-	(*ExportEntriesResponse)(nil),      // 54: rinktally.v1.ExportEntriesResponse
-	(*WithdrawEntryResponse)(nil),      // 55: rinktally.v1.WithdrawEntryResponse
-	(*ReinstateEntryResponse)(nil),     // 56: rinktally.v1.ReinstateEntryResponse
-	(*ErasePersonResponse)(nil),        // 57: rinktally.v1.ErasePersonResponse
-	(*DrawStartingOrderResponse)(nil),  // 58: rinktally.v1.DrawStartingOrderResponse
-	(*StartSegmentResponse)(nil),       // 59: rinktally.v1.StartSegmentResponse
-	(*CallSkaterResponse)(nil),         // 60: rinktally.v1.CallSkaterResponse
-	(*CallElementResponse)(nil),        // 61: rinktally.v1.CallElementResponse
-	(*ReviseElementResponse)(nil),      // 62: rinktally.v1.ReviseElementResponse
-	(*RemoveElementResponse)(nil),      // 63: rinktally.v1.RemoveElementResponse
-	(*ReviewElementResponse)(nil),      // 64: rinktally.v1.ReviewElementResponse
-	(*EndProgramResponse)(nil),         // 65: rinktally.v1.EndProgramResponse
-	(*SetElementMarksResponse)(nil),    // 66: rinktally.v1.SetElementMarksResponse
-	(*SetComponentMarksResponse)(nil),  // 67: rinktally.v1.SetComponentMarksResponse
-	(*SetDeductionsResponse)(nil),      // 68: rinktally.v1.SetDeductionsResponse
-	(*ConfirmSkaterResponse)(nil),      // 69: rinktally.v1.ConfirmSkaterResponse
-	(*CorrectResultResponse)(nil),      // 70: rinktally.v1.CorrectResultResponse
-	(*PublishSegmentResponse)(nil),     // 71: rinktally.v1.PublishSegmentResponse
-	(*GetPerformanceResponse)(nil),     // 72: rinktally.v1.GetPerformanceResponse
-	(*GetSegmentStandingResponse)(nil), // 73: rinktally.v1.GetSegmentStandingResponse
-	(*GetFinalStandingResponse)(nil),   // 74: rinktally.v1.GetFinalStandingResponse
-	(*GetDocumentResponse)(nil),        // 75: rinktally.v1.GetDocumentResponse
-	(*ListFactsResponse)(nil),          // 76: rinktally.v1.ListFactsResponse
-	(*CreateTokenResponse)(nil),        // 77: rinktally.v1.CreateTokenResponse
-	(*ListTokensResponse)(nil),         // 78: rinktally.v1.ListTokensResponse
-	(*RevokeTokenResponse)(nil),        // 79: rinktally.v1.RevokeTokenResponse
+	(*PreviewCorrectionRequest)(nil),   // 31: rinktally.v1.PreviewCorrectionRequest
+	(*PublishSegmentRequest)(nil),      // 32: rinktally.v1.PublishSegmentRequest
+	(*GetPerformanceRequest)(nil),      // 33: rinktally.v1.GetPerformanceRequest
+	(*GetSegmentStandingRequest)(nil),  // 34: rinktally.v1.GetSegmentStandingRequest
+	(*GetFinalStandingRequest)(nil),    // 35: rinktally.v1.GetFinalStandingRequest
+	(*GetDocumentRequest)(nil),         // 36: rinktally.v1.GetDocumentRequest
+	(*ListFactsRequest)(nil),           // 37: rinktally.v1.ListFactsRequest
+	(*CreateTokenRequest)(nil),         // 38: rinktally.v1.CreateTokenRequest
+	(*ListTokensRequest)(nil),          // 39: rinktally.v1.ListTokensRequest
+	(*RevokeTokenRequest)(nil),         // 40: rinktally.v1.RevokeTokenRequest
+	(*CreateEventResponse)(nil),        // 41: rinktally.v1.CreateEventResponse
+	(*GetEventResponse)(nil),           // 42: rinktally.v1.GetEventResponse
+	(*WatchEventResponse)(nil),         // 43: rinktally.v1.WatchEventResponse
+	(*GetCallerResponse)(nil),          // 44: rinktally.v1.GetCallerResponse
+	(*ListEventsResponse)(nil),         // 45: rinktally.v1.ListEventsResponse
+	(*UpdateEventResponse)(nil),        // 46: rinktally.v1.UpdateEventResponse
+	(*SetCategoryResponse)(nil),        // 47: rinktally.v1.SetCategoryResponse
+	(*RemoveCategoryResponse)(nil),     // 48: rinktally.v1.RemoveCategoryResponse
+	(*SetPanelResponse)(nil),           // 49: rinktally.v1.SetPanelResponse
+	(*SetAbsentJudgesResponse)(nil),    // 50: rinktally.v1.SetAbsentJudgesResponse
+	(*AddEntryResponse)(nil),           // 51: rinktally.v1.AddEntryResponse
+	(*UpdateEntryResponse)(nil),        // 52: rinktally.v1.UpdateEntryResponse
+	(*ListEntriesResponse)(nil),        // 53: rinktally.v1.ListEntriesResponse
+	(*ImportEntriesResponse)(nil),      // 54: rinktally.v1.ImportEntriesResponse
+	(*ExportEntriesResponse)(nil),      // 55: rinktally.v1.ExportEntriesResponse
+	(*WithdrawEntryResponse)(nil),      // 56: rinktally.v1.WithdrawEntryResponse
+	(*ReinstateEntryResponse)(nil),     // 57: rinktally.v1.ReinstateEntryResponse
+	(*ErasePersonResponse)(nil),        // 58: rinktally.v1.ErasePersonResponse
+	(*DrawStartingOrderResponse)(nil),  // 59: rinktally.v1.DrawStartingOrderResponse
+	(*StartSegmentResponse)(nil),       // 60: rinktally.v1.StartSegmentResponse
+	(*CallSkaterResponse)(nil),         // 61: rinktally.v1.CallSkaterResponse
+	(*CallElementResponse)(nil),        // 62: rinktally.v1.CallElementResponse
+	(*ReviseElementResponse)(nil),      // 63: rinktally.v1.ReviseElementResponse
+	(*RemoveElementResponse)(nil),      // 64: rinktally.v1.RemoveElementResponse
+	(*ReviewElementResponse)(nil),      // 65: rinktally.v1.ReviewElementResponse
+	(*EndProgramResponse)(nil),         // 66: rinktally.v1.EndProgramResponse
+	(*SetElementMarksResponse)(nil),    // 67: rinktally.v1.SetElementMarksResponse
+	(*SetComponentMarksResponse)(nil),  // 68: rinktally.v1.SetComponentMarksResponse
+	(*SetDeductionsResponse)(nil),      // 69: rinktally.v1.SetDeductionsResponse
+	(*ConfirmSkaterResponse)(nil),      // 70: rinktally.v1.ConfirmSkaterResponse
+	(*CorrectResultResponse)(nil),      // 71: rinktally.v1.CorrectResultResponse
+	(*PreviewCorrectionResponse)(nil),  // 72: rinktally.v1.PreviewCorrectionResponse
+	(*PublishSegmentResponse)(nil),     // 73: rinktally.v1.PublishSegmentResponse
+	(*GetPerformanceResponse)(nil),     // 74: rinktally.v1.GetPerformanceResponse
+	(*GetSegmentStandingResponse)(nil), // 75: rinktally.v1.GetSegmentStandingResponse
+	(*GetFinalStandingResponse)(nil),   // 76: rinktally.v1.GetFinalStandingResponse
+	(*GetDocumentResponse)(nil),        // 77: rinktally.v1.GetDocumentResponse
+	(*ListFactsResponse)(nil),          // 78: rinktally.v1.ListFactsResponse
+	(*CreateTokenResponse)(nil),        // 79: rinktally.v1.CreateTokenResponse
+	(*ListTokensResponse)(nil),         // 80: rinktally.v1.ListTokensResponse
+	(*RevokeTokenResponse)(nil),        // 81: rinktally.v1.RevokeTokenResponse
 }
 var file_rinktally_v1_event_proto_depIdxs = []int32{
 	0,  // 0: rinktally.v1.EventService.CreateEvent:input_type -> rinktally.v1.CreateEventRequest
@@ -191,57 +194,59 @@ var file_rinktally_v1_event_proto_depIdxs = []int32{
 	28, // 28: rinktally.v1.EventService.SetDeductions:input_type -> rinktally.v1.SetDeductionsRequest
 	29, // 29: rinktally.v1.EventService.ConfirmSkater:input_type -> rinktally.v1.ConfirmSkaterRequest
 	30, // 30: rinktally.v1.EventService.CorrectResult:input_type -> rinktally.v1.CorrectResultRequest
-	31, // 31: rinktally.v1.EventService.PublishSegment:input_type -> rinktally.v1.PublishSegmentRequest
-	32, // 32: rinktally.v1.EventService.GetPerformance:input_type -> rinktally.v1.GetPerformanceRequest
-	33, // 33: rinktally.v1.EventService.GetSegmentStanding:input_type -> rinktally.v1.GetSegmentStandingRequest
-	34, // 34: rinktally.v1.EventService.GetFinalStanding:input_type -> rinktally.v1.GetFinalStandingRequest
-	35, // 35: rinktally.v1.EventService.GetDocument:input_type -> rinktally.v1.GetDocumentRequest
-	36, // 36: rinktally.v1.EventService.ListFacts:input_type -> rinktally.v1.ListFactsRequest
-	37, // 37: rinktally.v1.EventService.CreateToken:input_type -> rinktally.v1.CreateTokenRequest
-	38, // 38: rinktally.v1.EventService.ListTokens:input_type -> rinktally.v1.ListTokensRequest
-	39, // 39: rinktally.v1.EventService.RevokeToken:input_type -> rinktally.v1.RevokeTokenRequest
-	40, // 40: rinktally.v1.EventService.CreateEvent:output_type -> rinktally.v1.CreateEventResponse
-	41, // 41: rinktally.v1.EventService.GetEvent:output_type -> rinktally.v1.GetEventResponse
-	42, // 42: rinktally.v1.EventService.WatchEvent:output_type -> rinktally.v1.WatchEventResponse
-	43, // 43: rinktally.v1.EventService.GetCaller:output_type -> rinktally.v1.GetCallerResponse
-	44, // 44: rinktally.v1.EventService.ListEvents:output_type -> rinktally.v1.ListEventsResponse
-	45, // 45: rinktally.v1.EventService.UpdateEvent:output_type -> rinktally.v1.UpdateEventResponse
-	46, // 46: rinktally.v1.EventService.SetCategory:output_type -> rinktally.v1.SetCategoryResponse
-	47, // 47: rinktally.v1.EventService.RemoveCategory:output_type -> rinktally.v1.RemoveCategoryResponse
-	48, // 48: rinktally.v1.EventService.SetPanel:output_type -> rinktally.v1.SetPanelResponse
-	49, // 49: rinktally.v1.EventService.SetAbsentJudges:output_type -> rinktally.v1.SetAbsentJudgesResponse
-	50, // 50: rinktally.v1.EventService.AddEntry:output_type -> rinktally.v1.AddEntryResponse
-	51, // 51: rinktally.v1.EventService.UpdateEntry:output_type -> rinktally.v1.UpdateEntryResponse
-	52, // 52: rinktally.v1.EventService.ListEntries:output_type -> rinktally.v1.ListEntriesResponse
-	53, // 53: rinktally.v1.EventService.ImportEntries:output_type -> rinktally.v1.ImportEntriesResponse
-	54, // 54: rinktally.v1.EventService.ExportEntries:output_type -> rinktally.v1.ExportEntriesResponse
-	55, // 55: rinktally.v1.EventService.WithdrawEntry:output_type -> rinktally.v1.WithdrawEntryResponse
-	56, // 56: rinktally.v1.EventService.ReinstateEntry:output_type -> rinktally.v1.ReinstateEntryResponse
-	57, // 57: rinktally.v1.EventService.ErasePerson:output_type -> rinktally.v1.ErasePersonResponse
-	58, // 58: rinktally.v1.EventService.DrawStartingOrder:output_type -> rinktally.v1.DrawStartingOrderResponse
-	59, // 59: rinktally.v1.EventService.StartSegment:output_type -> rinktally.v1.StartSegmentResponse
-	60, // 60: rinktally.v1.EventService.CallSkater:output_type -> rinktally.v1.CallSkaterResponse
-	61, // 61: rinktally.v1.EventService.CallElement:output_type -> rinktally.v1.CallElementResponse
-	62, // 62: rinktally.v1.EventService.ReviseElement:output_type -> rinktally.v1.ReviseElementResponse
-	63, // 63: rinktally.v1.EventService.RemoveElement:output_type -> rinktally.v1.RemoveElementResponse
-	64, // 64: rinktally.v1.EventService.ReviewElement:output_type -> rinktally.v1.ReviewElementResponse
-	65, // 65: rinktally.v1.EventService.EndProgram:output_type -> rinktally.v1.EndProgramResponse
-	66, // 66: rinktally.v1.EventService.SetElementMarks:output_type -> rinktally.v1.SetElementMarksResponse
-	67, // 67: rinktally.v1.EventService.SetComponentMarks:output_type -> rinktally.v1.SetComponentMarksResponse
-	68, // 68: rinktally.v1.EventService.SetDeductions:output_type -> rinktally.v1.SetDeductionsResponse
-	69, // 69: rinktally.v1.EventService.ConfirmSkater:output_type -> rinktally.v1.ConfirmSkaterResponse
-	70, // 70: rinktally.v1.EventService.CorrectResult:output_type -> rinktally.v1.CorrectResultResponse
-	71, // 71: rinktally.v1.EventService.PublishSegment:output_type -> rinktally.v1.PublishSegmentResponse
-	72, // 72: rinktally.v1.EventService.GetPerformance:output_type -> rinktally.v1.GetPerformanceResponse
-	73, // 73: rinktally.v1.EventService.GetSegmentStanding:output_type -> rinktally.v1.GetSegmentStandingResponse
-	74, // 74: rinktally.v1.EventService.GetFinalStanding:output_type -> rinktally.v1.GetFinalStandingResponse
-	75, // 75: rinktally.v1.EventService.GetDocument:output_type -> rinktally.v1.GetDocumentResponse
-	76, // 76: rinktally.v1.EventService.ListFacts:output_type -> rinktally.v1.ListFactsResponse
-	77, // 77: rinktally.v1.EventService.CreateToken:output_type -> rinktally.v1.CreateTokenResponse
-	78, // 78: rinktally.v1.EventService.ListTokens:output_type -> rinktally.v1.ListTokensResponse
-	79, // 79: rinktally.v1.EventService.RevokeToken:output_type -> rinktally.v1.RevokeTokenResponse
-	40, // [40:80] is the sub-list for method output_type
-	0,  // [0:40] is the sub-list for method input_type
+	31, // 31: rinktally.v1.EventService.PreviewCorrection:input_type -> rinktally.v1.PreviewCorrectionRequest
+	32, // 32: rinktally.v1.EventService.PublishSegment:input_type -> rinktally.v1.PublishSegmentRequest
+	33, // 33: rinktally.v1.EventService.GetPerformance:input_type -> rinktally.v1.GetPerformanceRequest
+	34, // 34: rinktally.v1.EventService.GetSegmentStanding:input_type -> rinktally.v1.GetSegmentStandingRequest
+	35, // 35: rinktally.v1.EventService.GetFinalStanding:input_type -> rinktally.v1.GetFinalStandingRequest
+	36, // 36: rinktally.v1.EventService.GetDocument:input_type -> rinktally.v1.GetDocumentRequest
+	37, // 37: rinktally.v1.EventService.ListFacts:input_type -> rinktally.v1.ListFactsRequest
+	38, // 38: rinktally.v1.EventService.CreateToken:input_type -> rinktally.v1.CreateTokenRequest
+	39, // 39: rinktally.v1.EventService.ListTokens:input_type -> rinktally.v1.ListTokensRequest
+	40, // 40: rinktally.v1.EventService.RevokeToken:input_type -> rinktally.v1.RevokeTokenRequest
+	41, // 41: rinktally.v1.EventService.CreateEvent:output_type -> rinktally.v1.CreateEventResponse
+	42, // 42: rinktally.v1.EventService.GetEvent:output_type -> rinktally.v1.GetEventResponse
+	43, // 43: rinktally.v1.EventService.WatchEvent:output_type -> rinktally.v1.WatchEventResponse
+	44, // 44: rinktally.v1.EventService.GetCaller:output_type -> rinktally.v1.GetCallerResponse
+	45, // 45: rinktally.v1.EventService.ListEvents:output_type -> rinktally.v1.ListEventsResponse
+	46, // 46: rinktally.v1.EventService.UpdateEvent:output_type -> rinktally.v1.UpdateEventResponse
+	47, // 47: rinktally.v1.EventService.SetCategory:output_type -> rinktally.v1.SetCategoryResponse
+	48, // 48: rinktally.v1.EventService.RemoveCategory:output_type -> rinktally.v1.RemoveCategoryResponse
+	49, // 49: rinktally.v1.EventService.SetPanel:output_type -> rinktally.v1.SetPanelResponse
+	50, // 50: rinktally.v1.EventService.SetAbsentJudges:output_type -> rinktally.v1.SetAbsentJudgesResponse
+	51, // 51: rinktally.v1.EventService.AddEntry:output_type -> rinktally.v1.AddEntryResponse
+	52, // 52: rinktally.v1.EventService.UpdateEntry:output_type -> rinktally.v1.UpdateEntryResponse
+	53, // 53: rinktally.v1.EventService.ListEntries:output_type -> rinktally.v1.ListEntriesResponse
+	54, // 54: rinktally.v1.EventService.ImportEntries:output_type -> rinktally.v1.ImportEntriesResponse
+	55, // 55: rinktally.v1.EventService.ExportEntries:output_type -> rinktally.v1.ExportEntriesResponse
+	56, // 56: rinktally.v1.EventService.WithdrawEntry:output_type -> rinktally.v1.WithdrawEntryResponse
+	57, // 57: rinktally.v1.EventService.ReinstateEntry:output_type -> rinktally.v1.ReinstateEntryResponse
+	58, // 58: rinktally.v1.EventService.ErasePerson:output_type -> rinktally.v1.ErasePersonResponse
+	59, // 59: rinktally.v1.EventService.DrawStartingOrder:output_type -> rinktally.v1.DrawStartingOrderResponse
+	60, // 60: rinktally.v1.EventService.StartSegment:output_type -> rinktally.v1.StartSegmentResponse
+	61, // 61: rinktally.v1.EventService.CallSkater:output_type -> rinktally.v1.CallSkaterResponse
+	62, // 62: rinktally.v1.EventService.CallElement:output_type -> rinktally.v1.CallElementResponse
+	63, // 63: rinktally.v1.EventService.ReviseElement:output_type -> rinktally.v1.ReviseElementResponse
+	64, // 64: rinktally.v1.EventService.RemoveElement:output_type -> rinktally.v1.RemoveElementResponse
+	65, // 65: rinktally.v1.EventService.ReviewElement:output_type -> rinktally.v1.ReviewElementResponse
+	66, // 66: rinktally.v1.EventService.EndProgram:output_type -> rinktally.v1.EndProgramResponse
+	67, // 67: rinktally.v1.EventService.SetElementMarks:output_type -> rinktally.v1.SetElementMarksResponse
+	68, // 68: rinktally.v1.EventService.SetComponentMarks:output_type -> rinktally.v1.SetComponentMarksResponse
+	69, // 69: rinktally.v1.EventService.SetDeductions:output_type -> rinktally.v1.SetDeductionsResponse
+	70, // 70: rinktally.v1.EventService.ConfirmSkater:output_type -> rinktally.v1.ConfirmSkaterResponse
+	71, // 71: rinktally.v1.EventService.CorrectResult:output_type -> rinktally.v1.CorrectResultResponse
+	72, // 72: rinktally.v1.EventService.PreviewCorrection:output_type -> rinktally.v1.PreviewCorrectionResponse
+	73, // 73: rinktally.v1.EventService.PublishSegment:output_type -> rinktally.v1.PublishSegmentResponse
+	74, // 74: rinktally.v1.EventService.GetPerformance:output_type -> rinktally.v1.GetPerformanceResponse
+	75, // 75: rinktally.v1.EventService.GetSegmentStanding:output_type -> rinktally.v1.GetSegmentStandingResponse
+	76, // 76: rinktally.v1.EventService.GetFinalStanding:output_type -> rinktally.v1.GetFinalStandingResponse
+	77, // 77: rinktally.v1.EventService.GetDocument:output_type -> rinktally.v1.GetDocumentResponse
+	78, // 78: rinktally.v1.EventService.ListFacts:output_type -> rinktally.v1.ListFactsResponse
+	79, // 79: rinktally.v1.EventService.CreateToken:output_type -> rinktally.v1.CreateTokenResponse
+	80, // 80: rinktally.v1.EventService.ListTokens:output_type -> rinktally.v1.ListTokensResponse
+	81, // 81: rinktally.v1.EventService.RevokeToken:output_type -> rinktally.v1.RevokeTokenResponse
+	41, // [41:82] is the sub-list for method output_type
+	0,  // [0:41] is the sub-list for method input_type
 	0,  // [0:0] is the sub-list for extension type_name
 	0,  // [0:0] is the sub-list for extension extendee
 	0,  // [0:0] is the sub-list for field type_name

@@ -52,6 +52,7 @@ const (
 	EventService_SetDeductions_FullMethodName      = "/rinktally.v1.EventService/SetDeductions"
 	EventService_ConfirmSkater_FullMethodName      = "/rinktally.v1.EventService/ConfirmSkater"
 	EventService_CorrectResult_FullMethodName      = "/rinktally.v1.EventService/CorrectResult"
+	EventService_PreviewCorrection_FullMethodName  = "/rinktally.v1.EventService/PreviewCorrection"
 	EventService_PublishSegment_FullMethodName     = "/rinktally.v1.EventService/PublishSegment"
 	EventService_GetPerformance_FullMethodName     = "/rinktally.v1.EventService/GetPerformance"
 	EventService_GetSegmentStanding_FullMethodName = "/rinktally.v1.EventService/GetSegmentStanding"
@@ -166,6 +167,9 @@ type EventServiceClient interface {
 	// CorrectResult changes a confirmed performance, with a reason that is kept and
 	// shown.
 	CorrectResult(ctx context.Context, in *CorrectResultRequest, opts ...grpc.CallOption) (*CorrectResultResponse, error)
+	// PreviewCorrection says what CorrectResult would make of the same request: the
+	// score, and whose places would change. It changes nothing.
+	PreviewCorrection(ctx context.Context, in *PreviewCorrectionRequest, opts ...grpc.CallOption) (*PreviewCorrectionResponse, error)
 	// PublishSegment is the referee's signature: the segment's result is official.
 	// It is given once; what is corrected later is signed with the correction.
 	PublishSegment(ctx context.Context, in *PublishSegmentRequest, opts ...grpc.CallOption) (*PublishSegmentResponse, error)
@@ -514,6 +518,16 @@ func (c *eventServiceClient) CorrectResult(ctx context.Context, in *CorrectResul
 	return out, nil
 }
 
+func (c *eventServiceClient) PreviewCorrection(ctx context.Context, in *PreviewCorrectionRequest, opts ...grpc.CallOption) (*PreviewCorrectionResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(PreviewCorrectionResponse)
+	err := c.cc.Invoke(ctx, EventService_PreviewCorrection_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 func (c *eventServiceClient) PublishSegment(ctx context.Context, in *PublishSegmentRequest, opts ...grpc.CallOption) (*PublishSegmentResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(PublishSegmentResponse)
@@ -707,6 +721,9 @@ type EventServiceServer interface {
 	// CorrectResult changes a confirmed performance, with a reason that is kept and
 	// shown.
 	CorrectResult(context.Context, *CorrectResultRequest) (*CorrectResultResponse, error)
+	// PreviewCorrection says what CorrectResult would make of the same request: the
+	// score, and whose places would change. It changes nothing.
+	PreviewCorrection(context.Context, *PreviewCorrectionRequest) (*PreviewCorrectionResponse, error)
 	// PublishSegment is the referee's signature: the segment's result is official.
 	// It is given once; what is corrected later is signed with the correction.
 	PublishSegment(context.Context, *PublishSegmentRequest) (*PublishSegmentResponse, error)
@@ -827,6 +844,9 @@ func (UnimplementedEventServiceServer) ConfirmSkater(context.Context, *ConfirmSk
 }
 func (UnimplementedEventServiceServer) CorrectResult(context.Context, *CorrectResultRequest) (*CorrectResultResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method CorrectResult not implemented")
+}
+func (UnimplementedEventServiceServer) PreviewCorrection(context.Context, *PreviewCorrectionRequest) (*PreviewCorrectionResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method PreviewCorrection not implemented")
 }
 func (UnimplementedEventServiceServer) PublishSegment(context.Context, *PublishSegmentRequest) (*PublishSegmentResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method PublishSegment not implemented")
@@ -1426,6 +1446,24 @@ func _EventService_CorrectResult_Handler(srv interface{}, ctx context.Context, d
 	return interceptor(ctx, in, info, handler)
 }
 
+func _EventService_PreviewCorrection_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(PreviewCorrectionRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(EventServiceServer).PreviewCorrection(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: EventService_PreviewCorrection_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(EventServiceServer).PreviewCorrection(ctx, req.(*PreviewCorrectionRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 func _EventService_PublishSegment_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
 	in := new(PublishSegmentRequest)
 	if err := dec(in); err != nil {
@@ -1714,6 +1752,10 @@ var EventService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "CorrectResult",
 			Handler:    _EventService_CorrectResult_Handler,
+		},
+		{
+			MethodName: "PreviewCorrection",
+			Handler:    _EventService_PreviewCorrection_Handler,
 		},
 		{
 			MethodName: "PublishSegment",

@@ -2124,6 +2124,316 @@ func (x *CorrectResultResponse) GetSequence() uint64 {
 	return 0
 }
 
+// PreviewCorrectionRequest is a correction as CorrectResult takes it.
+type PreviewCorrectionRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Event id.
+	Event string `protobuf:"bytes,1,opt,name=event,proto3" json:"event,omitempty"`
+	// Category of the event.
+	Category string `protobuf:"bytes,2,opt,name=category,proto3" json:"category,omitempty"`
+	// Segment key: "short-program".
+	Segment string `protobuf:"bytes,3,opt,name=segment,proto3" json:"segment,omitempty"`
+	// Entry id.
+	Entry string `protobuf:"bytes,4,opt,name=entry,proto3" json:"entry,omitempty"`
+	// Why. It changes no score, so it may be left out here.
+	Reason string `protobuf:"bytes,5,opt,name=reason,proto3" json:"reason,omitempty"`
+	// Elements that were something else.
+	RevisedElements []*RevisedElement `protobuf:"bytes,6,rep,name=revised_elements,json=revisedElements,proto3" json:"revised_elements,omitempty"`
+	// Numbers of the elements that were none.
+	RemovedElements []int32 `protobuf:"varint,7,rep,packed,name=removed_elements,json=removedElements,proto3" json:"removed_elements,omitempty"`
+	// Elements that were left out.
+	AddedElements []*AddedElement `protobuf:"bytes,8,rep,name=added_elements,json=addedElements,proto3" json:"added_elements,omitempty"`
+	// Marks for elements that were something else.
+	ElementMarks []*CorrectedElementMark `protobuf:"bytes,9,rep,name=element_marks,json=elementMarks,proto3" json:"element_marks,omitempty"`
+	// Marks for components that were something else.
+	ComponentMarks []*CorrectedComponentMark `protobuf:"bytes,10,rep,name=component_marks,json=componentMarks,proto3" json:"component_marks,omitempty"`
+	// The deductions, all of them, when they were something else.
+	Deductions    *CorrectedDeductions `protobuf:"bytes,11,opt,name=deductions,proto3" json:"deductions,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PreviewCorrectionRequest) Reset() {
+	*x = PreviewCorrectionRequest{}
+	mi := &file_rinktally_v1_event_running_proto_msgTypes[26]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PreviewCorrectionRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PreviewCorrectionRequest) ProtoMessage() {}
+
+func (x *PreviewCorrectionRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_event_running_proto_msgTypes[26]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PreviewCorrectionRequest.ProtoReflect.Descriptor instead.
+func (*PreviewCorrectionRequest) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_event_running_proto_rawDescGZIP(), []int{26}
+}
+
+func (x *PreviewCorrectionRequest) GetEvent() string {
+	if x != nil {
+		return x.Event
+	}
+	return ""
+}
+
+func (x *PreviewCorrectionRequest) GetCategory() string {
+	if x != nil {
+		return x.Category
+	}
+	return ""
+}
+
+func (x *PreviewCorrectionRequest) GetSegment() string {
+	if x != nil {
+		return x.Segment
+	}
+	return ""
+}
+
+func (x *PreviewCorrectionRequest) GetEntry() string {
+	if x != nil {
+		return x.Entry
+	}
+	return ""
+}
+
+func (x *PreviewCorrectionRequest) GetReason() string {
+	if x != nil {
+		return x.Reason
+	}
+	return ""
+}
+
+func (x *PreviewCorrectionRequest) GetRevisedElements() []*RevisedElement {
+	if x != nil {
+		return x.RevisedElements
+	}
+	return nil
+}
+
+func (x *PreviewCorrectionRequest) GetRemovedElements() []int32 {
+	if x != nil {
+		return x.RemovedElements
+	}
+	return nil
+}
+
+func (x *PreviewCorrectionRequest) GetAddedElements() []*AddedElement {
+	if x != nil {
+		return x.AddedElements
+	}
+	return nil
+}
+
+func (x *PreviewCorrectionRequest) GetElementMarks() []*CorrectedElementMark {
+	if x != nil {
+		return x.ElementMarks
+	}
+	return nil
+}
+
+func (x *PreviewCorrectionRequest) GetComponentMarks() []*CorrectedComponentMark {
+	if x != nil {
+		return x.ComponentMarks
+	}
+	return nil
+}
+
+func (x *PreviewCorrectionRequest) GetDeductions() *CorrectedDeductions {
+	if x != nil {
+		return x.Deductions
+	}
+	return nil
+}
+
+// PreviewCorrectionResponse is what the correction would change.
+type PreviewCorrectionResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The score sheet as it would be. The correction itself does not stand on it yet.
+	Performance *Performance `protobuf:"bytes,1,opt,name=performance,proto3" json:"performance,omitempty"`
+	// Total segment score as it is: points with two digits.
+	ScoreBefore string `protobuf:"bytes,2,opt,name=score_before,json=scoreBefore,proto3" json:"score_before,omitempty"`
+	// Places of the corrected entry.
+	Places *ChangedPlaces `protobuf:"bytes,3,opt,name=places,proto3" json:"places,omitempty"`
+	// Everybody else whose place in the segment or over the segments would change, in
+	// the order of the segment's places as they would be.
+	Moved []*ChangedPlaces `protobuf:"bytes,4,rep,name=moved,proto3" json:"moved,omitempty"`
+	// Sequence number of the event that the answer shows.
+	Sequence      uint64 `protobuf:"varint,5,opt,name=sequence,proto3" json:"sequence,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PreviewCorrectionResponse) Reset() {
+	*x = PreviewCorrectionResponse{}
+	mi := &file_rinktally_v1_event_running_proto_msgTypes[27]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PreviewCorrectionResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PreviewCorrectionResponse) ProtoMessage() {}
+
+func (x *PreviewCorrectionResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_event_running_proto_msgTypes[27]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PreviewCorrectionResponse.ProtoReflect.Descriptor instead.
+func (*PreviewCorrectionResponse) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_event_running_proto_rawDescGZIP(), []int{27}
+}
+
+func (x *PreviewCorrectionResponse) GetPerformance() *Performance {
+	if x != nil {
+		return x.Performance
+	}
+	return nil
+}
+
+func (x *PreviewCorrectionResponse) GetScoreBefore() string {
+	if x != nil {
+		return x.ScoreBefore
+	}
+	return ""
+}
+
+func (x *PreviewCorrectionResponse) GetPlaces() *ChangedPlaces {
+	if x != nil {
+		return x.Places
+	}
+	return nil
+}
+
+func (x *PreviewCorrectionResponse) GetMoved() []*ChangedPlaces {
+	if x != nil {
+		return x.Moved
+	}
+	return nil
+}
+
+func (x *PreviewCorrectionResponse) GetSequence() uint64 {
+	if x != nil {
+		return x.Sequence
+	}
+	return 0
+}
+
+// ChangedPlaces is an entry's places before and after a correction.
+type ChangedPlaces struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Entry id.
+	Entry string `protobuf:"bytes,1,opt,name=entry,proto3" json:"entry,omitempty"`
+	// Name of the entry.
+	Name string `protobuf:"bytes,2,opt,name=name,proto3" json:"name,omitempty"`
+	// Place in the segment as it is; 0 when there is none.
+	PlaceBefore int32 `protobuf:"varint,3,opt,name=place_before,json=placeBefore,proto3" json:"place_before,omitempty"`
+	// Place in the segment as it would be.
+	PlaceAfter int32 `protobuf:"varint,4,opt,name=place_after,json=placeAfter,proto3" json:"place_after,omitempty"`
+	// Place over the segments as it is; 0 when there is none.
+	FinalPlaceBefore int32 `protobuf:"varint,5,opt,name=final_place_before,json=finalPlaceBefore,proto3" json:"final_place_before,omitempty"`
+	// Place over the segments as it would be.
+	FinalPlaceAfter int32 `protobuf:"varint,6,opt,name=final_place_after,json=finalPlaceAfter,proto3" json:"final_place_after,omitempty"`
+	unknownFields   protoimpl.UnknownFields
+	sizeCache       protoimpl.SizeCache
+}
+
+func (x *ChangedPlaces) Reset() {
+	*x = ChangedPlaces{}
+	mi := &file_rinktally_v1_event_running_proto_msgTypes[28]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ChangedPlaces) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ChangedPlaces) ProtoMessage() {}
+
+func (x *ChangedPlaces) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_event_running_proto_msgTypes[28]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ChangedPlaces.ProtoReflect.Descriptor instead.
+func (*ChangedPlaces) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_event_running_proto_rawDescGZIP(), []int{28}
+}
+
+func (x *ChangedPlaces) GetEntry() string {
+	if x != nil {
+		return x.Entry
+	}
+	return ""
+}
+
+func (x *ChangedPlaces) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *ChangedPlaces) GetPlaceBefore() int32 {
+	if x != nil {
+		return x.PlaceBefore
+	}
+	return 0
+}
+
+func (x *ChangedPlaces) GetPlaceAfter() int32 {
+	if x != nil {
+		return x.PlaceAfter
+	}
+	return 0
+}
+
+func (x *ChangedPlaces) GetFinalPlaceBefore() int32 {
+	if x != nil {
+		return x.FinalPlaceBefore
+	}
+	return 0
+}
+
+func (x *ChangedPlaces) GetFinalPlaceAfter() int32 {
+	if x != nil {
+		return x.FinalPlaceAfter
+	}
+	return 0
+}
+
 // RevisedElement is an element that was something else.
 type RevisedElement struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2139,7 +2449,7 @@ type RevisedElement struct {
 
 func (x *RevisedElement) Reset() {
 	*x = RevisedElement{}
-	mi := &file_rinktally_v1_event_running_proto_msgTypes[26]
+	mi := &file_rinktally_v1_event_running_proto_msgTypes[29]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2151,7 +2461,7 @@ func (x *RevisedElement) String() string {
 func (*RevisedElement) ProtoMessage() {}
 
 func (x *RevisedElement) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_running_proto_msgTypes[26]
+	mi := &file_rinktally_v1_event_running_proto_msgTypes[29]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2164,7 +2474,7 @@ func (x *RevisedElement) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RevisedElement.ProtoReflect.Descriptor instead.
 func (*RevisedElement) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_running_proto_rawDescGZIP(), []int{26}
+	return file_rinktally_v1_event_running_proto_rawDescGZIP(), []int{29}
 }
 
 func (x *RevisedElement) GetElement() int32 {
@@ -2205,7 +2515,7 @@ type AddedElement struct {
 
 func (x *AddedElement) Reset() {
 	*x = AddedElement{}
-	mi := &file_rinktally_v1_event_running_proto_msgTypes[27]
+	mi := &file_rinktally_v1_event_running_proto_msgTypes[30]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2217,7 +2527,7 @@ func (x *AddedElement) String() string {
 func (*AddedElement) ProtoMessage() {}
 
 func (x *AddedElement) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_running_proto_msgTypes[27]
+	mi := &file_rinktally_v1_event_running_proto_msgTypes[30]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2230,7 +2540,7 @@ func (x *AddedElement) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use AddedElement.ProtoReflect.Descriptor instead.
 func (*AddedElement) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_running_proto_rawDescGZIP(), []int{27}
+	return file_rinktally_v1_event_running_proto_rawDescGZIP(), []int{30}
 }
 
 func (x *AddedElement) GetCode() string {
@@ -2276,7 +2586,7 @@ type CorrectedElementMark struct {
 
 func (x *CorrectedElementMark) Reset() {
 	*x = CorrectedElementMark{}
-	mi := &file_rinktally_v1_event_running_proto_msgTypes[28]
+	mi := &file_rinktally_v1_event_running_proto_msgTypes[31]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2288,7 +2598,7 @@ func (x *CorrectedElementMark) String() string {
 func (*CorrectedElementMark) ProtoMessage() {}
 
 func (x *CorrectedElementMark) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_running_proto_msgTypes[28]
+	mi := &file_rinktally_v1_event_running_proto_msgTypes[31]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2301,7 +2611,7 @@ func (x *CorrectedElementMark) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CorrectedElementMark.ProtoReflect.Descriptor instead.
 func (*CorrectedElementMark) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_running_proto_rawDescGZIP(), []int{28}
+	return file_rinktally_v1_event_running_proto_rawDescGZIP(), []int{31}
 }
 
 func (x *CorrectedElementMark) GetElement() int32 {
@@ -2340,7 +2650,7 @@ type CorrectedComponentMark struct {
 
 func (x *CorrectedComponentMark) Reset() {
 	*x = CorrectedComponentMark{}
-	mi := &file_rinktally_v1_event_running_proto_msgTypes[29]
+	mi := &file_rinktally_v1_event_running_proto_msgTypes[32]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2352,7 +2662,7 @@ func (x *CorrectedComponentMark) String() string {
 func (*CorrectedComponentMark) ProtoMessage() {}
 
 func (x *CorrectedComponentMark) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_running_proto_msgTypes[29]
+	mi := &file_rinktally_v1_event_running_proto_msgTypes[32]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2365,7 +2675,7 @@ func (x *CorrectedComponentMark) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CorrectedComponentMark.ProtoReflect.Descriptor instead.
 func (*CorrectedComponentMark) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_running_proto_rawDescGZIP(), []int{29}
+	return file_rinktally_v1_event_running_proto_rawDescGZIP(), []int{32}
 }
 
 func (x *CorrectedComponentMark) GetComponent() Component_Value {
@@ -2400,7 +2710,7 @@ type CorrectedDeductions struct {
 
 func (x *CorrectedDeductions) Reset() {
 	*x = CorrectedDeductions{}
-	mi := &file_rinktally_v1_event_running_proto_msgTypes[30]
+	mi := &file_rinktally_v1_event_running_proto_msgTypes[33]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2412,7 +2722,7 @@ func (x *CorrectedDeductions) String() string {
 func (*CorrectedDeductions) ProtoMessage() {}
 
 func (x *CorrectedDeductions) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_running_proto_msgTypes[30]
+	mi := &file_rinktally_v1_event_running_proto_msgTypes[33]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2425,7 +2735,7 @@ func (x *CorrectedDeductions) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CorrectedDeductions.ProtoReflect.Descriptor instead.
 func (*CorrectedDeductions) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_running_proto_rawDescGZIP(), []int{30}
+	return file_rinktally_v1_event_running_proto_rawDescGZIP(), []int{33}
 }
 
 func (x *CorrectedDeductions) GetDeductions() []*Deduction {
@@ -2455,7 +2765,7 @@ type PublishSegmentRequest struct {
 
 func (x *PublishSegmentRequest) Reset() {
 	*x = PublishSegmentRequest{}
-	mi := &file_rinktally_v1_event_running_proto_msgTypes[31]
+	mi := &file_rinktally_v1_event_running_proto_msgTypes[34]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2467,7 +2777,7 @@ func (x *PublishSegmentRequest) String() string {
 func (*PublishSegmentRequest) ProtoMessage() {}
 
 func (x *PublishSegmentRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_running_proto_msgTypes[31]
+	mi := &file_rinktally_v1_event_running_proto_msgTypes[34]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2480,7 +2790,7 @@ func (x *PublishSegmentRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PublishSegmentRequest.ProtoReflect.Descriptor instead.
 func (*PublishSegmentRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_running_proto_rawDescGZIP(), []int{31}
+	return file_rinktally_v1_event_running_proto_rawDescGZIP(), []int{34}
 }
 
 func (x *PublishSegmentRequest) GetEvent() string {
@@ -2531,7 +2841,7 @@ type PublishSegmentResponse struct {
 
 func (x *PublishSegmentResponse) Reset() {
 	*x = PublishSegmentResponse{}
-	mi := &file_rinktally_v1_event_running_proto_msgTypes[32]
+	mi := &file_rinktally_v1_event_running_proto_msgTypes[35]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2543,7 +2853,7 @@ func (x *PublishSegmentResponse) String() string {
 func (*PublishSegmentResponse) ProtoMessage() {}
 
 func (x *PublishSegmentResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_running_proto_msgTypes[32]
+	mi := &file_rinktally_v1_event_running_proto_msgTypes[35]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2556,7 +2866,7 @@ func (x *PublishSegmentResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PublishSegmentResponse.ProtoReflect.Descriptor instead.
 func (*PublishSegmentResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_running_proto_rawDescGZIP(), []int{32}
+	return file_rinktally_v1_event_running_proto_rawDescGZIP(), []int{35}
 }
 
 func (x *PublishSegmentResponse) GetStanding() *SegmentStanding {
@@ -2763,7 +3073,36 @@ const file_rinktally_v1_event_running_proto_rawDesc = "" +
 	"\x12_expected_sequence\"p\n" +
 	"\x15CorrectResultResponse\x12;\n" +
 	"\vperformance\x18\x01 \x01(\v2\x19.rinktally.v1.PerformanceR\vperformance\x12\x1a\n" +
-	"\bsequence\x18\x02 \x01(\x04R\bsequence\"\x83\x01\n" +
+	"\bsequence\x18\x02 \x01(\x04R\bsequence\"\xdd\x04\n" +
+	"\x18PreviewCorrectionRequest\x12\x19\n" +
+	"\x05event\x18\x01 \x01(\tB\x03\xe0A\x02R\x05event\x12\x1f\n" +
+	"\bcategory\x18\x02 \x01(\tB\x03\xe0A\x02R\bcategory\x12\x1d\n" +
+	"\asegment\x18\x03 \x01(\tB\x03\xe0A\x02R\asegment\x12\x19\n" +
+	"\x05entry\x18\x04 \x01(\tB\x03\xe0A\x02R\x05entry\x12\x1b\n" +
+	"\x06reason\x18\x05 \x01(\tB\x03\xe0A\x01R\x06reason\x12L\n" +
+	"\x10revised_elements\x18\x06 \x03(\v2\x1c.rinktally.v1.RevisedElementB\x03\xe0A\x01R\x0frevisedElements\x12.\n" +
+	"\x10removed_elements\x18\a \x03(\x05B\x03\xe0A\x01R\x0fremovedElements\x12F\n" +
+	"\x0eadded_elements\x18\b \x03(\v2\x1a.rinktally.v1.AddedElementB\x03\xe0A\x01R\raddedElements\x12L\n" +
+	"\relement_marks\x18\t \x03(\v2\".rinktally.v1.CorrectedElementMarkB\x03\xe0A\x01R\felementMarks\x12R\n" +
+	"\x0fcomponent_marks\x18\n" +
+	" \x03(\v2$.rinktally.v1.CorrectedComponentMarkB\x03\xe0A\x01R\x0ecomponentMarks\x12F\n" +
+	"\n" +
+	"deductions\x18\v \x01(\v2!.rinktally.v1.CorrectedDeductionsB\x03\xe0A\x01R\n" +
+	"deductions\"\xff\x01\n" +
+	"\x19PreviewCorrectionResponse\x12;\n" +
+	"\vperformance\x18\x01 \x01(\v2\x19.rinktally.v1.PerformanceR\vperformance\x12!\n" +
+	"\fscore_before\x18\x02 \x01(\tR\vscoreBefore\x123\n" +
+	"\x06places\x18\x03 \x01(\v2\x1b.rinktally.v1.ChangedPlacesR\x06places\x121\n" +
+	"\x05moved\x18\x04 \x03(\v2\x1b.rinktally.v1.ChangedPlacesR\x05moved\x12\x1a\n" +
+	"\bsequence\x18\x05 \x01(\x04R\bsequence\"\xd7\x01\n" +
+	"\rChangedPlaces\x12\x14\n" +
+	"\x05entry\x18\x01 \x01(\tR\x05entry\x12\x12\n" +
+	"\x04name\x18\x02 \x01(\tR\x04name\x12!\n" +
+	"\fplace_before\x18\x03 \x01(\x05R\vplaceBefore\x12\x1f\n" +
+	"\vplace_after\x18\x04 \x01(\x05R\n" +
+	"placeAfter\x12,\n" +
+	"\x12final_place_before\x18\x05 \x01(\x05R\x10finalPlaceBefore\x12*\n" +
+	"\x11final_place_after\x18\x06 \x01(\x05R\x0ffinalPlaceAfter\"\x83\x01\n" +
 	"\x0eRevisedElement\x12\x1d\n" +
 	"\aelement\x18\x01 \x01(\x05B\x03\xe0A\x02R\aelement\x12\x17\n" +
 	"\x04code\x18\x02 \x01(\tB\x03\xe0A\x01R\x04code\x12)\n" +
@@ -2814,7 +3153,7 @@ func file_rinktally_v1_event_running_proto_rawDescGZIP() []byte {
 	return file_rinktally_v1_event_running_proto_rawDescData
 }
 
-var file_rinktally_v1_event_running_proto_msgTypes = make([]protoimpl.MessageInfo, 33)
+var file_rinktally_v1_event_running_proto_msgTypes = make([]protoimpl.MessageInfo, 36)
 var file_rinktally_v1_event_running_proto_goTypes = []any{
 	(*StartSegmentRequest)(nil),       // 0: rinktally.v1.StartSegmentRequest
 	(*StartSegmentResponse)(nil),      // 1: rinktally.v1.StartSegmentResponse
@@ -2842,54 +3181,65 @@ var file_rinktally_v1_event_running_proto_goTypes = []any{
 	(*ConfirmSkaterResponse)(nil),     // 23: rinktally.v1.ConfirmSkaterResponse
 	(*CorrectResultRequest)(nil),      // 24: rinktally.v1.CorrectResultRequest
 	(*CorrectResultResponse)(nil),     // 25: rinktally.v1.CorrectResultResponse
-	(*RevisedElement)(nil),            // 26: rinktally.v1.RevisedElement
-	(*AddedElement)(nil),              // 27: rinktally.v1.AddedElement
-	(*CorrectedElementMark)(nil),      // 28: rinktally.v1.CorrectedElementMark
-	(*CorrectedComponentMark)(nil),    // 29: rinktally.v1.CorrectedComponentMark
-	(*CorrectedDeductions)(nil),       // 30: rinktally.v1.CorrectedDeductions
-	(*PublishSegmentRequest)(nil),     // 31: rinktally.v1.PublishSegmentRequest
-	(*PublishSegmentResponse)(nil),    // 32: rinktally.v1.PublishSegmentResponse
-	(*Event)(nil),                     // 33: rinktally.v1.Event
-	(*Performance)(nil),               // 34: rinktally.v1.Performance
-	(*LevelledElement)(nil),           // 35: rinktally.v1.LevelledElement
-	(Component_Value)(0),              // 36: rinktally.v1.Component.Value
-	(*Deduction)(nil),                 // 37: rinktally.v1.Deduction
-	(*ElementMark)(nil),               // 38: rinktally.v1.ElementMark
-	(*SegmentStanding)(nil),           // 39: rinktally.v1.SegmentStanding
+	(*PreviewCorrectionRequest)(nil),  // 26: rinktally.v1.PreviewCorrectionRequest
+	(*PreviewCorrectionResponse)(nil), // 27: rinktally.v1.PreviewCorrectionResponse
+	(*ChangedPlaces)(nil),             // 28: rinktally.v1.ChangedPlaces
+	(*RevisedElement)(nil),            // 29: rinktally.v1.RevisedElement
+	(*AddedElement)(nil),              // 30: rinktally.v1.AddedElement
+	(*CorrectedElementMark)(nil),      // 31: rinktally.v1.CorrectedElementMark
+	(*CorrectedComponentMark)(nil),    // 32: rinktally.v1.CorrectedComponentMark
+	(*CorrectedDeductions)(nil),       // 33: rinktally.v1.CorrectedDeductions
+	(*PublishSegmentRequest)(nil),     // 34: rinktally.v1.PublishSegmentRequest
+	(*PublishSegmentResponse)(nil),    // 35: rinktally.v1.PublishSegmentResponse
+	(*Event)(nil),                     // 36: rinktally.v1.Event
+	(*Performance)(nil),               // 37: rinktally.v1.Performance
+	(*LevelledElement)(nil),           // 38: rinktally.v1.LevelledElement
+	(Component_Value)(0),              // 39: rinktally.v1.Component.Value
+	(*Deduction)(nil),                 // 40: rinktally.v1.Deduction
+	(*ElementMark)(nil),               // 41: rinktally.v1.ElementMark
+	(*SegmentStanding)(nil),           // 42: rinktally.v1.SegmentStanding
 }
 var file_rinktally_v1_event_running_proto_depIdxs = []int32{
-	33, // 0: rinktally.v1.StartSegmentResponse.event:type_name -> rinktally.v1.Event
-	34, // 1: rinktally.v1.CallSkaterResponse.performance:type_name -> rinktally.v1.Performance
-	35, // 2: rinktally.v1.CallElementRequest.skated:type_name -> rinktally.v1.LevelledElement
-	34, // 3: rinktally.v1.CallElementResponse.performance:type_name -> rinktally.v1.Performance
-	35, // 4: rinktally.v1.ReviseElementRequest.skated:type_name -> rinktally.v1.LevelledElement
-	34, // 5: rinktally.v1.ReviseElementResponse.performance:type_name -> rinktally.v1.Performance
-	34, // 6: rinktally.v1.RemoveElementResponse.performance:type_name -> rinktally.v1.Performance
-	34, // 7: rinktally.v1.ReviewElementResponse.performance:type_name -> rinktally.v1.Performance
-	34, // 8: rinktally.v1.EndProgramResponse.performance:type_name -> rinktally.v1.Performance
+	36, // 0: rinktally.v1.StartSegmentResponse.event:type_name -> rinktally.v1.Event
+	37, // 1: rinktally.v1.CallSkaterResponse.performance:type_name -> rinktally.v1.Performance
+	38, // 2: rinktally.v1.CallElementRequest.skated:type_name -> rinktally.v1.LevelledElement
+	37, // 3: rinktally.v1.CallElementResponse.performance:type_name -> rinktally.v1.Performance
+	38, // 4: rinktally.v1.ReviseElementRequest.skated:type_name -> rinktally.v1.LevelledElement
+	37, // 5: rinktally.v1.ReviseElementResponse.performance:type_name -> rinktally.v1.Performance
+	37, // 6: rinktally.v1.RemoveElementResponse.performance:type_name -> rinktally.v1.Performance
+	37, // 7: rinktally.v1.ReviewElementResponse.performance:type_name -> rinktally.v1.Performance
+	37, // 8: rinktally.v1.EndProgramResponse.performance:type_name -> rinktally.v1.Performance
 	16, // 9: rinktally.v1.SetElementMarksRequest.marks:type_name -> rinktally.v1.GivenElementMark
-	34, // 10: rinktally.v1.SetElementMarksResponse.performance:type_name -> rinktally.v1.Performance
+	37, // 10: rinktally.v1.SetElementMarksResponse.performance:type_name -> rinktally.v1.Performance
 	19, // 11: rinktally.v1.SetComponentMarksRequest.marks:type_name -> rinktally.v1.GivenComponentMark
-	34, // 12: rinktally.v1.SetComponentMarksResponse.performance:type_name -> rinktally.v1.Performance
-	36, // 13: rinktally.v1.GivenComponentMark.component:type_name -> rinktally.v1.Component.Value
-	37, // 14: rinktally.v1.SetDeductionsRequest.deductions:type_name -> rinktally.v1.Deduction
-	34, // 15: rinktally.v1.SetDeductionsResponse.performance:type_name -> rinktally.v1.Performance
-	34, // 16: rinktally.v1.ConfirmSkaterResponse.performance:type_name -> rinktally.v1.Performance
-	26, // 17: rinktally.v1.CorrectResultRequest.revised_elements:type_name -> rinktally.v1.RevisedElement
-	27, // 18: rinktally.v1.CorrectResultRequest.added_elements:type_name -> rinktally.v1.AddedElement
-	28, // 19: rinktally.v1.CorrectResultRequest.element_marks:type_name -> rinktally.v1.CorrectedElementMark
-	29, // 20: rinktally.v1.CorrectResultRequest.component_marks:type_name -> rinktally.v1.CorrectedComponentMark
-	30, // 21: rinktally.v1.CorrectResultRequest.deductions:type_name -> rinktally.v1.CorrectedDeductions
-	34, // 22: rinktally.v1.CorrectResultResponse.performance:type_name -> rinktally.v1.Performance
-	38, // 23: rinktally.v1.AddedElement.marks:type_name -> rinktally.v1.ElementMark
-	36, // 24: rinktally.v1.CorrectedComponentMark.component:type_name -> rinktally.v1.Component.Value
-	37, // 25: rinktally.v1.CorrectedDeductions.deductions:type_name -> rinktally.v1.Deduction
-	39, // 26: rinktally.v1.PublishSegmentResponse.standing:type_name -> rinktally.v1.SegmentStanding
-	27, // [27:27] is the sub-list for method output_type
-	27, // [27:27] is the sub-list for method input_type
-	27, // [27:27] is the sub-list for extension type_name
-	27, // [27:27] is the sub-list for extension extendee
-	0,  // [0:27] is the sub-list for field type_name
+	37, // 12: rinktally.v1.SetComponentMarksResponse.performance:type_name -> rinktally.v1.Performance
+	39, // 13: rinktally.v1.GivenComponentMark.component:type_name -> rinktally.v1.Component.Value
+	40, // 14: rinktally.v1.SetDeductionsRequest.deductions:type_name -> rinktally.v1.Deduction
+	37, // 15: rinktally.v1.SetDeductionsResponse.performance:type_name -> rinktally.v1.Performance
+	37, // 16: rinktally.v1.ConfirmSkaterResponse.performance:type_name -> rinktally.v1.Performance
+	29, // 17: rinktally.v1.CorrectResultRequest.revised_elements:type_name -> rinktally.v1.RevisedElement
+	30, // 18: rinktally.v1.CorrectResultRequest.added_elements:type_name -> rinktally.v1.AddedElement
+	31, // 19: rinktally.v1.CorrectResultRequest.element_marks:type_name -> rinktally.v1.CorrectedElementMark
+	32, // 20: rinktally.v1.CorrectResultRequest.component_marks:type_name -> rinktally.v1.CorrectedComponentMark
+	33, // 21: rinktally.v1.CorrectResultRequest.deductions:type_name -> rinktally.v1.CorrectedDeductions
+	37, // 22: rinktally.v1.CorrectResultResponse.performance:type_name -> rinktally.v1.Performance
+	29, // 23: rinktally.v1.PreviewCorrectionRequest.revised_elements:type_name -> rinktally.v1.RevisedElement
+	30, // 24: rinktally.v1.PreviewCorrectionRequest.added_elements:type_name -> rinktally.v1.AddedElement
+	31, // 25: rinktally.v1.PreviewCorrectionRequest.element_marks:type_name -> rinktally.v1.CorrectedElementMark
+	32, // 26: rinktally.v1.PreviewCorrectionRequest.component_marks:type_name -> rinktally.v1.CorrectedComponentMark
+	33, // 27: rinktally.v1.PreviewCorrectionRequest.deductions:type_name -> rinktally.v1.CorrectedDeductions
+	37, // 28: rinktally.v1.PreviewCorrectionResponse.performance:type_name -> rinktally.v1.Performance
+	28, // 29: rinktally.v1.PreviewCorrectionResponse.places:type_name -> rinktally.v1.ChangedPlaces
+	28, // 30: rinktally.v1.PreviewCorrectionResponse.moved:type_name -> rinktally.v1.ChangedPlaces
+	41, // 31: rinktally.v1.AddedElement.marks:type_name -> rinktally.v1.ElementMark
+	39, // 32: rinktally.v1.CorrectedComponentMark.component:type_name -> rinktally.v1.Component.Value
+	40, // 33: rinktally.v1.CorrectedDeductions.deductions:type_name -> rinktally.v1.Deduction
+	42, // 34: rinktally.v1.PublishSegmentResponse.standing:type_name -> rinktally.v1.SegmentStanding
+	35, // [35:35] is the sub-list for method output_type
+	35, // [35:35] is the sub-list for method input_type
+	35, // [35:35] is the sub-list for extension type_name
+	35, // [35:35] is the sub-list for extension extendee
+	0,  // [0:35] is the sub-list for field type_name
 }
 
 func init() { file_rinktally_v1_event_running_proto_init() }
@@ -2916,17 +3266,17 @@ func file_rinktally_v1_event_running_proto_init() {
 	file_rinktally_v1_event_running_proto_msgTypes[20].OneofWrappers = []any{}
 	file_rinktally_v1_event_running_proto_msgTypes[22].OneofWrappers = []any{}
 	file_rinktally_v1_event_running_proto_msgTypes[24].OneofWrappers = []any{}
-	file_rinktally_v1_event_running_proto_msgTypes[26].OneofWrappers = []any{}
-	file_rinktally_v1_event_running_proto_msgTypes[28].OneofWrappers = []any{}
 	file_rinktally_v1_event_running_proto_msgTypes[29].OneofWrappers = []any{}
 	file_rinktally_v1_event_running_proto_msgTypes[31].OneofWrappers = []any{}
+	file_rinktally_v1_event_running_proto_msgTypes[32].OneofWrappers = []any{}
+	file_rinktally_v1_event_running_proto_msgTypes[34].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_rinktally_v1_event_running_proto_rawDesc), len(file_rinktally_v1_event_running_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   33,
+			NumMessages:   36,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

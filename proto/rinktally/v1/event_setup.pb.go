@@ -2423,8 +2423,10 @@ type DrawStartingOrderRequest struct {
 	RequestId string `protobuf:"bytes,9,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	// The event's sequence number that the caller has seen. Left out accepts any.
 	ExpectedSequence *uint64 `protobuf:"varint,10,opt,name=expected_sequence,json=expectedSequence,proto3,oneof" json:"expected_sequence,omitempty"`
-	unknownFields    protoimpl.UnknownFields
-	sizeCache        protoimpl.SizeCache
+	// Why an order that stands already is made again. It stands in the event's log.
+	Reason        string `protobuf:"bytes,11,opt,name=reason,proto3" json:"reason,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *DrawStartingOrderRequest) Reset() {
@@ -2525,6 +2527,13 @@ func (x *DrawStartingOrderRequest) GetExpectedSequence() uint64 {
 		return *x.ExpectedSequence
 	}
 	return 0
+}
+
+func (x *DrawStartingOrderRequest) GetReason() string {
+	if x != nil {
+		return x.Reason
+	}
+	return ""
 }
 
 // DrawStartingOrderResponse is the changed event.
@@ -3165,7 +3174,7 @@ const file_rinktally_v1_event_setup_proto_rawDesc = "" +
 	"\x12_expected_sequence\"\\\n" +
 	"\x13ErasePersonResponse\x12)\n" +
 	"\x05entry\x18\x01 \x01(\v2\x13.rinktally.v1.EntryR\x05entry\x12\x1a\n" +
-	"\bsequence\x18\x02 \x01(\x04R\bsequence\"\xb1\x03\n" +
+	"\bsequence\x18\x02 \x01(\x04R\bsequence\"\xce\x03\n" +
 	"\x18DrawStartingOrderRequest\x12\x19\n" +
 	"\x05event\x18\x01 \x01(\tB\x03\xe0A\x02R\x05event\x12\x1f\n" +
 	"\bcategory\x18\x02 \x01(\tB\x03\xe0A\x02R\bcategory\x12\x1d\n" +
@@ -3179,7 +3188,8 @@ const file_rinktally_v1_event_setup_proto_rawDesc = "" +
 	"\n" +
 	"request_id\x18\t \x01(\tB\x03\xe0A\x01R\trequestId\x125\n" +
 	"\x11expected_sequence\x18\n" +
-	" \x01(\x04B\x03\xe0A\x01H\x01R\x10expectedSequence\x88\x01\x01B\a\n" +
+	" \x01(\x04B\x03\xe0A\x01H\x01R\x10expectedSequence\x88\x01\x01\x12\x1b\n" +
+	"\x06reason\x18\v \x01(\tB\x03\xe0A\x01R\x06reasonB\a\n" +
 	"\x05_seedB\x14\n" +
 	"\x12_expected_sequence\"b\n" +
 	"\x19DrawStartingOrderResponse\x12)\n" +

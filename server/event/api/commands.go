@@ -87,6 +87,8 @@ func Needs() access.Needs {
 		pb.EventService_ListEvents_FullMethodName: {Open: true}, // leaves restricted events out itself
 		pb.EventService_ListFacts_FullMethodName:  {Roles: only(organiser, referee)},
 		pb.EventService_ListTokens_FullMethodName: {Roles: only(organiser)},
+		// Like the correction itself.
+		pb.EventService_PreviewCorrection_FullMethodName: {Roles: only(referee)},
 	}
 	for _, method := range []string{
 		pb.EventService_GetEvent_FullMethodName, pb.EventService_GetCaller_FullMethodName,

@@ -3,6 +3,8 @@ package api_test
 import (
 	"testing"
 
+	"google.golang.org/protobuf/proto"
+
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 )
 
@@ -15,7 +17,7 @@ func TestCorrectionAfterTheSignature(t *testing.T) {
 	r.skate(t, short, "3", 1)
 	must(r.PublishSegment(referee(t), &pb.PublishSegmentRequest{Event: cup, Category: category, Segment: short}))
 
-	got := must(r.CorrectResult(referee(t), &pb.CorrectResultRequest{
+	request := &pb.CorrectResultRequest{
 		Event: cup, Category: category, Segment: short, Entry: "1", Reason: "the Axel was triple", RequestId: "c1",
 		RevisedElements: []*pb.RevisedElement{{Element: 1, Code: "3A"}},
 		RemovedElements: []int32{2},
@@ -25,7 +27,20 @@ func TestCorrectionAfterTheSignature(t *testing.T) {
 		ElementMarks:   []*pb.CorrectedElementMark{{Element: 1, Judge: 2, Mark: new(int32(4))}},
 		ComponentMarks: []*pb.CorrectedComponentMark{{Component: pb.Component_PRESENTATION, Judge: 3, Mark: new(9.5)}},
 		Deductions:     &pb.CorrectedDeductions{Deductions: []*pb.Deduction{{Kind: pb.DeductionKind_FALL}}},
-	})).GetPerformance()
+	}
+	preview := must(r.PreviewCorrection(referee(t), previewOf(request)))
+	if kept := r.sheet(t.Context(), "1"); !proto.Equal(kept, first) {
+		t.Errorf("the preview changed the sheet: %v", kept)
+	}
+	got := must(r.CorrectResult(referee(t), request)).GetPerformance()
+	if preview.GetScoreBefore() != first.GetSegmentScore() {
+		t.Errorf("the preview says %s was the score, want %s", preview.GetScoreBefore(), first.GetSegmentScore())
+	}
+	previewed := proto.CloneOf(preview.GetPerformance())
+	previewed.Corrections = got.GetCorrections()
+	if !proto.Equal(previewed, got) {
+		t.Errorf("the preview shows %v, the correction %v", previewed, got)
+	}
 	components := sameComponents(7, 3)
 	components[1].Marks[2] = 9.5
 	want := must(r.scoring().ScoreSegment(t.Context(), &pb.ScoreSegmentRequest{
@@ -61,6 +76,57 @@ func TestCorrectionAfterTheSignature(t *testing.T) {
 		rows := cells(t, r.document(t, &pb.GetDocumentRequest{Document: document, Segment: short, Format: pb.DocumentFormat_CSV}))
 		if rows[0][at] != "corrected" || rows[1][at] != "yes" || rows[2][at] != "no" || rows[3][at] != "no" {
 			t.Errorf("%s says of the correction: %q", document, rows)
+		}
+	}
+}
+
+// previewOf is the request that previews a correction.
+func previewOf(r *pb.CorrectResultRequest) *pb.PreviewCorrectionRequest {
+	return &pb.PreviewCorrectionRequest{
+		Event: r.GetEvent(), Category: r.GetCategory(), Segment: r.GetSegment(), Entry: r.GetEntry(), Reason: r.GetReason(),
+		RevisedElements: r.GetRevisedElements(), RemovedElements: r.GetRemovedElements(), AddedElements: r.GetAddedElements(),
+		ElementMarks: r.GetElementMarks(), ComponentMarks: r.GetComponentMarks(), Deductions: r.GetDeductions(),
+	}
+}
+
+// A preview says who changes places, in the segment and over the segments, writes
+// nothing, and needs no reason. What it says is what the correction then does.
+func TestPreviewSaysWhoMoves(t *testing.T) {
+	r := started(t)
+	for i, entry := range []string{"1", "2", "3"} {
+		r.skate(t, short, entry, int32(3-i)) // so that they stand in this order
+	}
+	standing := func() (segment, final map[string]int32) {
+		segment, final = map[string]int32{}, map[string]int32{}
+		for _, p := range must(r.GetSegmentStanding(t.Context(), &pb.GetSegmentStandingRequest{Event: cup, Category: category, Segment: short})).GetStanding().GetPlaces() {
+			segment[p.GetEntry()] = p.GetPlace()
+		}
+		for _, p := range must(r.GetFinalStanding(t.Context(), &pb.GetFinalStandingRequest{Event: cup, Category: category})).GetStanding().GetPlaces() {
+			final[p.GetEntry()] = p.GetPlace()
+		}
+		return segment, final
+	}
+	was, wasFinal := standing()
+	request := &pb.CorrectResultRequest{
+		Event: cup, Category: category, Segment: short, Entry: "3",
+		RevisedElements: []*pb.RevisedElement{{Element: 1, Code: "3A"}},
+	}
+	preview := must(r.PreviewCorrection(referee(t), previewOf(request)))
+	if now := must(r.PreviewCorrection(referee(t), previewOf(request))); now.GetSequence() != preview.GetSequence() {
+		t.Errorf("a preview moved the event from %d to %d", preview.GetSequence(), now.GetSequence())
+	}
+	if len(preview.GetMoved()) != 2 || preview.GetPlaces().GetEntry() != "3" || preview.GetPlaces().GetPlaceAfter() != 1 {
+		t.Errorf("the preview says %v and %v move", preview.GetPlaces(), preview.GetMoved())
+	}
+	_, err := r.CorrectResult(referee(t), request)
+	refused(t, err, pb.ErrorReason_FIELD_REQUIRED, "reason")
+	request.Reason = "the Axel was triple"
+	must(r.CorrectResult(referee(t), request))
+	is, isFinal := standing()
+	for _, p := range append(preview.GetMoved(), preview.GetPlaces()) {
+		entry := p.GetEntry()
+		if p.GetPlaceBefore() != was[entry] || p.GetPlaceAfter() != is[entry] || p.GetFinalPlaceBefore() != wasFinal[entry] || p.GetFinalPlaceAfter() != isFinal[entry] {
+			t.Errorf("the preview says %v; entry %s went from %d to %d, over the segments from %d to %d", p, entry, was[entry], is[entry], wasFinal[entry], isFinal[entry])
 		}
 	}
 }
@@ -121,6 +187,11 @@ func TestFaultyCorrectionsAreRefused(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			c.req.Event, c.req.Category, c.req.Segment, c.req.Entry = cup, category, short, "1"
 			_, err := r.CorrectResult(referee(t), c.req)
+			refused(t, err, c.reason, c.field)
+			if c.field == "reason" {
+				return // which a preview does without
+			}
+			_, err = r.PreviewCorrection(referee(t), previewOf(c.req))
 			refused(t, err, c.reason, c.field)
 		})
 	}

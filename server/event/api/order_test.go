@@ -1,6 +1,7 @@
 package api_test
 
 import (
+	"encoding/json"
 	"slices"
 	"strings"
 	"testing"
@@ -37,6 +38,30 @@ func TestLateEntryBeforeTheStart(t *testing.T) {
 			t.Fatalf("seed %d: %v, before entry %s came %v", seed, after, late, before)
 		}
 	}
+}
+
+// Why an order is made again stands in the log; who does not say is served too.
+func TestReasonOfAnOrder(t *testing.T) {
+	r := newCup(t)
+	for _, reason := range []string{"", "", " a late entry "} {
+		must(r.DrawStartingOrder(referee(t), &pb.DrawStartingOrderRequest{Event: cup, Category: category, Segment: short, Reason: reason}))
+	}
+	var kept []string
+	for _, f := range must(r.ListFacts(referee(t), &pb.ListFactsRequest{Event: cup})).GetFacts() {
+		if f.GetKind() != "OrderDrawn" {
+			continue
+		}
+		var fact struct{ Reason string }
+		if err := json.Unmarshal([]byte(f.GetJson()), &fact); err != nil {
+			t.Fatal(err)
+		}
+		kept = append(kept, fact.Reason)
+	}
+	if want := []string{"", "", "a late entry"}; !slices.Equal(kept, want) {
+		t.Errorf("the log has the reasons %q, want %q", kept, want)
+	}
+	_, err := r.DrawStartingOrder(referee(t), &pb.DrawStartingOrderRequest{Event: cup, Category: category, Segment: short, Reason: "two\nlines"})
+	refused(t, err, pb.ErrorReason_FIELD_INVALID, "reason")
 }
 
 // Once the segment has started the referee places who came late among those who

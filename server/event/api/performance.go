@@ -112,22 +112,12 @@ func (r *Reader) scoreToConfirm(p *event.Performance) *pb.ScoreToConfirm {
 	if err != nil {
 		return nil
 	}
-	out := &pb.ScoreToConfirm{
+	places := r.places(p.WithScore(score))[p.Entry.GetEntry()]
+	return &pb.ScoreToConfirm{
 		ElementScore: points(score.GetElementScore()), ComponentScore: points(score.GetComponentScore()),
 		TotalDeductions: points(score.GetTotalDeductions()), SegmentScore: points(score.GetSegmentScore()),
+		Place: places.segment, FinalPlace: places.final,
 	}
-	confirmed := p.WithScore(score)
-	for _, placed := range event.SegmentPlaces(r.season, confirmed.Segment) {
-		if placed.Performance == confirmed {
-			out.Place = number(placed.Place.Number)
-		}
-	}
-	for _, total := range event.FinalPlaces(r.season, r.State, confirmed.Segment.Category, "") {
-		if total.Entry == p.Entry {
-			out.FinalPlace = number(total.Number)
-		}
-	}
-	return out
 }
 
 func (r *Reader) elements(p *event.Performance) []*pb.PerformedElement {

@@ -958,7 +958,9 @@ type OrderDrawn struct {
 	// Size of the warm-up groups; 0 means one group.
 	GroupSize int32 `protobuf:"varint,5,opt,name=group_size,json=groupSize,proto3" json:"group_size,omitempty"`
 	// Entries in the order in which they start.
-	Entries       []string `protobuf:"bytes,6,rep,name=entries,proto3" json:"entries,omitempty"`
+	Entries []string `protobuf:"bytes,6,rep,name=entries,proto3" json:"entries,omitempty"`
+	// Why an order that stood was made again; empty when nobody said.
+	Reason        string `protobuf:"bytes,7,opt,name=reason,proto3" json:"reason,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1033,6 +1035,13 @@ func (x *OrderDrawn) GetEntries() []string {
 		return x.Entries
 	}
 	return nil
+}
+
+func (x *OrderDrawn) GetReason() string {
+	if x != nil {
+		return x.Reason
+	}
+	return ""
 }
 
 // SegmentStarted opens a segment.
@@ -2695,7 +2704,7 @@ const file_rinktally_log_v1_facts_proto_rawDesc = "" +
 	"\x05entry\x18\x01 \x01(\tR\x05entry\x12\x1c\n" +
 	"\x06reason\x18\x02 \x01(\tB\x04\xe0\xc7\x18\x01R\x06reason\"$\n" +
 	"\fPersonErased\x12\x14\n" +
-	"\x05entry\x18\x01 \x01(\tR\x05entry\"\xa7\x01\n" +
+	"\x05entry\x18\x01 \x01(\tR\x05entry\"\xbf\x01\n" +
 	"\n" +
 	"OrderDrawn\x12\x1a\n" +
 	"\bcategory\x18\x01 \x01(\tR\bcategory\x12\x18\n" +
@@ -2704,7 +2713,8 @@ const file_rinktally_log_v1_facts_proto_rawDesc = "" +
 	"\x04seed\x18\x04 \x01(\x04R\x04seed\x12\x1d\n" +
 	"\n" +
 	"group_size\x18\x05 \x01(\x05R\tgroupSize\x12\x18\n" +
-	"\aentries\x18\x06 \x03(\tR\aentries\"F\n" +
+	"\aentries\x18\x06 \x03(\tR\aentries\x12\x16\n" +
+	"\x06reason\x18\a \x01(\tR\x06reason\"F\n" +
 	"\x0eSegmentStarted\x12\x1a\n" +
 	"\bcategory\x18\x01 \x01(\tR\bcategory\x12\x18\n" +
 	"\asegment\x18\x02 \x01(\tR\asegment\"P\n" +
