@@ -54,7 +54,7 @@ func TestEventPagesHaveNoBarriers(t *testing.T) {
 		{"gate", "/desk/" + cup + "/judge", "", `document.querySelector(".seat")?.hidden === false`},
 		{"technical", "/desk/" + cup + "/technical", "technical", `document.querySelectorAll("#elements li").length === 2`},
 		{"judge", "/desk/" + cup + "/judge", "judge 2", `document.querySelectorAll("#elements li").length === 2`},
-		{"referee", "/desk/" + cup + "/referee", "referee", `document.querySelectorAll("#order li").length === 3`},
+		{"referee", "/desk/" + cup + "/referee", "referee", `document.querySelectorAll("#queue li").length === 3 && document.querySelectorAll("#sheet .of-calls tr").length === 2`},
 		{"organiser", "/desk/" + cup + "/organiser", "organiser", `document.querySelectorAll("#tokens-given li").length === 6`},
 		{"hall", "/events/" + cup + "?hall", "", `document.querySelectorAll("#hall .elements li").length === 2`},
 		{"new", "/desk", "", `document.getElementById("event-season").value === "2025-26"`},
@@ -107,8 +107,9 @@ func TestLateEntryWhileTheSegmentRuns(t *testing.T) {
 	r.call("referee", http.MethodPost, "/v1/events/"+cup+"/entries/1:withdraw", map[string]any{}, nil)
 	r.call("organiser", http.MethodPost, "/v1/events/"+cup+"/entries", map[string]any{"category": women, "name": "Late Invented"}, nil)
 	page := r.desk("referee", "referee", browser.Desk)
+	menu(page, "Starting order")
 	page.Do(chromedp.Click(`[aria-label="Late Invented: Skates last"]`, chromedp.NodeVisible))
-	page.Wait(`[...document.querySelectorAll("#order li")].map(li => li.textContent).join() === "1.Ada Invented, Pondout,2.Bea Invented, Pondwaits,3.Late Inventedwaits"`)
+	page.Wait(`[...document.querySelectorAll("#queue li")].map(li => li.querySelector(".index").textContent + li.querySelector(".name").textContent + li.querySelector("small").textContent).join() === "1Ada Inventeddoes not skate,2Bea Inventedis next,3Late Invented"`)
 	page.Wait(`document.querySelectorAll("#draw li").length === 0`)
 	clean(t, "referee", page, false)
 }

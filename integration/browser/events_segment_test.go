@@ -59,11 +59,10 @@ func TestSegmentThroughTheDesks(t *testing.T) {
 	referee := r.desk("referee", "referee", browser.Desk)
 	technical := r.desk("technical", "technical", browser.Desk)
 	judges := []*browser.Page{r.desk("judge 1", "judge", browser.Desk), r.desk("judge 2", "judge", browser.Phone), r.desk("judge 3", "judge", browser.Phone)}
-	referee.Do(chromedp.Click("#start"))
-	referee.Wait(`!document.getElementById("next").hidden`)
+	press(referee, "Start the segment")
 
 	for i, p := range performances {
-		referee.Do(chromedp.Click("#next"))
+		press(referee, "Call ")
 		for _, b := range boards {
 			shows(b, "h3", p.name)
 		}
@@ -86,16 +85,16 @@ func TestSegmentThroughTheDesks(t *testing.T) {
 		for range p.falls {
 			before := browser.Evaluate[string](referee, fall+`.textContent`)
 			n, _ := strconv.Atoi(before)
-			referee.Do(chromedp.Click(`[aria-label="One more fall"]`))
+			referee.Do(chromedp.Evaluate[chromedp.Void](oneFall))
 			referee.Wait(fmt.Sprintf(`%s.textContent === "%d"`, fall, n+1))
 		}
 		over(technical)
-		referee.Wait(`document.querySelectorAll("#missing li").length === 0 && document.getElementById("end").hidden`)
+		referee.Wait(`document.getElementById("open-title").textContent === "Nothing is open"`)
 		if i == 0 {
 			pictures(map[string]*browser.Page{"technical": technical, "judge": judges[0], "judge2": judges[1], "referee": referee, "board": phone, "board-hall": hall, "club": club})
 		}
-		referee.Do(chromedp.Click("#confirm"))
 		want := r.score(women, short, p)
+		press(referee, "Confirm "+want.SegmentScore)
 		for name, b := range boards {
 			shows(b, ".figures .main dd", want.SegmentScore)
 			for _, figure := range []string{want.ElementScore, want.ComponentScore} {
@@ -111,9 +110,9 @@ func TestSegmentThroughTheDesks(t *testing.T) {
 		}
 	}
 
-	referee.Wait(`!document.getElementById("publish").hidden`)
+	referee.Wait(`document.querySelector(".bar .primary").firstChild.textContent === "Sign the result"`)
 	shows(hall, ".standing-of", "Provisional")
-	referee.Do(chromedp.Click("#publish"), chromedp.Click("dialog button[value=yes]", chromedp.NodeVisible))
+	sign(referee)
 	for _, b := range boards {
 		shows(b, ".standing-of", "Official")
 	}
@@ -304,18 +303,18 @@ func (r *rink) score(category, segment string, p performed) scored {
 // correct takes the fall of the first skater off and something else, with a reason.
 func correct(t *testing.T, r *rink, referee, hall *browser.Page) {
 	t.Helper()
-	referee.Do(choose("correct-entry", "1"))
-	referee.Wait(`document.querySelectorAll("#correct .sheet tbody tr").length > 0`)
+	openCorrection(referee, "1")
 	for _, barrier := range referee.Barriers() {
 		t.Error(barrier)
 	}
-	referee.Do(chromedp.SetValue(`#correct [aria-label="fall"]`, "0"),
-		chromedp.SetValue(`#correct [aria-label="What another deduction is for, 1"]`, "by the rules of the test"),
-		chromedp.SetValue(`#correct [aria-label="Points of another deduction, 1"]`, "0,5"),
-		chromedp.SendKeys("#correct-reason", "no fall on the replay\r"))
+	setIn(referee, "fall", "0")
+	setIn(referee, "What another deduction is for, 1", "by the rules of the test")
+	setIn(referee, "Points of another deduction, 1", "0,5")
 	after := performances[0]
 	after.falls, after.other = 0, "0.50"
 	want := r.score(women, short, after)
+	compares(referee, "Score", r.score(women, short, performances[0]).SegmentScore, want.SegmentScore)
+	referee.Do(chromedp.SendKeys("#correct-reason", "no fall on the replay"), chromedp.Click("#correction .primary"))
 	hall.Wait(fmt.Sprintf(`[...%s.querySelectorAll("tr")].some(r => r.querySelector("td.points")?.textContent === %q && r.querySelector(".corrected").textContent === "corrected")`, board, want.SegmentScore))
-	referee.Wait(`document.querySelector("#correct .note li")?.textContent.includes("no fall on the replay")`)
+	referee.Wait(`document.querySelector("#corrections li")?.textContent.includes("no fall on the replay")`)
 }

@@ -19,8 +19,8 @@ var everywhere = []struct{ path, token, elements string }{
 	{"/desk/" + cup + "/judge", "judge 1", `document.querySelectorAll("#elements .tile").length`},
 	{"/desk/" + cup + "/judge", "judge 2", `document.querySelectorAll("#elements .tile").length`},
 	{"/desk/" + cup + "/judge", "judge 3", `document.querySelectorAll("#elements .tile").length`},
-	{"/desk/" + cup + "/referee", "referee", `document.querySelectorAll("#sheet tbody tr").length - 3`},
-	{"/desk/" + cup + "/referee", "organiser", `document.querySelectorAll("#sheet tbody tr").length - 3`},
+	{"/desk/" + cup + "/referee", "referee", `document.querySelectorAll("#sheet .of-calls tr").length`},
+	{"/desk/" + cup + "/referee", "organiser", `document.querySelectorAll("#sheet .of-calls tr").length`},
 }
 
 // All pages move, however many one browser has open, also when reading needs a

@@ -62,8 +62,10 @@ func TestWholeEventThroughThePages(t *testing.T) {
 	r.skate(desks, hall, juniors, short, scores)
 	r.skate(desks, hall, women, short, scores)
 	desks["referee"].Do(choose("segment", women+" "+free))
-	desks["referee"].Wait(`!document.querySelector("#draw .row").hidden`)
+	press(desks["referee"], "Make the starting order")
 	desks["referee"].Do(choose("draw-method", "REVERSE_STANDING"), chromedp.Click("#draw button[type=submit]"))
+	says(desks["referee"], "Start Senior women, Free skating.")
+	shut(desks["referee"])
 	r.skate(desks, hall, women, free, scores)
 
 	organiser.Wait(`document.getElementById("next").textContent.startsWith("Everything is skated and signed.")`)
@@ -96,7 +98,7 @@ func checkReads(t *testing.T, url string) {
 		switch {
 		case n == 0 || m[2] == "ScoringService" || m[2] == "ResultService" || m[2] == "ProgramService": // of no event
 			continue
-		case strings.HasPrefix(m[1], "Get") || strings.HasPrefix(m[1], "List"):
+		case strings.HasPrefix(m[1], "Get") || strings.HasPrefix(m[1], "List") || strings.HasPrefix(m[1], "Preview"):
 			reads += n
 		default:
 			writes += n
@@ -220,16 +222,15 @@ func (r *rink) skate(desks map[string]*browser.Page, hall *browser.Page, categor
 	referee, technical := desks["referee"], desks["technical panel"]
 	judges := []*browser.Page{desks["judge 1"], desks["judge 2"], desks["judge 3"]}
 	referee.Do(choose("segment", category+" "+segment))
-	referee.Wait(`document.getElementById("segment-state").textContent === "order made"`)
-	referee.Do(chromedp.Click("#start", chromedp.NodeVisible))
+	press(referee, "Start the segment")
 	todo := map[string]performed{}
 	for _, p := range skated[category+" "+segment] {
 		todo[p.name] = p
 	}
 	rulesCategory := map[string]string{women: women, juniors: "junior-women"}[category]
 	for len(todo) > 0 {
-		referee.Do(chromedp.Click("#next", chromedp.NodeVisible))
-		referee.Wait(`!document.getElementById("performance").hidden`)
+		press(referee, "Call ")
+		referee.Wait(`document.querySelector(".bar .say p").textContent.endsWith("is on the ice.")`)
 		name := browser.Evaluate[string](referee, `document.getElementById("skater").textContent`)
 		p, ok := todo[name]
 		if !ok {
@@ -254,20 +255,22 @@ func (r *rink) skate(desks map[string]*browser.Page, hall *browser.Page, categor
 			referee.Wait(fall + `.textContent === "1"`)
 		}
 		if p.other != "" {
+			menu(referee, "Deductions")
 			referee.Do(chromedp.SendKeys("#other-note", "by the rules of the test"), chromedp.SendKeys("#other-points", p.other+"\r"))
 			referee.Wait(`document.querySelector("#deductions .entries li")?.textContent.includes("by the rules of the test -0.50")`)
 			referee.Picture("whole-deduction")
+			shut(referee)
 		}
 		over(technical)
-		referee.Wait(`document.querySelectorAll("#missing li").length === 0 && document.getElementById("end").hidden`)
+		referee.Wait(`document.getElementById("open-title").textContent === "Nothing is open"`)
 		score := r.score(rulesCategory, segment, p)
 		seesScore(referee, score)
-		referee.Do(chromedp.Click("#confirm"))
+		press(referee, "Confirm "+score.SegmentScore)
 		scores[name][segment] = score
 		shows(hall, "h3", name)
 		shows(hall, ".figures .main dd", score.SegmentScore)
 	}
-	referee.Do(chromedp.Click("#publish", chromedp.NodeVisible), chromedp.Click("dialog button[value=yes]", chromedp.NodeVisible))
+	sign(referee)
 	shows(hall, ".standing-of", "Official")
 }
 

@@ -39,10 +39,11 @@ var reasonsOf = map[string][]string{
 
 // moreReasons are those of calls that no field brings.
 var moreReasons = map[string][]string{
-	"CreateEvent": {"EVENT_EXISTS"},
-	"GetElement":  {"ELEMENT_NOT_FOUND"},
-	"PlanProgram": {"NO_LEGAL_PROGRAM"},
-	"ListEvents":  {"STORE_UNAVAILABLE", "UNAUTHENTICATED"},
+	"CreateEvent":       {"EVENT_EXISTS"},
+	"GetElement":        {"ELEMENT_NOT_FOUND"},
+	"PlanProgram":       {"NO_LEGAL_PROGRAM"},
+	"PreviewCorrection": {"NOT_NOW"},
+	"ListEvents":        {"STORE_UNAVAILABLE", "UNAUTHENTICATED"},
 }
 
 // reasons are those for which the call may be refused, in the order of the contract.

@@ -1,118 +1,194 @@
-// Correcting a confirmed score: the sheet as a form, of which only what was
-// changed is sent, with a reason that everybody can read.
+// Correcting a confirmed score: the sheet as a form, of which only what was changed is
+// sent, beside what that makes of the score and the places.
 
-import { list, make, setText, show, words } from "../../embed/dom.js";
-import { asked, deductionRules, pointsOff } from "./deductions.js";
-import { tell } from "./refusal.js";
+import { list, make, setText, show } from "../../embed/dom.js";
+import { number } from "../parts/numbers.js";
+import { toast } from "../parts/toast.js";
+import { nth, t } from "../parts/words.js";
+import { formOf } from "./corrected.js";
+import { deductionRules, seasonOf } from "./deductions.js";
+import { explain } from "./refusal.js";
 
-const field = (label, attributes, value = "") => {
-  const input = make("input", { autocomplete: "off", "aria-label": label, ...attributes });
-  input.value = value;
-  input.dataset.before = input.value;
-  return input;
-};
-const changed = (input) => input.value.trim() !== input.dataset.before;
-// A deleted mark is left out, which the server refuses; as a number it would be 0.
-const markOf = (input) => (input.value.trim() === "" ? {} : { mark: Number(input.value) });
+const PAUSE = 250; // ms without a key before the preview is asked for
+const PARTS = ["elements", "components", "deductions"];
 
-/** correction fills a form; may tells whether this desk may correct. */
-export function correction({ api, act }, form, may) {
-  const entry = make("select", { id: "correct-entry" });
-  const sheet = make("div");
-  const reason = make("input", { id: "correct-reason", class: "wide", autocomplete: "off", "aria-describedby": "correct-fault" });
-  const fault = make("p", { class: "fault", id: "correct-fault", role: "alert" });
-  const history = make("ul", { class: "note" });
-  const rest = make("div", { hidden: true }, sheet, history,
-    make("label", { for: "correct-reason" }, "Reason, for everybody to read"), make("div", { class: "row" }, reason, make("button", { type: "submit" }, "Correct the score")));
-  const none = make("p", { class: "note" });
-  form.append(none, make("div", { class: "row" }, make("label", { for: "correct-entry" }, "Skater"), entry), rest, fault);
-  let at; // names of the performance on the form
-  let now; // the event
-  let read = () => ({});
+/**
+ * correction makes the dialog; corrected is called with the performance as it is then.
+ * It returns { open(performance, { category, segment }), fill(state) }.
+ */
+export function correction({ api, act }, corrected) {
+  const title = make("h2", { id: "correct-title" }), about = make("p", { class: "note" });
+  const tabs = make("fieldset", { class: "segmented" }, make("legend", { class: "aloud" }, t("correct.part")),
+    ...PARTS.map((name) => make("label", {}, make("input", { type: "radio", name: "correct-part", value: name, onchange: turn }), t(`correct.parts.${name}`))));
+  const sheet = make("div", { class: "parts scroll", tabindex: 0, role: "region", "aria-label": t("correct.sheet") });
+  const reason = make("textarea", { id: "correct-reason", rows: 2, maxlength: 500, "aria-describedby": "correct-reason-fault" });
+  const reasonFault = make("p", { class: "fault", id: "correct-reason-fault", role: "alert" });
+  const rows = make("tbody"), moved = make("p", { class: "moved" }), stays = make("p", { class: "note" });
+  const fault = make("p", { class: "fault", role: "alert" });
+  const head = make("tr", {}, make("td"), ...[t("correct.now"), t("correct.after")].map((name) => make("th", { scope: "col", class: "number" }, name)));
+  const table = make("table", { class: "compare" }, make("caption", { class: "aloud" }, t("correct.compare")), make("thead", {}, head), rows);
+  const says = make("p", { class: "note", "aria-live": "polite" });
+  const yes = make("button", { type: "button", class: "primary", onclick: send });
+  const form = make("form", { onsubmit: (submit) => submit.preventDefault() }, title, about,
+    make("div", { class: "both" },
+      make("div", { class: "left" }, tabs, sheet, make("label", { for: "correct-reason" }, t("correct.why")), reason, reasonFault),
+      make("div", { class: "right", "aria-live": "polite" }, table, moved, stays, fault)),
+    make("div", { class: "row foot" }, says,
+      make("button", { type: "button", onclick: () => dialog.close() }, t("correct.leave"), make("kbd", {}, "Esc")), yes));
+  const dialog = make("dialog", { id: "correction", "aria-labelledby": title.id }, form);
+  document.body.append(dialog);
 
-  async function load() {
-    tell(fault);
-    show(rest, false);
-    if (!entry.value) return;
-    at = { ...at, entry: entry.value };
-    try {
-      const { performance } = await api.call("GetPerformance", at);
-      const rules = await deductionRules(api, now, now.categories.find((c) => c.category === at.category));
-      read = fillSheet(sheet, performance, rules);
-      history.replaceChildren(...performance.corrections.map((c) => make("li", {}, `${c.scoreBefore} became ${c.scoreAfter}: ${c.reason}`)));
-      show(rest, true);
-    } catch (error) {
-      tell(fault, error);
-    }
+  let now = {}; // the state of the desk
+  let before; // the performance that is corrected
+  let place; // names of it
+  let sheetForm; // of its fields
+  let preview; // what the correction would make of it, as last asked
+  let asked = ""; // the request of that
+  let timer, sending = false;
+
+  function turn() {
+    for (const part of sheet.children) show(part, part.dataset.part === tabs.querySelector(":checked").value);
   }
-  entry.addEventListener("change", load);
-  form.addEventListener("submit", async (submit) => {
-    submit.preventDefault();
-    const done = await act("CorrectResult", { ...at, reason: reason.value.trim(), ...read() }, fault, reason);
-    if (done) { reason.value = ""; load(); }
-  });
+  reason.addEventListener("input", () => sayReason());
+  const sayReason = (text = "") => { setText(reasonFault, text); reason.setAttribute("aria-invalid", String(Boolean(text))); };
 
-  return ({ event }, { category, segment }) => {
-    now = event;
-    const confirmed = segment?.order.filter((s) => s.state === "CONFIRMED") ?? [];
-    setText(none, may ? "Nobody of the segment is confirmed yet." : "The referee corrects.");
-    show(none, !may || confirmed.length === 0);
-    for (const part of [...form.children].slice(1)) if (part !== rest) show(part, may && confirmed.length > 0);
-    if (!may || confirmed.length === 0) return show(rest, false);
-    const before = `${at?.category} ${at?.segment}`;
-    at = { event: event.event, category: category.category, segment: segment.segment, entry: at?.entry };
-    list(entry, [{ entry: "" }, ...confirmed], (s) => `entry ${s.entry}`, (s) => make("option", { value: s.entry }),
-      (node, s) => setText(node, s.entry ? `${s.number}. ${s.name}` : "choose …"));
-    if (before !== `${at.category} ${at.segment}`) { entry.value = ""; load(); }
-    return undefined;
-  };
-}
+  async function open(performance, { category, segment }) {
+    before = performance;
+    place = { event: now.event.event, category: category.category, segment: segment.segment, entry: performance.entry };
+    [preview, asked] = [undefined, ""];
+    const [rules, season] = [await deductionRules(api, now.event, category), await seasonOf(api, now.event)];
+    sheetForm = formOf(performance, rules, season, segment.panel?.judges ?? 0, typed);
+    sheet.replaceChildren(...PARTS.map((name) => sheetForm.parts[name]));
+    tabs.querySelector("input").checked = true;
+    turn();
+    const became = performance.corrections.map((c) => t("referee.became", { before: number(c.scoreBefore), after: number(c.scoreAfter), reason: c.reason }));
+    setText(title, t("correct.title", { name: performance.name }));
+    setText(about, [...became, t("correct.how")].join(" "));
+    setText(yes, t(segment.state === "OFFICIAL" ? "correct.signAgain" : "correct.yes"));
+    setText(stays, t(segment.state === "OFFICIAL" ? "correct.staysOfficial" : "correct.stays"));
+    reason.value = "";
+    sayReason();
+    setText(fault, "");
+    fillAfter();
+    dialog.showModal();
+    sheet.querySelector(".mark")?.focus();
+  }
 
-// fillSheet shows a performance as fields and gives what reads the changes.
-function fillSheet(place, p, rules) {
-  const judges = [...new Set([...p.elements, ...p.components].flatMap((x) => x.marks.map((m) => m.judge)))].sort((a, b) => a - b);
-  const markFields = (name, marks, step) => judges.map((j) => field(`${name}, judge ${j}`, { type: "number", step, class: "mark" }, marks.find((m) => m.judge === j)?.mark ?? ""));
-  const elements = p.elements.map((e, i) => ({
-    e, code: field(`Code of element ${i + 1}`, { class: "code", spellcheck: "false", autocapitalize: "off" }, e.code),
-    half: make("input", { type: "checkbox", "aria-label": `Element ${i + 1} in the second half`, checked: e.secondHalf }),
-    gone: make("input", { type: "checkbox", "aria-label": `Element ${i + 1} was none` }), marks: markFields(`Element ${i + 1}`, e.marks, 1),
-  }));
-  const components = p.components.map((c) => ({ c, marks: markFields(c.name, c.marks, 0.25) }));
-  const added = { code: field("Code of an element that was left out", { class: "code", spellcheck: "false", autocapitalize: "off" }), marks: markFields("Element that was left out", [], 1) };
-  const counts = rules.map(({ kind }) => ({ kind, count: field(words(kind), { type: "number", min: 0, class: "mark" }, p.deductions.find((d) => d.kind === kind)?.count ?? 0) }));
-  const others = [...p.deductions.filter((d) => d.kind === "OTHER"), { kind: "OTHER", note: "", value: "" }].map((d, i) => ({
-    d, note: field(`What another deduction is for, ${i + 1}`, { maxlength: 200 }, d.note), value: field(`Points of another deduction, ${i + 1}`, { inputmode: "decimal", class: "mark" }, d.value),
-  }));
-  const cells = (marks) => marks.map((m) => make("td", {}, m));
-  const head = make("tr", {}, ...["Element", "2nd half", "Was none", ...judges.map((j) => `Judge ${j}`)].map((h) => make("th", { scope: "col" }, h)));
-  const line = (...nodes) => make("tr", {}, ...nodes);
-  place.replaceChildren(
-    make("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "Sheet to correct" }, make("table", { class: "sheet" }, make("thead", {}, head), make("tbody", {},
-      ...elements.map((x) => line(make("td", {}, x.code), make("td", {}, x.half), make("td", {}, x.gone), ...cells(x.marks))),
-      line(make("td", {}, added.code), make("td", { colspan: 2, class: "note" }, "was left out"), ...cells(added.marks)),
-      ...components.map((x) => line(make("th", { scope: "row", colspan: 3 }, x.c.name), ...cells(x.marks)))))),
-    make("div", { class: "row" }, make("span", {}, "Deductions, how often:"), ...counts.map(({ kind, count }) => make("span", { class: "field" }, words(kind), count))),
-    ...others.map(({ note, value }) => make("div", { class: "row" }, make("span", { class: "field" }, "Another deduction: what for", note), make("span", { class: "field" }, "Points off", value))));
+  // typed is called with every key in the sheet.
+  function typed() {
+    setText(fault, "");
+    clearTimeout(timer);
+    timer = setTimeout(ask, PAUSE);
+    fillAfter();
+  }
 
-  return () => {
-    const revisedElements = [], removedElements = [], elementMarks = [], componentMarks = [], addedElements = [];
-    for (const { e, code, half, gone, marks } of elements) {
-      if (gone.checked) { removedElements.push(e.element); continue; }
-      const revised = { element: e.element };
-      if (changed(code)) revised.code = code.value.trim();
-      if (half.checked !== e.secondHalf) revised.secondHalf = half.checked;
-      if (Object.keys(revised).length > 1) revisedElements.push(revised);
-      marks.forEach((m, i) => changed(m) && elementMarks.push({ element: e.element, judge: judges[i], ...markOf(m) }));
+  async function ask() {
+    const { request, faults } = sheetForm.read();
+    const key = JSON.stringify(request);
+    if (faults.length || key === asked || !sheetForm.changes(request).length || !dialog.open) return;
+    asked = key;
+    const of = place;
+    try {
+      const answer = await api.call("PreviewCorrection", { ...of, ...request });
+      if (key === asked && of === place) preview = answer;
+    } catch (error) {
+      if (key !== asked || of !== place) return;
+      preview = undefined;
+      if (error.temporary) asked = "";
+      refuse(error);
     }
-    for (const { c, marks } of components) marks.forEach((m, i) => changed(m) && componentMarks.push({ component: c.component, judge: judges[i], ...markOf(m) }));
-    if (added.code.value.trim()) {
-      addedElements.push({ code: added.code.value.trim(), marks: added.marks.flatMap((m, i) => (m.value === "" ? [] : [{ judge: judges[i], mark: Number(m.value) }])) });
+    fillAfter();
+  }
+
+  // refuse puts a refusal at the fields that it names.
+  function refuse(error) {
+    const others = sheetForm.refuse(error.fields);
+    if (!error.fields.length) setText(fault, error.temporary ? t("correct.cut") : explain(error));
+    else if (others.length) setText(fault, others.map((f) => f.description).join(" "));
+  }
+
+  // fillAfter shows what is now beside what would be then.
+  function fillAfter() {
+    const { request, faults } = sheetForm.read();
+    const changes = sheetForm.changes(request);
+    const same = !changes.length && !faults.length;
+    const known = !faults.length && preview && JSON.stringify(request) === asked;
+    const after = same ? before : known ? preview.performance : undefined;
+    const own = known ? preview.places : undefined;
+    const standing = (list) => list?.places.find((p) => p.entry === before.entry)?.place;
+    const worked = now.segment?.segment === place.segment && now.category?.category === place.category;
+    const placeNow = own?.placeBefore ?? (worked ? standing(now.standing) : undefined);
+    const finalNow = own?.finalPlaceBefore ?? (worked ? standing(now.finalStanding) : undefined);
+    const figure = (points) => (points === undefined || points === "" ? "–" : number(points)), at = (n) => (n ? nth(n) : "–");
+    const all = new Map([...before.elements, ...(after?.elements ?? [])].map((e) => [e.element, e]));
+    const scoreOf = (p, id) => p?.elements.find((e) => e.element === id)?.score;
+    const moving = known ? [...all.keys()].filter((id) => scoreOf(before, id) !== scoreOf(after, id)) : [];
+    const numbered = (id) => `${[...all.keys()].indexOf(id) + 1} ${all.get(id).code}`;
+    const lines = [
+      ...moving.map((id) => ({ name: numbered(id), was: figure(scoreOf(before, id)), is: figure(scoreOf(after, id)) })),
+      ...[["elements", "elementScore"], ["components", "componentScore"], ["deductions", "totalDeductions"]]
+        .map(([name, key]) => ({ name: t(`correct.parts.${name}`), was: figure(before[key]), is: figure(after?.[key]) })),
+      { name: t("referee.score"), big: true, was: figure(before.segmentScore), is: figure(after?.segmentScore) },
+      { name: t("referee.place"), big: true, was: at(placeNow), is: at(same ? placeNow : own?.placeAfter) },
+      { name: t("referee.overall"), big: true, was: at(finalNow), is: at(same ? finalNow : own?.finalPlaceAfter) },
+    ];
+    const cell = (kind) => make("td", { class: "number" }, make(kind));
+    const line = () => make("tr", {}, make("th", { scope: "row" }), cell("span"), cell("strong"));
+    list(rows, lines, (l) => l.name, line, (node, l) => {
+      node.classList.toggle("big", Boolean(l.big));
+      setText(node.children[0], l.name);
+      const changed = l.was !== l.is && l.is !== "–";
+      const [was] = node.children[1].children;
+      if ((was.localName === "s") !== changed) was.replaceWith(make(changed ? "s" : "span", {}, l.was));
+      else setText(was, l.was);
+      setText(node.children[2].firstChild, l.is);
+    });
+    setText(moved, known ? moves(preview) : "");
+    const changing = changes.length > 2 ? t("correct.changes", { n: changes.length }) : changes.join(" ");
+    setText(says, faults.length ? t("correct.faulty", { n: faults.length }) : changing || t("correct.nothing"));
+    yes.setAttribute("aria-disabled", String(!known || Boolean(now.cut) || sending));
+  }
+
+  function moves({ moved: others }) {
+    if (!others.length) return t("correct.nobodyMoves");
+    const goes = ({ name, placeBefore, placeAfter, finalPlaceBefore, finalPlaceAfter }) => (finalPlaceBefore !== finalPlaceAfter
+      ? t("correct.goesOverall", { name, before: nth(finalPlaceBefore), after: nth(finalPlaceAfter) })
+      : t("correct.goes", { name, before: nth(placeBefore), after: nth(placeAfter) }));
+    return `${t("correct.others", { n: others.length })} ${others.map(goes).join(" ")}`;
+  }
+
+  async function send() {
+    const { request, faults } = sheetForm.read();
+    if (sheetForm.tell(faults)) {
+      const part = faults[0].input.closest("[data-part]").dataset.part;
+      tabs.querySelector(`[value=${part}]`).checked = true;
+      turn();
+      return faults[0].input.focus();
     }
-    const request = { revisedElements, removedElements, addedElements, elementMarks, componentMarks };
-    if (counts.some(({ count }) => changed(count)) || others.some(({ note, value }) => changed(note) || changed(value))) {
-      const said = others.filter(({ value }) => value.value.trim()).map(({ d, note, value }) => asked({ ...d, count: d.count ?? 1, note: note.value.trim(), value: pointsOff(value.value) }));
-      request.deductions = { deductions: [...counts.filter(({ count }) => Number(count.value) > 0).map(({ kind, count }) => ({ kind, count: Number(count.value) })), ...said] };
+    if (yes.getAttribute("aria-disabled") === "true") return undefined;
+    if (!reason.value.trim()) {
+      sayReason(t("correct.needsReason"));
+      return reason.focus();
     }
-    return request;
+    sending = true;
+    fillAfter();
+    try {
+      const answer = await act("CorrectResult", { ...place, ...request, reason: reason.value.trim().replaceAll(/\s+/g, " ") });
+      dialog.close();
+      corrected(answer.performance);
+      toast(t("correct.done", { name: before.name, score: number(answer.performance.segmentScore) }));
+    } catch (error) {
+      refuse(error);
+    }
+    sending = false;
+    return fillAfter();
+  }
+
+  return {
+    open,
+    fill(state) {
+      now = state;
+      if (dialog.open) fillAfter();
+    },
   };
 }

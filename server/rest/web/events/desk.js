@@ -23,10 +23,11 @@ const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
  * bar, figure, more }: bar, figure and more fill parts of the frame, act makes a call;
  * it may put answered(answer, item) there. It returns a function that is given the
  * state after every change: { sequence, event, entries, tokens, standing,
- * finalStanding, category, segment, performance, pending, cut }. segment is the one
- * that is worked on, performance who is on the ice there, and what is not there is
- * undefined; pending is what the outbox holds, and cut since when nothing is heard of
- * the server. The desk is shown when that function is done first.
+ * finalStanding, category, segment, performance, latest, pending, cut }. segment is the
+ * one that is worked on, performance who is on the ice there, latest who is or was
+ * last, and what is not there is undefined; pending is what the outbox holds, and cut
+ * since when nothing is heard of the server. The desk is shown when that function is
+ * done first.
  */
 export function openDesk({ roles, skater, keys, start }) {
   handed();
@@ -181,7 +182,8 @@ function present(heard, own) {
   const segment = category?.segments.find((s) => s.segment === heard.order.segment);
   const performance = [ahead.performance, heard.performance]
     .find((p) => p && segment?.current === p.entry && p.segment === segment.segment && p.category === category.category);
-  return { ...heard, sequence: ahead.sequence ?? heard.sequence, event: e, category, segment, performance };
+  const latest = performance ?? [ahead.performance, heard.performance].find((p) => p && p.segment === segment?.segment && p.category === category.category);
+  return { ...heard, sequence: ahead.sequence ?? heard.sequence, event: e, category, segment, performance, latest };
 }
 
 /** named gives what the path of a performance's calls needs. */

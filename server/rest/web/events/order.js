@@ -1,6 +1,8 @@
 // Making the starting order of a segment.
 
 import { list, make, setText, show } from "../../embed/dom.js";
+import { ask } from "../parts/dialog.js";
+import { t } from "../parts/words.js";
 import { faultLine, field } from "./form.js";
 import { tell } from "./refusal.js";
 
@@ -36,6 +38,14 @@ export function orderForm({ act }, form, names) {
       request.entries = given.value.split(/[\s,;]+/).filter(Boolean);
       if (!request.entries.length) request.entries = competing(request.category).map((e) => e.entry);
     }
+    if (segment.draw) {
+      const again = await ask(t("order.againAsk"), {
+        note: t("order.againNote", { n: segment.order.length }), yes: t("order.again"), no: t("order.keep"), danger: true,
+        fields: { reason: { label: t("order.againWhy"), needed: true } },
+      });
+      if (!again) return;
+      request.reason = again.reason;
+    }
     if (await act("DrawStartingOrder", request, fault)) { seed.value = ""; given.value = ""; }
   });
 
@@ -45,7 +55,8 @@ export function orderForm({ act }, form, names) {
   // segment has started who does not skate keeps the place too.
   function squeeze(entry, first) {
     const others = segment.order.filter((s) => !isOpen() || s.state !== "OUT").map((s) => s.entry);
-    act("DrawStartingOrder", { ...names(), method: "GIVEN", groupSize: segment.draw.groupSize, entries: first ? [entry, ...others] : [...others, entry] }, fault);
+    const request = { ...names(), method: "GIVEN", groupSize: segment.draw.groupSize, entries: first ? [entry, ...others] : [...others, entry] };
+    act("DrawStartingOrder", { ...request, reason: t("order.late", { entry }) }, fault);
   }
 
   function fillLate(entries) {

@@ -1,4 +1,4 @@
-// A question or a small task in front of the page.
+// A question, a small task or a part that is rarely needed, in front of the page.
 
 import { make } from "../../embed/dom.js";
 import { t } from "./words.js";
@@ -30,4 +30,16 @@ export function ask(question, { note = "", yes = t("parts.yes"), no = t("parts.n
     dialog.showModal();
     (danger ? safe : inputs[0] ?? sure).focus({ focusVisible: true });
   });
+}
+
+/**
+ * pane gives { open, close, node } of a dialog that stays while what is in it changes:
+ * a part of a page that is rarely needed.
+ */
+export function pane(id, title, ...children) {
+  const shut = make("button", { type: "button", onclick: () => node.close() }, t("parts.close"));
+  const node = make("dialog", { id, class: "pane", "aria-labelledby": `${id}-title` },
+    make("div", { class: "row" }, make("h2", { id: `${id}-title` }, title), shut), ...children);
+  document.body.append(node);
+  return { node, open: () => node.showModal(), close: () => node.close() };
 }
