@@ -142,16 +142,16 @@ function start(desk) {
     const score = p.scoreToConfirm?.segmentScore;
     const end = { label: t("referee.end"), run: () => run("EndProgram", named(p)) };
     const change = { label: t("referee.changeDeductions"), run: off.open };
-    const ready = score && p.missing.length === 0;
-    const second = p.state === "ON_ICE" ? end : change;
+    const skates = p.state === "ON_ICE"; // nobody is to be confirmed by a slip
+    const ready = score && p.missing.length === 0 && !skates;
+    const second = skates ? end : change;
     if (!may) return { say: t("referee.onIce", { name: p.name }), note: t("referee.refereeConfirms"), second };
     const label = ready ? t("referee.confirm", { score: number(score) }) : t("referee.confirmBare");
     const action = { label, keys: ready ? CONFIRM : "", blocked: !ready, run: () => confirm(false) };
     if (ready) return { say: t("referee.confirmSay", { score: number(score), name: p.name }), note: t("referee.confirmNote"), second, action };
-    const note = t("referee.lightsUp");
-    if (p.state === "ON_ICE") return { say: t("referee.onIce", { name: p.name }), note, second, action };
+    if (skates) return { say: t("referee.onIce", { name: p.name }), note: t("referee.lightsUpOver"), second, action };
     const without = score && { label: t("referee.without", { n: open.marks }), run: () => confirmWithout(open) };
-    return { say: open.things.length ? waitFor(open) : p.missing.join(". "), note, second: without || change, action };
+    return { say: open.things.length ? waitFor(open) : p.missing.join(". "), note: t("referee.lightsUp"), second: without || change, action };
   }
 
   const titleOf = ({ category, segment }) => t("desk.segment", { category: category.title, segment: segment.title });
