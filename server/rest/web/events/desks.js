@@ -5,7 +5,7 @@ import { at, setText } from "../../embed/dom.js";
 import { t } from "../parts/words.js";
 import { event, home, pageOf, tokenKey } from "./place.js";
 
-for (const desk of ["organiser", "technical", "judge", "referee"]) at(desk).href = pageOf(event, desk);
+for (const desk of ["organiser", "technical", "judge", "referee", "announcer"]) at(desk).href = pageOf(event, desk);
 at("board").href = pageOf(event);
 at("hall").href = `${pageOf(event)}?hall`;
 new Client(home, { token: sessionStorage.getItem(tokenKey(event)) ?? "" }).call("GetScoreboard", { event }).then(

@@ -6,7 +6,7 @@ import { pageOf, event } from "./place.js";
 import { explain } from "./refusal.js";
 
 // The desk of each role.
-const DESKS = { TECHNICAL_PANEL: "technical", JUDGE: "judge", REFEREE: "referee", ORGANISER: "organiser" };
+const DESKS = { TECHNICAL_PANEL: "technical", JUDGE: "judge", REFEREE: "referee", ORGANISER: "organiser", ANNOUNCER: "announcer" };
 
 /** roleName says who somebody is, inside a sentence. */
 export const roleName = ({ role, judge }) => (judge ? t("desk.judge", { n: judge }) : t(`desk.roles.${role}`));

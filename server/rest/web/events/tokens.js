@@ -10,7 +10,7 @@ import { event, pageOf } from "./place.js";
 // The roles, each with its page.
 const ROLES = {
   TECHNICAL_PANEL: ["technical panel", "technical"], JUDGE: ["judge", "judge"], REFEREE: ["referee", "referee"],
-  ORGANISER: ["organiser", "organiser"], ANNOUNCER: ["announcer", ""], VIEWER: ["viewer", ""],
+  ORGANISER: ["organiser", "organiser"], ANNOUNCER: ["announcer", "announcer"], VIEWER: ["viewer", ""],
 };
 
 // Names of this machine that other machines take for themselves.
