@@ -242,7 +242,7 @@ func doors() []door {
 	return list
 }
 
-// Is tells whether the page stands at an address.
+// Is reports whether the page stands at an address.
 func (l layout) Is(at string) bool { return l.At == at }
 
 // Here are the links of the page's own door.
@@ -334,7 +334,7 @@ func (s *site) nothing(w http.ResponseWriter, r *http.Request) {
 	var out bytes.Buffer
 	root := "/"
 	if deep := strings.Count(r.URL.Path, "/"); deep <= deepest {
-		root = strings.Repeat("../", deep-1)
+		root = strings.Repeat("../", max(deep-1, 0)) // a request line may name a server alone
 	}
 	if err := s.render(&out, lost, layout{Lang: s.languages.choose(r), Root: root, Path: r.URL.Path}); err != nil {
 		panic(err) // the same in each test

@@ -13,6 +13,8 @@ import (
 	"testing/fstest"
 	"time"
 
+	"go.uber.org/zap"
+
 	"github.com/rinktally/rinktally/server/tables"
 )
 
@@ -192,6 +194,17 @@ func TestPageInAnotherLanguage(t *testing.T) {
 		if got := show(parts, lang); !strings.Contains(got, want[1]) || !strings.Contains(got, `"parts.yes":"Yes"`) || strings.Contains(got, `"lost.title"`) {
 			t.Errorf("%s: the words of /parts are %s", lang, got[strings.LastIndex(got, "<script"):])
 		}
+	}
+}
+
+// A request line may name a server without a path.
+func TestNothingIsAtNoPath(t *testing.T) {
+	r := httptest.NewRequest(http.MethodGet, "http://scores.example", nil)
+	r.Header.Set("Accept", "text/html")
+	w := httptest.NewRecorder()
+	guard(zap.NewNop(), http.NewServeMux(), ownSite(t).nothing).ServeHTTP(w, r)
+	if w.Code != http.StatusNotFound || !strings.Contains(w.Body.String(), "Nothing is here") {
+		t.Errorf("%d %s", w.Code, w.Body)
 	}
 }
 

@@ -66,7 +66,7 @@ type excess struct {
 }
 
 // measure checks a body against limits in one pass and without building
-// anything. It takes any bytes; whether they are JSON is for others to tell.
+// anything. It takes any bytes; whether they are JSON is for others to say.
 func measure(data []byte, most Limits) *excess {
 	var items [MaxDepth + 1]int // of each open list or object
 	depth, values := 0, 1

@@ -49,10 +49,7 @@ func HTTPStatus(err error) int {
 
 // NotFound says that nothing is at a path.
 func NotFound(path string) error {
-	const most = 60
-	if len(path) > most {
-		path = path[:most] + "…"
-	}
+	path = Show(path)
 	return errs.New(pb.ErrorReason_NOT_FOUND,
 		"nothing is at "+path+"; /openapi.json lists every path, and / says how to begin", "path", path)
 }
