@@ -52,7 +52,10 @@ export function choices(api, changed) {
   const segment = () => category()?.segments.find((s) => s.segment === at("segment").value);
 
   async function loadSeason(wanted) {
-    ({ season } = await api.call("GetSeason", { season: at("season").value }));
+    const asked = at("season").value;
+    const answer = await api.call("GetSeason", { season: asked });
+    if (at("season").value !== asked) return; // another one was chosen meanwhile
+    ({ season } = answer);
     const group = (discipline) => {
       const own = season.categories.filter((c) => c.discipline === discipline);
       return own.length ? [make("optgroup", { label: t(`program.disciplines.${discipline}`) }, ...own.map((c) => option(c.category, c.title)))] : [];
@@ -79,15 +82,18 @@ export function choices(api, changed) {
     setText(at("chosen"), text);
     setText(at("for"), text);
     places = {};
+    const asked = rules();
     try {
-      places = placesOf(season.rules, (await api.call("CheckProgram", { ...rules(), partial: true, elements: [] })).findings);
+      const { findings } = await api.call("CheckProgram", { ...asked, partial: true, elements: [] });
+      if (JSON.stringify(rules()) === JSON.stringify(asked)) places = placesOf(season.rules, findings);
     } catch (error) {
       if (!error.status) throw error; // what the server refuses is said where the program is checked
     }
   }
 
   for (const [id, load] of [["season", loadSeason], ["category", loadSegments], ["segment", loadSegment]]) {
-    at(id).addEventListener("change", () => load(typed()).then(changed));
+    // Where the server does not answer, the check that follows says so.
+    at(id).addEventListener("change", () => load(typed()).catch((error) => { if (error.status === undefined) throw error; }).then(changed));
   }
   for (const id of ["second", "marks", "time"]) at(id).addEventListener("input", changed);
 

@@ -28,6 +28,7 @@ const NOTHING = { elements: [], findings: [], kinds: [], warnings: [], leftOut: 
 
 let program = { rows: [], half: undefined }; // rows are { id, code, grade }
 let answer = NOTHING; // what the server says of it
+let said = new Map(); // what it says of each row, by the row's id
 let mended = new Map(); // what would mend a row without value, by its id
 const past = []; // what it was before each change
 let ids = 0, asked = 0, speaking;
@@ -44,18 +45,22 @@ const askMany = async (lists) =>
 
 // check asks what the program is worth and shows it.
 async function check() {
-  const mine = ++asked;
+  const mine = ++asked, asking = program;
   const address = Object.entries({ ...typed(), text: write(program) }).filter(([, value]) => value);
   history.replaceState(null, "", `#${new URLSearchParams(address)}`);
   draw(); // what was changed is seen at once
   try {
-    const got = await ask(program, expected());
+    const got = await ask(asking, expected());
     if (mine !== asked) return;
     answer = got;
+    said = saidOf(asking.rows);
     setText(at("away"), answer.leftOut.filter((l) => l.field === "compareSeason").map((l) => l.message).join(" "));
   } catch (error) {
     if (mine !== asked) return;
-    if (!error.temporary) answer = NOTHING;
+    if (!error.temporary) {
+      answer = NOTHING;
+      said = new Map();
+    }
     setText(at("away"), error.temporary ? t("program.away") : error.fields?.map((f) => f.description).join(" ") || error.message);
   }
   mended = new Map();
@@ -67,22 +72,28 @@ async function check() {
   draw();
 }
 
-// credited lines up the rows with what the server made of them: what it could not
-// read has a fault instead.
-function credited() {
+// saidOf lines up the rows that were asked about with the answer: what the server
+// could not read has a fault instead.
+function saidOf(rows) {
   const faults = new Map(answer.leftOut.map((l) => [Number(/^elements\[(\d+)\]/.exec(l.field)?.[1]), l.message]));
   let n = -1;
-  return program.rows.map((row, i) => {
-    if (faults.has(i)) return { ...row, number: i + 1, fault: faults.get(i), findings: [] };
+  return new Map(rows.map((row, i) => {
+    if (faults.has(i)) return [row.id, { fault: faults.get(i) }];
     n++;
     const e = answer.elements[n];
-    const cure = mended.get(row.id);
-    return {
-      ...row, number: i + 1, credited: e, other: answer.compared?.elements[n], findings: (e?.findings ?? []).map((f) => answer.findings[f]),
-      cure: cure ? t("program.cure", { code: cure.code, value: number(cure.value) }) : "",
-    };
-  });
+    return [row.id, { credited: e, other: answer.compared?.elements[n], findings: (e?.findings ?? []).map((f) => answer.findings[f]) }];
+  }));
 }
+
+// credited returns the rows with what is said of them. One that has changed since has
+// its code alone.
+const credited = () => program.rows.map((row, i) => {
+  const cure = mended.get(row.id);
+  return {
+    ...row, number: i + 1, findings: [], ...said.get(row.id),
+    cure: cure ? t("program.cure", { code: cure.code, value: number(cure.value) }) : "",
+  };
+});
 
 // put shows nodes in a place, and the place where there are any.
 function put(id, nodes) {
