@@ -11,7 +11,7 @@ type Reading struct {
 	// Respelled says that what was typed has other letters than the code, such as
 	// ccosp4v for CCoSp4V.
 	Respelled bool
-	// Kind is the kind that the code tells or, of a club's own element, its table.
+	// Kind is the kind that the code says or, of a club's own element, its table.
 	Kind element.Kind
 	// Disciplines are those whose table has a row of every part. None means that the
 	// code is one of the sport and the season has no such element.

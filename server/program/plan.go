@@ -45,7 +45,7 @@ func (s *Service) PlanProgram(ctx context.Context, req *pb.PlanProgramRequest) (
 // longest is the time of a call that has no deadline, as one in process.
 const longest = 10 * time.Second
 
-// over tells whether a call has used up the time for its search: four fifths of what it
+// over reports whether a call has used up the time for its search: four fifths of what it
 // was given, so that there is time to answer.
 func over(ctx context.Context) func() bool {
 	given := longest

@@ -24,7 +24,7 @@ import (
 )
 
 // api serves the paths of the contract. It refuses what the gateway would pass
-// over or tell badly (method, content type, size, query, body) and leaves the
+// over or explain badly (method, content type, size, query, body) and leaves the
 // rest to the gateway, which calls the services through their interceptors.
 type api struct {
 	routes  form.Routes
@@ -192,7 +192,7 @@ func (a *api) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 }
 
 // checkContent takes JSON by any of its names, no name at all, and the name that
-// command-line programs give to a body when they are not told what it is; and it
+// command-line programs give to a body when nobody says what it is; and it
 // takes no compressed body.
 func checkContent(h http.Header) error {
 	if encoding := h.Get("Content-Encoding"); encoding != "" && encoding != "identity" {

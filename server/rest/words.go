@@ -104,7 +104,7 @@ func (c catalog) add(file, key string, node any) error {
 	}
 }
 
-// plural tells whether a group is one text by the plural forms of CLDR.
+// plural reports whether a group is one text by the plural forms of CLDR.
 func plural(group map[string]any) bool {
 	for form := range group {
 		if !slices.Contains([]string{"zero", "one", "two", "few", "many", "other"}, form) {
