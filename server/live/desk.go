@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"google.golang.org/protobuf/proto"
-	"google.golang.org/protobuf/reflect/protoreflect"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/access"
@@ -55,12 +54,9 @@ func (d desk) see(p *parts) proto.Message {
 }
 
 func (d desk) whole(seen proto.Message, reset bool) *Frame {
-	out := &pb.WatchEventResponse{}
-	seen.ProtoReflect().Range(func(field protoreflect.FieldDescriptor, value protoreflect.Value) bool {
-		out.ProtoReflect().Set(field, value)
-		return true
-	})
-	out.Reset_, out.Event = reset, numbered(seen.(*pb.WatchEventResponse))
+	of := seen.(*pb.WatchEventResponse)
+	out := copied(of)
+	out.Reset_, out.Event = reset, numbered(of)
 	return eventFrame(out, nil)
 }
 
