@@ -92,7 +92,8 @@ export function applied(before = { entries: [], tokens: [] }, change) {
 // performed returns a performance after its change: another performance, or another
 // state of the same, comes whole.
 function performed(was, change) {
-  if (was?.category !== change.category || was?.segment !== change.segment || was?.entry !== change.entry || (change.state && change.state !== was.state)) return change;
+  const other = ["category", "segment", "entry"].some((key) => was?.[key] !== change[key]);
+  if (other || (change.state && change.state !== was.state)) return change;
   const now = { ...was, ...change };
   for (const [list, id] of Object.entries(LISTS)) {
     const came = list !== "elements" ? change[list] : change.elements?.map((e) => {

@@ -35,7 +35,8 @@ class Watch {
   }
 
   #open(token) {
-    this.#stream = { token, stop: openStream(this.#server, this.#event, { board: (board) => this.#tell({ board }), link: (link) => this.#heard(link) }, token) };
+    const heard = { board: (board) => this.#tell({ board }), link: (link) => this.#heard(link) };
+    this.#stream = { token, stop: openStream(this.#server, this.#event, heard, token) };
   }
 
   #tell(news) {
