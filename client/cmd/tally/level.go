@@ -27,8 +27,8 @@ did not and why, and what would bring the next level.
 
 FILE holds what was skated as JSON: a whole request, one element such as
 {"spin":{…}}, {"stepSequence":{…}}, {"pairLift":{…}} or {"text":"sit 8"}, or a list of
-elements. "-" reads it from standard input. Limits run over the whole program, so an element sent alone may
-get a higher level than in its program.
+elements. "-" reads it from standard input. Limits run over the whole program, so an
+element sent alone may get a higher level than in its program.
 
 ` + notation.Help,
 		Example: `  tally level --season 2016-17 --category senior-women --segment free-skating spin.json
