@@ -44,7 +44,7 @@ export class Client {
     return this.#at(address(call, request).path);
   }
 
-  /** call makes a call and gives its answer, a Blob where that is a document; it throws an ApiError. */
+  /** call makes a call and returns its answer, a Blob where that is a document; it throws an ApiError. */
   async call(call, request = {}, { signal } = {}) {
     const { method, path, body } = address(call, request);
     const headers = {};

@@ -5,7 +5,7 @@ import { Client } from "./client.js";
 import { keepOpen } from "./link.js";
 
 /**
- * openStream watches an event until the function that it gives is called. It is
+ * openStream watches an event until the function that it returns is called. It is
  * watchScoreboard with a connection of its own.
  */
 export function openStream(server, event, on, token) {

@@ -15,7 +15,7 @@ const script = new URL("shared.js", import.meta.url);
 const shares = (server) => typeof SharedWorker === "function" && [script, new URL(server)].every((url) => url.origin === globalThis.location?.origin);
 
 /**
- * watchScoreboard watches an event until the function that it gives is called.
+ * watchScoreboard watches an event until the function that it returns is called.
  * on.board is told each scoreboard; on.link whether news arrive, and otherwise
  * when the last ones did and, if the server refuses, why.
  */

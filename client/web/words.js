@@ -71,17 +71,17 @@ const words = {
 const ordinals = new Intl.PluralRules("en", { type: "ordinal" });
 const ENDS = { one: "st", two: "nd", few: "rd", other: "th" };
 
-/** say gives a text with its parameters filled in. */
+/** say returns a text with its parameters filled in. */
 export const say = (key, values = {}) => words[key].replaceAll(/\{(\w+)\}/g, (whole, name) => values[name] ?? whole);
 
-/** nth gives a place in a sentence: "4th". */
+/** nth returns a place in a sentence: "4th". */
 export const nth = (n) => `${n}${ENDS[ordinals.select(n)]}`;
 
-/** inside gives a title of a segment as it stands in a sentence. */
+/** inside returns a title of a segment as it stands in a sentence. */
 export const inside = (title) => title.charAt(0).toLowerCase() + title.slice(1);
 
-/** clock gives the time of day. */
+/** clock returns the time of day. */
 export const clock = (time) => new Date(time).toLocaleTimeString("en", { hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
 
-/** figure gives points with − for minus. */
+/** figure returns points with − for minus. */
 export const figure = (points) => String(points).replace("-", "−");

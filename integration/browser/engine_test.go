@@ -3,12 +3,14 @@ package browser_test
 import (
 	"context"
 	"encoding/json"
+	"fmt"
 	"reflect"
 	"strconv"
 	"testing"
 	"testing/fstest"
 
 	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
 
 	"github.com/rinktally/rinktally/client/offline/engine"
 	"github.com/rinktally/rinktally/integration/browser"
@@ -160,4 +162,22 @@ func TestProgramGoesOnWithoutTheServer(t *testing.T) {
 	stands(page, "3Lz", "FSSp3")
 	page.Wait(`document.getElementById("total").textContent === "8.50"`) // 5.90 + 2.60, the values of 2025-26
 	page.Picture("program-alone")
+}
+
+// Without an engine, and while the server does not answer, each row keeps what was said
+// of it.
+func TestRowsKeepTheirFiguresWithoutTheServer(t *testing.T) {
+	server := browser.NewServerWith(t, fstest.MapFS{})
+	page := openProgram(t, browser.Start(t), server.URL, "3lz, 2a, lsp4", browser.Desk)
+	rows := func(want string) {
+		t.Helper()
+		page.Wait(fmt.Sprintf(`[...document.querySelectorAll("#rows > li")].map(row => row.querySelector(".code").textContent + " " + row.querySelector(".base").textContent).join() === %q`, want))
+	}
+	rows("3Lz 5.90,2A 3.30,LSp4 2.70") // the values of 2025-26
+	server.Stop()
+	page.Do(chromedp.Focus("#rows > li .code"), chromedp.KeyEvent(kb.Delete))
+	page.Wait(`document.getElementById("away").textContent !== ""`)
+	rows("2A 3.30,LSp4 2.70")
+	page.Do(ctrlZ())
+	rows("3Lz 5.90,2A 3.30,LSp4 2.70")
 }

@@ -391,17 +391,3 @@ func TestNoRulesForTheProgram(t *testing.T) {
 	page.Do(chromedp.Click("#chosen"), chromedp.SetValue("#season", "2025-26"), chromedp.Evaluate[chromedp.Void](`document.getElementById("season").dispatchEvent(new Event("change"))`))
 	page.Wait(`document.querySelectorAll("#rows > .item").length === 1 && document.getElementById("away").textContent === "" && document.getElementById("total").textContent !== "0.00"`)
 }
-
-// While the server does not answer, each row keeps what was said of it.
-func TestProgramPageOffline(t *testing.T) {
-	page := openProgram(t, browser.Start(t), browser.Serve(t), "3lz, 2a, lsp4", browser.Desk)
-	rows := `[...document.querySelectorAll("#rows > li")].map(row => row.querySelector(".code").textContent + " " + row.querySelector(".base").textContent).join()`
-	page.Wait(rows + ` === "3Lz 5.90,2A 3.30,LSp4 2.70"`)
-	page.Do(chromedp.Evaluate[chromedp.Void](`void (window.fetch = () => Promise.reject(new TypeError("away")))`),
-		chromedp.Focus("#rows > li .code"), chromedp.KeyEvent(kb.Delete))
-	page.Wait(`document.getElementById("away").textContent !== ""`)
-	page.Wait(rows + ` === "2A 3.30,LSp4 2.70"`)
-	page.Do(chromedp.SendKeys("#code", "3s\r")) // nobody has read it, so it stays in the field
-	page.Do(chromedp.Focus("#rows > li .code"), ctrlZ())
-	page.Wait(rows + ` === "3Lz 5.90,2A 3.30,LSp4 2.70"`)
-}

@@ -73,7 +73,7 @@ type unsureRow struct {
 }
 
 // Word is the key of its word.
-func (d disciplineRow) Word() string { return "seasons.disciplines." + string(d.Discipline) }
+func (d disciplineRow) Word() string { return "parts.disciplines." + string(d.Discipline) }
 
 // Word is the key of its word.
 func (u unsureRow) Word() string { return "seasons.sure." + string(u.Confidence) }

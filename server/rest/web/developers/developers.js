@@ -102,7 +102,7 @@ function choose(i) {
   describe();
 }
 
-// target gives what to send: for a body the example's path, otherwise the path
+// target returns what to send: for a body the example's path, otherwise the path
 // in the text field.
 function target() {
   const example = examples[chosen];
@@ -174,4 +174,4 @@ async function begin() {
   await seasons();
 }
 
-begin().catch((error) => { at("season-note").textContent = t("developers.broken", { why: error.message }); });
+begin().catch((error) => { at("season-note").textContent = t("parts.broken", { why: error.message }); });

@@ -3,7 +3,7 @@
 import { make, setText, show } from "../../embed/dom.js";
 
 /**
- * actionBar puts a bar at the end of a page and gives a function that fills it with
+ * actionBar puts a bar at the end of a page and returns a function that fills it with
  * { say, note, action, second }: a sentence, a note, and choices { label, keys, run,
  * blocked }. A blocked action is outlined and does nothing; the sentence says for
  * whom to wait. It is there from the first filling on. Buttons stay the same nodes, so that none loses the focus.

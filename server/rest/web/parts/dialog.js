@@ -4,7 +4,7 @@ import { make } from "../../embed/dom.js";
 import { t } from "./words.js";
 
 /**
- * ask gives what was typed into the fields, by their names; undefined when the
+ * ask returns what was typed into the fields, by their names; undefined when the
  * answer is no, or Esc. A field is { label, value, needed }. A question is about a
  * danger: no is filled and in focus. With fields it is a task, unless danger says
  * otherwise: yes is filled, and the first field in focus. Enter in a field sends

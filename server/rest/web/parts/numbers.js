@@ -4,7 +4,7 @@
 export const { lang } = document.documentElement;
 
 /**
- * number gives a figure, a number or an exact decimal text such as "-1.18", with as
+ * number returns a figure, a number or an exact decimal text such as "-1.18", with as
  * many digits as it has and − for minus; signed puts + before what is above 0.
  */
 export function number(figure, { signed = false } = {}) {
@@ -15,10 +15,10 @@ export function number(figure, { signed = false } = {}) {
   return format.format(figure).replace("-", "−");
 }
 
-/** day gives a date such as "2026-01-15" in words. */
+/** day returns a date such as "2026-01-15" in words. */
 export const day = (date) => new Intl.DateTimeFormat(lang, { dateStyle: "medium", timeZone: "UTC" }).format(new Date(date));
 
-/** clock gives the time of day, from 0 to 24 hours as on schedules; seconds shows them too. */
+/** clock returns the time of day, from 0 to 24 hours as on schedules; seconds shows them too. */
 export const clock = (time, { seconds = false } = {}) =>
   new Intl.DateTimeFormat(lang, { timeStyle: seconds ? "medium" : "short", hourCycle: "h23" }).format(time);
 

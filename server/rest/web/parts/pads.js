@@ -31,7 +31,7 @@ export function markPad(place, label, marked, most = 5) {
 
 /**
  * componentPad takes a mark from 0.25 to 10.00 in two taps: the whole number, then
- * the quarter. marked is called with the mark, began with the whole number. It gives a
+ * the quarter. marked is called with the mark, began with the whole number. It returns a
  * function that shows which one stands; a quarter alone changes that of the mark which
  * stands, and for a slip there is a quarter up or down.
  */

@@ -11,7 +11,7 @@ function draw(tag, attributes = {}, ...children) {
 }
 
 /**
- * plot gives a picture of { label, x, y, lines, events }. x and y are lists of ticks
+ * plot returns a picture of { label, x, y, lines, events }. x and y are lists of ticks
  * { at, label }; a line is { name, points } with points { x, y, low, high, size }: an
  * interval and a size are drawn where they are given. events are { at }, dotted
  * across. right is the room for the names, in the units of width and height. What

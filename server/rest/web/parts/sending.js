@@ -5,7 +5,7 @@ import { clock } from "./numbers.js";
 import { t } from "./words.js";
 
 /**
- * sending puts the state of sending into a header and gives a function that fills it
+ * sending puts the state of sending into a header and returns a function that fills it
  * with { waiting, cut }: how many things are not sent, and since when nothing was
  * heard of the server.
  */

@@ -20,5 +20,5 @@ function part(text) {
   return text;
 }
 
-/** spelled gives a code with its capitals. */
+/** spelled returns a code with its capitals. */
 export const spelled = (code) => code.split("+").map(part).join("+");

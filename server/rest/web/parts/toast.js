@@ -6,7 +6,7 @@ const STAYS = 5_000; // ms; longer while it has the focus or the pointer
 
 /**
  * toast says something for five seconds. back, where there is one, is
- * { label, keys, run }: a button that takes back what happened. It gives a function
+ * { label, keys, run }: a button that takes back what happened. It returns a function
  * that ends it.
  */
 export function toast(text, back) {

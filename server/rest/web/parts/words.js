@@ -6,7 +6,7 @@ import { lang, number } from "./numbers.js";
 const words = JSON.parse(document.getElementById("words").textContent);
 const forms = new Intl.PluralRules(lang), places = new Intl.PluralRules(lang, { type: "ordinal" });
 
-// word gives the text of a key: where it has plural forms, the one for n.
+// word returns the text of a key: where it has plural forms, the one for n.
 function word(key, n) {
   const found = words[key];
   if (found === undefined) console.error(`the page has no word ${key}`);
@@ -16,15 +16,15 @@ function word(key, n) {
 /** has reports whether a key that is put together has a text. */
 export const has = (key) => key in words;
 
-/** t gives a text with its {parameters} filled in; numbers as the language writes them. */
+/** t returns a text with its {parameters} filled in; numbers as the language writes them. */
 export const t = (key, values = {}) => word(key, values.n).replaceAll(/\{(\w+)\}/g, (whole, name) => {
   const value = values[name] ?? whole;
   return typeof value === "number" ? number(value) : value;
 });
 
-/** nth gives a place in words for a sentence: "4th". */
+/** nth returns a place in words for a sentence: "4th". */
 export const nth = (n) => words["parts.nth"][places.select(n)].replace("{n}", number(n));
 
-/** rich is t for parameters that are nodes: it gives what to append. */
+/** rich is t for parameters that are nodes: it returns what to append. */
 export const rich = (key, values = {}) => word(key, values.n).split(/\{(\w+)\}/)
   .map((part, i) => (i % 2 ? values[part] ?? `{${part}}` : part));

@@ -42,7 +42,7 @@ export const typed = () => ({
 
 /**
  * choices fills the page's choices from the server and keeps them in line with each
- * other; changed is called after each change. It gives { begin(wanted), take(rules),
+ * other; changed is called after each change. It returns { begin(wanted), take(rules),
  * halves(), places() }: whether the second half matters, and the places by kind.
  */
 export function choices(api, changed) {
@@ -58,7 +58,7 @@ export function choices(api, changed) {
     ({ season } = answer);
     const group = (discipline) => {
       const own = season.categories.filter((c) => c.discipline === discipline);
-      return own.length ? [make("optgroup", { label: t(`program.disciplines.${discipline}`) }, ...own.map((c) => option(c.category, c.title)))] : [];
+      return own.length ? [make("optgroup", { label: t(`parts.disciplines.${discipline}`) }, ...own.map((c) => option(c.category, c.title)))] : [];
     };
     fill(at("category"), ["singles", "pairs", "dance"].flatMap(group), wanted.category);
     setText(at("scale"), t("program.scale", { min: number(season.goe.min), max: number(season.goe.max, { signed: true }) }));

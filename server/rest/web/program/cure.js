@@ -17,7 +17,7 @@ function near(code) {
 /**
  * cures finds for each struck spin the code that would bring most without being worth
  * more than the spin itself, so that nothing harder is asked for. rows are those of
- * the page; ask checks many programs at once. It gives { code, value } by the rows' ids.
+ * the page; ask checks many programs at once. It returns { code, value } by the rows' ids.
  */
 export async function cures(rows, ask) {
   const found = new Map();

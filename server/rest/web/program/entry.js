@@ -19,9 +19,9 @@ function say(text, state = "", value = "") {
 }
 
 /**
- * entryField runs the field. program gives the program as it stands, check asks the
+ * entryField runs the field. program returns the program as it stands, check asks the
  * server about one, add is given the program with what was typed in its place, up is
- * called to leave the field upwards. It gives { preview, change }: to say again what
+ * called to leave the field upwards. It returns { preview, change }: to say again what
  * is in the field, and to take a row into it.
  */
 export function entryField({ program, check, add, up }) {

@@ -22,7 +22,7 @@ async function copyLink() {
   }
 }
 
-/** keeping runs the buttons; program gives the rules and the program, opened is given what a file says. */
+/** keeping runs the buttons; program returns the rules and the program, opened is given what a file says. */
 export function keeping({ program, opened }) {
   at("open").addEventListener("click", () => at("file").click());
   at("file").addEventListener("change", async () => {

@@ -146,7 +146,7 @@ function back() {
   check();
 }
 
-// lined gives the program as one list with the line between the halves in it, and
+// lined returns the program as one list with the line between the halves in it, and
 // apart takes such a list apart.
 const LINE = {};
 const lined = () => (program.half === undefined || !choice.halves() ? [...program.rows] : program.rows.toSpliced(program.half, 0, LINE));
@@ -201,4 +201,4 @@ async function begin() {
 }
 
 Promise.resolve(api.ready).then((offline) => setText(at("network"), t(offline ? "program.alone" : "program.asked")));
-begin().catch((error) => setText(at("away"), t("program.broken", { why: error.message })));
+begin().catch((error) => setText(at("away"), t("parts.broken", { why: error.message })));

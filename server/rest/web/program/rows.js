@@ -41,7 +41,7 @@ function one(e) {
 /**
  * rowList shows a program in the page's list. act is { move(from, to), remove(place),
  * change(row), begin() }: places count the rows and, where there is one, the line
- * between the halves. It gives { show, focus }.
+ * between the halves. It returns { show, focus }.
  */
 export function rowList(act) {
   const place = at("rows");

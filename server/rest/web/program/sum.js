@@ -27,7 +27,7 @@ export function beside(answer) {
   });
 }
 
-/** predicted gives the figures of a predicted score. */
+/** predicted returns the figures of a predicted score. */
 export function predicted(answer) {
   const score = answer.predicted;
   const rows = score ? [["program.elementScore", score.elementScore], ["program.componentScore", score.componentScore], ["program.whole", score.total]] : [];
@@ -35,7 +35,7 @@ export function predicted(answer) {
 }
 
 /**
- * placesOf gives how many elements of each kind the rules have places for, from the
+ * placesOf returns how many elements of each kind the rules have places for, from the
  * rules of a season and the findings of a program without elements.
  */
 export function placesOf(rules, findings) {
@@ -64,7 +64,7 @@ export function squares(answer, places) {
   });
 }
 
-/** unsure gives what is not surely known of the rules that the answer rests on. */
+/** unsure returns what is not surely known of the rules that the answer rests on. */
 export function unsure(answer) {
   const both = [answer, answer.compared].filter(Boolean);
   const notes = both.flatMap((a) => a.warnings.map((w) => (answer.compared ? `${a.rules.season}: ${w.message}` : w.message)));

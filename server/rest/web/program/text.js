@@ -3,7 +3,7 @@
 import { spelled } from "../parts/spelling.js";
 
 /**
- * read gives { rows, half } of a text: rows are { code, grade }, half is the place
+ * read returns { rows, half } of a text: rows are { code, grade }, half is the place
  * before which | stands, undefined where nothing marks the second half. Codes stand
  * with spaces, commas, semicolons or line ends between, in any case; behind one may
  * stand an expected grade with its sign, and x for the second half; # begins a remark.
@@ -23,7 +23,7 @@ export function read(text) {
 
 const graded = ({ code, grade }) => (grade === undefined ? code : `${code} ${grade < 0 ? "" : "+"}${grade}`);
 
-/** write gives the text that read reads. */
+/** write returns the text that read reads. */
 export function write({ rows, half }) {
   const part = (list) => list.map(graded).join(", ");
   if (half === undefined) return part(rows);
@@ -33,11 +33,11 @@ export function write({ rows, half }) {
 // A file begins with the rules that it is for; to everybody else they are a remark.
 const HEAD = /^# rules: (\S+) (\S+) (\S+)/m;
 
-/** toFile gives the text of a file. */
+/** toFile returns the text of a file. */
 export const toFile = ({ season, category, segment }, program) =>
   `# rules: ${season} ${category} ${segment}\n${write(program).replaceAll(/ (?=[|])|, /g, "\n")}\n`;
 
-/** fromFile gives what a file says: { season, category, segment } where it does, and the program's text. */
+/** fromFile returns what a file says: { season, category, segment } where it does, and the program's text. */
 export function fromFile(text) {
   const [, season, category, segment] = HEAD.exec(text) ?? [];
   return { season, category, segment, text };

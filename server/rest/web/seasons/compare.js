@@ -46,7 +46,7 @@ function values(title, list, { from, to }) {
   const heads = changed ? [from, to, t("compare.difference")] : [t("season.base")];
   const head = make("tr", {}, make("th", { scope: "col" }, t("compare.element")), ...heads.map((h) => make("th", { scope: "col", class: "number" }, h)));
   return rowsIn.length ? [{
-    node: make("section", { class: "panel group" }, make("h3", {}, t(`seasons.disciplines.${list[0].discipline}`)),
+    node: make("section", { class: "panel group" }, make("h3", {}, t(`parts.disciplines.${list[0].discipline}`)),
       make("table", {}, make("thead", {}, head), make("tbody", {}, ...rowsIn.map((r) => r.node)))),
     rows: rowsIn,
   }] : [];

@@ -6,7 +6,7 @@ import { show } from "../../embed/dom.js";
 const indexed = (text) => ` ${text} ${text.replaceAll(/[^\p{L}\p{N}<!*+]+/gu, " ")}`;
 
 /**
- * search gives a function that shows only the rows where every word of a text begins a word, and
+ * search returns a function that shows only the rows where every word of a text begins a word, and
  * the number of those; an empty text shows all. parts are sections { node, groups } of
  * groups { node, rows, fold } of rows { node, text, close }: fold is the part that opens
  * to show the rows, close shuts what a row has open below it.

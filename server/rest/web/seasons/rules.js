@@ -27,13 +27,13 @@ const loose = ["component_marks", "base_value", "components", "component_sets", 
 /** within reports whether a key stands at or below another one. */
 export const within = (key, above) => key === above || key.startsWith(`${above}.`);
 
-/** rowKey gives the longest beginning of a key that is one of keys; "" where none is. */
+/** rowKey returns the longest beginning of a key that is one of keys; "" where none is. */
 export function rowKey(key, keys) {
   for (let at = key; at; at = at.slice(0, Math.max(0, at.lastIndexOf(".")))) if (keys.has(at)) return at;
   return "";
 }
 
-/** rowsOf gives the rows of a season, by key and in the table's order. */
+/** rowsOf returns the rows of a season, by key and in the table's order. */
 export function rowsOf(season) {
   const rows = new Map();
   const programs = new Map(season.rules.filter((r) => /^program\.layouts\.[^.]+\.title$/.test(r.key)).map((r) => [r.key.split(".")[2], r.value]));
@@ -84,13 +84,13 @@ function aboutOf(key, programs) {
   if (top === "program" && first === "layouts") return capital(programs.get(second) ?? named(second));
   if (top !== "levels") return "";
   const name = has(`season.groups.${second}`) ? t(`season.groups.${second}`) : has(`season.groups.${first}`) ? t(`season.groups.${first}`) : "";
-  return first === "pairs" && ["spins", "steps"].includes(second) ? t("rule.titles.first", { category: t("seasons.disciplines.pairs"), segment: name }) : name;
+  return first === "pairs" && ["spins", "steps"].includes(second) ? t("rule.titles.first", { category: t("parts.disciplines.pairs"), segment: name }) : name;
 }
 
 // clock writes seconds as minutes.
 const clock = (seconds) => `${Math.floor(seconds / 60)}:${String(seconds % 60).padStart(2, "0")}`;
 
-// shown gives a value in words.
+// shown returns a value in words.
 function shown(field, value) {
   const word = (item) => {
     if (/^(names?|second|next|after_half_loop)$/.test(field) && has(`rule.names.${item}`)) return t(`rule.names.${item}`);
@@ -131,7 +131,7 @@ function steps(parts) {
       s.both_directions && t("rule.twizzleboth", { value: s.both_directions })].filter(Boolean).join(", ")));
 }
 
-/** phrases gives what a row, or some of its parts, says in words. */
+/** phrases returns what a row, or some of its parts, says in words. */
 export function phrases(row, parts = row.parts) {
   const path = row.key.split(".");
   const place = ["features", "faults", "layouts", "deductions", "signs", "slots"].includes(path.at(-2)) ? path.at(-2) : path.at(-1);
@@ -152,7 +152,7 @@ export function phrases(row, parts = row.parts) {
   return [...first, ...parts.filter((p) => !said.has(p.field) && !SAID.test(p.field)).map((p) => phrase(place, p.field, p.value))].filter(Boolean);
 }
 
-/** segmentSays gives what a segment's components, factors and second half are. */
+/** segmentSays returns what a segment's components, factors and second half are. */
 export const segmentSays = (segment) => [
   listed(segment.components.map((c) => `${c.name} ${number(c.factor)}`)), segment.secondHalf?.text].filter(Boolean);
 

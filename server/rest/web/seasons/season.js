@@ -30,7 +30,7 @@ function keep() {
   if (now.href !== location.href) history.replaceState(null, "", now);
 }
 
-// valuesOf gives the elements of a discipline; it fetches them once.
+// valuesOf returns the elements of a discipline; it fetches them once.
 async function valuesOf(discipline) {
   if (elements.has(discipline)) return elements.get(discipline);
   const list = [];
@@ -67,7 +67,7 @@ function find() {
   setText(at("found"), text ? t("season.found", { n }) : t("season.mark"));
   at("nothing")?.remove();
   if (n > 0) return;
-  const label = (d) => t(`seasons.disciplines.${d}`);
+  const label = (d) => t(`parts.disciplines.${d}`);
   const look = (d) => make("button", { type: "button", onclick: () => fetching(() => turn(d)) }, t("season.lookin", { discipline: label(d) }));
   const others = disciplines.filter((d) => d !== chosen());
   at("rules").after(make("div", { class: "empty", id: "nothing" }, make("h2", {}, t("season.nothing", { text, discipline: label(chosen()) })),

@@ -9,7 +9,7 @@ import { confidence, doubt, provenance } from "./source.js";
 // concerned names parts of a row by what they say, or else by their fields.
 const concerned = (row, parts) => phrases(row, parts).join(" · ") || listed(parts.map((p) => words(p.field).replaceAll(".", " ")));
 
-// sources gives where a row's values were read: once where all were read alike.
+// sources returns where a row's values were read: once where all were read alike.
 function sources(row) {
   const alike = new Map([[JSON.stringify([row.source, row.confidence, row.note]), []]]);
   for (const part of row.parts) {
@@ -121,7 +121,7 @@ function scores(season, of, discipline) {
   ];
 }
 
-/** sections gives the sections { node, groups } of a season for a discipline; values are its tables. */
+/** sections returns the sections { node, groups } of a season for a discipline; values are its tables. */
 export function sections(season, rows, discipline, values) {
   const all = [...rows.values()];
   const of = (test) => all.filter(test);

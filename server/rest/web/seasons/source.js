@@ -4,10 +4,10 @@ import { make } from "../../embed/dom.js";
 import { t } from "../parts/words.js";
 import { sure } from "./rules.js";
 
-/** confidence gives how sure something is, in words. */
+/** confidence returns how sure something is, in words. */
 export const confidence = (name) => t(`seasons.sure.${name || "high"}`);
 
-/** doubt gives the sign of what is not sure, with its word; nothing where it is sure. */
+/** doubt returns the sign of what is not sure, with its word; nothing where it is sure. */
 export function doubt(name, { short = false } = {}) {
   if (sure(name)) return undefined;
   const word = short ? make("span", { class: "aloud" }, t("season.unsure", { why: confidence(name) })) : confidence(name);
@@ -15,7 +15,7 @@ export function doubt(name, { short = false } = {}) {
 }
 
 /**
- * provenance gives a list of terms for { source, confidence, note, concerns, key }
+ * provenance returns a list of terms for { source, confidence, note, concerns, key }
  * and further pairs of a term and what stands for it.
  */
 export function provenance({ source, confidence: name, note, concerns, key }, more = []) {

@@ -12,7 +12,7 @@ const kinds = ["jump", "throw", "twist", "lift", "spin", "death_spiral", "step",
 const title = (kind) => t(has(`season.kinds.${kind}`) ? `season.kinds.${kind}` : "season.kinds.any");
 const signed = (figure) => number(figure, { signed: true });
 
-// weakest gives the confidence of a value that is least sure.
+// weakest returns the confidence of a value that is least sure.
 const weakest = (e) => [e.confidence, ...e.goePoints.map((g) => g.confidence)].find((c) => !sure(c)) ?? e.confidence;
 
 function more(e, context, id) {
@@ -47,7 +47,7 @@ function row(e, marks, context, id) {
 }
 
 /**
- * tables gives { node, rows } for each kind of element. context has marks, the grades
+ * tables returns { node, rows } for each kind of element. context has marks, the grades
  * of the season, note(element), its remark, and json(element), its address in the API.
  */
 export function tables(elements, context) {
