@@ -7,9 +7,11 @@ import (
 	"github.com/rinktally/rinktally/rules"
 )
 
-// Bounds of what one request may describe, far above anything skated.
+// MaxElements is the largest number of levelled elements of one program.
+const MaxElements = 20
+
+// Bounds of what one element may hold, far above anything skated.
 const (
-	maxElements  = 20
 	maxFeet      = 4
 	maxPositions = 20
 	maxTurns     = 50
@@ -25,8 +27,8 @@ func Check(r *rules.LevelRules, p Program) rules.FieldErrors {
 	if len(p.Elements) == 0 {
 		faults.Add("elements", rules.ReasonFieldRequired, "is empty: give the levelled elements of the program in the order skated")
 	}
-	if len(p.Elements) > maxElements {
-		faults.Add("elements", rules.ReasonTooManyItems, "has %d elements; allowed are %s", len(p.Elements), rules.Allow("at most %d", maxElements))
+	if len(p.Elements) > MaxElements {
+		faults.Add("elements", rules.ReasonTooManyItems, "has %d elements; allowed are %s", len(p.Elements), rules.Allow("at most %d", MaxElements))
 		return faults
 	}
 	t := tablesOf(r, p.discipline())

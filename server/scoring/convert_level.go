@@ -19,6 +19,9 @@ func toProgram(req *pb.CallLevelsRequest) (level.Program, rules.FieldErrors) {
 		Category: req.GetCategory(), Segment: req.GetSegment(),
 		Elements: make([]level.Element, len(req.GetElements())),
 	}
+	if len(p.Elements) > level.MaxElements {
+		return p, faults // level.Check refuses it as a whole, so that no word of it is read
+	}
 	for i, e := range req.GetElements() {
 		to, at := &p.Elements[i], fmt.Sprintf("elements[%d]", i)
 		switch kind := e.GetKind().(type) {

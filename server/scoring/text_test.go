@@ -1,11 +1,14 @@
 package scoring_test
 
 import (
+	"fmt"
+	"strings"
 	"testing"
 
 	"google.golang.org/protobuf/proto"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/rules/level"
 	"github.com/rinktally/rinktally/server/scoring"
 )
 
@@ -33,5 +36,17 @@ func TestStructured(t *testing.T) {
 	}
 	if got, faults := scoring.Structured(&pb.LevelledElement{Kind: &pb.LevelledElement_Text{Text: "stand 8"}}); got != nil || len(faults) != 1 || faults[0].Field != "text" {
 		t.Errorf("words that are not understood: %v, %v", got, faults)
+	}
+}
+
+// A program of too many elements is refused before any of their words are read.
+func TestTooManyWords(t *testing.T) {
+	req := &pb.CallLevelsRequest{Season: "2025-26", Category: "senior-women", Segment: "free-skating"}
+	for range level.MaxElements + 1 {
+		req.Elements = append(req.Elements, &pb.LevelledElement{Kind: &pb.LevelledElement_Text{Text: "stand 8"}})
+	}
+	_, err := service(t).CallLevels(t.Context(), req)
+	if !strings.Contains(fmt.Sprint(err), "elements: has 21 elements") || strings.Contains(fmt.Sprint(err), "more") {
+		t.Errorf("%v", err)
 	}
 }

@@ -16,11 +16,15 @@ import (
 // MaxLength is the longest text that is read, in characters.
 const MaxLength = 2000
 
+// maxFaults is how many faults of a text are looked for: one of nothing but commas
+// would otherwise have a thousand, each with a list of what is allowed.
+const maxFaults = 100
+
 // stepsWord begins a step sequence.
 const stepsWord = "steps"
 
-// Parse reads a spin or a step sequence. All faults come together; each says at
-// which character of the text it is, from 1, what was found and what is allowed.
+// Parse reads a spin or a step sequence. All faults, up to 100, come together; each
+// says at which character of the text it is, from 1, what was found and what is allowed.
 // Their Field is empty: only the caller knows where the text stands. How much a
 // program may hold at all is for level.Check.
 func Parse(text string) (level.Element, rules.FieldErrors) {
@@ -110,6 +114,9 @@ type parser struct {
 }
 
 func (p *parser) fault(at int, reason rules.Reason, format string, args ...any) {
+	if len(p.faults) == maxFaults {
+		return
+	}
 	place := ""
 	if p.place != "" {
 		place = " (" + p.place + ")"

@@ -152,6 +152,15 @@ func TestFaultsSayWhatIsAllowed(t *testing.T) {
 	}
 }
 
+// What a text of nothing but faults costs is bounded.
+func TestFaultsAreBounded(t *testing.T) {
+	for _, text := range []string{strings.Repeat(",", notation.MaxLength), "sit 8" + strings.Repeat(" x", 900), "steps: " + strings.Repeat("x,", 900)} {
+		if _, faults := notation.Parse(text); len(faults) != 100 {
+			t.Errorf("%.10s has %d faults", text, len(faults))
+		}
+	}
+}
+
 // Help names every word that is read.
 func TestHelp(t *testing.T) {
 	words := strings.FieldsFunc(notation.Help, func(r rune) bool { return strings.ContainsRune(" ,;:\n()\"", r) })
