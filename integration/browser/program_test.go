@@ -283,6 +283,9 @@ func TestProgramUnderASecondSeasonAndWithATotal(t *testing.T) {
 
 	// A total as soon as every component has a mark.
 	page.Do(chromedp.Click("#expected summary"))
+	if scale := browser.Evaluate[[]float64](page, `["min", "max"].map(end => Number(document.querySelector("#marks input")[end]))`); !slices.Equal(scale, []float64{0.25, 10}) {
+		t.Errorf("a component mark is from %v; the season's table has 0.25 to 10", scale)
+	}
 	var components []map[string]any
 	for _, name := range browser.Evaluate[[]string](page, `[...document.querySelectorAll("#marks input")].map(i => i.dataset.component)`) {
 		page.Do(chromedp.SendKeys("#mark-"+name, "7.25"))

@@ -71,9 +71,11 @@ export function choices(api, changed) {
   }
 
   async function loadSegment(wanted) {
+    const scale = (end) => season.rules.find((r) => r.key === `component_marks.${end}`)?.value;
     at("marks").replaceChildren(...(segment()?.components ?? []).map((c) => {
       const input = make("input", {
-        id: `mark-${c.component}`, class: "short", "data-component": c.component, type: "number", min: "0.25", max: "10", step: "0.01", inputmode: "decimal",
+        id: `mark-${c.component}`, class: "short", "data-component": c.component, type: "number", inputmode: "decimal",
+        min: scale("min"), max: scale("max"), step: "0.01", // an average
       });
       input.value = wanted[c.component] ?? "";
       return make("div", { class: "field" }, make("label", { for: input.id }, c.name), input);
