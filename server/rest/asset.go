@@ -32,16 +32,24 @@ func newAsset(name string, data []byte) asset {
 	}
 }
 
-func (a asset) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+// unchanged says how an asset may be kept, and answers a browser that has it already.
+func unchanged(w http.ResponseWriter, r *http.Request, tag string) bool {
 	h := w.Header()
 	h.Set("Cache-Control", "no-cache")
-	h.Set("ETag", a.tag)
+	h.Set("ETag", tag)
 	h.Add("Vary", "Accept-Encoding")
-	if known(r, a.tag) {
+	if known(r, tag) {
 		w.WriteHeader(http.StatusNotModified)
+		return true
+	}
+	return false
+}
+
+func (a asset) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+	if unchanged(w, r, a.tag) {
 		return
 	}
-	data := a.data
+	h, data := w.Header(), a.data
 	if readsGzip(r) {
 		if zipped := a.zipped(); zipped != nil {
 			data = zipped

@@ -111,14 +111,10 @@ func newProgram(files fs.FS) (*program, error) {
 }
 
 func (p *program) ServeHTTP(w http.ResponseWriter, r *http.Request) {
-	h := w.Header()
-	h.Set("Cache-Control", "no-cache")
-	h.Set("ETag", p.tag)
-	h.Add("Vary", "Accept-Encoding")
-	if known(r, p.tag) {
-		w.WriteHeader(http.StatusNotModified)
+	if unchanged(w, r, p.tag) {
 		return
 	}
+	h := w.Header()
 	h.Set("Content-Type", "application/wasm") // which browsers compile as it comes
 	name := zippedProgram
 	switch {
