@@ -25,7 +25,7 @@ func wrongCalls() []wrong {
 	}
 	for _, path := range []string{
 		"/v1", "/v1/", "/v1/season", "/v1/seasons/", "/v1/seasons/2025-26/", "/v1/seasons/2025-26/element", "/v1/seasons/2025-26/elements/3Lz/goe",
-		"/v1/seasons/2025-26:compare", "/v1/seasons:diff", "/v2/seasons", "/api/v1/seasons", "/seasons", "/wp-login.php",
+		"/v1/seasons/2025-26:compare", "/v1/seasons:diff", "/v2/seasons", "/api/v1/seasons", "/season", "/wp-login.php",
 		"/v1/seasons//elements", "/v1/seasons/../seasons", "/v1/seasons/2025-26/./elements",
 		"/v1/seasons/2025-26/segments:score/1", "/%FF%FE", "/v1/%FF", "/" + long,
 	} {

@@ -108,7 +108,7 @@ func (s *Sheet) absent() map[int]bool {
 }
 
 func (e *Element) request(absent map[int]bool) RequestedElement {
-	x := RequestedElement{Code: e.Code, SecondHalf: e.SecondHalf}
+	x := RequestedElement{Code: e.Code, SecondHalf: e.SecondHalf, Marks: []int32{}}
 	for i, m := range e.Marks {
 		switch {
 		case absent[i]:
