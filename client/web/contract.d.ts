@@ -2282,6 +2282,8 @@ export interface PerformedElement {
   marksGiven: number;
   /** How the level was found, when the element was called by what was skated. */
   call: CalledElement | null;
+  /** The code in words: "triple Lutz + triple toe loop". */
+  name: string;
 }
 
 /** ElementMark is one judge's mark for an element. */

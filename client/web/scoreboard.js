@@ -17,18 +17,16 @@
 
 import { Client } from "./client.js";
 import { list, make, setText, show } from "./dom.js";
-import { elementNames } from "./names.js";
 import { followPlaces } from "./places.js";
 import { Reading } from "./reading.js";
 import styles from "./scoreboard.css.js";
 import { corrections, outOf, sheetParts } from "./sheet.js";
 import { watchScoreboard } from "./watch.js";
-import { clock, figure, inside, nth, say } from "./words.js";
+import { capital, clock, figure, inside, nth, say } from "./words.js";
 
 const home = new URL("../", import.meta.url).href;
 const STATES = { ON_ICE: "onIce", REVIEW: "review", CONFIRMED: "confirmed", OUT: "out" };
 const PLACED = ["category", "segment"];
-const SPREAD = 2_000; // ms
 const OPENED = ["category", "segment", "view", "entry"];
 
 /** fitting returns the first places, and always that of the one who skates. */
@@ -64,7 +62,6 @@ export class RinktallyScoreboard extends HTMLElement {
   #board;
   #stop;
   #all; // the places of a large category, where they are asked for
-  #names;
   #reading; // what the board does not hold
   #heard = false;
   #filling;
@@ -108,7 +105,6 @@ export class RinktallyScoreboard extends HTMLElement {
     const client = this.#client();
     if (!this.#board) setText(this.#parts.nothing, say("fetched"));
     this.#board = undefined;
-    this.#names = elementNames(client, () => this.#later(), SPREAD);
     this.#reading = new Reading(client, event, () => this.#later());
     this.#stop = watchScoreboard(client.server.href, event, {
       board: (board) => this.#show(board),
@@ -329,7 +325,6 @@ export class RinktallyScoreboard extends HTMLElement {
 
   #elements(performance) {
     const items = performance.elements.length ? [{ element: "head" }, ...performance.elements] : [];
-    const words = this.#names(this.#board.standing?.rules?.season, performance.elements.map((e) => e.code));
     const first = this.#parts.elements.childElementCount === 0;
     list(this.#parts.elements, items, (e) => `${performance.entry} ${performance.segment} ${e.element}`, (e) => {
       if (e.element === "head") {
@@ -342,7 +337,7 @@ export class RinktallyScoreboard extends HTMLElement {
       const [code, base, goe, score] = node.children;
       setText(code.firstChild, e.code);
       const extra = [e.secondHalf && say("secondHalf"), e.inReview && say("inReview")];
-      setText(code.lastChild, [words[performance.elements.indexOf(e)], ...extra].filter(Boolean).join(", "));
+      setText(code.lastChild, [capital(e.name), ...extra].filter(Boolean).join(", "));
       code.classList.toggle("review", e.inReview);
       setText(base, e.baseValue);
       setText(goe, figure(e.goe));
@@ -432,7 +427,6 @@ export class RinktallyScoreboard extends HTMLElement {
     const open = p.sheetBody.querySelector("details")?.open;
     p.sheetBody.replaceChildren(...sheetParts({
       performance, place: row, segment: target, final: of?.finalStanding?.places.find((f) => f.entry === entry),
-      names: (codes) => this.#names(of?.standing?.rules?.season, codes),
     }));
     if (open) p.sheetBody.querySelector("details")?.setAttribute("open", "");
   }

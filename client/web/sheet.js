@@ -1,7 +1,7 @@
 // The score sheet of one performance, in words.
 
 import { make } from "./dom.js";
-import { clock, figure, inside, nth, say } from "./words.js";
+import { capital, clock, figure, inside, nth, say } from "./words.js";
 
 const COMPONENT_DIGITS = 2; // of a mark: 8.25
 const OUT = { WITHDRAWN: "withdrawn", DISQUALIFIED: "disqualified" };
@@ -11,10 +11,10 @@ export const outOf = (status) => (status in OUT ? say(OUT[status]) : "");
 
 /**
  * sheetParts builds the score sheet of a performance. place is its row of the standing,
- * final its row over all segments, names says codes in words. Marks of judges stand on
- * a signed sheet, where the server shows them.
+ * final its row over all segments. Marks of judges stand on a signed sheet, where the
+ * server shows them.
  */
-export function sheetParts({ performance, place, final, segment, names }) {
+export function sheetParts({ performance, place, final, segment }) {
   const confirmed = performance.state === "CONFIRMED";
   const overall = final?.place && final.segments.length > 1;
   const places = [
@@ -24,13 +24,12 @@ export function sheetParts({ performance, place, final, segment, names }) {
   ].filter(Boolean);
   const { elements, components, deductions } = performance;
   if (!confirmed && places.length === 0) places.push(say(elements.length ? "technicalSoFar" : "notSkated"));
-  const words = names(elements.map((e) => e.code));
   return [
     make("div", { class: "sum" }, make("p", { class: "big" }, figure(confirmed ? performance.segmentScore : elements.length ? performance.elementScore : "")),
       make("p", { class: "where" }, ...places.map((text) => make("span", {}, text)))),
     ...corrections(performance),
     ...(elements.length === 0 ? [] : [
-      titled(say("elements"), performance.elementScore, elements.map((e, i) => element(e, i, words[i]))),
+      titled(say("elements"), performance.elementScore, elements.map(element)),
       make("p", { class: "quiet" }, say("gradeNote")),
     ]),
     performance.componentScore && titled(say("components"), performance.componentScore, components.map((c) =>
@@ -56,10 +55,10 @@ function line(index, words, below, points, made) {
     make("span", { class: "points" }, make("b", {}, figure(points)), made && make("small", {}, made)));
 }
 
-function element(e, i, words) {
+function element(e, i) {
   const extra = [e.secondHalf && say("secondHalf"), e.inReview && say("inReview")].filter(Boolean);
   const grade = e.goe && `${figure(e.baseValue)} ${e.goe.startsWith("-") ? "−" : "+"} ${e.goe.replace(/^[+-]/, "")}`;
-  return line(String(i + 1), [words || e.code, ...extra].join(", "), make("code", {}, e.code), e.score || e.baseValue, grade || say("base"));
+  return line(String(i + 1), [capital(e.name) || e.code, ...extra].join(", "), make("code", {}, e.code), e.score || e.baseValue, grade || say("base"));
 }
 
 // marks are those of the judges, if there are any.

@@ -80,6 +80,9 @@ export const nth = (n) => `${n}${ENDS[ordinals.select(n)]}`;
 /** inside returns a title of a segment as it stands in a sentence. */
 export const inside = (title) => title.charAt(0).toLowerCase() + title.slice(1);
 
+/** capital begins a line with a text. */
+export const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
+
 /** clock returns the time of day. */
 export const clock = (time) => new Date(time).toLocaleTimeString("en", { hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
 

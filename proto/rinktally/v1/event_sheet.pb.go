@@ -407,7 +407,9 @@ type PerformedElement struct {
 	// How many judges have marked it.
 	MarksGiven int32 `protobuf:"varint,9,opt,name=marks_given,json=marksGiven,proto3" json:"marks_given,omitempty"`
 	// How the level was found, when the element was called by what was skated.
-	Call          *CalledElement `protobuf:"bytes,10,opt,name=call,proto3" json:"call,omitempty"`
+	Call *CalledElement `protobuf:"bytes,10,opt,name=call,proto3" json:"call,omitempty"`
+	// The code in words: "triple Lutz + triple toe loop".
+	Name          string `protobuf:"bytes,11,opt,name=name,proto3" json:"name,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -510,6 +512,13 @@ func (x *PerformedElement) GetCall() *CalledElement {
 		return x.Call
 	}
 	return nil
+}
+
+func (x *PerformedElement) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
 }
 
 // ElementMark is one judge's mark for an element.
@@ -1374,7 +1383,7 @@ const file_rinktally_v1_event_sheet_proto_rawDesc = "" +
 	"\rsegment_score\x18\x04 \x01(\tR\fsegmentScore\x12\x14\n" +
 	"\x05place\x18\x05 \x01(\x05R\x05place\x12\x1f\n" +
 	"\vfinal_place\x18\x06 \x01(\x05R\n" +
-	"finalPlace\"\xc8\x02\n" +
+	"finalPlace\"\xdc\x02\n" +
 	"\x10PerformedElement\x12\x18\n" +
 	"\aelement\x18\x01 \x01(\x05R\aelement\x12\x12\n" +
 	"\x04code\x18\x02 \x01(\tR\x04code\x12\x1f\n" +
@@ -1389,7 +1398,8 @@ const file_rinktally_v1_event_sheet_proto_rawDesc = "" +
 	"\vmarks_given\x18\t \x01(\x05R\n" +
 	"marksGiven\x12/\n" +
 	"\x04call\x18\n" +
-	" \x01(\v2\x1b.rinktally.v1.CalledElementR\x04call\"E\n" +
+	" \x01(\v2\x1b.rinktally.v1.CalledElementR\x04call\x12\x12\n" +
+	"\x04name\x18\v \x01(\tR\x04name\"E\n" +
 	"\vElementMark\x12\x14\n" +
 	"\x05judge\x18\x01 \x01(\x05R\x05judge\x12\x17\n" +
 	"\x04mark\x18\x02 \x01(\x05H\x00R\x04mark\x88\x01\x01B\a\n" +

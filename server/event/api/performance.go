@@ -7,6 +7,7 @@ import (
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/rules/element"
 	"github.com/rinktally/rinktally/server/answer"
 	"github.com/rinktally/rinktally/server/event"
 	"github.com/rinktally/rinktally/server/scoring"
@@ -124,7 +125,7 @@ func (r *Reader) elements(p *event.Performance) []*pb.PerformedElement {
 	var out []*pb.PerformedElement
 	for _, e := range p.Elements {
 		to := &pb.PerformedElement{
-			Element: e.Number, Code: e.Code, SecondHalf: e.SecondHalf, InReview: e.InReview, MarksGiven: number(len(e.Marks)),
+			Element: e.Number, Code: e.Code, Name: inWords(e.Code), SecondHalf: e.SecondHalf, InReview: e.InReview, MarksGiven: number(len(e.Marks)),
 		}
 		for _, judge := range judgesOf(r, p, e.Marks) {
 			to.Marks = append(to.Marks, &pb.ElementMark{Judge: judge, Mark: new(e.Marks[judge])})
@@ -132,6 +133,16 @@ func (r *Reader) elements(p *event.Performance) []*pb.PerformedElement {
 		out = append(out, to)
 	}
 	return out
+}
+
+// inWords returns a code's name; "" for what an earlier version kept and this one
+// cannot read.
+func inWords(code string) string {
+	e, err := element.Parse(code)
+	if err != nil {
+		return ""
+	}
+	return e.Describe()
 }
 
 // componentsOf returns the components in printed order, as the score has them or,

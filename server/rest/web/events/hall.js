@@ -2,10 +2,9 @@
 // touch it. What does not fit is turned over page by page, and never cut.
 
 import { make, setText } from "../../embed/dom.js";
-import { elementNames } from "../../embed/names.js";
 import { followPlaces } from "../../embed/places.js";
 import { watchScoreboard } from "../../embed/watch.js";
-import { inside } from "../../embed/words.js";
+import { capital, inside } from "../../embed/words.js";
 import { clock, number } from "../parts/numbers.js";
 import { nth, rich, t } from "../parts/words.js";
 
@@ -36,7 +35,6 @@ export function hall(place, client, event) {
   const title = make("h1"), where = make("p", { class: "where" }), pill = make("p", { class: "pill" });
   const strip = make("div", { class: "strip-line" }), work = make("div", { class: "scene" }), next = make("footer");
   place.append(make("header", {}, title, where, pill), strip, work, next);
-  const names = elementNames(client, () => fill());
   const all = followPlaces(client, event, { places: () => fill(), refused: () => {} });
 
   function fill() {
@@ -149,8 +147,7 @@ export function hall(place, client, event) {
   function box(of, newest) {
     const { performance } = of.skater;
     if (newest) {
-      const [name] = names(of.standing?.rules?.season, [newest.code]);
-      return make("div", { class: "box now" }, make("code", {}, newest.code), fitting("span", "words", name),
+      return make("div", { class: "box now" }, make("code", {}, newest.code), fitting("span", "words", capital(newest.name)),
         make("b", {}, number(newest.score || newest.baseValue)));
     }
     if (performance.state === "CONFIRMED") return make("div", { class: "box" }, make("b", {}, number(performance.segmentScore)), make("p", {}, placed(of)));
