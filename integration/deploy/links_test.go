@@ -22,7 +22,9 @@ var loads = map[string]*regexp.Regexp{
 	"text/css": regexp.MustCompile(`(?i)@import\s+["']([^"']+)["']|\burl\(\s*["']?([^"')]+)["']?\s*\)`),
 	"text/javascript": regexp.MustCompile(`(?m)^(?:(?:import|export|\})[^"'\n]*\bfrom |import )["']([^"']+)["'];?$` +
 		`|\b(?:import|fetch)\(\s*["']([^"']+)["']` +
-		`|\bnew (?:URL|Worker|SharedWorker|EventSource)\(\s*["']([^"']+)["']`),
+		`|\bnew (?:Worker|SharedWorker|EventSource)\(\s*["']([^"']+)["']` +
+		`|\bnew URL\(\s*["'](\w+:[^"']+|//[^"']+)["']` +
+		`|\bnew URL\(\s*["']([^"']*[^"'/])["'], import\.meta\.url`), // a file beside the module; others have a base of their own
 }
 
 // Nothing that is served asks for anything from another site: no script, style,
