@@ -866,6 +866,8 @@ export interface Entry {
   status: CompetitorStatus;
   /** Why it does not; shown to the organiser and the referee only. */
   reason: string;
+  /** Title of the program as it is announced: "The Lighthouse Keeper". */
+  programTitle: string;
 }
 
 /** PerformanceState is how far a performance is. */
@@ -1852,6 +1854,8 @@ export interface AddEntryRequest {
   requestId?: string;
   /** The event's sequence number that the caller has seen. Left out accepts any. */
   expectedSequence?: string;
+  /** Title of the program as it is announced, up to 200 characters. */
+  programTitle?: string;
 }
 
 /** AddEntryResponse is the new entry. */
@@ -1881,6 +1885,8 @@ export interface UpdateEntryRequest {
   requestId?: string;
   /** The event's sequence number that the caller has seen. Left out accepts any. */
   expectedSequence?: string;
+  /** Title of the program as it is announced. */
+  programTitle?: string;
 }
 
 /** UpdateEntryResponse is the changed entry. */
@@ -1916,7 +1922,8 @@ export interface ImportEntriesRequest {
    * UTF-8 text whose first line is the header "entry,category,name,club" in any
    * order; comma or semicolon parts the fields. entry and club may be left out. An
    * entry id that exists already changes that entry; a line without an id adds
-   * one, and is refused when its category, name and club are there already.
+   * one, and is refused when its category, name and club are there already. A
+   * column program_title has titles of programs; without it they stay.
    */
   csv: string;
   /**

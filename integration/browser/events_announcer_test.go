@@ -41,6 +41,7 @@ func TestAnnouncerReads(t *testing.T) {
 	reads("Nothing to read", "", "") // the last of them is before who skates now
 	says(page, "Skater Invented D is on the ice.")
 
+	r.call("organiser", http.MethodPatch, "/v1/events/"+cup+"/entries/5", map[string]any{"programTitle": "The Lighthouse Keeper"}, nil)
 	r.call("technical", http.MethodPost, at+"/performances/4/elements", map[string]any{"code": "3Lz"}, nil)
 	for judge := 1; judge <= 5; judge++ {
 		r.marks(at, "4", judge, 1, 2, 6)
@@ -49,6 +50,7 @@ func TestAnnouncerReads(t *testing.T) {
 	reads("Read now", "Skater Invented D", score("4"))
 	page.Wait(fmt.Sprintf(`document.getElementById("read-say").textContent === %q`,
 		"For Senior women, Free skating, Skater Invented D of Pond receives "+score("4")+" points. That is 1st place in this segment."))
+	page.Wait(`document.getElementById("program-title").textContent === "The Lighthouse Keeper"`)
 	page.Wait(`document.getElementById("call-say").textContent === "The next skater, number 5, representing Pond: Skater Invented E." && document.querySelector("#after-rows .note").textContent === "then warm-up group 2"`)
 	if over := browser.Evaluate[bool](page, `document.getElementById("desk").scrollHeight > document.getElementById("desk").clientHeight`); over {
 		t.Error("what is to be read has to be scrolled")

@@ -16,14 +16,18 @@ import (
 // reasonCSV equals the ErrorReason name of the public contract.
 const reasonCSV rules.Reason = "CSV_INVALID"
 
-// entryHeader is the first line of a CSV file of entries.
+// entryHeader is the first line of a CSV file of entries. titleColumn may stand in it
+// too; files without titles of programs do not have it.
 var entryHeader = []string{"entry", "category", "name", "club"}
+
+const titleColumn = "program_title"
 
 // entryRow is one line of a CSV file of entries.
 type entryRow struct {
 	line                        int
 	Entry, Category, Name, Club string
-	keepClub                    bool // no club column; leave existing clubs unchanged
+	ProgramTitle                string
+	keepClub, keepProgramTitle  bool // no such column; leave what is there unchanged
 }
 
 // at returns the path of a column in a line.
@@ -94,12 +98,12 @@ func parseEntries(text string) ([]entryRow, rules.FieldErrors) {
 // headerOf returns the columns by their place.
 func headerOf(header []string) ([]string, rules.FieldErrors) {
 	var faults rules.FieldErrors
-	columns := make([]string, len(header))
+	columns, known := make([]string, len(header)), append(slices.Clone(entryHeader), titleColumn)
 	for i, name := range header {
 		name = strings.ToLower(strings.TrimSpace(name))
 		switch {
-		case !slices.Contains(entryHeader, name):
-			faults.Add("csv.line[1]", reasonCSV, "has a column %s; allowed are %s", rules.Quote(name), rules.AllowList(entryHeader))
+		case !slices.Contains(known, name):
+			faults.Add("csv.line[1]", reasonCSV, "has a column %s; allowed are %s", rules.Quote(name), rules.AllowList(known))
 		case slices.Contains(columns[:i], name):
 			faults.Add("csv.line[1]", reasonCSV, "has the column %s twice", name)
 		}
@@ -114,7 +118,7 @@ func headerOf(header []string) ([]string, rules.FieldErrors) {
 }
 
 func rowOf(line int, columns, fields []string, faults *rules.FieldErrors) entryRow {
-	row := entryRow{line: line, keepClub: !slices.Contains(columns, "club")}
+	row := entryRow{line: line, keepClub: !slices.Contains(columns, "club"), keepProgramTitle: !slices.Contains(columns, titleColumn)}
 	before := len(*faults)
 	for i, column := range columns {
 		at := row.at(column)
@@ -129,6 +133,8 @@ func rowOf(line int, columns, fields []string, faults *rules.FieldErrors) entryR
 			row.Name = printed(faults, at, value)
 		case "club":
 			row.Club = printed(faults, at, value)
+		case titleColumn:
+			row.ProgramTitle = printed(faults, at, value)
 		}
 	}
 	if len(*faults) == before {
@@ -146,9 +152,15 @@ func rowOf(line int, columns, fields []string, faults *rules.FieldErrors) entryR
 func EntriesCSV(entries []*Entry) []byte {
 	var out bytes.Buffer
 	w := csv.NewWriter(&out)
-	lines := [][]string{entryHeader}
+	lines := [][]string{slices.Clone(entryHeader)}
 	for _, e := range entries {
 		lines = append(lines, []string{e.GetEntry(), e.GetCategory(), e.GetName(), e.GetClub()})
+	}
+	if slices.ContainsFunc(entries, func(e *Entry) bool { return e.GetProgramTitle() != "" }) {
+		lines[0] = append(lines[0], titleColumn)
+		for i, e := range entries {
+			lines[i+1] = append(lines[i+1], e.GetProgramTitle())
+		}
 	}
 	_ = w.WriteAll(lines) // a buffer takes everything
 	return out.Bytes()

@@ -24,6 +24,7 @@ func (d Decision) AddEntry(r *pb.AddEntryRequest) ([]proto.Message, error) {
 	entry := &logv1.EntryData{
 		Entry: r.GetEntry(), Category: r.GetCategory(),
 		Name: printedName(&faults, "name", r.GetName()), Club: printed(&faults, "club", r.GetClub()),
+		ProgramTitle: printed(&faults, "programTitle", r.GetProgramTitle()),
 	}
 	if len(d.Entries) >= maxEntries {
 		faults.Add("entry", rules.ReasonTooManyItems, "the event has %d entries; at most %d are kept", len(d.Entries), maxEntries)
@@ -84,6 +85,9 @@ func (d Decision) UpdateEntry(r *pb.UpdateEntryRequest) ([]proto.Message, error)
 	}
 	if r.Club != nil {
 		entry.Club = printed(&faults, "club", r.GetClub())
+	}
+	if r.ProgramTitle != nil {
+		entry.ProgramTitle = printed(&faults, "programTitle", r.GetProgramTitle())
 	}
 	if r.Category != nil && r.GetCategory() != entry.GetCategory() {
 		if err := d.canMove(e, r.GetCategory()); err != nil {
@@ -189,7 +193,10 @@ func (d Decision) ImportEntries(r *pb.ImportEntriesRequest) ([]proto.Message, er
 
 // importRow returns the fact of one line, or nil when it changes nothing.
 func (d Decision) importRow(row entryRow, before *Entry) (proto.Message, error) {
-	entry := &logv1.EntryData{Entry: row.Entry, Category: row.Category, Name: row.Name, Club: row.Club}
+	entry := &logv1.EntryData{Entry: row.Entry, Category: row.Category, Name: row.Name, Club: row.Club, ProgramTitle: row.ProgramTitle}
+	if before != nil && row.keepProgramTitle {
+		entry.ProgramTitle = before.GetProgramTitle()
+	}
 	if before != nil && row.keepClub {
 		entry.Club = before.GetClub()
 	}
@@ -317,7 +324,7 @@ func (s *State) applyEntry(fact proto.Message, r *store.Record) error {
 	case *logv1.PersonErased:
 		e, err := s.entry(f.GetEntry())
 		if err == nil {
-			e.EntryData, e.Reason, e.erased = &logv1.EntryData{Entry: e.GetEntry(), Category: e.GetCategory()}, "", true
+			e.EntryData, e.Reason, e.erased = &logv1.EntryData{Entry: e.GetEntry(), Category: e.GetCategory(), ProgramTitle: e.GetProgramTitle()}, "", true
 			e.nameless()
 			// With the salts of calls that changed nothing, since some of these had a
 			// name in them too.

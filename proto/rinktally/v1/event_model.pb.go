@@ -1231,7 +1231,9 @@ type Entry struct {
 	// Whether the entry competes.
 	Status CompetitorStatus_Value `protobuf:"varint,5,opt,name=status,proto3,enum=rinktally.v1.CompetitorStatus_Value" json:"status,omitempty"`
 	// Why it does not; shown to the organiser and the referee only.
-	Reason        string `protobuf:"bytes,6,opt,name=reason,proto3" json:"reason,omitempty"`
+	Reason string `protobuf:"bytes,6,opt,name=reason,proto3" json:"reason,omitempty"`
+	// Title of the program as it is announced: "The Lighthouse Keeper".
+	ProgramTitle  string `protobuf:"bytes,7,opt,name=program_title,json=programTitle,proto3" json:"program_title,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1304,6 +1306,13 @@ func (x *Entry) GetStatus() CompetitorStatus_Value {
 func (x *Entry) GetReason() string {
 	if x != nil {
 		return x.Reason
+	}
+	return ""
+}
+
+func (x *Entry) GetProgramTitle() string {
+	if x != nil {
+		return x.ProgramTitle
 	}
 	return ""
 }
@@ -1582,14 +1591,15 @@ const file_rinktally_v1_event_model_proto_rawDesc = "" +
 	"\x14TECHNICAL_SPECIALIST\x10\x04\x12\"\n" +
 	"\x1eASSISTANT_TECHNICAL_SPECIALIST\x10\x05\x12\x11\n" +
 	"\rDATA_OPERATOR\x10\x06\x12\x13\n" +
-	"\x0fREPLAY_OPERATOR\x10\a\"\xb7\x01\n" +
+	"\x0fREPLAY_OPERATOR\x10\a\"\xdc\x01\n" +
 	"\x05Entry\x12\x14\n" +
 	"\x05entry\x18\x01 \x01(\tR\x05entry\x12\x1a\n" +
 	"\bcategory\x18\x02 \x01(\tR\bcategory\x12\x12\n" +
 	"\x04name\x18\x03 \x01(\tR\x04name\x12\x12\n" +
 	"\x04club\x18\x04 \x01(\tR\x04club\x12<\n" +
 	"\x06status\x18\x05 \x01(\x0e2$.rinktally.v1.CompetitorStatus.ValueR\x06status\x12\x16\n" +
-	"\x06reason\x18\x06 \x01(\tR\x06reason\"{\n" +
+	"\x06reason\x18\x06 \x01(\tR\x06reason\x12#\n" +
+	"\rprogram_title\x18\a \x01(\tR\fprogramTitle\"{\n" +
 	"\x10PerformanceState\"g\n" +
 	"\x05Value\x12!\n" +
 	"\x1dPERFORMANCE_STATE_UNSPECIFIED\x10\x00\x12\v\n" +

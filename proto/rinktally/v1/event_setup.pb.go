@@ -1346,8 +1346,10 @@ type AddEntryRequest struct {
 	RequestId string `protobuf:"bytes,6,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	// The event's sequence number that the caller has seen. Left out accepts any.
 	ExpectedSequence *uint64 `protobuf:"varint,7,opt,name=expected_sequence,json=expectedSequence,proto3,oneof" json:"expected_sequence,omitempty"`
-	unknownFields    protoimpl.UnknownFields
-	sizeCache        protoimpl.SizeCache
+	// Title of the program as it is announced, up to 200 characters.
+	ProgramTitle  string `protobuf:"bytes,8,opt,name=program_title,json=programTitle,proto3" json:"program_title,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *AddEntryRequest) Reset() {
@@ -1429,6 +1431,13 @@ func (x *AddEntryRequest) GetExpectedSequence() uint64 {
 	return 0
 }
 
+func (x *AddEntryRequest) GetProgramTitle() string {
+	if x != nil {
+		return x.ProgramTitle
+	}
+	return ""
+}
+
 // AddEntryResponse is the new entry.
 type AddEntryResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1502,8 +1511,10 @@ type UpdateEntryRequest struct {
 	RequestId string `protobuf:"bytes,6,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	// The event's sequence number that the caller has seen. Left out accepts any.
 	ExpectedSequence *uint64 `protobuf:"varint,7,opt,name=expected_sequence,json=expectedSequence,proto3,oneof" json:"expected_sequence,omitempty"`
-	unknownFields    protoimpl.UnknownFields
-	sizeCache        protoimpl.SizeCache
+	// Title of the program as it is announced.
+	ProgramTitle  *string `protobuf:"bytes,8,opt,name=program_title,json=programTitle,proto3,oneof" json:"program_title,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *UpdateEntryRequest) Reset() {
@@ -1583,6 +1594,13 @@ func (x *UpdateEntryRequest) GetExpectedSequence() uint64 {
 		return *x.ExpectedSequence
 	}
 	return 0
+}
+
+func (x *UpdateEntryRequest) GetProgramTitle() string {
+	if x != nil && x.ProgramTitle != nil {
+		return *x.ProgramTitle
+	}
+	return ""
 }
 
 // UpdateEntryResponse is the changed entry.
@@ -1750,7 +1768,8 @@ type ImportEntriesRequest struct {
 	// UTF-8 text whose first line is the header "entry,category,name,club" in any
 	// order; comma or semicolon parts the fields. entry and club may be left out. An
 	// entry id that exists already changes that entry; a line without an id adds
-	// one, and is refused when its category, name and club are there already.
+	// one, and is refused when its category, name and club are there already. A
+	// column program_title has titles of programs; without it they stay.
 	Csv string `protobuf:"bytes,2,opt,name=csv,proto3" json:"csv,omitempty"`
 	// Makes the call repeatable: up to 64 visible ASCII characters that the caller
 	// uses once. Empty means that a repetition is a new call.
@@ -3091,7 +3110,7 @@ const file_rinktally_v1_event_setup_proto_rawDesc = "" +
 	"\x12_expected_sequence\"`\n" +
 	"\x17SetAbsentJudgesResponse\x12)\n" +
 	"\x05event\x18\x01 \x01(\v2\x13.rinktally.v1.EventR\x05event\x12\x1a\n" +
-	"\bsequence\x18\x02 \x01(\x04R\bsequence\"\x8b\x02\n" +
+	"\bsequence\x18\x02 \x01(\x04R\bsequence\"\xb5\x02\n" +
 	"\x0fAddEntryRequest\x12\x19\n" +
 	"\x05event\x18\x01 \x01(\tB\x03\xe0A\x02R\x05event\x12\x19\n" +
 	"\x05entry\x18\x02 \x01(\tB\x03\xe0A\x01R\x05entry\x12\x1f\n" +
@@ -3100,11 +3119,12 @@ const file_rinktally_v1_event_setup_proto_rawDesc = "" +
 	"\x04club\x18\x05 \x01(\tB\x03\xe0A\x01R\x04club\x12\"\n" +
 	"\n" +
 	"request_id\x18\x06 \x01(\tB\x03\xe0A\x01R\trequestId\x125\n" +
-	"\x11expected_sequence\x18\a \x01(\x04B\x03\xe0A\x01H\x00R\x10expectedSequence\x88\x01\x01B\x14\n" +
+	"\x11expected_sequence\x18\a \x01(\x04B\x03\xe0A\x01H\x00R\x10expectedSequence\x88\x01\x01\x12(\n" +
+	"\rprogram_title\x18\b \x01(\tB\x03\xe0A\x01R\fprogramTitleB\x14\n" +
 	"\x12_expected_sequence\"Y\n" +
 	"\x10AddEntryResponse\x12)\n" +
 	"\x05entry\x18\x01 \x01(\v2\x13.rinktally.v1.EntryR\x05entry\x12\x1a\n" +
-	"\bsequence\x18\x02 \x01(\x04R\bsequence\"\xbc\x02\n" +
+	"\bsequence\x18\x02 \x01(\x04R\bsequence\"\xfd\x02\n" +
 	"\x12UpdateEntryRequest\x12\x19\n" +
 	"\x05event\x18\x01 \x01(\tB\x03\xe0A\x02R\x05event\x12\x19\n" +
 	"\x05entry\x18\x02 \x01(\tB\x03\xe0A\x02R\x05entry\x12\x1c\n" +
@@ -3113,11 +3133,13 @@ const file_rinktally_v1_event_setup_proto_rawDesc = "" +
 	"\bcategory\x18\x05 \x01(\tB\x03\xe0A\x01H\x02R\bcategory\x88\x01\x01\x12\"\n" +
 	"\n" +
 	"request_id\x18\x06 \x01(\tB\x03\xe0A\x01R\trequestId\x125\n" +
-	"\x11expected_sequence\x18\a \x01(\x04B\x03\xe0A\x01H\x03R\x10expectedSequence\x88\x01\x01B\a\n" +
+	"\x11expected_sequence\x18\a \x01(\x04B\x03\xe0A\x01H\x03R\x10expectedSequence\x88\x01\x01\x12-\n" +
+	"\rprogram_title\x18\b \x01(\tB\x03\xe0A\x01H\x04R\fprogramTitle\x88\x01\x01B\a\n" +
 	"\x05_nameB\a\n" +
 	"\x05_clubB\v\n" +
 	"\t_categoryB\x14\n" +
-	"\x12_expected_sequence\"\\\n" +
+	"\x12_expected_sequenceB\x10\n" +
+	"\x0e_program_title\"\\\n" +
 	"\x13UpdateEntryResponse\x12)\n" +
 	"\x05entry\x18\x01 \x01(\v2\x13.rinktally.v1.EntryR\x05entry\x12\x1a\n" +
 	"\bsequence\x18\x02 \x01(\x04R\bsequence\"P\n" +

@@ -48,6 +48,42 @@ func TestEntriesGoOutAndInAsCSV(t *testing.T) {
 	}
 }
 
+// The title of a program is announced with its entry. Files without the column leave
+// it, and have it only where there is one; who is erased keeps it, since it names
+// nobody.
+func TestProgramTitles(t *testing.T) {
+	r := newCup(t)
+	titles := func(want ...string) {
+		t.Helper()
+		var got []string
+		for _, e := range r.entries(t) {
+			got = append(got, e.GetProgramTitle())
+		}
+		if !slices.Equal(got, want) {
+			t.Errorf("the titles are %q, want %q", got, want)
+		}
+	}
+	titles("", "", "")
+	must(r.UpdateEntry(organiser(t), &pb.UpdateEntryRequest{Event: cup, Entry: "1", ProgramTitle: new(" The Lighthouse Keeper ")}))
+	must(r.AddEntry(organiser(t), &pb.AddEntryRequest{Event: cup, Category: category, Name: "Dora Invented", ProgramTitle: "Tides"}))
+	titles("The Lighthouse Keeper", "", "", "Tides")
+	must(r.ImportEntries(organiser(t), &pb.ImportEntriesRequest{Event: cup, Csv: "entry,category,name\n1,senior-women,Ada Another\n"}))
+	titles("The Lighthouse Keeper", "", "", "Tides")
+	must(r.ImportEntries(organiser(t), &pb.ImportEntriesRequest{Event: cup, Csv: "entry,category,name,club,program_title\n2,senior-women,Bea Invented,Pond,Rain\n4,senior-women,Dora Invented,,\n"}))
+	titles("The Lighthouse Keeper", "Rain", "", "")
+	out := must(r.ExportEntries(t.Context(), &pb.ExportEntriesRequest{Event: cup})).GetFile().GetData()
+	if want := "entry,category,name,club,program_title\n1,senior-women,Ada Another,Pond,The Lighthouse Keeper\n"; !strings.HasPrefix(string(out), want) {
+		t.Errorf("exported are\n%s", out)
+	}
+	if same := must(r.ImportEntries(organiser(t), &pb.ImportEntriesRequest{Event: cup, Csv: string(out)})); same.GetChanged() != 0 {
+		t.Errorf("importing the export changes %d", same.GetChanged())
+	}
+	must(r.ErasePerson(organiser(t), &pb.ErasePersonRequest{Event: cup, Entry: "1"}))
+	titles("The Lighthouse Keeper", "Rain", "", "")
+	_, err := r.UpdateEntry(organiser(t), &pb.UpdateEntryRequest{Event: cup, Entry: "2", ProgramTitle: new("=Rain")})
+	refused(t, err, pb.ErrorReason_FIELD_INVALID, "programTitle")
+}
+
 // Every fault of a file is told with its line, and nothing of the file is taken.
 func TestFaultyCSVIsRefusedByLine(t *testing.T) {
 	r := newCup(t)

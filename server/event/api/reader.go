@@ -134,6 +134,7 @@ func panelOf(p *event.Panel) *pb.EventPanel {
 func (r *Reader) Competitor(e *event.Entry) *pb.Entry {
 	out := &pb.Entry{
 		Entry: e.GetEntry(), Category: e.GetCategory(), Name: e.GetName(), Club: e.GetClub(), Status: statusOf(e),
+		ProgramTitle: e.GetProgramTitle(),
 	}
 	if r.SeesAll() {
 		out.Reason = e.Reason

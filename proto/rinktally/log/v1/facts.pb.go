@@ -715,7 +715,9 @@ type EntryData struct {
 	// Name as it is printed.
 	Name string `protobuf:"bytes,3,opt,name=name,proto3" json:"name,omitempty"`
 	// Club, town or country.
-	Club          string `protobuf:"bytes,4,opt,name=club,proto3" json:"club,omitempty"`
+	Club string `protobuf:"bytes,4,opt,name=club,proto3" json:"club,omitempty"`
+	// Title of the program; says nothing of who skates it.
+	ProgramTitle  string `protobuf:"bytes,5,opt,name=program_title,json=programTitle,proto3" json:"program_title,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -774,6 +776,13 @@ func (x *EntryData) GetName() string {
 func (x *EntryData) GetClub() string {
 	if x != nil {
 		return x.Club
+	}
+	return ""
+}
+
+func (x *EntryData) GetProgramTitle() string {
+	if x != nil {
+		return x.ProgramTitle
 	}
 	return ""
 }
@@ -2690,12 +2699,13 @@ const file_rinktally_log_v1_facts_proto_rawDesc = "" +
 	"EntryAdded\x121\n" +
 	"\x05entry\x18\x01 \x01(\v2\x1b.rinktally.log.v1.EntryDataR\x05entry\"A\n" +
 	"\fEntryChanged\x121\n" +
-	"\x05entry\x18\x01 \x01(\v2\x1b.rinktally.log.v1.EntryDataR\x05entry\"q\n" +
+	"\x05entry\x18\x01 \x01(\v2\x1b.rinktally.log.v1.EntryDataR\x05entry\"\x96\x01\n" +
 	"\tEntryData\x12\x14\n" +
 	"\x05entry\x18\x01 \x01(\tR\x05entry\x12\x1a\n" +
 	"\bcategory\x18\x02 \x01(\tR\bcategory\x12\x18\n" +
 	"\x04name\x18\x03 \x01(\tB\x04\xe0\xc7\x18\x01R\x04name\x12\x18\n" +
-	"\x04club\x18\x04 \x01(\tB\x04\xe0\xc7\x18\x01R\x04club\"\\\n" +
+	"\x04club\x18\x04 \x01(\tB\x04\xe0\xc7\x18\x01R\x04club\x12#\n" +
+	"\rprogram_title\x18\x05 \x01(\tR\fprogramTitle\"\\\n" +
 	"\x0eEntryWithdrawn\x12\x14\n" +
 	"\x05entry\x18\x01 \x01(\tR\x05entry\x12\x16\n" +
 	"\x06status\x18\x02 \x01(\tR\x06status\x12\x1c\n" +

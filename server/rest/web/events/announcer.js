@@ -78,6 +78,9 @@ function start(desk) {
     setText(at("call-title"), p ? t("announcer.onIce") : who ? t("announcer.call") : t("announcer.nobody"));
     setText(at("call-name"), who ? `${who.number} ${who.name}` : "");
     setText(at("call-club"), who?.club ?? "");
+    const program = now.entries.find((e) => e.entry === who?.entry)?.programTitle ?? "";
+    show(at("program"), Boolean(program));
+    setText(at("program-title"), program);
     const about = who && { number: who.number, club: who.club, name: who.name };
     setText(at("call-say"), !who || p ? "" : who.club ? t("announcer.nextClub", about) : t("announcer.next", about));
     const rest = (p ? coming : coming.slice(1)).slice(0, COMING);
