@@ -112,6 +112,12 @@ type EventCalls interface {
 	ListTokens(context.Context, *v1.ListTokensRequest) (*v1.ListTokensResponse, error)
 	// RevokeToken ends a token at once.
 	RevokeToken(context.Context, *v1.RevokeTokenRequest) (*v1.RevokeTokenResponse, error)
+	// CreateSeatCode makes a code of six characters, with which one person sits down at
+	// a desk: it works once, within 15 minutes. An earlier code for the same desk ends.
+	CreateSeatCode(context.Context, *v1.CreateSeatCodeRequest) (*v1.CreateSeatCodeResponse, error)
+	// TakeSeat exchanges a code for a token of its desk. It needs no token; wrong codes
+	// are limited by address and by event.
+	TakeSeat(context.Context, *v1.TakeSeatRequest) (*v1.TakeSeatResponse, error)
 }
 
 // ProgramCalls are the unary calls of ProgramService.
@@ -411,6 +417,16 @@ func (c *Client) ListTokens(ctx context.Context, req *v1.ListTokensRequest) (*v1
 // RevokeToken implements EventCalls.
 func (c *Client) RevokeToken(ctx context.Context, req *v1.RevokeTokenRequest) (*v1.RevokeTokenResponse, error) {
 	return c.event.RevokeToken(ctx, req)
+}
+
+// CreateSeatCode implements EventCalls.
+func (c *Client) CreateSeatCode(ctx context.Context, req *v1.CreateSeatCodeRequest) (*v1.CreateSeatCodeResponse, error) {
+	return c.event.CreateSeatCode(ctx, req)
+}
+
+// TakeSeat implements EventCalls.
+func (c *Client) TakeSeat(ctx context.Context, req *v1.TakeSeatRequest) (*v1.TakeSeatResponse, error) {
+	return c.event.TakeSeat(ctx, req)
 }
 
 // CheckProgram implements ProgramCalls.

@@ -20,7 +20,12 @@ import (
 // unavailable: those that read or calculate change nothing, and by the request id of
 // the others the server recognizes a repetition.
 func repeatable(method string) bool {
-	return strings.HasPrefix(method, contract) && method != pb.EventService_CreateToken_FullMethodName // shows its secret only to the first attempt
+	return strings.HasPrefix(method, contract) && !secret[method]
+}
+
+// secret are the calls that show their secret only to the first attempt.
+var secret = map[string]bool{
+	pb.EventService_CreateToken_FullMethodName: true, pb.EventService_CreateSeatCode_FullMethodName: true, pb.EventService_TakeSeat_FullMethodName: true,
 }
 
 // contract is what the names of all methods of the contract begin with.

@@ -138,6 +138,16 @@ export interface Calls {
   /** RevokeToken ends a token at once. */
   RevokeToken: { request: RevokeTokenRequest; answer: RevokeTokenResponse };
   /**
+   * CreateSeatCode makes a code of six characters, with which one person sits down at
+   * a desk: it works once, within 15 minutes. An earlier code for the same desk ends.
+   */
+  CreateSeatCode: { request: CreateSeatCodeRequest; answer: CreateSeatCodeResponse };
+  /**
+   * TakeSeat exchanges a code for a token of its desk. It needs no token; wrong codes
+   * are limited by address and by event.
+   */
+  TakeSeat: { request: TakeSeatRequest; answer: TakeSeatResponse };
+  /**
    * CheckProgram credits each element as the season's rules would, says what
    * is struck, reduced or missing and why, and what one level or one call would
    * change.
@@ -923,6 +933,11 @@ export interface TokenInfo {
   expireTime: string | null;
   /** True when it was revoked. */
   revoked: boolean;
+  /**
+   * When its holder called last, as far as this server has heard since it started.
+   * Only ListTokens says it.
+   */
+  lastCallTime: string | null;
 }
 
 /** GetPerformanceRequest names the performance. */
@@ -1923,7 +1938,8 @@ export interface ImportEntriesRequest {
    * order; comma or semicolon parts the fields. entry and club may be left out. An
    * entry id that exists already changes that entry; a line without an id adds
    * one, and is refused when its category, name and club are there already. A
-   * column program_title has titles of programs; without it they stay.
+   * category is an id or a title of the event's. A column program_title has titles of
+   * programs; without it they stay.
    */
   csv: string;
   /**
@@ -1933,6 +1949,11 @@ export interface ImportEntriesRequest {
   requestId?: string;
   /** The event's sequence number that the caller has seen. Left out accepts any. */
   expectedSequence?: string;
+  /**
+   * Passes over the lines whose category, name and club are there already, in place
+   * of refusing them.
+   */
+  onlyNew?: boolean;
 }
 
 /** ImportEntriesResponse counts the entries. */
@@ -2135,6 +2156,62 @@ export interface RevokeTokenRequest {
 /** RevokeTokenResponse is the revoked token. */
 export interface RevokeTokenResponse {
   /** The token as it is now. */
+  info: TokenInfo | null;
+  /** Sequence number of the event after this call. */
+  sequence: string;
+}
+
+/** CreateSeatCodeRequest says for which desk. */
+export interface CreateSeatCodeRequest {
+  /** Event id. */
+  event: string;
+  /** What its holder may do. ADMIN is given out at the server only. */
+  role: Role;
+  /** With JUDGE: the judge's number, from 1. */
+  judge?: number;
+  /**
+   * Makes the call repeatable: up to 64 visible ASCII characters that the caller
+   * uses once. Empty means that a repetition is a new call.
+   */
+  requestId?: string;
+  /** The event's sequence number that the caller has seen. Left out accepts any. */
+  expectedSequence?: string;
+}
+
+/** CreateSeatCodeResponse is the new code. */
+export interface CreateSeatCodeResponse {
+  /**
+   * Six characters: digits and capital letters without 0, 1, I and O. It is kept
+   * nowhere: a repeated call answers without it.
+   */
+  code: string;
+  /** When it ends. */
+  expireTime: string | null;
+  /** Sequence number of the event after this call. */
+  sequence: string;
+}
+
+/** TakeSeatRequest has the code. */
+export interface TakeSeatRequest {
+  /** Event id. */
+  event: string;
+  /** The code, in capital or small letters; spaces and hyphens in it do not matter. */
+  code: string;
+  /**
+   * Makes the call repeatable: up to 64 visible ASCII characters that the caller
+   * uses once. Empty means that a repetition is a new call.
+   */
+  requestId?: string;
+}
+
+/** TakeSeatResponse is the token of the desk. */
+export interface TakeSeatResponse {
+  /**
+   * The token, to be sent as "Authorization: Bearer …". It is kept nowhere: a
+   * repeated call answers without it.
+   */
+  token: string;
+  /** What it is for. */
   info: TokenInfo | null;
   /** Sequence number of the event after this call. */
   sequence: string;

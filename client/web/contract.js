@@ -42,6 +42,8 @@ export const routes = {
   CreateToken: [["POST", "/v1/events/{event}/tokens", true]],
   ListTokens: [["GET", "/v1/events/{event}/tokens", false]],
   RevokeToken: [["DELETE", "/v1/events/{event}/tokens/{token}", false]],
+  CreateSeatCode: [["POST", "/v1/events/{event}/seatCodes", true]],
+  TakeSeat: [["POST", "/v1/events/{event}:takeSeat", true]],
   CheckProgram: [["POST", "/v1/seasons/{season}/programs:check", true]],
   BatchCheckPrograms: [["POST", "/v1/seasons/{season}/programs:batchCheck", true]],
   PlanProgram: [["POST", "/v1/seasons/{season}/programs:plan", true]],

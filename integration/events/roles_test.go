@@ -15,7 +15,8 @@ import (
 
 // mayCall says who may make each call that not everybody may: A administrator,
 // O organiser, T technical panel, J judge, R referee, N announcer. Every other
-// call reads, and is open to all in an event that is not restricted.
+// call reads, and is open to all in an event that is not restricted; TakeSeat brings
+// a code.
 const mayCall = `
 CreateEvent        A
 UpdateEvent        A O
@@ -48,6 +49,7 @@ ListFacts          A O R
 CreateToken        A O
 ListTokens         A O
 RevokeToken        A O
+CreateSeatCode     A O
 `
 
 // Every unary call of events, by everybody, on a running server over gRPC and over

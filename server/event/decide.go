@@ -20,7 +20,8 @@ type Command struct {
 	Time   time.Time
 	Season SeasonFunc
 	Chance uint64 // the seed of a draw that names none
-	Token  string // with CreateToken: the new token; the fact has its hash
+	Token  string // with CreateToken and TakeSeat: the new token; the fact has its hash
+	Code   string // with CreateSeatCode: the new code; the fact has its hash
 }
 
 // SeasonFunc returns the season's table that the event is scored by, or why it is

@@ -3,8 +3,10 @@ package event
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strconv"
+	"strings"
 
 	"google.golang.org/protobuf/proto"
 
@@ -138,6 +140,22 @@ func (d Decision) canMove(e *Entry, category string) error {
 	return nil
 }
 
+// categoriesByTitle returns the ids of categories by their titles in small letters,
+// where those are of one only.
+func (d Decision) categoriesByTitle() map[string]string {
+	ids := map[string]string{}
+	for _, c := range d.Categories {
+		title := strings.ToLower(c.Title)
+		if _, twice := ids[title]; twice {
+			ids[title] = "" // no category
+			continue
+		}
+		ids[title] = c.ID
+	}
+	maps.DeleteFunc(ids, func(_, id string) bool { return id == "" })
+	return ids
+}
+
 // ImportEntries decides to add and change competitors from CSV.
 func (d Decision) ImportEntries(r *pb.ImportEntriesRequest) ([]proto.Message, error) {
 	rows, faults := parseEntries(r.GetCsv())
@@ -147,6 +165,7 @@ func (d Decision) ImportEntries(r *pb.ImportEntriesRequest) ([]proto.Message, er
 	}
 	seen := map[string]bool{}
 	known := map[entryRow]string{} // entry ids by what is printed of them
+	titles := d.categoriesByTitle()
 	for _, e := range d.Entries {
 		known[entryRow{Category: e.GetCategory(), Name: e.GetName(), Club: e.GetClub()}] = e.GetEntry()
 	}
@@ -154,10 +173,17 @@ func (d Decision) ImportEntries(r *pb.ImportEntriesRequest) ([]proto.Message, er
 	var list []proto.Message
 	for _, row := range rows {
 		var before *Entry
+		if id, ok := titles[strings.ToLower(row.Category)]; ok && d.Category(row.Category) == nil {
+			row.Category = id
+		}
 		if row.Entry == "" {
 			// A file without ids that is imported again would double everybody.
 			same := entryRow{Category: row.Category, Name: row.Name, Club: row.Club}
-			if id, ok := known[same]; ok {
+			id, there := known[same]
+			if there && r.GetOnlyNew() && d.State.Entry(id) != nil {
+				continue
+			}
+			if there {
 				faults.Add(row.at("entry"), reasonCSV, "is empty, and the same competitor is there already as entry %s; give an id if these are two", rules.Quote(id))
 			}
 			row.Entry = d.freeEntry(taken)

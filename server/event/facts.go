@@ -64,12 +64,15 @@ func takeApart(from, to protoreflect.Message) bool {
 	return some
 }
 
-// HoldsToken reports whether what stands apart from a fact is the hash of a token,
-// and not something of a person.
-func HoldsToken(f *store.Fact) bool { return f.Kind == tokenIssued }
+// HoldsToken reports whether what stands apart from a fact is the hash of a token or
+// of a code, and not something of a person.
+func HoldsToken(f *store.Fact) bool { return f.Kind == tokenIssued || f.Kind == seatOffered }
 
-// tokenIssued is the kind of the fact that makes a token.
-var tokenIssued = Kind(&logv1.TokenIssued{})
+// tokenIssued and seatOffered are the kinds of the facts that make a token and a code.
+var (
+	tokenIssued = Kind(&logv1.TokenIssued{})
+	seatOffered = Kind(&logv1.SeatOffered{})
+)
 
 // Decode reads a fact of the log, with what stands apart from it as far as that was
 // not erased. A kind or field that this program does not

@@ -51,7 +51,7 @@ func (s *State) apply(fact proto.Message, r *store.Record) error {
 		}
 		return nil
 	}
-	return firstKnowing(s, fact, r, (*State).applySetup, (*State).applyEntry, (*State).applyOrder, (*State).applySegment, (*State).applyToken)
+	return firstKnowing(s, fact, r, (*State).applySetup, (*State).applyEntry, (*State).applyOrder, (*State).applySegment, (*State).applyToken, (*State).applySeat)
 }
 
 // apply folds a fact about a performance. It does not ask how far the

@@ -27,6 +27,7 @@ type State struct {
 	Panel      *Panel // of the segments without their own; nil before it is set
 	Entries    []*Entry
 	Tokens     []*Token
+	Seats      []*Seat  // one a desk that somebody was to sit down at by a code
 	Focus      *Segment // the segment that was worked on last; nil before the first starts
 	// Damage says where the log behind the state is damaged; nil where it is whole.
 	Damage *store.DamagedError

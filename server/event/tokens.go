@@ -20,20 +20,9 @@ const maxLifetime = 10 * 366 * 24 * time.Hour
 
 // CreateToken decides to issue a token, which the command brings.
 func (d Decision) CreateToken(r *pb.CreateTokenRequest) ([]proto.Message, error) {
-	var faults rules.FieldErrors
-	role, known := pb.Role_Value_name[int32(r.GetRole())]
-	switch {
-	case r.GetRole() == pb.Role_ROLE_UNSPECIFIED || !known:
-		faults.Add("role", rules.ReasonFieldRequired, "is empty: give ORGANISER, TECHNICAL_PANEL, JUDGE, REFEREE, ANNOUNCER or VIEWER")
-	case r.GetRole() == pb.Role_ADMIN:
-		faults.Add("role", rules.ReasonFieldInvalid, "is ADMIN, which is given out at the server only")
-	case r.GetRole() == pb.Role_JUDGE && (r.GetJudge() < 1 || r.GetJudge() > maxJudges):
-		faults.Add("judge", rules.ReasonJudgeUnknown, "is %d; a JUDGE has a number from 1 to %d", r.GetJudge(), maxJudges)
-	case r.GetRole() != pb.Role_JUDGE && r.GetJudge() != 0:
-		faults.Add("judge", rules.ReasonFieldInvalid, "is %d; only a JUDGE has a number", r.GetJudge())
-	}
+	faults := holder(r.GetRole(), r.GetJudge())
 	fact := &logv1.TokenIssued{
-		Id: strconv.Itoa(len(d.Tokens) + 1), Hash: access.Hash(d.Command.Token), Role: role, Judge: r.GetJudge(),
+		Id: strconv.Itoa(len(d.Tokens) + 1), Hash: access.Hash(d.Command.Token), Role: r.GetRole().String(), Judge: r.GetJudge(),
 		Label: text(&faults, "label", r.GetLabel(), maxText),
 	}
 	if r.Lifetime != nil {
@@ -43,13 +32,39 @@ func (d Decision) CreateToken(r *pb.CreateTokenRequest) ([]proto.Message, error)
 		}
 		fact.ExpireTime = timestamppb.New(d.Command.Time.Add(life))
 	}
-	if len(d.Tokens) >= maxTokens {
-		faults.Add("role", rules.ReasonTooManyItems, "the event has had %d tokens; at most %d are kept", len(d.Tokens), maxTokens)
+	if err := gather(&faults, d.roomForToken("role")); err != nil {
+		return nil, err
 	}
 	if err := faults.Err(); err != nil {
 		return nil, err
 	}
 	return facts(fact)
+}
+
+// holder checks who is to hold a token.
+func holder(role pb.Role_Value, judge int32) rules.FieldErrors {
+	var faults rules.FieldErrors
+	_, known := pb.Role_Value_name[int32(role)]
+	switch {
+	case role == pb.Role_ROLE_UNSPECIFIED || !known:
+		faults.Add("role", rules.ReasonFieldRequired, "is empty: give ORGANISER, TECHNICAL_PANEL, JUDGE, REFEREE, ANNOUNCER or VIEWER")
+	case role == pb.Role_ADMIN:
+		faults.Add("role", rules.ReasonFieldInvalid, "is ADMIN, which is given out at the server only")
+	case role == pb.Role_JUDGE && (judge < 1 || judge > maxJudges):
+		faults.Add("judge", rules.ReasonJudgeUnknown, "is %d; a JUDGE has a number from 1 to %d", judge, maxJudges)
+	case role != pb.Role_JUDGE && judge != 0:
+		faults.Add("judge", rules.ReasonFieldInvalid, "is %d; only a JUDGE has a number", judge)
+	}
+	return faults
+}
+
+// roomForToken says of a field that the event has had too many tokens.
+func (d Decision) roomForToken(field string) error {
+	var faults rules.FieldErrors
+	if len(d.Tokens) >= maxTokens {
+		faults.Add(field, rules.ReasonTooManyItems, "the event has had %d tokens; at most %d are kept", len(d.Tokens), maxTokens)
+	}
+	return faults.Err()
 }
 
 // RevokeToken decides to end a token.

@@ -298,9 +298,39 @@ func TestRateLimitRemembersABoundedNumberOfCallers(t *testing.T) {
 	}
 }
 
-func TestNoRateIsNoLimiter(t *testing.T) {
-	if NewLimiter(Limits{Burst: 1, ReadBurst: 1}) != nil {
-		t.Error("a limiter without a rate")
+// Codes are tried a few times from an address and a few dozen times in an event, also
+// where the operator limits nothing; another event's desks are not held up.
+func TestCodesAreLimited(t *testing.T) {
+	now := time.Unix(1000, 0)
+	limiter := NewLimiter(Limits{Now: func() time.Time { return now }})
+	limiter.pausing = nil // the test does not wait
+	try := func(ip byte, event string) error {
+		ctx := peer.NewContext(context.Background(), &peer.Peer{Addr: &net.TCPAddr{IP: net.IPv4(192, 0, 2, ip), Port: 1}})
+		_, err := limiter.unary(ctx, &pb.TakeSeatRequest{Event: event}, &grpc.UnaryServerInfo{FullMethod: pb.EventService_TakeSeat_FullMethodName},
+			func(context.Context, any) (any, error) { return nil, nil })
+		return err
+	}
+	tries := func(ip byte, event string) int {
+		for n := 0; ; n++ {
+			if err := try(ip, event); err != nil {
+				if errs.Reason(err) != "RATE_LIMITED" {
+					t.Fatal(err)
+				}
+				return n
+			}
+		}
+	}
+	for i, want := range []int{20, 20, 20, 0} {
+		if n := tries(byte(i), "cup"); n != want {
+			t.Errorf("address %d tries %d codes, want %d", i, n, want)
+		}
+	}
+	if n := tries(9, "other-cup"); n != 20 {
+		t.Errorf("another event takes %d codes", n)
+	}
+	now = now.Add(2 * time.Second)
+	if n := tries(1, "cup"); n != 1 {
+		t.Errorf("two seconds later %d more", n)
 	}
 }
 

@@ -43,6 +43,16 @@ var reads = map[string]bool{
 	pb.ProgramService_BatchCheckPrograms_FullMethodName: true,
 }
 
+// Codes for a desk are short, so nobody may try many: each address a few, and all
+// together no more in the quarter of an hour that a code holds than make one in a
+// thousand million a risk. It is not for the operator to set.
+const (
+	codeRate       = 0.5 // a second, of each address
+	codeBurst      = 20  // all desks of a hall can sit down at once
+	codeEventRate  = 1   // a second, of each event
+	codeEventBurst = 60
+)
+
 // Who reads too much waits for pause before the refusal, so that one who asks again
 // at once takes no time from the panel; only so many wait at once.
 const (
@@ -68,21 +78,21 @@ type Limits struct {
 // counted, nor are scoreboards, which the whole hall watches.
 type Limiter struct {
 	all, reads *buckets // nil = no limit
+	codes      *buckets // by address
+	events     *buckets // for codes, by event
 	proxies    []netip.Prefix
 	now        func() time.Time
 	pausing    chan struct{} // full while as many wait as may
 }
 
-// NewLimiter makes a limiter; it gives nil where nothing is limited.
+// NewLimiter makes a limiter.
 func NewLimiter(l Limits) *Limiter {
-	if l.Rate <= 0 && l.ReadRate <= 0 {
-		return nil
-	}
 	if l.Now == nil {
 		l.Now = time.Now
 	}
 	return &Limiter{
 		all: newBuckets(l.Rate, l.Burst), reads: newBuckets(l.ReadRate, l.ReadBurst),
+		codes: newBuckets(codeRate, codeBurst), events: newBuckets(codeEventRate, codeEventBurst),
 		proxies: l.Proxies, now: l.Now, pausing: make(chan struct{}, maxPausing),
 	}
 }
@@ -109,6 +119,20 @@ func (l *Limiter) allow(ctx context.Context, method string) error {
 			l.rest(ctx)
 			return errs.RateLimited(wait)
 		}
+	}
+	return nil
+}
+
+// allowCode is allow for trying a code of an event.
+func (l *Limiter) allowCode(ctx context.Context, event string) error {
+	now := l.now()
+	if wait := l.codes.take(l.address(ctx), now); wait > 0 {
+		l.rest(ctx)
+		return errs.RateLimited(wait)
+	}
+	if wait := l.events.take(event, now); wait > 0 {
+		l.rest(ctx)
+		return errs.RateLimited(wait)
 	}
 	return nil
 }
@@ -228,6 +252,11 @@ func (b *buckets) forget(now time.Time) {
 func (l *Limiter) unary(ctx context.Context, req any, info *grpc.UnaryServerInfo, handler grpc.UnaryHandler) (any, error) {
 	if err := l.allow(ctx, info.FullMethod); err != nil {
 		return nil, err
+	}
+	if seat, ok := req.(*pb.TakeSeatRequest); ok {
+		if err := l.allowCode(ctx, seat.GetEvent()); err != nil {
+			return nil, err
+		}
 	}
 	return handler(ctx, req)
 }

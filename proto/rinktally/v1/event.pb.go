@@ -27,7 +27,7 @@ var File_rinktally_v1_event_proto protoreflect.FileDescriptor
 
 const file_rinktally_v1_event_proto_rawDesc = "" +
 	"\n" +
-	"\x18rinktally/v1/event.proto\x12\frinktally.v1\x1a\x1cgoogle/api/annotations.proto\x1a rinktally/v1/event_results.proto\x1a rinktally/v1/event_running.proto\x1a\x1erinktally/v1/event_setup.proto\x1a\x1erinktally/v1/event_watch.proto2\xa63\n" +
+	"\x18rinktally/v1/event.proto\x12\frinktally.v1\x1a\x1cgoogle/api/annotations.proto\x1a rinktally/v1/event_results.proto\x1a rinktally/v1/event_running.proto\x1a\x1erinktally/v1/event_setup.proto\x1a\x1erinktally/v1/event_watch.proto2\xa05\n" +
 	"\fEventService\x12i\n" +
 	"\vCreateEvent\x12 .rinktally.v1.CreateEventRequest\x1a!.rinktally.v1.CreateEventResponse\"\x15\x82\xd3\xe4\x93\x02\x0f:\x01*\"\n" +
 	"/v1/events\x12e\n" +
@@ -76,7 +76,9 @@ const file_rinktally_v1_event_proto_rawDesc = "" +
 	"\vCreateToken\x12 .rinktally.v1.CreateTokenRequest\x1a!.rinktally.v1.CreateTokenResponse\"$\x82\xd3\xe4\x93\x02\x1e:\x01*\"\x19/v1/events/{event}/tokens\x12r\n" +
 	"\n" +
 	"ListTokens\x12\x1f.rinktally.v1.ListTokensRequest\x1a .rinktally.v1.ListTokensResponse\"!\x82\xd3\xe4\x93\x02\x1b\x12\x19/v1/events/{event}/tokens\x12}\n" +
-	"\vRevokeToken\x12 .rinktally.v1.RevokeTokenRequest\x1a!.rinktally.v1.RevokeTokenResponse\")\x82\xd3\xe4\x93\x02#*!/v1/events/{event}/tokens/{token}B?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
+	"\vRevokeToken\x12 .rinktally.v1.RevokeTokenRequest\x1a!.rinktally.v1.RevokeTokenResponse\")\x82\xd3\xe4\x93\x02#*!/v1/events/{event}/tokens/{token}\x12\x84\x01\n" +
+	"\x0eCreateSeatCode\x12#.rinktally.v1.CreateSeatCodeRequest\x1a$.rinktally.v1.CreateSeatCodeResponse\"'\x82\xd3\xe4\x93\x02!:\x01*\"\x1c/v1/events/{event}/seatCodes\x12q\n" +
+	"\bTakeSeat\x12\x1d.rinktally.v1.TakeSeatRequest\x1a\x1e.rinktally.v1.TakeSeatResponse\"&\x82\xd3\xe4\x93\x02 :\x01*\"\x1b/v1/events/{event}:takeSeatB?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
 
 var file_rinktally_v1_event_proto_goTypes = []any{
 	(*CreateEventRequest)(nil),         // 0: rinktally.v1.CreateEventRequest
@@ -120,47 +122,51 @@ var file_rinktally_v1_event_proto_goTypes = []any{
 	(*CreateTokenRequest)(nil),         // 38: rinktally.v1.CreateTokenRequest
 	(*ListTokensRequest)(nil),          // 39: rinktally.v1.ListTokensRequest
 	(*RevokeTokenRequest)(nil),         // 40: rinktally.v1.RevokeTokenRequest
-	(*CreateEventResponse)(nil),        // 41: rinktally.v1.CreateEventResponse
-	(*GetEventResponse)(nil),           // 42: rinktally.v1.GetEventResponse
-	(*WatchEventResponse)(nil),         // 43: rinktally.v1.WatchEventResponse
-	(*GetCallerResponse)(nil),          // 44: rinktally.v1.GetCallerResponse
-	(*ListEventsResponse)(nil),         // 45: rinktally.v1.ListEventsResponse
-	(*UpdateEventResponse)(nil),        // 46: rinktally.v1.UpdateEventResponse
-	(*SetCategoryResponse)(nil),        // 47: rinktally.v1.SetCategoryResponse
-	(*RemoveCategoryResponse)(nil),     // 48: rinktally.v1.RemoveCategoryResponse
-	(*SetPanelResponse)(nil),           // 49: rinktally.v1.SetPanelResponse
-	(*SetAbsentJudgesResponse)(nil),    // 50: rinktally.v1.SetAbsentJudgesResponse
-	(*AddEntryResponse)(nil),           // 51: rinktally.v1.AddEntryResponse
-	(*UpdateEntryResponse)(nil),        // 52: rinktally.v1.UpdateEntryResponse
-	(*ListEntriesResponse)(nil),        // 53: rinktally.v1.ListEntriesResponse
-	(*ImportEntriesResponse)(nil),      // 54: rinktally.v1.ImportEntriesResponse
-	(*ExportEntriesResponse)(nil),      // 55: rinktally.v1.ExportEntriesResponse
-	(*WithdrawEntryResponse)(nil),      // 56: rinktally.v1.WithdrawEntryResponse
-	(*ReinstateEntryResponse)(nil),     // 57: rinktally.v1.ReinstateEntryResponse
-	(*ErasePersonResponse)(nil),        // 58: rinktally.v1.ErasePersonResponse
-	(*DrawStartingOrderResponse)(nil),  // 59: rinktally.v1.DrawStartingOrderResponse
-	(*StartSegmentResponse)(nil),       // 60: rinktally.v1.StartSegmentResponse
-	(*CallSkaterResponse)(nil),         // 61: rinktally.v1.CallSkaterResponse
-	(*CallElementResponse)(nil),        // 62: rinktally.v1.CallElementResponse
-	(*ReviseElementResponse)(nil),      // 63: rinktally.v1.ReviseElementResponse
-	(*RemoveElementResponse)(nil),      // 64: rinktally.v1.RemoveElementResponse
-	(*ReviewElementResponse)(nil),      // 65: rinktally.v1.ReviewElementResponse
-	(*EndProgramResponse)(nil),         // 66: rinktally.v1.EndProgramResponse
-	(*SetElementMarksResponse)(nil),    // 67: rinktally.v1.SetElementMarksResponse
-	(*SetComponentMarksResponse)(nil),  // 68: rinktally.v1.SetComponentMarksResponse
-	(*SetDeductionsResponse)(nil),      // 69: rinktally.v1.SetDeductionsResponse
-	(*ConfirmSkaterResponse)(nil),      // 70: rinktally.v1.ConfirmSkaterResponse
-	(*CorrectResultResponse)(nil),      // 71: rinktally.v1.CorrectResultResponse
-	(*PreviewCorrectionResponse)(nil),  // 72: rinktally.v1.PreviewCorrectionResponse
-	(*PublishSegmentResponse)(nil),     // 73: rinktally.v1.PublishSegmentResponse
-	(*GetPerformanceResponse)(nil),     // 74: rinktally.v1.GetPerformanceResponse
-	(*GetSegmentStandingResponse)(nil), // 75: rinktally.v1.GetSegmentStandingResponse
-	(*GetFinalStandingResponse)(nil),   // 76: rinktally.v1.GetFinalStandingResponse
-	(*GetDocumentResponse)(nil),        // 77: rinktally.v1.GetDocumentResponse
-	(*ListFactsResponse)(nil),          // 78: rinktally.v1.ListFactsResponse
-	(*CreateTokenResponse)(nil),        // 79: rinktally.v1.CreateTokenResponse
-	(*ListTokensResponse)(nil),         // 80: rinktally.v1.ListTokensResponse
-	(*RevokeTokenResponse)(nil),        // 81: rinktally.v1.RevokeTokenResponse
+	(*CreateSeatCodeRequest)(nil),      // 41: rinktally.v1.CreateSeatCodeRequest
+	(*TakeSeatRequest)(nil),            // 42: rinktally.v1.TakeSeatRequest
+	(*CreateEventResponse)(nil),        // 43: rinktally.v1.CreateEventResponse
+	(*GetEventResponse)(nil),           // 44: rinktally.v1.GetEventResponse
+	(*WatchEventResponse)(nil),         // 45: rinktally.v1.WatchEventResponse
+	(*GetCallerResponse)(nil),          // 46: rinktally.v1.GetCallerResponse
+	(*ListEventsResponse)(nil),         // 47: rinktally.v1.ListEventsResponse
+	(*UpdateEventResponse)(nil),        // 48: rinktally.v1.UpdateEventResponse
+	(*SetCategoryResponse)(nil),        // 49: rinktally.v1.SetCategoryResponse
+	(*RemoveCategoryResponse)(nil),     // 50: rinktally.v1.RemoveCategoryResponse
+	(*SetPanelResponse)(nil),           // 51: rinktally.v1.SetPanelResponse
+	(*SetAbsentJudgesResponse)(nil),    // 52: rinktally.v1.SetAbsentJudgesResponse
+	(*AddEntryResponse)(nil),           // 53: rinktally.v1.AddEntryResponse
+	(*UpdateEntryResponse)(nil),        // 54: rinktally.v1.UpdateEntryResponse
+	(*ListEntriesResponse)(nil),        // 55: rinktally.v1.ListEntriesResponse
+	(*ImportEntriesResponse)(nil),      // 56: rinktally.v1.ImportEntriesResponse
+	(*ExportEntriesResponse)(nil),      // 57: rinktally.v1.ExportEntriesResponse
+	(*WithdrawEntryResponse)(nil),      // 58: rinktally.v1.WithdrawEntryResponse
+	(*ReinstateEntryResponse)(nil),     // 59: rinktally.v1.ReinstateEntryResponse
+	(*ErasePersonResponse)(nil),        // 60: rinktally.v1.ErasePersonResponse
+	(*DrawStartingOrderResponse)(nil),  // 61: rinktally.v1.DrawStartingOrderResponse
+	(*StartSegmentResponse)(nil),       // 62: rinktally.v1.StartSegmentResponse
+	(*CallSkaterResponse)(nil),         // 63: rinktally.v1.CallSkaterResponse
+	(*CallElementResponse)(nil),        // 64: rinktally.v1.CallElementResponse
+	(*ReviseElementResponse)(nil),      // 65: rinktally.v1.ReviseElementResponse
+	(*RemoveElementResponse)(nil),      // 66: rinktally.v1.RemoveElementResponse
+	(*ReviewElementResponse)(nil),      // 67: rinktally.v1.ReviewElementResponse
+	(*EndProgramResponse)(nil),         // 68: rinktally.v1.EndProgramResponse
+	(*SetElementMarksResponse)(nil),    // 69: rinktally.v1.SetElementMarksResponse
+	(*SetComponentMarksResponse)(nil),  // 70: rinktally.v1.SetComponentMarksResponse
+	(*SetDeductionsResponse)(nil),      // 71: rinktally.v1.SetDeductionsResponse
+	(*ConfirmSkaterResponse)(nil),      // 72: rinktally.v1.ConfirmSkaterResponse
+	(*CorrectResultResponse)(nil),      // 73: rinktally.v1.CorrectResultResponse
+	(*PreviewCorrectionResponse)(nil),  // 74: rinktally.v1.PreviewCorrectionResponse
+	(*PublishSegmentResponse)(nil),     // 75: rinktally.v1.PublishSegmentResponse
+	(*GetPerformanceResponse)(nil),     // 76: rinktally.v1.GetPerformanceResponse
+	(*GetSegmentStandingResponse)(nil), // 77: rinktally.v1.GetSegmentStandingResponse
+	(*GetFinalStandingResponse)(nil),   // 78: rinktally.v1.GetFinalStandingResponse
+	(*GetDocumentResponse)(nil),        // 79: rinktally.v1.GetDocumentResponse
+	(*ListFactsResponse)(nil),          // 80: rinktally.v1.ListFactsResponse
+	(*CreateTokenResponse)(nil),        // 81: rinktally.v1.CreateTokenResponse
+	(*ListTokensResponse)(nil),         // 82: rinktally.v1.ListTokensResponse
+	(*RevokeTokenResponse)(nil),        // 83: rinktally.v1.RevokeTokenResponse
+	(*CreateSeatCodeResponse)(nil),     // 84: rinktally.v1.CreateSeatCodeResponse
+	(*TakeSeatResponse)(nil),           // 85: rinktally.v1.TakeSeatResponse
 }
 var file_rinktally_v1_event_proto_depIdxs = []int32{
 	0,  // 0: rinktally.v1.EventService.CreateEvent:input_type -> rinktally.v1.CreateEventRequest
@@ -204,49 +210,53 @@ var file_rinktally_v1_event_proto_depIdxs = []int32{
 	38, // 38: rinktally.v1.EventService.CreateToken:input_type -> rinktally.v1.CreateTokenRequest
 	39, // 39: rinktally.v1.EventService.ListTokens:input_type -> rinktally.v1.ListTokensRequest
 	40, // 40: rinktally.v1.EventService.RevokeToken:input_type -> rinktally.v1.RevokeTokenRequest
-	41, // 41: rinktally.v1.EventService.CreateEvent:output_type -> rinktally.v1.CreateEventResponse
-	42, // 42: rinktally.v1.EventService.GetEvent:output_type -> rinktally.v1.GetEventResponse
-	43, // 43: rinktally.v1.EventService.WatchEvent:output_type -> rinktally.v1.WatchEventResponse
-	44, // 44: rinktally.v1.EventService.GetCaller:output_type -> rinktally.v1.GetCallerResponse
-	45, // 45: rinktally.v1.EventService.ListEvents:output_type -> rinktally.v1.ListEventsResponse
-	46, // 46: rinktally.v1.EventService.UpdateEvent:output_type -> rinktally.v1.UpdateEventResponse
-	47, // 47: rinktally.v1.EventService.SetCategory:output_type -> rinktally.v1.SetCategoryResponse
-	48, // 48: rinktally.v1.EventService.RemoveCategory:output_type -> rinktally.v1.RemoveCategoryResponse
-	49, // 49: rinktally.v1.EventService.SetPanel:output_type -> rinktally.v1.SetPanelResponse
-	50, // 50: rinktally.v1.EventService.SetAbsentJudges:output_type -> rinktally.v1.SetAbsentJudgesResponse
-	51, // 51: rinktally.v1.EventService.AddEntry:output_type -> rinktally.v1.AddEntryResponse
-	52, // 52: rinktally.v1.EventService.UpdateEntry:output_type -> rinktally.v1.UpdateEntryResponse
-	53, // 53: rinktally.v1.EventService.ListEntries:output_type -> rinktally.v1.ListEntriesResponse
-	54, // 54: rinktally.v1.EventService.ImportEntries:output_type -> rinktally.v1.ImportEntriesResponse
-	55, // 55: rinktally.v1.EventService.ExportEntries:output_type -> rinktally.v1.ExportEntriesResponse
-	56, // 56: rinktally.v1.EventService.WithdrawEntry:output_type -> rinktally.v1.WithdrawEntryResponse
-	57, // 57: rinktally.v1.EventService.ReinstateEntry:output_type -> rinktally.v1.ReinstateEntryResponse
-	58, // 58: rinktally.v1.EventService.ErasePerson:output_type -> rinktally.v1.ErasePersonResponse
-	59, // 59: rinktally.v1.EventService.DrawStartingOrder:output_type -> rinktally.v1.DrawStartingOrderResponse
-	60, // 60: rinktally.v1.EventService.StartSegment:output_type -> rinktally.v1.StartSegmentResponse
-	61, // 61: rinktally.v1.EventService.CallSkater:output_type -> rinktally.v1.CallSkaterResponse
-	62, // 62: rinktally.v1.EventService.CallElement:output_type -> rinktally.v1.CallElementResponse
-	63, // 63: rinktally.v1.EventService.ReviseElement:output_type -> rinktally.v1.ReviseElementResponse
-	64, // 64: rinktally.v1.EventService.RemoveElement:output_type -> rinktally.v1.RemoveElementResponse
-	65, // 65: rinktally.v1.EventService.ReviewElement:output_type -> rinktally.v1.ReviewElementResponse
-	66, // 66: rinktally.v1.EventService.EndProgram:output_type -> rinktally.v1.EndProgramResponse
-	67, // 67: rinktally.v1.EventService.SetElementMarks:output_type -> rinktally.v1.SetElementMarksResponse
-	68, // 68: rinktally.v1.EventService.SetComponentMarks:output_type -> rinktally.v1.SetComponentMarksResponse
-	69, // 69: rinktally.v1.EventService.SetDeductions:output_type -> rinktally.v1.SetDeductionsResponse
-	70, // 70: rinktally.v1.EventService.ConfirmSkater:output_type -> rinktally.v1.ConfirmSkaterResponse
-	71, // 71: rinktally.v1.EventService.CorrectResult:output_type -> rinktally.v1.CorrectResultResponse
-	72, // 72: rinktally.v1.EventService.PreviewCorrection:output_type -> rinktally.v1.PreviewCorrectionResponse
-	73, // 73: rinktally.v1.EventService.PublishSegment:output_type -> rinktally.v1.PublishSegmentResponse
-	74, // 74: rinktally.v1.EventService.GetPerformance:output_type -> rinktally.v1.GetPerformanceResponse
-	75, // 75: rinktally.v1.EventService.GetSegmentStanding:output_type -> rinktally.v1.GetSegmentStandingResponse
-	76, // 76: rinktally.v1.EventService.GetFinalStanding:output_type -> rinktally.v1.GetFinalStandingResponse
-	77, // 77: rinktally.v1.EventService.GetDocument:output_type -> rinktally.v1.GetDocumentResponse
-	78, // 78: rinktally.v1.EventService.ListFacts:output_type -> rinktally.v1.ListFactsResponse
-	79, // 79: rinktally.v1.EventService.CreateToken:output_type -> rinktally.v1.CreateTokenResponse
-	80, // 80: rinktally.v1.EventService.ListTokens:output_type -> rinktally.v1.ListTokensResponse
-	81, // 81: rinktally.v1.EventService.RevokeToken:output_type -> rinktally.v1.RevokeTokenResponse
-	41, // [41:82] is the sub-list for method output_type
-	0,  // [0:41] is the sub-list for method input_type
+	41, // 41: rinktally.v1.EventService.CreateSeatCode:input_type -> rinktally.v1.CreateSeatCodeRequest
+	42, // 42: rinktally.v1.EventService.TakeSeat:input_type -> rinktally.v1.TakeSeatRequest
+	43, // 43: rinktally.v1.EventService.CreateEvent:output_type -> rinktally.v1.CreateEventResponse
+	44, // 44: rinktally.v1.EventService.GetEvent:output_type -> rinktally.v1.GetEventResponse
+	45, // 45: rinktally.v1.EventService.WatchEvent:output_type -> rinktally.v1.WatchEventResponse
+	46, // 46: rinktally.v1.EventService.GetCaller:output_type -> rinktally.v1.GetCallerResponse
+	47, // 47: rinktally.v1.EventService.ListEvents:output_type -> rinktally.v1.ListEventsResponse
+	48, // 48: rinktally.v1.EventService.UpdateEvent:output_type -> rinktally.v1.UpdateEventResponse
+	49, // 49: rinktally.v1.EventService.SetCategory:output_type -> rinktally.v1.SetCategoryResponse
+	50, // 50: rinktally.v1.EventService.RemoveCategory:output_type -> rinktally.v1.RemoveCategoryResponse
+	51, // 51: rinktally.v1.EventService.SetPanel:output_type -> rinktally.v1.SetPanelResponse
+	52, // 52: rinktally.v1.EventService.SetAbsentJudges:output_type -> rinktally.v1.SetAbsentJudgesResponse
+	53, // 53: rinktally.v1.EventService.AddEntry:output_type -> rinktally.v1.AddEntryResponse
+	54, // 54: rinktally.v1.EventService.UpdateEntry:output_type -> rinktally.v1.UpdateEntryResponse
+	55, // 55: rinktally.v1.EventService.ListEntries:output_type -> rinktally.v1.ListEntriesResponse
+	56, // 56: rinktally.v1.EventService.ImportEntries:output_type -> rinktally.v1.ImportEntriesResponse
+	57, // 57: rinktally.v1.EventService.ExportEntries:output_type -> rinktally.v1.ExportEntriesResponse
+	58, // 58: rinktally.v1.EventService.WithdrawEntry:output_type -> rinktally.v1.WithdrawEntryResponse
+	59, // 59: rinktally.v1.EventService.ReinstateEntry:output_type -> rinktally.v1.ReinstateEntryResponse
+	60, // 60: rinktally.v1.EventService.ErasePerson:output_type -> rinktally.v1.ErasePersonResponse
+	61, // 61: rinktally.v1.EventService.DrawStartingOrder:output_type -> rinktally.v1.DrawStartingOrderResponse
+	62, // 62: rinktally.v1.EventService.StartSegment:output_type -> rinktally.v1.StartSegmentResponse
+	63, // 63: rinktally.v1.EventService.CallSkater:output_type -> rinktally.v1.CallSkaterResponse
+	64, // 64: rinktally.v1.EventService.CallElement:output_type -> rinktally.v1.CallElementResponse
+	65, // 65: rinktally.v1.EventService.ReviseElement:output_type -> rinktally.v1.ReviseElementResponse
+	66, // 66: rinktally.v1.EventService.RemoveElement:output_type -> rinktally.v1.RemoveElementResponse
+	67, // 67: rinktally.v1.EventService.ReviewElement:output_type -> rinktally.v1.ReviewElementResponse
+	68, // 68: rinktally.v1.EventService.EndProgram:output_type -> rinktally.v1.EndProgramResponse
+	69, // 69: rinktally.v1.EventService.SetElementMarks:output_type -> rinktally.v1.SetElementMarksResponse
+	70, // 70: rinktally.v1.EventService.SetComponentMarks:output_type -> rinktally.v1.SetComponentMarksResponse
+	71, // 71: rinktally.v1.EventService.SetDeductions:output_type -> rinktally.v1.SetDeductionsResponse
+	72, // 72: rinktally.v1.EventService.ConfirmSkater:output_type -> rinktally.v1.ConfirmSkaterResponse
+	73, // 73: rinktally.v1.EventService.CorrectResult:output_type -> rinktally.v1.CorrectResultResponse
+	74, // 74: rinktally.v1.EventService.PreviewCorrection:output_type -> rinktally.v1.PreviewCorrectionResponse
+	75, // 75: rinktally.v1.EventService.PublishSegment:output_type -> rinktally.v1.PublishSegmentResponse
+	76, // 76: rinktally.v1.EventService.GetPerformance:output_type -> rinktally.v1.GetPerformanceResponse
+	77, // 77: rinktally.v1.EventService.GetSegmentStanding:output_type -> rinktally.v1.GetSegmentStandingResponse
+	78, // 78: rinktally.v1.EventService.GetFinalStanding:output_type -> rinktally.v1.GetFinalStandingResponse
+	79, // 79: rinktally.v1.EventService.GetDocument:output_type -> rinktally.v1.GetDocumentResponse
+	80, // 80: rinktally.v1.EventService.ListFacts:output_type -> rinktally.v1.ListFactsResponse
+	81, // 81: rinktally.v1.EventService.CreateToken:output_type -> rinktally.v1.CreateTokenResponse
+	82, // 82: rinktally.v1.EventService.ListTokens:output_type -> rinktally.v1.ListTokensResponse
+	83, // 83: rinktally.v1.EventService.RevokeToken:output_type -> rinktally.v1.RevokeTokenResponse
+	84, // 84: rinktally.v1.EventService.CreateSeatCode:output_type -> rinktally.v1.CreateSeatCodeResponse
+	85, // 85: rinktally.v1.EventService.TakeSeat:output_type -> rinktally.v1.TakeSeatResponse
+	43, // [43:86] is the sub-list for method output_type
+	0,  // [0:43] is the sub-list for method input_type
 	0,  // [0:0] is the sub-list for extension type_name
 	0,  // [0:0] is the sub-list for extension extendee
 	0,  // [0:0] is the sub-list for field type_name

@@ -62,6 +62,8 @@ const (
 	EventService_CreateToken_FullMethodName        = "/rinktally.v1.EventService/CreateToken"
 	EventService_ListTokens_FullMethodName         = "/rinktally.v1.EventService/ListTokens"
 	EventService_RevokeToken_FullMethodName        = "/rinktally.v1.EventService/RevokeToken"
+	EventService_CreateSeatCode_FullMethodName     = "/rinktally.v1.EventService/CreateSeatCode"
+	EventService_TakeSeat_FullMethodName           = "/rinktally.v1.EventService/TakeSeat"
 )
 
 // EventServiceClient is the client API for EventService service.
@@ -189,6 +191,12 @@ type EventServiceClient interface {
 	ListTokens(ctx context.Context, in *ListTokensRequest, opts ...grpc.CallOption) (*ListTokensResponse, error)
 	// RevokeToken ends a token at once.
 	RevokeToken(ctx context.Context, in *RevokeTokenRequest, opts ...grpc.CallOption) (*RevokeTokenResponse, error)
+	// CreateSeatCode makes a code of six characters, with which one person sits down at
+	// a desk: it works once, within 15 minutes. An earlier code for the same desk ends.
+	CreateSeatCode(ctx context.Context, in *CreateSeatCodeRequest, opts ...grpc.CallOption) (*CreateSeatCodeResponse, error)
+	// TakeSeat exchanges a code for a token of its desk. It needs no token; wrong codes
+	// are limited by address and by event.
+	TakeSeat(ctx context.Context, in *TakeSeatRequest, opts ...grpc.CallOption) (*TakeSeatResponse, error)
 }
 
 type eventServiceClient struct {
@@ -618,6 +626,26 @@ func (c *eventServiceClient) RevokeToken(ctx context.Context, in *RevokeTokenReq
 	return out, nil
 }
 
+func (c *eventServiceClient) CreateSeatCode(ctx context.Context, in *CreateSeatCodeRequest, opts ...grpc.CallOption) (*CreateSeatCodeResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(CreateSeatCodeResponse)
+	err := c.cc.Invoke(ctx, EventService_CreateSeatCode_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *eventServiceClient) TakeSeat(ctx context.Context, in *TakeSeatRequest, opts ...grpc.CallOption) (*TakeSeatResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(TakeSeatResponse)
+	err := c.cc.Invoke(ctx, EventService_TakeSeat_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 // EventServiceServer is the server API for EventService service.
 // All implementations should embed UnimplementedEventServiceServer
 // for forward compatibility.
@@ -743,6 +771,12 @@ type EventServiceServer interface {
 	ListTokens(context.Context, *ListTokensRequest) (*ListTokensResponse, error)
 	// RevokeToken ends a token at once.
 	RevokeToken(context.Context, *RevokeTokenRequest) (*RevokeTokenResponse, error)
+	// CreateSeatCode makes a code of six characters, with which one person sits down at
+	// a desk: it works once, within 15 minutes. An earlier code for the same desk ends.
+	CreateSeatCode(context.Context, *CreateSeatCodeRequest) (*CreateSeatCodeResponse, error)
+	// TakeSeat exchanges a code for a token of its desk. It needs no token; wrong codes
+	// are limited by address and by event.
+	TakeSeat(context.Context, *TakeSeatRequest) (*TakeSeatResponse, error)
 }
 
 // UnimplementedEventServiceServer should be embedded to have
@@ -874,6 +908,12 @@ func (UnimplementedEventServiceServer) ListTokens(context.Context, *ListTokensRe
 }
 func (UnimplementedEventServiceServer) RevokeToken(context.Context, *RevokeTokenRequest) (*RevokeTokenResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method RevokeToken not implemented")
+}
+func (UnimplementedEventServiceServer) CreateSeatCode(context.Context, *CreateSeatCodeRequest) (*CreateSeatCodeResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method CreateSeatCode not implemented")
+}
+func (UnimplementedEventServiceServer) TakeSeat(context.Context, *TakeSeatRequest) (*TakeSeatResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method TakeSeat not implemented")
 }
 func (UnimplementedEventServiceServer) testEmbeddedByValue() {}
 
@@ -1626,6 +1666,42 @@ func _EventService_RevokeToken_Handler(srv interface{}, ctx context.Context, dec
 	return interceptor(ctx, in, info, handler)
 }
 
+func _EventService_CreateSeatCode_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(CreateSeatCodeRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(EventServiceServer).CreateSeatCode(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: EventService_CreateSeatCode_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(EventServiceServer).CreateSeatCode(ctx, req.(*CreateSeatCodeRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _EventService_TakeSeat_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(TakeSeatRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(EventServiceServer).TakeSeat(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: EventService_TakeSeat_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(EventServiceServer).TakeSeat(ctx, req.(*TakeSeatRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 // EventService_ServiceDesc is the grpc.ServiceDesc for EventService service.
 // It's only intended for direct use with grpc.RegisterService,
 // and not to be introspected or modified (even as a copy)
@@ -1792,6 +1868,14 @@ var EventService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "RevokeToken",
 			Handler:    _EventService_RevokeToken_Handler,
+		},
+		{
+			MethodName: "CreateSeatCode",
+			Handler:    _EventService_CreateSeatCode_Handler,
+		},
+		{
+			MethodName: "TakeSeat",
+			Handler:    _EventService_TakeSeat_Handler,
 		},
 	},
 	Streams: []grpc.StreamDesc{

@@ -1407,7 +1407,10 @@ type TokenInfo struct {
 	// When it ends; unset means never.
 	ExpireTime *timestamppb.Timestamp `protobuf:"bytes,6,opt,name=expire_time,json=expireTime,proto3" json:"expire_time,omitempty"`
 	// True when it was revoked.
-	Revoked       bool `protobuf:"varint,7,opt,name=revoked,proto3" json:"revoked,omitempty"`
+	Revoked bool `protobuf:"varint,7,opt,name=revoked,proto3" json:"revoked,omitempty"`
+	// When its holder called last, as far as this server has heard since it started.
+	// Only ListTokens says it.
+	LastCallTime  *timestamppb.Timestamp `protobuf:"bytes,8,opt,name=last_call_time,json=lastCallTime,proto3" json:"last_call_time,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1489,6 +1492,13 @@ func (x *TokenInfo) GetRevoked() bool {
 		return x.Revoked
 	}
 	return false
+}
+
+func (x *TokenInfo) GetLastCallTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.LastCallTime
+	}
+	return nil
 }
 
 var File_rinktally_v1_event_model_proto protoreflect.FileDescriptor
@@ -1620,7 +1630,7 @@ const file_rinktally_v1_event_model_proto_rawDesc = "" +
 	"\tANNOUNCER\x10\x05\x12\n" +
 	"\n" +
 	"\x06VIEWER\x10\x06\x12\t\n" +
-	"\x05ADMIN\x10\a\"\x89\x02\n" +
+	"\x05ADMIN\x10\a\"\xcb\x02\n" +
 	"\tTokenInfo\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12,\n" +
 	"\x04role\x18\x02 \x01(\x0e2\x18.rinktally.v1.Role.ValueR\x04role\x12\x14\n" +
@@ -1630,7 +1640,8 @@ const file_rinktally_v1_event_model_proto_rawDesc = "" +
 	"createTime\x12;\n" +
 	"\vexpire_time\x18\x06 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
 	"expireTime\x12\x18\n" +
-	"\arevoked\x18\a \x01(\bR\arevokedB?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
+	"\arevoked\x18\a \x01(\bR\arevoked\x12@\n" +
+	"\x0elast_call_time\x18\b \x01(\v2\x1a.google.protobuf.TimestampR\flastCallTimeB?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
 
 var (
 	file_rinktally_v1_event_model_proto_rawDescOnce sync.Once
@@ -1690,11 +1701,12 @@ var file_rinktally_v1_event_model_proto_depIdxs = []int32{
 	4,  // 14: rinktally.v1.TokenInfo.role:type_name -> rinktally.v1.Role.Value
 	23, // 15: rinktally.v1.TokenInfo.create_time:type_name -> google.protobuf.Timestamp
 	23, // 16: rinktally.v1.TokenInfo.expire_time:type_name -> google.protobuf.Timestamp
-	17, // [17:17] is the sub-list for method output_type
-	17, // [17:17] is the sub-list for method input_type
-	17, // [17:17] is the sub-list for extension type_name
-	17, // [17:17] is the sub-list for extension extendee
-	0,  // [0:17] is the sub-list for field type_name
+	23, // 17: rinktally.v1.TokenInfo.last_call_time:type_name -> google.protobuf.Timestamp
+	18, // [18:18] is the sub-list for method output_type
+	18, // [18:18] is the sub-list for method input_type
+	18, // [18:18] is the sub-list for extension type_name
+	18, // [18:18] is the sub-list for extension extendee
+	0,  // [0:18] is the sub-list for field type_name
 }
 
 func init() { file_rinktally_v1_event_model_proto_init() }

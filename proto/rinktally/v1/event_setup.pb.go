@@ -16,6 +16,7 @@ import (
 	protoreflect "google.golang.org/protobuf/reflect/protoreflect"
 	protoimpl "google.golang.org/protobuf/runtime/protoimpl"
 	durationpb "google.golang.org/protobuf/types/known/durationpb"
+	timestamppb "google.golang.org/protobuf/types/known/timestamppb"
 	reflect "reflect"
 	sync "sync"
 	unsafe "unsafe"
@@ -1769,15 +1770,19 @@ type ImportEntriesRequest struct {
 	// order; comma or semicolon parts the fields. entry and club may be left out. An
 	// entry id that exists already changes that entry; a line without an id adds
 	// one, and is refused when its category, name and club are there already. A
-	// column program_title has titles of programs; without it they stay.
+	// category is an id or a title of the event's. A column program_title has titles of
+	// programs; without it they stay.
 	Csv string `protobuf:"bytes,2,opt,name=csv,proto3" json:"csv,omitempty"`
 	// Makes the call repeatable: up to 64 visible ASCII characters that the caller
 	// uses once. Empty means that a repetition is a new call.
 	RequestId string `protobuf:"bytes,3,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	// The event's sequence number that the caller has seen. Left out accepts any.
 	ExpectedSequence *uint64 `protobuf:"varint,4,opt,name=expected_sequence,json=expectedSequence,proto3,oneof" json:"expected_sequence,omitempty"`
-	unknownFields    protoimpl.UnknownFields
-	sizeCache        protoimpl.SizeCache
+	// Passes over the lines whose category, name and club are there already, in place
+	// of refusing them.
+	OnlyNew       bool `protobuf:"varint,5,opt,name=only_new,json=onlyNew,proto3" json:"only_new,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *ImportEntriesRequest) Reset() {
@@ -1836,6 +1841,13 @@ func (x *ImportEntriesRequest) GetExpectedSequence() uint64 {
 		return *x.ExpectedSequence
 	}
 	return 0
+}
+
+func (x *ImportEntriesRequest) GetOnlyNew() bool {
+	if x != nil {
+		return x.OnlyNew
+	}
+	return false
 }
 
 // ImportEntriesResponse counts the entries.
@@ -2998,11 +3010,289 @@ func (x *RevokeTokenResponse) GetSequence() uint64 {
 	return 0
 }
 
+// CreateSeatCodeRequest says for which desk.
+type CreateSeatCodeRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Event id.
+	Event string `protobuf:"bytes,1,opt,name=event,proto3" json:"event,omitempty"`
+	// What its holder may do. ADMIN is given out at the server only.
+	Role Role_Value `protobuf:"varint,2,opt,name=role,proto3,enum=rinktally.v1.Role_Value" json:"role,omitempty"`
+	// With JUDGE: the judge's number, from 1.
+	Judge int32 `protobuf:"varint,3,opt,name=judge,proto3" json:"judge,omitempty"`
+	// Makes the call repeatable: up to 64 visible ASCII characters that the caller
+	// uses once. Empty means that a repetition is a new call.
+	RequestId string `protobuf:"bytes,4,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
+	// The event's sequence number that the caller has seen. Left out accepts any.
+	ExpectedSequence *uint64 `protobuf:"varint,5,opt,name=expected_sequence,json=expectedSequence,proto3,oneof" json:"expected_sequence,omitempty"`
+	unknownFields    protoimpl.UnknownFields
+	sizeCache        protoimpl.SizeCache
+}
+
+func (x *CreateSeatCodeRequest) Reset() {
+	*x = CreateSeatCodeRequest{}
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[43]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *CreateSeatCodeRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*CreateSeatCodeRequest) ProtoMessage() {}
+
+func (x *CreateSeatCodeRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[43]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use CreateSeatCodeRequest.ProtoReflect.Descriptor instead.
+func (*CreateSeatCodeRequest) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{43}
+}
+
+func (x *CreateSeatCodeRequest) GetEvent() string {
+	if x != nil {
+		return x.Event
+	}
+	return ""
+}
+
+func (x *CreateSeatCodeRequest) GetRole() Role_Value {
+	if x != nil {
+		return x.Role
+	}
+	return Role_ROLE_UNSPECIFIED
+}
+
+func (x *CreateSeatCodeRequest) GetJudge() int32 {
+	if x != nil {
+		return x.Judge
+	}
+	return 0
+}
+
+func (x *CreateSeatCodeRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
+	}
+	return ""
+}
+
+func (x *CreateSeatCodeRequest) GetExpectedSequence() uint64 {
+	if x != nil && x.ExpectedSequence != nil {
+		return *x.ExpectedSequence
+	}
+	return 0
+}
+
+// CreateSeatCodeResponse is the new code.
+type CreateSeatCodeResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Six characters: digits and capital letters without 0, 1, I and O. It is kept
+	// nowhere: a repeated call answers without it.
+	Code string `protobuf:"bytes,1,opt,name=code,proto3" json:"code,omitempty"`
+	// When it ends.
+	ExpireTime *timestamppb.Timestamp `protobuf:"bytes,2,opt,name=expire_time,json=expireTime,proto3" json:"expire_time,omitempty"`
+	// Sequence number of the event after this call.
+	Sequence      uint64 `protobuf:"varint,3,opt,name=sequence,proto3" json:"sequence,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *CreateSeatCodeResponse) Reset() {
+	*x = CreateSeatCodeResponse{}
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[44]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *CreateSeatCodeResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*CreateSeatCodeResponse) ProtoMessage() {}
+
+func (x *CreateSeatCodeResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[44]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use CreateSeatCodeResponse.ProtoReflect.Descriptor instead.
+func (*CreateSeatCodeResponse) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{44}
+}
+
+func (x *CreateSeatCodeResponse) GetCode() string {
+	if x != nil {
+		return x.Code
+	}
+	return ""
+}
+
+func (x *CreateSeatCodeResponse) GetExpireTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.ExpireTime
+	}
+	return nil
+}
+
+func (x *CreateSeatCodeResponse) GetSequence() uint64 {
+	if x != nil {
+		return x.Sequence
+	}
+	return 0
+}
+
+// TakeSeatRequest has the code.
+type TakeSeatRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Event id.
+	Event string `protobuf:"bytes,1,opt,name=event,proto3" json:"event,omitempty"`
+	// The code, in capital or small letters; spaces and hyphens in it do not matter.
+	Code string `protobuf:"bytes,2,opt,name=code,proto3" json:"code,omitempty"`
+	// Makes the call repeatable: up to 64 visible ASCII characters that the caller
+	// uses once. Empty means that a repetition is a new call.
+	RequestId     string `protobuf:"bytes,3,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *TakeSeatRequest) Reset() {
+	*x = TakeSeatRequest{}
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[45]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *TakeSeatRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*TakeSeatRequest) ProtoMessage() {}
+
+func (x *TakeSeatRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[45]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use TakeSeatRequest.ProtoReflect.Descriptor instead.
+func (*TakeSeatRequest) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{45}
+}
+
+func (x *TakeSeatRequest) GetEvent() string {
+	if x != nil {
+		return x.Event
+	}
+	return ""
+}
+
+func (x *TakeSeatRequest) GetCode() string {
+	if x != nil {
+		return x.Code
+	}
+	return ""
+}
+
+func (x *TakeSeatRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
+	}
+	return ""
+}
+
+// TakeSeatResponse is the token of the desk.
+type TakeSeatResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The token, to be sent as "Authorization: Bearer …". It is kept nowhere: a
+	// repeated call answers without it.
+	Token string `protobuf:"bytes,1,opt,name=token,proto3" json:"token,omitempty"`
+	// What it is for.
+	Info *TokenInfo `protobuf:"bytes,2,opt,name=info,proto3" json:"info,omitempty"`
+	// Sequence number of the event after this call.
+	Sequence      uint64 `protobuf:"varint,3,opt,name=sequence,proto3" json:"sequence,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *TakeSeatResponse) Reset() {
+	*x = TakeSeatResponse{}
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[46]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *TakeSeatResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*TakeSeatResponse) ProtoMessage() {}
+
+func (x *TakeSeatResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[46]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use TakeSeatResponse.ProtoReflect.Descriptor instead.
+func (*TakeSeatResponse) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{46}
+}
+
+func (x *TakeSeatResponse) GetToken() string {
+	if x != nil {
+		return x.Token
+	}
+	return ""
+}
+
+func (x *TakeSeatResponse) GetInfo() *TokenInfo {
+	if x != nil {
+		return x.Info
+	}
+	return nil
+}
+
+func (x *TakeSeatResponse) GetSequence() uint64 {
+	if x != nil {
+		return x.Sequence
+	}
+	return 0
+}
+
 var File_rinktally_v1_event_setup_proto protoreflect.FileDescriptor
 
 const file_rinktally_v1_event_setup_proto_rawDesc = "" +
 	"\n" +
-	"\x1erinktally/v1/event_setup.proto\x12\frinktally.v1\x1a\x1fgoogle/api/field_behavior.proto\x1a\x1egoogle/protobuf/duration.proto\x1a\x1erinktally/v1/event_model.proto\x1a\x19rinktally/v1/result.proto\x1a\x18rinktally/v1/types.proto\"\xae\x02\n" +
+	"\x1erinktally/v1/event_setup.proto\x12\frinktally.v1\x1a\x1fgoogle/api/field_behavior.proto\x1a\x1egoogle/protobuf/duration.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x1erinktally/v1/event_model.proto\x1a\x19rinktally/v1/result.proto\x1a\x18rinktally/v1/types.proto\"\xae\x02\n" +
 	"\x12CreateEventRequest\x12\x19\n" +
 	"\x05event\x18\x01 \x01(\tB\x03\xe0A\x01R\x05event\x12\x17\n" +
 	"\x04name\x18\x02 \x01(\tB\x03\xe0A\x02R\x04name\x12\x19\n" +
@@ -3147,13 +3437,14 @@ const file_rinktally_v1_event_setup_proto_rawDesc = "" +
 	"\x05event\x18\x01 \x01(\tB\x03\xe0A\x02R\x05event\x12\x1f\n" +
 	"\bcategory\x18\x02 \x01(\tB\x03\xe0A\x01R\bcategory\"D\n" +
 	"\x13ListEntriesResponse\x12-\n" +
-	"\aentries\x18\x01 \x03(\v2\x13.rinktally.v1.EntryR\aentries\"\xb9\x01\n" +
+	"\aentries\x18\x01 \x03(\v2\x13.rinktally.v1.EntryR\aentries\"\xd9\x01\n" +
 	"\x14ImportEntriesRequest\x12\x19\n" +
 	"\x05event\x18\x01 \x01(\tB\x03\xe0A\x02R\x05event\x12\x15\n" +
 	"\x03csv\x18\x02 \x01(\tB\x03\xe0A\x02R\x03csv\x12\"\n" +
 	"\n" +
 	"request_id\x18\x03 \x01(\tB\x03\xe0A\x01R\trequestId\x125\n" +
-	"\x11expected_sequence\x18\x04 \x01(\x04B\x03\xe0A\x01H\x00R\x10expectedSequence\x88\x01\x01B\x14\n" +
+	"\x11expected_sequence\x18\x04 \x01(\x04B\x03\xe0A\x01H\x00R\x10expectedSequence\x88\x01\x01\x12\x1e\n" +
+	"\bonly_new\x18\x05 \x01(\bB\x03\xe0A\x01R\aonlyNewB\x14\n" +
 	"\x12_expected_sequence\"c\n" +
 	"\x15ImportEntriesResponse\x12\x14\n" +
 	"\x05added\x18\x01 \x01(\x05R\x05added\x12\x18\n" +
@@ -3244,7 +3535,29 @@ const file_rinktally_v1_event_setup_proto_rawDesc = "" +
 	"\x12_expected_sequence\"^\n" +
 	"\x13RevokeTokenResponse\x12+\n" +
 	"\x04info\x18\x01 \x01(\v2\x17.rinktally.v1.TokenInfoR\x04info\x12\x1a\n" +
-	"\bsequence\x18\x02 \x01(\x04R\bsequenceB?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
+	"\bsequence\x18\x02 \x01(\x04R\bsequence\"\xf1\x01\n" +
+	"\x15CreateSeatCodeRequest\x12\x19\n" +
+	"\x05event\x18\x01 \x01(\tB\x03\xe0A\x02R\x05event\x121\n" +
+	"\x04role\x18\x02 \x01(\x0e2\x18.rinktally.v1.Role.ValueB\x03\xe0A\x02R\x04role\x12\x19\n" +
+	"\x05judge\x18\x03 \x01(\x05B\x03\xe0A\x01R\x05judge\x12\"\n" +
+	"\n" +
+	"request_id\x18\x04 \x01(\tB\x03\xe0A\x01R\trequestId\x125\n" +
+	"\x11expected_sequence\x18\x05 \x01(\x04B\x03\xe0A\x01H\x00R\x10expectedSequence\x88\x01\x01B\x14\n" +
+	"\x12_expected_sequence\"\x85\x01\n" +
+	"\x16CreateSeatCodeResponse\x12\x12\n" +
+	"\x04code\x18\x01 \x01(\tR\x04code\x12;\n" +
+	"\vexpire_time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
+	"expireTime\x12\x1a\n" +
+	"\bsequence\x18\x03 \x01(\x04R\bsequence\"i\n" +
+	"\x0fTakeSeatRequest\x12\x19\n" +
+	"\x05event\x18\x01 \x01(\tB\x03\xe0A\x02R\x05event\x12\x17\n" +
+	"\x04code\x18\x02 \x01(\tB\x03\xe0A\x02R\x04code\x12\"\n" +
+	"\n" +
+	"request_id\x18\x03 \x01(\tB\x03\xe0A\x01R\trequestId\"q\n" +
+	"\x10TakeSeatResponse\x12\x14\n" +
+	"\x05token\x18\x01 \x01(\tR\x05token\x12+\n" +
+	"\x04info\x18\x02 \x01(\v2\x17.rinktally.v1.TokenInfoR\x04info\x12\x1a\n" +
+	"\bsequence\x18\x03 \x01(\x04R\bsequenceB?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
 
 var (
 	file_rinktally_v1_event_setup_proto_rawDescOnce sync.Once
@@ -3258,7 +3571,7 @@ func file_rinktally_v1_event_setup_proto_rawDescGZIP() []byte {
 	return file_rinktally_v1_event_setup_proto_rawDescData
 }
 
-var file_rinktally_v1_event_setup_proto_msgTypes = make([]protoimpl.MessageInfo, 43)
+var file_rinktally_v1_event_setup_proto_msgTypes = make([]protoimpl.MessageInfo, 47)
 var file_rinktally_v1_event_setup_proto_goTypes = []any{
 	(*CreateEventRequest)(nil),        // 0: rinktally.v1.CreateEventRequest
 	(*CreateEventResponse)(nil),       // 1: rinktally.v1.CreateEventResponse
@@ -3303,49 +3616,57 @@ var file_rinktally_v1_event_setup_proto_goTypes = []any{
 	(*ListTokensResponse)(nil),        // 40: rinktally.v1.ListTokensResponse
 	(*RevokeTokenRequest)(nil),        // 41: rinktally.v1.RevokeTokenRequest
 	(*RevokeTokenResponse)(nil),       // 42: rinktally.v1.RevokeTokenResponse
-	(*Event)(nil),                     // 43: rinktally.v1.Event
-	(Role_Value)(0),                   // 44: rinktally.v1.Role.Value
-	(*EventSummary)(nil),              // 45: rinktally.v1.EventSummary
-	(*EventPanel)(nil),                // 46: rinktally.v1.EventPanel
-	(*Entry)(nil),                     // 47: rinktally.v1.Entry
-	(*File)(nil),                      // 48: rinktally.v1.File
-	(CompetitorStatus_Value)(0),       // 49: rinktally.v1.CompetitorStatus.Value
-	(OrderMethod_Value)(0),            // 50: rinktally.v1.OrderMethod.Value
-	(*durationpb.Duration)(nil),       // 51: google.protobuf.Duration
-	(*TokenInfo)(nil),                 // 52: rinktally.v1.TokenInfo
+	(*CreateSeatCodeRequest)(nil),     // 43: rinktally.v1.CreateSeatCodeRequest
+	(*CreateSeatCodeResponse)(nil),    // 44: rinktally.v1.CreateSeatCodeResponse
+	(*TakeSeatRequest)(nil),           // 45: rinktally.v1.TakeSeatRequest
+	(*TakeSeatResponse)(nil),          // 46: rinktally.v1.TakeSeatResponse
+	(*Event)(nil),                     // 47: rinktally.v1.Event
+	(Role_Value)(0),                   // 48: rinktally.v1.Role.Value
+	(*EventSummary)(nil),              // 49: rinktally.v1.EventSummary
+	(*EventPanel)(nil),                // 50: rinktally.v1.EventPanel
+	(*Entry)(nil),                     // 51: rinktally.v1.Entry
+	(*File)(nil),                      // 52: rinktally.v1.File
+	(CompetitorStatus_Value)(0),       // 53: rinktally.v1.CompetitorStatus.Value
+	(OrderMethod_Value)(0),            // 54: rinktally.v1.OrderMethod.Value
+	(*durationpb.Duration)(nil),       // 55: google.protobuf.Duration
+	(*TokenInfo)(nil),                 // 56: rinktally.v1.TokenInfo
+	(*timestamppb.Timestamp)(nil),     // 57: google.protobuf.Timestamp
 }
 var file_rinktally_v1_event_setup_proto_depIdxs = []int32{
-	43, // 0: rinktally.v1.CreateEventResponse.event:type_name -> rinktally.v1.Event
-	43, // 1: rinktally.v1.GetEventResponse.event:type_name -> rinktally.v1.Event
-	44, // 2: rinktally.v1.GetCallerResponse.role:type_name -> rinktally.v1.Role.Value
-	45, // 3: rinktally.v1.ListEventsResponse.events:type_name -> rinktally.v1.EventSummary
-	43, // 4: rinktally.v1.UpdateEventResponse.event:type_name -> rinktally.v1.Event
+	47, // 0: rinktally.v1.CreateEventResponse.event:type_name -> rinktally.v1.Event
+	47, // 1: rinktally.v1.GetEventResponse.event:type_name -> rinktally.v1.Event
+	48, // 2: rinktally.v1.GetCallerResponse.role:type_name -> rinktally.v1.Role.Value
+	49, // 3: rinktally.v1.ListEventsResponse.events:type_name -> rinktally.v1.EventSummary
+	47, // 4: rinktally.v1.UpdateEventResponse.event:type_name -> rinktally.v1.Event
 	11, // 5: rinktally.v1.SetCategoryRequest.scopes:type_name -> rinktally.v1.SegmentScope
-	43, // 6: rinktally.v1.SetCategoryResponse.event:type_name -> rinktally.v1.Event
-	43, // 7: rinktally.v1.RemoveCategoryResponse.event:type_name -> rinktally.v1.Event
-	46, // 8: rinktally.v1.SetPanelRequest.panel:type_name -> rinktally.v1.EventPanel
-	43, // 9: rinktally.v1.SetPanelResponse.event:type_name -> rinktally.v1.Event
-	43, // 10: rinktally.v1.SetAbsentJudgesResponse.event:type_name -> rinktally.v1.Event
-	47, // 11: rinktally.v1.AddEntryResponse.entry:type_name -> rinktally.v1.Entry
-	47, // 12: rinktally.v1.UpdateEntryResponse.entry:type_name -> rinktally.v1.Entry
-	47, // 13: rinktally.v1.ListEntriesResponse.entries:type_name -> rinktally.v1.Entry
-	48, // 14: rinktally.v1.ExportEntriesResponse.file:type_name -> rinktally.v1.File
-	49, // 15: rinktally.v1.WithdrawEntryRequest.status:type_name -> rinktally.v1.CompetitorStatus.Value
-	47, // 16: rinktally.v1.WithdrawEntryResponse.entry:type_name -> rinktally.v1.Entry
-	47, // 17: rinktally.v1.ReinstateEntryResponse.entry:type_name -> rinktally.v1.Entry
-	47, // 18: rinktally.v1.ErasePersonResponse.entry:type_name -> rinktally.v1.Entry
-	50, // 19: rinktally.v1.DrawStartingOrderRequest.method:type_name -> rinktally.v1.OrderMethod.Value
-	43, // 20: rinktally.v1.DrawStartingOrderResponse.event:type_name -> rinktally.v1.Event
-	44, // 21: rinktally.v1.CreateTokenRequest.role:type_name -> rinktally.v1.Role.Value
-	51, // 22: rinktally.v1.CreateTokenRequest.lifetime:type_name -> google.protobuf.Duration
-	52, // 23: rinktally.v1.CreateTokenResponse.info:type_name -> rinktally.v1.TokenInfo
-	52, // 24: rinktally.v1.ListTokensResponse.tokens:type_name -> rinktally.v1.TokenInfo
-	52, // 25: rinktally.v1.RevokeTokenResponse.info:type_name -> rinktally.v1.TokenInfo
-	26, // [26:26] is the sub-list for method output_type
-	26, // [26:26] is the sub-list for method input_type
-	26, // [26:26] is the sub-list for extension type_name
-	26, // [26:26] is the sub-list for extension extendee
-	0,  // [0:26] is the sub-list for field type_name
+	47, // 6: rinktally.v1.SetCategoryResponse.event:type_name -> rinktally.v1.Event
+	47, // 7: rinktally.v1.RemoveCategoryResponse.event:type_name -> rinktally.v1.Event
+	50, // 8: rinktally.v1.SetPanelRequest.panel:type_name -> rinktally.v1.EventPanel
+	47, // 9: rinktally.v1.SetPanelResponse.event:type_name -> rinktally.v1.Event
+	47, // 10: rinktally.v1.SetAbsentJudgesResponse.event:type_name -> rinktally.v1.Event
+	51, // 11: rinktally.v1.AddEntryResponse.entry:type_name -> rinktally.v1.Entry
+	51, // 12: rinktally.v1.UpdateEntryResponse.entry:type_name -> rinktally.v1.Entry
+	51, // 13: rinktally.v1.ListEntriesResponse.entries:type_name -> rinktally.v1.Entry
+	52, // 14: rinktally.v1.ExportEntriesResponse.file:type_name -> rinktally.v1.File
+	53, // 15: rinktally.v1.WithdrawEntryRequest.status:type_name -> rinktally.v1.CompetitorStatus.Value
+	51, // 16: rinktally.v1.WithdrawEntryResponse.entry:type_name -> rinktally.v1.Entry
+	51, // 17: rinktally.v1.ReinstateEntryResponse.entry:type_name -> rinktally.v1.Entry
+	51, // 18: rinktally.v1.ErasePersonResponse.entry:type_name -> rinktally.v1.Entry
+	54, // 19: rinktally.v1.DrawStartingOrderRequest.method:type_name -> rinktally.v1.OrderMethod.Value
+	47, // 20: rinktally.v1.DrawStartingOrderResponse.event:type_name -> rinktally.v1.Event
+	48, // 21: rinktally.v1.CreateTokenRequest.role:type_name -> rinktally.v1.Role.Value
+	55, // 22: rinktally.v1.CreateTokenRequest.lifetime:type_name -> google.protobuf.Duration
+	56, // 23: rinktally.v1.CreateTokenResponse.info:type_name -> rinktally.v1.TokenInfo
+	56, // 24: rinktally.v1.ListTokensResponse.tokens:type_name -> rinktally.v1.TokenInfo
+	56, // 25: rinktally.v1.RevokeTokenResponse.info:type_name -> rinktally.v1.TokenInfo
+	48, // 26: rinktally.v1.CreateSeatCodeRequest.role:type_name -> rinktally.v1.Role.Value
+	57, // 27: rinktally.v1.CreateSeatCodeResponse.expire_time:type_name -> google.protobuf.Timestamp
+	56, // 28: rinktally.v1.TakeSeatResponse.info:type_name -> rinktally.v1.TokenInfo
+	29, // [29:29] is the sub-list for method output_type
+	29, // [29:29] is the sub-list for method input_type
+	29, // [29:29] is the sub-list for extension type_name
+	29, // [29:29] is the sub-list for extension extendee
+	0,  // [0:29] is the sub-list for field type_name
 }
 
 func init() { file_rinktally_v1_event_setup_proto_init() }
@@ -3370,13 +3691,14 @@ func file_rinktally_v1_event_setup_proto_init() {
 	file_rinktally_v1_event_setup_proto_msgTypes[35].OneofWrappers = []any{}
 	file_rinktally_v1_event_setup_proto_msgTypes[37].OneofWrappers = []any{}
 	file_rinktally_v1_event_setup_proto_msgTypes[41].OneofWrappers = []any{}
+	file_rinktally_v1_event_setup_proto_msgTypes[43].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_rinktally_v1_event_setup_proto_rawDesc), len(file_rinktally_v1_event_setup_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   43,
+			NumMessages:   47,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

@@ -19,7 +19,7 @@ import (
 )
 
 // command is a call that changes an event: the roles that may make it, how it is
-// decided, and what it answers.
+// decided, and what it answers. Without roles it is open to everybody.
 type command struct {
 	roles  []pb.Role_Value
 	decide func(event.Decision, proto.Message) ([]proto.Message, error)
@@ -63,6 +63,9 @@ var commands = map[string]command{
 
 	pb.EventService_CreateToken_FullMethodName: {only(organiser), by(event.Decision.CreateToken), newToken},
 	pb.EventService_RevokeToken_FullMethodName: {only(organiser), by(event.Decision.RevokeToken), token},
+
+	pb.EventService_CreateSeatCode_FullMethodName: {only(organiser), by(event.Decision.CreateSeatCode), newSeat},
+	pb.EventService_TakeSeat_FullMethodName:       {nil, by(event.Decision.TakeSeat), newToken},
 }
 
 const (
@@ -101,7 +104,7 @@ func Needs() access.Needs {
 		needs[method] = access.Need{Read: true}
 	}
 	for method, c := range commands {
-		needs[method] = access.Need{Roles: c.roles}
+		needs[method] = access.Need{Open: c.roles == nil, Roles: c.roles}
 	}
 	return needs
 }
@@ -140,7 +143,10 @@ func mutate[Res any, P interface {
 	proto.Message
 }](ctx context.Context, v *Service, req changing, c *event.Command) (P, error) {
 	c.Actor, c.Chance = access.From(ctx), rand.Uint64() //nolint:gosec // the seed is public
-	if c.Actor.Role == pb.Role_ROLE_UNSPECIFIED {
+	switch of, ok := commandOf(req); {
+	case ok && of.roles == nil:
+		c.Actor = access.Actor{} // a token that comes along may be another event's
+	case c.Actor.Role == pb.Role_ROLE_UNSPECIFIED:
 		return nil, errs.New(pb.ErrorReason_UNAUTHENTICATED, "whatever changes an event needs a token")
 	}
 	if !event.IsID(req.GetEvent()) {
@@ -291,7 +297,20 @@ func newToken(a *after, res proto.Message) error {
 	}
 	show(res, "info", t.Info())
 	if string(t.GetHash()) == string(access.Hash(a.command.Token)) {
-		res.(*pb.CreateTokenResponse).Token = a.command.Token
+		set(res, "token", protoreflect.ValueOfString(a.command.Token))
+	}
+	return nil
+}
+
+// newSeat shows the code itself once, as newToken does the token.
+func newSeat(a *after, res proto.Message) error {
+	seat := a.SeatAt(a.wrote.Last)
+	if seat == nil {
+		return nil // a later code has ended this one
+	}
+	show(res, "expire_time", seat.GetExpireTime())
+	if seat.IsCode(a.command.Code) {
+		set(res, "code", protoreflect.ValueOfString(a.command.Code))
 	}
 	return nil
 }
@@ -462,4 +481,14 @@ func (v *Service) PublishSegment(ctx context.Context, req *pb.PublishSegmentRequ
 // RevokeToken ends a token.
 func (v *Service) RevokeToken(ctx context.Context, req *pb.RevokeTokenRequest) (*pb.RevokeTokenResponse, error) {
 	return mutate[pb.RevokeTokenResponse](ctx, v, req, &event.Command{})
+}
+
+// CreateSeatCode makes a code for a desk.
+func (v *Service) CreateSeatCode(ctx context.Context, req *pb.CreateSeatCodeRequest) (*pb.CreateSeatCodeResponse, error) {
+	return mutate[pb.CreateSeatCodeResponse](ctx, v, req, &event.Command{Code: access.NewCode()})
+}
+
+// TakeSeat exchanges a code for a token.
+func (v *Service) TakeSeat(ctx context.Context, req *pb.TakeSeatRequest) (*pb.TakeSeatResponse, error) {
+	return mutate[pb.TakeSeatResponse](ctx, v, req, &event.Command{Token: access.NewToken(req.GetEvent())})
 }

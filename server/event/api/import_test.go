@@ -87,3 +87,42 @@ func TestNoFormulas(t *testing.T) {
 	}
 	must(r.AddEntry(organiser(t), &pb.AddEntryRequest{Event: cup, Category: category, Name: `Ann-Marie "A=1" O'Pond; twin`, Club: "Lake+Tarn = One"}))
 }
+
+// A category is named by its id or, where that is of one only, by its title.
+func TestImportTakesTitles(t *testing.T) {
+	r := newCup(t)
+	for _, id := range []string{"group-a", "group-b"} {
+		must(r.SetCategory(organiser(t), &pb.SetCategoryRequest{Event: cup, Category: id, Title: "Twins", RulesCategory: "junior-women"}))
+	}
+	must(r.bringIn(t, "category,name\nSenior women,Dora Invented\nSENIOR WOMEN,Eve Invented\nsenior-women,Fay Invented\n"))
+	for _, e := range r.entries(t) {
+		if e.GetCategory() != category {
+			t.Errorf("%v", e)
+		}
+	}
+	_, err := r.bringIn(t, "category,name\nTwins,Gia Invented\n")
+	refused(t, err, pb.ErrorReason_CSV_INVALID, "csv.line[2].category")
+}
+
+// A file that comes again adds who is new when it is asked to, but nobody twice.
+func TestImportOfWhoIsNew(t *testing.T) {
+	r := newCup(t)
+	file := "category,name,club\nsenior-women,Dora Invented,Pond\nsenior-women,Eve Invented,Lake\n"
+	must(r.bringIn(t, file))
+	_, err := r.bringIn(t, file+"senior-women,Fay Invented,Pond\n")
+	refused(t, err, pb.ErrorReason_CSV_INVALID, "csv.line[2].entry")
+	onlyNew := func(csv string) (*pb.ImportEntriesResponse, error) {
+		return r.ImportEntries(organiser(t), &pb.ImportEntriesRequest{Event: cup, Csv: csv, OnlyNew: true})
+	}
+	if res := must(onlyNew(file + "Senior Women,Fay Invented,Pond\n")); res.GetAdded() != 1 || res.GetChanged() != 0 {
+		t.Errorf("%v, want one added", res)
+	}
+	if res := must(onlyNew(file)); res.GetAdded() != 0 || res.GetChanged() != 0 {
+		t.Errorf("%v, want nothing", res)
+	}
+	_, err = onlyNew("category,name\nsenior-women,Gia Invented\nsenior-women,Gia Invented\n")
+	refused(t, err, pb.ErrorReason_CSV_INVALID, "csv.line[3].entry")
+	if n := len(r.entries(t)); n != 6 {
+		t.Errorf("%d entries, want 6", n)
+	}
+}

@@ -186,8 +186,11 @@ func factOf(r *store.Record) (*pb.EventFact, error) {
 	if err != nil {
 		return nil, fmt.Errorf("event %s, record %d: %w", r.Stream, r.Seq, err)
 	}
-	if token, ok := fact.(*logv1.TokenIssued); ok {
-		token.Hash = nil
+	switch secret := fact.(type) {
+	case *logv1.TokenIssued:
+		secret.Hash = nil
+	case *logv1.SeatOffered:
+		secret.Hash = nil
 	}
 	body, err := protojson.Marshal(fact)
 	if err != nil {

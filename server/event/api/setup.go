@@ -4,6 +4,8 @@ import (
 	"context"
 	"encoding/base64"
 
+	"google.golang.org/protobuf/types/known/timestamppb"
+
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/server/access"
@@ -98,7 +100,11 @@ func (v *Service) ListTokens(ctx context.Context, req *pb.ListTokensRequest) (*p
 	res := &pb.ListTokensResponse{}
 	err := v.view(ctx, req, func(r *Reader) error {
 		for _, t := range r.Tokens {
-			res.Tokens = append(res.Tokens, t.Info())
+			info := t.Info()
+			if called := v.book.LastCall(r.ID, t.GetId()); !called.IsZero() {
+				info.LastCallTime = timestamppb.New(called)
+			}
+			res.Tokens = append(res.Tokens, info)
 		}
 		return nil
 	})

@@ -39,6 +39,7 @@ type Book struct {
 	mu      sync.Mutex
 	pages   map[string]*page               // by event
 	damaged map[string]*store.DamagedError // by event
+	calls   map[holderKey]time.Time        // when the holders of tokens called last
 }
 
 // page is one event's state. It is read and folded on under its lock.
@@ -63,7 +64,7 @@ func NewBook(log store.Log, clock store.Clock) *Book {
 	if clock == nil {
 		clock = time.Now
 	}
-	return &Book{log: log, clock: clock, pages: map[string]*page{}, damaged: map[string]*store.DamagedError{}}
+	return &Book{log: log, clock: clock, pages: map[string]*page{}, damaged: map[string]*store.DamagedError{}, calls: map[holderKey]time.Time{}}
 }
 
 // Log returns the log that the book is over.

@@ -49,7 +49,23 @@ func (b *Book) Holder(ctx context.Context, id string, hash []byte) (access.Actor
 		}
 		return nil
 	})
+	if found && id != "" {
+		b.mu.Lock()
+		b.calls[holderKey{id, actor.Token}] = b.clock()
+		b.mu.Unlock()
+	}
 	return actor, found, err
+}
+
+// holderKey names a token by its event and its id there.
+type holderKey struct{ event, token string }
+
+// LastCall returns when the holder of a token called last, zero when this server has
+// heard nothing of it since it started.
+func (b *Book) LastCall(id, token string) time.Time {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return b.calls[holderKey{id, token}]
 }
 
 // Restricted reports whether reading an event needs a token. See access.Events.

@@ -2591,6 +2591,135 @@ func (x *TokenRevoked) GetId() string {
 	return ""
 }
 
+// SeatOffered makes a code with which somebody sits down at a desk. It ends an earlier
+// one for the same desk.
+type SeatOffered struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// SHA-256 of the code. The code itself is kept nowhere.
+	Hash []byte `protobuf:"bytes,1,opt,name=hash,proto3" json:"hash,omitempty"`
+	// Role: "JUDGE".
+	Role string `protobuf:"bytes,2,opt,name=role,proto3" json:"role,omitempty"`
+	// With JUDGE: the number.
+	Judge int32 `protobuf:"varint,3,opt,name=judge,proto3" json:"judge,omitempty"`
+	// When it ends.
+	ExpireTime    *timestamppb.Timestamp `protobuf:"bytes,4,opt,name=expire_time,json=expireTime,proto3" json:"expire_time,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *SeatOffered) Reset() {
+	*x = SeatOffered{}
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[39]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *SeatOffered) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*SeatOffered) ProtoMessage() {}
+
+func (x *SeatOffered) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[39]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use SeatOffered.ProtoReflect.Descriptor instead.
+func (*SeatOffered) Descriptor() ([]byte, []int) {
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{39}
+}
+
+func (x *SeatOffered) GetHash() []byte {
+	if x != nil {
+		return x.Hash
+	}
+	return nil
+}
+
+func (x *SeatOffered) GetRole() string {
+	if x != nil {
+		return x.Role
+	}
+	return ""
+}
+
+func (x *SeatOffered) GetJudge() int32 {
+	if x != nil {
+		return x.Judge
+	}
+	return 0
+}
+
+func (x *SeatOffered) GetExpireTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.ExpireTime
+	}
+	return nil
+}
+
+// SeatTaken uses the code of a desk up. The token that was given for it follows.
+type SeatTaken struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Role: "JUDGE".
+	Role string `protobuf:"bytes,1,opt,name=role,proto3" json:"role,omitempty"`
+	// With JUDGE: the number.
+	Judge         int32 `protobuf:"varint,2,opt,name=judge,proto3" json:"judge,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *SeatTaken) Reset() {
+	*x = SeatTaken{}
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[40]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *SeatTaken) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*SeatTaken) ProtoMessage() {}
+
+func (x *SeatTaken) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[40]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use SeatTaken.ProtoReflect.Descriptor instead.
+func (*SeatTaken) Descriptor() ([]byte, []int) {
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{40}
+}
+
+func (x *SeatTaken) GetRole() string {
+	if x != nil {
+		return x.Role
+	}
+	return ""
+}
+
+func (x *SeatTaken) GetJudge() int32 {
+	if x != nil {
+		return x.Judge
+	}
+	return 0
+}
+
 // NothingChanged keeps the request id of a call that changed nothing, so that its
 // repetition changes nothing either, whatever happened in between.
 type NothingChanged struct {
@@ -2601,7 +2730,7 @@ type NothingChanged struct {
 
 func (x *NothingChanged) Reset() {
 	*x = NothingChanged{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[39]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[41]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2613,7 +2742,7 @@ func (x *NothingChanged) String() string {
 func (*NothingChanged) ProtoMessage() {}
 
 func (x *NothingChanged) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[39]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[41]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2626,7 +2755,7 @@ func (x *NothingChanged) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use NothingChanged.ProtoReflect.Descriptor instead.
 func (*NothingChanged) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{39}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{41}
 }
 
 var file_rinktally_log_v1_facts_proto_extTypes = []protoimpl.ExtensionInfo{
@@ -2838,7 +2967,16 @@ const file_rinktally_log_v1_facts_proto_rawDesc = "" +
 	"\vexpire_time\x18\x06 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
 	"expireTime\"\x1e\n" +
 	"\fTokenRevoked\x12\x0e\n" +
-	"\x02id\x18\x01 \x01(\tR\x02id\"\x10\n" +
+	"\x02id\x18\x01 \x01(\tR\x02id\"\x8e\x01\n" +
+	"\vSeatOffered\x12\x18\n" +
+	"\x04hash\x18\x01 \x01(\fB\x04\xe0\xc7\x18\x01R\x04hash\x12\x12\n" +
+	"\x04role\x18\x02 \x01(\tR\x04role\x12\x14\n" +
+	"\x05judge\x18\x03 \x01(\x05R\x05judge\x12;\n" +
+	"\vexpire_time\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
+	"expireTime\"5\n" +
+	"\tSeatTaken\x12\x12\n" +
+	"\x04role\x18\x01 \x01(\tR\x04role\x12\x14\n" +
+	"\x05judge\x18\x02 \x01(\x05R\x05judge\"\x10\n" +
 	"\x0eNothingChanged:5\n" +
 	"\x05apart\x12\x1d.google.protobuf.FieldOptions\x18\xfc\x88\x03 \x01(\bR\x05apartB=Z;github.com/rinktally/rinktally/proto/rinktally/log/v1;logv1b\x06proto3"
 
@@ -2854,7 +2992,7 @@ func file_rinktally_log_v1_facts_proto_rawDescGZIP() []byte {
 	return file_rinktally_log_v1_facts_proto_rawDescData
 }
 
-var file_rinktally_log_v1_facts_proto_msgTypes = make([]protoimpl.MessageInfo, 40)
+var file_rinktally_log_v1_facts_proto_msgTypes = make([]protoimpl.MessageInfo, 42)
 var file_rinktally_log_v1_facts_proto_goTypes = []any{
 	(*EventCreated)(nil),              // 0: rinktally.log.v1.EventCreated
 	(*EventChanged)(nil),              // 1: rinktally.log.v1.EventChanged
@@ -2895,10 +3033,12 @@ var file_rinktally_log_v1_facts_proto_goTypes = []any{
 	(*SegmentPublished)(nil),          // 36: rinktally.log.v1.SegmentPublished
 	(*TokenIssued)(nil),               // 37: rinktally.log.v1.TokenIssued
 	(*TokenRevoked)(nil),              // 38: rinktally.log.v1.TokenRevoked
-	(*NothingChanged)(nil),            // 39: rinktally.log.v1.NothingChanged
-	(*v1.LevelledElement)(nil),        // 40: rinktally.v1.LevelledElement
-	(*timestamppb.Timestamp)(nil),     // 41: google.protobuf.Timestamp
-	(*descriptorpb.FieldOptions)(nil), // 42: google.protobuf.FieldOptions
+	(*SeatOffered)(nil),               // 39: rinktally.log.v1.SeatOffered
+	(*SeatTaken)(nil),                 // 40: rinktally.log.v1.SeatTaken
+	(*NothingChanged)(nil),            // 41: rinktally.log.v1.NothingChanged
+	(*v1.LevelledElement)(nil),        // 42: rinktally.v1.LevelledElement
+	(*timestamppb.Timestamp)(nil),     // 43: google.protobuf.Timestamp
+	(*descriptorpb.FieldOptions)(nil), // 44: google.protobuf.FieldOptions
 }
 var file_rinktally_log_v1_facts_proto_depIdxs = []int32{
 	2,  // 0: rinktally.log.v1.EventCreated.event:type_name -> rinktally.log.v1.EventData
@@ -2909,9 +3049,9 @@ var file_rinktally_log_v1_facts_proto_depIdxs = []int32{
 	11, // 5: rinktally.log.v1.EntryChanged.entry:type_name -> rinktally.log.v1.EntryData
 	17, // 6: rinktally.log.v1.SkaterCalled.at:type_name -> rinktally.log.v1.At
 	17, // 7: rinktally.log.v1.ElementCalled.at:type_name -> rinktally.log.v1.At
-	40, // 8: rinktally.log.v1.ElementCalled.skated:type_name -> rinktally.v1.LevelledElement
+	42, // 8: rinktally.log.v1.ElementCalled.skated:type_name -> rinktally.v1.LevelledElement
 	17, // 9: rinktally.log.v1.ElementRevised.at:type_name -> rinktally.log.v1.At
-	40, // 10: rinktally.log.v1.ElementRevised.skated:type_name -> rinktally.v1.LevelledElement
+	42, // 10: rinktally.log.v1.ElementRevised.skated:type_name -> rinktally.v1.LevelledElement
 	17, // 11: rinktally.log.v1.ElementRemoved.at:type_name -> rinktally.log.v1.At
 	17, // 12: rinktally.log.v1.ElementReviewed.at:type_name -> rinktally.log.v1.At
 	17, // 13: rinktally.log.v1.ProgramEnded.at:type_name -> rinktally.log.v1.At
@@ -2929,13 +3069,14 @@ var file_rinktally_log_v1_facts_proto_depIdxs = []int32{
 	34, // 25: rinktally.log.v1.Score.warnings:type_name -> rinktally.log.v1.Warning
 	17, // 26: rinktally.log.v1.ResultCorrected.at:type_name -> rinktally.log.v1.At
 	31, // 27: rinktally.log.v1.ResultCorrected.score:type_name -> rinktally.log.v1.Score
-	41, // 28: rinktally.log.v1.TokenIssued.expire_time:type_name -> google.protobuf.Timestamp
-	42, // 29: rinktally.log.v1.apart:extendee -> google.protobuf.FieldOptions
-	30, // [30:30] is the sub-list for method output_type
-	30, // [30:30] is the sub-list for method input_type
-	30, // [30:30] is the sub-list for extension type_name
-	29, // [29:30] is the sub-list for extension extendee
-	0,  // [0:29] is the sub-list for field type_name
+	43, // 28: rinktally.log.v1.TokenIssued.expire_time:type_name -> google.protobuf.Timestamp
+	43, // 29: rinktally.log.v1.SeatOffered.expire_time:type_name -> google.protobuf.Timestamp
+	44, // 30: rinktally.log.v1.apart:extendee -> google.protobuf.FieldOptions
+	31, // [31:31] is the sub-list for method output_type
+	31, // [31:31] is the sub-list for method input_type
+	31, // [31:31] is the sub-list for extension type_name
+	30, // [30:31] is the sub-list for extension extendee
+	0,  // [0:30] is the sub-list for field type_name
 }
 
 func init() { file_rinktally_log_v1_facts_proto_init() }
@@ -2951,7 +3092,7 @@ func file_rinktally_log_v1_facts_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_rinktally_log_v1_facts_proto_rawDesc), len(file_rinktally_log_v1_facts_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   40,
+			NumMessages:   42,
 			NumExtensions: 1,
 			NumServices:   0,
 		},
