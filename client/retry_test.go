@@ -2,7 +2,7 @@ package client
 
 import (
 	"reflect"
-	"strings"
+	"slices"
 	"testing"
 
 	"google.golang.org/genproto/googleapis/api/annotations"
@@ -58,7 +58,7 @@ func TestWhatChangesHasARequestID(t *testing.T) {
 		if id := call.Input().Fields().ByName("request_id"); changes != (id != nil) {
 			t.Errorf("%s changes something: %t; has a request id: %t", name, changes, id != nil)
 		}
-		once := strings.Contains("CreateToken CreateSeatCode TakeSeat", string(call.Name())) // shows a secret
+		once := slices.Contains([]string{"CreateToken", "CreateSeatCode", "TakeSeat"}, string(call.Name())) // shows a secret
 		if repeatable(name) == once {
 			t.Errorf("%s is repeated: %t", name, !once)
 		}

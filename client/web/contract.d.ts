@@ -2136,6 +2136,8 @@ export interface ListTokensRequest {
 export interface ListTokensResponse {
   /** Tokens in the order they were made, revoked ones too. */
   tokens: TokenInfo[];
+  /** What the server's clock says now, for times of the tokens. */
+  now: string | null;
 }
 
 /** RevokeTokenRequest names the token. */

@@ -55,7 +55,7 @@ func TestEventPagesHaveNoBarriers(t *testing.T) {
 		{"technical", "/desk/" + cup + "/technical", "technical", `document.querySelectorAll("#elements li").length === 2`},
 		{"judge", "/desk/" + cup + "/judge", "judge 2", `document.querySelectorAll("#elements li").length === 2`},
 		{"referee", "/desk/" + cup + "/referee", "referee", `document.querySelectorAll("#queue li").length === 3 && document.querySelectorAll("#sheet .of-calls tr").length === 2`},
-		{"organiser", "/desk/" + cup + "/organiser", "organiser", `document.querySelectorAll("#tokens-given li").length === 6`},
+		{"organiser", "/desk/" + cup + "/organiser", "organiser", `document.querySelectorAll("#seats-list li").length === 6 && document.querySelectorAll("#held li").length === 6`},
 		{"hall", "/events/" + cup + "?hall", "", `document.querySelectorAll("#hall .elements li").length === 2`},
 		{"new", "/desk", "", `document.getElementById("event-season").value === "2025-26"`},
 	}

@@ -140,9 +140,10 @@ func pictures(pages map[string]*browser.Page) {
 // the right one.
 func bringEntries(t *testing.T, p *browser.Page) {
 	t.Helper()
-	p.Do(chromedp.Click("#entries summary"), chromedp.SetValue("#csv", "category,name,club\nsenior-women,Ada Invented,Pond\nseniors,Bea Invented,Lake\nsenior-women,,Lake\nseniors,Cleo Invented,Lake\nsenior-women,Dora Invented\n"), chromedp.Click("#entries details button"))
+	use(p, "Skaters")
+	p.Do(chromedp.Click("#entries summary"), chromedp.SetValue("#csv", "category,name,club\nsenior-women,Ada Invented,Pond\nseniors,Bea Invented,Lake\nsenior-women,,Lake\nseniors,Cleo Invented,Lake\nsenior-women,Dora Invented\n"), chromedp.Click("#csv-box button"))
 	p.Wait(`[...document.querySelectorAll("#entries .fault li")].map(li => /^Line \d(: name is|: there is no category| has 2 fields)/.exec(li.textContent)?.[0]).join() === "Line 3: there is no category,Line 4: name is,Line 5: there is no category,Line 6 has 2 fields"`)
-	p.Do(chromedp.SetValue("#csv", "category,name,club\nsenior-women,Ada Invented,Pond\nsenior-women,Bea Invented,Lake\n"), chromedp.Click("#entries details button"))
+	p.Do(chromedp.SetValue("#csv", "category,name,club\nsenior-women,Ada Invented,Pond\nsenior-women,Bea Invented,Lake\n"), chromedp.Click("#csv-box button"))
 	p.Wait(`document.querySelector("#entries").textContent.includes("2 added, 0 changed.")`)
 	p.Wait(`document.querySelectorAll("#entries .entries li").length === 2`)
 	// What the browser says of the refused call is no fault of the page.
@@ -159,7 +160,8 @@ func choose(id, value string) chromedp.Action[chromedp.Void] {
 }
 
 func makeOrder(p *browser.Page) {
-	p.Wait(`!document.getElementById("draw").hidden`)
+	use(p, "Starting orders")
+	p.Wait(`document.getElementById("draw").checkVisibility()`)
 	p.Do(choose("draw-method", "GIVEN"), chromedp.SendKeys("#draw-given", "1, 2\r"))
 	p.Wait(`document.querySelectorAll("#order li").length === 2`)
 }

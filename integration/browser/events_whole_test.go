@@ -51,7 +51,7 @@ func TestWholeEventThroughThePages(t *testing.T) {
 	start := r.chrome.Open(t, r.server.URL+"/events", browser.Desk)
 	organiser := newEvent(t, r, start)
 	setUp(organiser)
-	desks := handOut(t, organiser)
+	desks := r.handOut(organiser)
 	hall := organiser.Beside(r.server.URL+"/events/"+ponds, browser.Hall)
 	phone := r.chrome.Open(t, r.server.URL+"/events/"+ponds, browser.Phone)
 
@@ -68,7 +68,7 @@ func TestWholeEventThroughThePages(t *testing.T) {
 	shut(desks["referee"])
 	r.skate(desks, hall, women, free, scores)
 
-	organiser.Wait(`document.getElementById("next").textContent.startsWith("Everything is skated and signed.")`)
+	says(organiser, "Everything is skated and signed.")
 	checkReads(t, r.server.URL)
 	r.checkFinal(t, phone, women, "senior-women", []string{short, free}, scores, "Eva Invented", "Fay Invented")
 	r.checkFinal(t, phone, juniors, "junior-women", []string{short}, scores, "Gia Invented", "Hope Invented")
@@ -135,7 +135,7 @@ func newEvent(t *testing.T, r *rink, p *browser.Page) *browser.Page {
 	p.Wait(`document.getElementById("fault").textContent.startsWith("This server does not know this code") && document.getElementById("token").getAttribute("aria-invalid") === "true"`)
 	_ = p.Problems() // the refusal
 	p.Picture("whole-new")
-	p.Do(set("token", ""), chromedp.SendKeys("#token", r.server.AdminToken+"\r"), chromedp.WaitVisible("#next"))
+	p.Do(set("token", ""), chromedp.SendKeys("#token", r.server.AdminToken+"\r"), chromedp.WaitVisible("#steps"))
 	if path := browser.Evaluate[string](p, "location.pathname"); path != "/desk/"+ponds+"/organiser" {
 		t.Errorf("the new event's page is %s", path)
 	}
@@ -143,75 +143,85 @@ func newEvent(t *testing.T, r *rink, p *browser.Page) *browser.Page {
 }
 
 // setUp makes categories, panel, entries and starting orders, by what the desk says
-// is next.
+// is to be done now.
 func setUp(p *browser.Page) {
-	next := func(text string) {
-		p.Wait(fmt.Sprintf(`document.getElementById("next").textContent === %q`, text))
+	step := func(name, text string) {
+		says(p, text)
+		use(p, name)
 	}
-	next("Next: add the categories that compete.")
+	step("Add a category", "Add the categories that compete.")
 	p.Picture("whole-organiser-empty")
-	p.Do(choose("category-rules", women), chromedp.Click("#categories-part button[type=submit]"))
+	p.Do(choose("category-rules", women), chromedp.Click("#step-categories button[type=submit]"))
 	p.Wait(`document.querySelectorAll("#categories li").length === 1`)
 	p.Do(choose("category-rules", "junior-women"), set("category-title", "Juniors, group B"),
-		chromedp.Click(`#category-segments [value="free-skating"]`), chromedp.Click("#categories-part button[type=submit]"))
+		chromedp.Click(`#category-segments [value="free-skating"]`), chromedp.Click("#step-categories button[type=submit]"))
 	p.Wait(`document.querySelectorAll("#categories li").length === 2`)
-	next("Next: say how many judges there are.")
-	p.Do(chromedp.SendKeys("#judges", "4\r"))
-	next("Next: bring in the entries of Senior women.")
-	for _, segment := range []string{women + " " + free, ""} { // fewer, first in one segment and then everywhere
-		p.Do(choose("panel-where", segment), set("judges", "3"), chromedp.Click("#panel button"))
-		p.Wait(`document.querySelector("#panel .note").textContent === "Senior women, Free skating: 3 judges of its own."`)
-	}
 
-	next("Next: bring in the entries of Senior women.")
+	step("Add skaters", "Bring in the skaters of Senior women.")
 	csv := strings.Join(pondEntries, "\n")
-	p.Do(chromedp.Click("#entries summary"), set("csv", strings.Replace(csv, "Fay Invented", "", 1)), chromedp.Click("#entries details button"))
+	p.Do(chromedp.Click("#entries summary"), set("csv", strings.Replace(csv, "Fay Invented", "", 1)), chromedp.Click("#csv-box button"))
 	p.Wait(`document.querySelector("#entries .fault li")?.textContent === "Line 3: name is empty"`)
 	_ = p.Problems() // the refusal
-	p.Do(set("csv", csv), chromedp.Click("#entries details button"))
+	p.Do(set("csv", csv), chromedp.Click("#csv-box button"))
 
-	next("Next: make the starting order of Senior women, Short program.")
+	step("Set the panel", "Say how many judges there are.")
+	p.Do(chromedp.SendKeys("#judges", "4\r"))
+	says(p, "7 desks have no sheet yet: print them and hand them out.")
+	for _, segment := range []string{women + " " + free, ""} { // fewer, first in one segment and then everywhere
+		p.Do(choose("panel-where", segment), set("judges", "3"), chromedp.Click("#step-panel button"))
+		p.Wait(`document.querySelector("#step-panel .note").textContent === "Senior women, Free skating: 3 judges of its own."`)
+	}
+	says(p, "6 desks have no sheet yet: print them and hand them out.")
+
+	use(p, "Starting orders")
 	p.Do(choose("segment", women+" "+short))
 	p.Wait(`!document.querySelector("#draw .row").hidden`)
 	p.Do(chromedp.SendKeys("#draw-seed", "7\r"))
-	next("Next: make the starting order of Juniors, group B, Short program.")
+	p.Wait(`document.querySelectorAll("#order li").length === 2`)
 	p.Do(choose("segment", juniors+" "+short))
 	p.Wait(`document.querySelectorAll("#order li").length === 0`)
 	p.Do(chromedp.Click("#draw button[type=submit]"))
 	p.Wait(`document.querySelectorAll("#order li").length === 2`)
 
 	// Somebody comes too late for the draw, skates first then, and withdraws.
+	use(p, "Skaters")
 	p.Do(choose("entry-category", juniors), chromedp.SendKeys("#entry-name", "Ivy Invented\r"))
+	p.Wait(`[...document.querySelectorAll("#entries .name")].some(n => n.textContent === "Ivy Invented")`)
+	use(p, "Starting orders")
 	p.Wait(`document.querySelectorAll("#draw li button").length === 2`)
 	p.Picture("whole-late")
 	p.Do(chromedp.Click(`[aria-label="Ivy Invented: Skates first"]`))
 	p.Wait(`document.querySelectorAll("#order li").length === 3 && document.querySelector("#order .name").textContent === "Ivy Invented"`)
+	use(p, "Skaters")
 	p.Do(chromedp.Click(`[aria-label="Withdraw Ivy Invented"]`), chromedp.Click("dialog button[value=yes]", chromedp.NodeVisible))
 	p.Wait(`document.querySelector("#order .badge").textContent === "out"`)
-	next("Next: make the tokens of the panel and hand them out.")
 }
 
-// handOut makes all tokens and opens each desk by its link, in other tabs of the
-// same browser.
-func handOut(t *testing.T, p *browser.Page) map[string]*browser.Page {
-	t.Helper()
-	p.Do(chromedp.Click("#token-all"))
-	p.Wait(`document.querySelectorAll("#handouts a").length === 5 && document.getElementById("token-all").hidden`)
-	for _, barrier := range p.Barriers() {
-		t.Error(barrier)
-	}
-	p.Picture("whole-tokens")
-	p.Wait(`document.querySelector("#tokens .warning").textContent.startsWith("These links work on this machine only.")`)
+// handOut prints all sheets and opens each desk by its QR code, in other tabs of the
+// same browser; the announcer, for whom that has no connection left, in another one.
+func (r *rink) handOut(p *browser.Page) map[string]*browser.Page {
+	r.t.Helper()
+	use(p, "Print all 6 sheets")
+	p.Wait(`document.querySelectorAll(".sheet .qr").length === 6`)
+	p.Picture("whole-sheets")
+	p.Wait(`document.querySelector("dialog .caution").textContent.startsWith("This works on this machine only.")`)
 	desks := map[string]*browser.Page{}
-	for _, link := range browser.Evaluate[[][2]string](p, `[...document.querySelectorAll("#handouts li")].map(li => [li.querySelector("strong").textContent, li.querySelector("a").href])`) {
-		name := strings.TrimPrefix(link[0], "Two Ponds Cup: ")
-		desk := p.Beside(link[1], browser.Desk)
+	for _, name := range browser.Evaluate[[]string](p, `[...document.querySelectorAll(".sheet")].map(s => s.getAttribute("aria-label"))`) {
+		link := readQR(r.t, p, fmt.Sprintf(`.sheet[aria-label=%q] .qr`, name))
+		var desk *browser.Page
+		if name == "Announcer" {
+			desk = r.chrome.Open(r.t, link, browser.Desk)
+		} else {
+			desk = p.Beside(link, browser.Desk)
+		}
 		desk.Wait(`document.getElementById("desk").hidden === false && !location.href.includes("token")`)
+		name = strings.ToLower(name)
 		if who := browser.Evaluate[string](desk, `document.querySelector(".who").textContent`); who != "You sit here as "+name+"." {
-			t.Errorf("the link of %s opens the desk of %s", name, who)
+			r.t.Errorf("the sheet of %s opens the desk of %s", name, who)
 		}
 		desks[name] = desk
 	}
+	use(p, "Close")
 	return desks
 }
 

@@ -54,7 +54,7 @@ var pages = []page{
 	{at: "/events/{event}", file: "events/board", styles: board, door: atEvent},
 	{at: "/desk", file: "events/new", styles: desks, door: atEvent, link: "nav.run"},
 	{at: "/desk/{event}", file: "events/desks", styles: events, door: atEvent},
-	{at: "/desk/{event}/organiser", file: "events/organiser", styles: desks, door: atEvent, desk: true},
+	{at: "/desk/{event}/organiser", file: "events/organiser", styles: organiser, door: atEvent, desk: true},
 	{at: "/desk/{event}/technical", file: "events/technical", styles: desks, door: atEvent, desk: true},
 	{at: "/desk/{event}/judge", file: "events/judge", styles: desks, door: atEvent, desk: true},
 	{at: "/desk/{event}/referee", file: "events/referee", styles: append(desks[:len(desks):len(desks)], "events/referee.css"), door: atEvent, desk: true},
@@ -68,10 +68,11 @@ var pages = []page{
 }
 
 var (
-	events  = []string{"events/events.css"}
-	board   = []string{"events/events.css", "events/hall.css"}
-	desks   = []string{"events/events.css", "events/desk.css"}
-	seasons = []string{"seasons/seasons.css"}
+	events    = []string{"events/events.css"}
+	board     = []string{"events/events.css", "events/hall.css"}
+	desks     = []string{"events/events.css", "events/desk.css"}
+	organiser = []string{"events/events.css", "events/desk.css", "events/organiser.css"}
+	seasons   = []string{"seasons/seasons.css"}
 )
 
 // lost is the page at an address where nothing is.
@@ -120,6 +121,7 @@ func addPages(mux *http.ServeMux, here facts, t *tables.Tables) (*site, error) {
 			page.ServeHTTP(w, r)
 		})
 	}
+	mux.HandleFunc("POST /qr", drawQR)
 	mux.Handle("GET /assets/{file...}", confined(http.HandlerFunc(s.file)))
 	// Modules are fetched with CORS, by any site that shows a board.
 	mux.Handle("GET /embed/{file...}", everywhere(http.HandlerFunc(s.file)))

@@ -2839,7 +2839,9 @@ func (x *ListTokensRequest) GetEvent() string {
 type ListTokensResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Tokens in the order they were made, revoked ones too.
-	Tokens        []*TokenInfo `protobuf:"bytes,1,rep,name=tokens,proto3" json:"tokens,omitempty"`
+	Tokens []*TokenInfo `protobuf:"bytes,1,rep,name=tokens,proto3" json:"tokens,omitempty"`
+	// What the server's clock says now, for times of the tokens.
+	Now           *timestamppb.Timestamp `protobuf:"bytes,2,opt,name=now,proto3" json:"now,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2877,6 +2879,13 @@ func (*ListTokensResponse) Descriptor() ([]byte, []int) {
 func (x *ListTokensResponse) GetTokens() []*TokenInfo {
 	if x != nil {
 		return x.Tokens
+	}
+	return nil
+}
+
+func (x *ListTokensResponse) GetNow() *timestamppb.Timestamp {
+	if x != nil {
+		return x.Now
 	}
 	return nil
 }
@@ -3523,9 +3532,10 @@ const file_rinktally_v1_event_setup_proto_rawDesc = "" +
 	"\x04info\x18\x02 \x01(\v2\x17.rinktally.v1.TokenInfoR\x04info\x12\x1a\n" +
 	"\bsequence\x18\x03 \x01(\x04R\bsequence\".\n" +
 	"\x11ListTokensRequest\x12\x19\n" +
-	"\x05event\x18\x01 \x01(\tB\x03\xe0A\x02R\x05event\"E\n" +
+	"\x05event\x18\x01 \x01(\tB\x03\xe0A\x02R\x05event\"s\n" +
 	"\x12ListTokensResponse\x12/\n" +
-	"\x06tokens\x18\x01 \x03(\v2\x17.rinktally.v1.TokenInfoR\x06tokens\"\xbb\x01\n" +
+	"\x06tokens\x18\x01 \x03(\v2\x17.rinktally.v1.TokenInfoR\x06tokens\x12,\n" +
+	"\x03now\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\x03now\"\xbb\x01\n" +
 	"\x12RevokeTokenRequest\x12\x19\n" +
 	"\x05event\x18\x01 \x01(\tB\x03\xe0A\x02R\x05event\x12\x19\n" +
 	"\x05token\x18\x02 \x01(\tB\x03\xe0A\x02R\x05token\x12\"\n" +
@@ -3658,15 +3668,16 @@ var file_rinktally_v1_event_setup_proto_depIdxs = []int32{
 	55, // 22: rinktally.v1.CreateTokenRequest.lifetime:type_name -> google.protobuf.Duration
 	56, // 23: rinktally.v1.CreateTokenResponse.info:type_name -> rinktally.v1.TokenInfo
 	56, // 24: rinktally.v1.ListTokensResponse.tokens:type_name -> rinktally.v1.TokenInfo
-	56, // 25: rinktally.v1.RevokeTokenResponse.info:type_name -> rinktally.v1.TokenInfo
-	48, // 26: rinktally.v1.CreateSeatCodeRequest.role:type_name -> rinktally.v1.Role.Value
-	57, // 27: rinktally.v1.CreateSeatCodeResponse.expire_time:type_name -> google.protobuf.Timestamp
-	56, // 28: rinktally.v1.TakeSeatResponse.info:type_name -> rinktally.v1.TokenInfo
-	29, // [29:29] is the sub-list for method output_type
-	29, // [29:29] is the sub-list for method input_type
-	29, // [29:29] is the sub-list for extension type_name
-	29, // [29:29] is the sub-list for extension extendee
-	0,  // [0:29] is the sub-list for field type_name
+	57, // 25: rinktally.v1.ListTokensResponse.now:type_name -> google.protobuf.Timestamp
+	56, // 26: rinktally.v1.RevokeTokenResponse.info:type_name -> rinktally.v1.TokenInfo
+	48, // 27: rinktally.v1.CreateSeatCodeRequest.role:type_name -> rinktally.v1.Role.Value
+	57, // 28: rinktally.v1.CreateSeatCodeResponse.expire_time:type_name -> google.protobuf.Timestamp
+	56, // 29: rinktally.v1.TakeSeatResponse.info:type_name -> rinktally.v1.TokenInfo
+	30, // [30:30] is the sub-list for method output_type
+	30, // [30:30] is the sub-list for method input_type
+	30, // [30:30] is the sub-list for extension type_name
+	30, // [30:30] is the sub-list for extension extendee
+	0,  // [0:30] is the sub-list for field type_name
 }
 
 func init() { file_rinktally_v1_event_setup_proto_init() }

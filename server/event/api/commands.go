@@ -490,5 +490,9 @@ func (v *Service) CreateSeatCode(ctx context.Context, req *pb.CreateSeatCodeRequ
 
 // TakeSeat exchanges a code for a token.
 func (v *Service) TakeSeat(ctx context.Context, req *pb.TakeSeatRequest) (*pb.TakeSeatResponse, error) {
-	return mutate[pb.TakeSeatResponse](ctx, v, req, &event.Command{Token: access.NewToken(req.GetEvent())})
+	res, err := mutate[pb.TakeSeatResponse](ctx, v, req, &event.Command{Token: access.NewToken(req.GetEvent())})
+	if err == nil {
+		v.book.Called(req.GetEvent(), res.GetInfo().GetId())
+	}
+	return res, err
 }

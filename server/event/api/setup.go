@@ -97,7 +97,7 @@ func (v *Service) list(ctx context.Context, name string, res *pb.ListEventsRespo
 
 // ListTokens lists tokens.
 func (v *Service) ListTokens(ctx context.Context, req *pb.ListTokensRequest) (*pb.ListTokensResponse, error) {
-	res := &pb.ListTokensResponse{}
+	res := &pb.ListTokensResponse{Now: timestamppb.New(v.book.Now())}
 	err := v.view(ctx, req, func(r *Reader) error {
 		for _, t := range r.Tokens {
 			info := t.Info()

@@ -50,11 +50,16 @@ func (b *Book) Holder(ctx context.Context, id string, hash []byte) (access.Actor
 		return nil
 	})
 	if found && id != "" {
-		b.mu.Lock()
-		b.calls[holderKey{id, actor.Token}] = b.clock()
-		b.mu.Unlock()
+		b.Called(id, actor.Token)
 	}
 	return actor, found, err
+}
+
+// Called keeps that the holder of a token called just now.
+func (b *Book) Called(id, token string) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	b.calls[holderKey{id, token}] = b.clock()
 }
 
 // holderKey names a token by its event and its id there.

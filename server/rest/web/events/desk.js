@@ -15,6 +15,8 @@ import { explain, tell } from "./refusal.js";
 const key = tokenKey(event);
 const boxKey = `rinktally unsent ${location.pathname}`;
 
+const CALLS = 30_000; // ms: how often a desk says that it is there
+
 const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 
 /**
@@ -170,7 +172,9 @@ function follow({ api, start, lock, frame: around }, caller) {
       return undefined;
     },
   }, { token: api.token });
-  return { stop: () => { stopped = true; leave(); }, waiting: () => outbox.waiting };
+  // The organiser sees which desk has gone silent.
+  const calls = setInterval(() => cut || api.call("GetCaller", { event }).catch(() => {}), CALLS);
+  return { stop: () => { stopped = true; clearInterval(calls); leave(); }, waiting: () => outbox.waiting };
 }
 
 // present puts together what a desk shows: what the stream says, and in front of it

@@ -3,9 +3,11 @@
 import { Client } from "../../embed/client.js";
 import { at, setText } from "../../embed/dom.js";
 import { t } from "../parts/words.js";
+import { codeForm } from "./code.js";
 import { event, home, pageOf, tokenKey } from "./place.js";
 
 for (const desk of ["organiser", "technical", "judge", "referee", "announcer"]) at(desk).href = pageOf(event, desk);
+at("seat").append(codeForm());
 at("board").href = pageOf(event);
 at("hall").href = `${pageOf(event)}?hall`;
 new Client(home, { token: sessionStorage.getItem(tokenKey(event)) ?? "" }).call("GetScoreboard", { event }).then(

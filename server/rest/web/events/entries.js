@@ -2,10 +2,11 @@
 
 import { list, make, setText, show, words } from "../../embed/dom.js";
 import { ask } from "../parts/dialog.js";
+import { listed } from "../parts/numbers.js";
+import { t } from "../parts/words.js";
+import { csvPart } from "./csv.js";
 import { faultLine, field } from "./form.js";
 import { event } from "./place.js";
-import { clause } from "./refusal.js";
-import { save } from "./save.js";
 
 const REASON = { label: "Reason, which only organiser and referee see" };
 
@@ -13,7 +14,7 @@ const REASON = { label: "Reason, which only organiser and referee see" };
  * entriesPart fills the part of the desk; organiser tells whether entries may be
  * added. It lists those of the category that is worked on, until another is chosen.
  */
-export function entriesPart({ api, act }, place, organiser) {
+export function entriesPart({ act }, place, organiser) {
   const fault = faultLine();
   const rows = make("ul", { class: "entries" });
   const select = make("select", { id: "entry-category" });
@@ -22,7 +23,7 @@ export function entriesPart({ api, act }, place, organiser) {
   const add = make("form", { class: "row" }, field("Name", name), field("Club", club), make("button", { type: "submit" }, "Add"));
   place.append(make("div", { class: "row" }, make("label", { for: select.id }, "Category"), select, count), rows, fault);
   const ids = make("p", { class: "note" });
-  if (organiser) place.append(add, csvPart({ api, act }, ids));
+  if (organiser) place.append(add, csvPart({ act }, ids));
   let now;
   let shown;
   let chosen = "";
@@ -55,11 +56,16 @@ export function entriesPart({ api, act }, place, organiser) {
     if (answer) act("ReinstateEntry", { event, entry: e.entry, ...answer }, fault);
   }
 
+  async function erase(e) {
+    const sure = await ask(t("skaters.eraseAsk", { name: e.name }), { note: t("skaters.eraseNote"), yes: t("skaters.erase"), no: t("skaters.keep") });
+    if (sure) act("ErasePerson", { event, entry: e.entry }, fault);
+  }
+
   function row(e) {
     const button = (text, onclick) => make("button", { type: "button", class: "small", "aria-label": `${text} ${e.name}`, onclick }, text);
     const competes = e.status === "COMPETING";
     return make("li", {}, make("span", { class: "number" }), make("span", { class: "name" }), make("span", { class: "row tools" },
-      ...(organiser ? [button("Change", () => change(e))] : []),
+      ...(organiser ? [button("Change", () => change(e)), button(t("skaters.erase"), () => erase(e))] : []),
       ...(competes ? [button("Withdraw", () => withdraw(e)), ...(organiser ? [] : [button("Disqualify", () => disqualify(e))])] : [button("Reinstate", () => reinstate(e))])));
   }
 
@@ -79,61 +85,8 @@ export function entriesPart({ api, act }, place, organiser) {
     if (!category) return;
     select.value = category.category;
     setText(count, `${category.entryCount} ${category.entryCount === 1 ? "entry" : "entries"}`);
-    setText(ids, `In the column category stands one of: ${categories.map((c) => c.category).join(", ")}.`);
+    setText(ids, t("csv.categories", { list: listed(categories.map((c) => c.title)) }));
     fillRows(now.entries.filter((e) => e.category === category.category));
   }
   return fill;
-}
-
-// inFile gives a fault of a CSV file with its line.
-function inFile({ field, description }) {
-  const [, line, column] = /^csv\.line\[(\d+)\](?:\.(\w+))?$/.exec(field) ?? [];
-  if (!line) return clause("The file", description);
-  return column ? `Line ${line}: ${clause(column, description)}` : `Line ${line} ${description}`;
-}
-
-// csvPart brings entries in from a CSV file and gives them out as one. ids is the
-// line that names the categories.
-function csvPart({ api, act }, ids) {
-  const csv = make("textarea", { id: "csv", rows: 6, spellcheck: "false", placeholder: "category,name,club" });
-  const file = make("input", { type: "file", id: "csv-file", accept: ".csv,text/csv,text/plain" });
-  const done = make("p", { class: "note", role: "status" });
-  const faults = make("ul", { class: "fault", role: "alert" });
-  const say = (...lines) => faults.replaceChildren(...lines.map((line) => make("li", {}, line)));
-
-  file.addEventListener("change", async () => {
-    say();
-    if (!file.files[0]) return;
-    try {
-      csv.value = new TextDecoder("utf-8", { fatal: true }).decode(await file.files[0].arrayBuffer());
-    } catch {
-      csv.value = "";
-      say("The file is not UTF-8, so names would come out wrong: save it as “CSV UTF-8”.");
-    }
-  });
-
-  async function bringIn() {
-    setText(done, "");
-    say();
-    try {
-      const answer = await act("ImportEntries", { event, csv: csv.value });
-      setText(done, `${answer.added} added, ${answer.changed} changed.`);
-    } catch (error) {
-      say(...(error.fields.length ? error.fields.map(inFile) : [error.message]));
-    }
-  }
-
-  async function giveOut() {
-    say();
-    try {
-      save(await api.call("ExportEntries", { event }), `${event}-entries.csv`);
-    } catch (error) {
-      say(error.message);
-    }
-  }
-
-  return make("details", {}, make("summary", {}, "From or to a CSV file"),
-    make("p", { class: "note" }, "The first line is the header: entry,category,name,club in any order; entry and club may be left out. An entry that is there already is changed. All lines are taken, or none."),
-    ids, make("label", { for: "csv-file" }, "File"), file, make("label", { for: "csv" }, "or its text"), csv,
-    make("div", { class: "row" }, make("button", { type: "button", onclick: bringIn }, "Take these entries"), make("button", { type: "button", onclick: giveOut }, "Save all entries as a file")), done, faults);
 }

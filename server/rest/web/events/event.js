@@ -1,6 +1,8 @@
 // What an event is called, where and when it is, and by which season it is scored.
 
-import { make, setText } from "../../embed/dom.js";
+import { make, setText, show } from "../../embed/dom.js";
+import { day } from "../parts/numbers.js";
+import { t } from "../parts/words.js";
 import { faultLine, field } from "./form.js";
 import { event } from "./place.js";
 import { tell } from "./refusal.js";
@@ -13,9 +15,9 @@ export function eventFields(api) {
   const season = make("select", { id: "event-season" });
   const restricted = make("input", { type: "checkbox", id: "event-restricted" });
   const node = make("div", {},
-    field("Name of the event", name), field("Place", place),
-    make("div", { class: "row" }, field("First day", start), field("Last day, if it is another", end), field("Scored by the rules of", season)),
-    make("label", { class: "check" }, restricted, "Only invited viewers may see the scoreboard and the results"));
+    field(t("setup.name"), name), field(t("setup.place"), place),
+    make("div", { class: "row" }, field(t("setup.first"), start), field(t("setup.last"), end), field(t("setup.rules"), season)),
+    make("label", { class: "check" }, restricted, t("setup.closed")));
   return {
     node,
     async seasons(chosen) {
@@ -36,14 +38,18 @@ export function eventFields(api) {
   };
 }
 
-/** eventPart fills the part of the desk that shows the event and changes it. */
+/** eventPart fills the part of the desk that shows the event and its rules, and changes it. */
 export function eventPart({ api, act }, place) {
   const fields = eventFields(api);
-  const line = make("p"), warnings = make("p", { class: "warning" }), fault = faultLine();
-  const form = make("form", {}, fields.node, make("div", { class: "row" }, make("button", { type: "submit" }, "Change the event")), fault);
-  const change = make("details", {}, make("summary", {}, "Change this"), form);
-  place.append(line, warnings, change);
+  const line = make("p"), rules = make("p"), warnings = make("p", { class: "caution", hidden: true }), fault = faultLine();
+  const form = make("form", {}, fields.node, make("div", { class: "row" }, make("button", { type: "submit" }, t("setup.change"))), fault);
+  const change = make("details", {}, make("summary", {}, t("setup.changeThis")), form);
+  const own = make("code"), serve = make("code");
+  const table = make("details", { id: "own-table" }, make("summary", {}, t("setup.ownTable")), make("p", {}, t("setup.ownHow")),
+    make("ol", {}, make("li", {}, own), make("li", {}, t("setup.ownChange")), make("li", {}, serve), make("li", {}, t("setup.ownChoose"))));
+  place.append(line, rules, warnings, table, change);
   let now;
+  let seasons; // the catalog of this server, once
   change.addEventListener("toggle", () => {
     if (!change.open) return;
     fields.fill(now);
@@ -52,14 +58,30 @@ export function eventPart({ api, act }, place) {
   form.addEventListener("submit", async (submit) => {
     submit.preventDefault();
     const { season, ...request } = fields.read();
-    // The season is named only when it changes, since naming it pins its table anew.
+    // The season is named only when it changes, since naming it pins its table another time.
     if (season !== now.rules.season) request.season = season;
     if (await act("UpdateEvent", { event, ...request }, fault)) change.open = false;
   });
-  return (state) => {
+  return async (state) => {
     now = state.event;
-    const days = now.endDate && now.endDate !== now.startDate ? `${now.startDate} to ${now.endDate}` : now.startDate;
-    setText(line, `${[now.name, now.place, days, now.rules.title].filter(Boolean).join(", ")}. ${now.restricted ? "Only who has a token sees it." : "Everybody may see it."}`);
-    setText(warnings, now.warnings.map((w) => w.message).join(" "));
+    const days = now.endDate && now.endDate !== now.startDate ? t("setup.days", { from: day(now.startDate), to: day(now.endDate) }) : day(now.startDate);
+    setText(line, [now.name, now.place, days, now.restricted ? t("setup.restricted") : t("setup.open")].filter(Boolean).join(" · "));
+    setText(rules, t("setup.scoredBy", { season: now.rules.season }));
+    seasons ??= (await api.call("ListSeasons")).seasons;
+    const covered = seasons.some((s) => s.validFrom <= now.startDate && now.startDate <= s.validTo);
+    const newest = seasons.at(-1).season;
+    const next = following(newest);
+    setText(warnings, [covered ? "" : t("setup.noTable", { day: day(now.startDate), newest }), ...now.warnings.map((w) => w.message)].filter(Boolean).join(" "));
+    show(warnings, warnings.textContent !== "");
+    table.open ||= !covered && !table.dataset.seen;
+    table.dataset.seen = "yes";
+    setText(own, `rinktally rules new ${next} --from ${newest} --out club-rules`);
+    setText(serve, "rinktally serve --rules club-rules");
   };
+}
+
+// following is the key of the season after one: "2026-27" after "2025-26".
+function following(season) {
+  const begin = Number(season.slice(0, 4)) + 1;
+  return `${begin}-${String(begin + 1).slice(2)}`;
 }

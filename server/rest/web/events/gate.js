@@ -2,11 +2,9 @@
 
 import { at, make, show } from "../../embed/dom.js";
 import { t } from "../parts/words.js";
-import { pageOf, event } from "./place.js";
+import { codeFault, isCode, takeSeat } from "./code.js";
+import { DESKS, event, pageOf } from "./place.js";
 import { explain } from "./refusal.js";
-
-// The desk of each role.
-const DESKS = { TECHNICAL_PANEL: "technical", JUDGE: "judge", REFEREE: "referee", ORGANISER: "organiser", ANNOUNCER: "announcer" };
 
 /** roleName says who somebody is, inside a sentence. */
 export const roleName = ({ role, judge }) => (judge ? t("desk.judge", { n: judge }) : t(`desk.roles.${role}`));
@@ -16,7 +14,7 @@ export const roleName = ({ role, judge }) => (judge ? t("desk.judge", { n: judge
  * typed. It returns { show, refuse, wrong }.
  */
 export function gate(title, enter) {
-  const code = make("input", { id: "token", type: "password", autocomplete: "off", required: true, "aria-describedby": "token-fault" });
+  const code = make("input", { id: "token", autocomplete: "off", spellcheck: "false", required: true, "aria-describedby": "token-fault" });
   const fault = make("p", { class: "fault", id: "token-fault", role: "alert" });
   const form = make("form", { class: "gate panel" }, make("h2", {}, t("desk.sit", { desk: title })), make("p", {}, t("desk.sitHow")),
     make("label", { for: "token" }, t("desk.code")),
@@ -29,10 +27,17 @@ export function gate(title, enter) {
     code.setAttribute("aria-invalid", String(parts.length > 0));
   };
   code.addEventListener("input", () => say());
-  form.addEventListener("submit", (submit) => {
+  form.addEventListener("submit", async (submit) => {
     submit.preventDefault();
-    const typed = new URLSearchParams(code.value.split("#")[1] ?? "").get("token") ?? code.value.trim(); // a link holds its code
-    if (typed) enter(typed).then(() => { code.value = ""; });
+    let typed = new URLSearchParams(code.value.split("#")[1] ?? "").get("token") ?? code.value.trim(); // a link holds a longer one
+    try {
+      if (isCode(typed)) typed = (await takeSeat(typed)).token;
+    } catch (error) {
+      say(codeFault(error));
+      return;
+    }
+    if (typed) await enter(typed);
+    code.value = "";
   });
   return {
     /** show opens the gate or takes it away. */

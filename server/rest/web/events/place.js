@@ -5,6 +5,9 @@ export const home = new URL("../../", import.meta.url).href;
 /** event is the id of the event in a desk's address. */
 export const event = decodeURIComponent(location.pathname.slice(new URL(home).pathname.length).split("/")[1] ?? "");
 
+/** DESKS are the pages of the roles that have a desk. */
+export const DESKS = { TECHNICAL_PANEL: "technical", JUDGE: "judge", REFEREE: "referee", ORGANISER: "organiser", ANNOUNCER: "announcer" };
+
 /** tokenKey is where the session storage keeps the token of an event until the tab is closed. */
 export const tokenKey = (name) => `rinktally token ${name}`;
 
