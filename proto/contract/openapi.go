@@ -48,7 +48,7 @@ const (
 var accessOf = map[string]access{
 	"RulesService": never, "ScoringService": never, "ProgramService": never, "ResultService": never,
 	"ScoreboardService": sometimes,
-	"ListEvents":        sometimes, "GetEvent": sometimes, "WatchEvent": sometimes, "GetCaller": sometimes,
+	"ListEvents":        sometimes, "GetEvent": sometimes, "WatchEvent": sometimes, "GetCaller": sometimes, "TakeSeat": sometimes,
 	"ListEntries": sometimes, "ExportEntries": sometimes, "GetPerformance": sometimes,
 	"GetSegmentStanding": sometimes, "GetFinalStanding": sometimes, "GetDocument": sometimes,
 }

@@ -43,13 +43,16 @@ func TestCallsAreCountedByHowTheyEnd(t *testing.T) {
 	}
 	want := `# HELP grpc_server_started_total Calls that began.
 # TYPE grpc_server_started_total counter
+grpc_server_started_total{grpc_method="BatchCallLevels",grpc_service="rinktally.v1.ScoringService",grpc_type="unary"} 0
 grpc_server_started_total{grpc_method="BatchScoreSegments",grpc_service="rinktally.v1.ScoringService",grpc_type="unary"} 0
 grpc_server_started_total{grpc_method="CallLevels",grpc_service="rinktally.v1.ScoringService",grpc_type="unary"} 0
 grpc_server_started_total{grpc_method="CompareSeasons",grpc_service="rinktally.v1.RulesService",grpc_type="unary"} 0
+grpc_server_started_total{grpc_method="ExportElements",grpc_service="rinktally.v1.RulesService",grpc_type="unary"} 0
 grpc_server_started_total{grpc_method="GetElement",grpc_service="rinktally.v1.RulesService",grpc_type="unary"} 0
 grpc_server_started_total{grpc_method="GetSeason",grpc_service="rinktally.v1.RulesService",grpc_type="unary"} 3
 grpc_server_started_total{grpc_method="ListElements",grpc_service="rinktally.v1.RulesService",grpc_type="unary"} 0
 grpc_server_started_total{grpc_method="ListSeasons",grpc_service="rinktally.v1.RulesService",grpc_type="unary"} 0
+grpc_server_started_total{grpc_method="ParseElements",grpc_service="rinktally.v1.ScoringService",grpc_type="unary"} 0
 grpc_server_started_total{grpc_method="ScoreSegment",grpc_service="rinktally.v1.ScoringService",grpc_type="unary"} 0
 grpc_server_started_total{grpc_method="ScoreSegments",grpc_service="rinktally.v1.ScoringService",grpc_type="bidi_stream"} 0
 grpc_server_started_total{grpc_method="ValueElements",grpc_service="rinktally.v1.ScoringService",grpc_type="unary"} 0

@@ -113,7 +113,7 @@ func TestTwelveMistakes(t *testing.T) {
 		"season.yaml:10: deductions.FALLS", "season.yaml:15: categories.cubs.max_level", "season.yaml:17: categories.cubs.segments.free-skating.factor",
 		"season.yaml:20: categories.otters.discipline", "season.yaml:23: categories.otters.segments.free-skating.second_half.which",
 		"singles.csv:3: has 3 fields", "singles.csv:4: base_value of BJ", `singles.csv:5: code "One Sp"`,
-		`cases/values.yaml:3: call is "elements:values"; allowed are: elements:value`,
+		`cases/values.yaml:3: call is "elements:values"; allowed are: elements:parse, elements:value, levels:batchCall`,
 	} {
 		if !strings.Contains(out.String(), "lakeside-2026/"+want) {
 			t.Errorf("not told: %s", want)
