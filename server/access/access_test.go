@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -348,10 +349,10 @@ func TestActorText(t *testing.T) {
 type set struct {
 	holders
 
-	ahead *time.Duration
+	ahead *atomic.Int64 // how far, as a time.Duration
 }
 
-func (s set) Now() time.Time { return time.Now().Add(*s.ahead) }
+func (s set) Now() time.Time { return time.Now().Add(time.Duration(s.ahead.Load())) }
 
 // A stream ends with its token: when the time has come, and soon after a clock that
 // was wrong shows that it has. Without an end it goes on.
@@ -364,15 +365,15 @@ func TestUntilTheTokenExpires(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			synctest.Test(t, func(t *testing.T) {
-				ahead, start := time.Duration(0), time.Now()
+				ahead, start := new(atomic.Int64), time.Now()
 				actor := access.Actor{}
 				if c.life > 0 {
 					actor.Expires = start.Add(c.life).Round(0) // as the log has it
 				}
-				ctx, end := access.NewGuard(set{nil, &ahead}, needs()).Until(t.Context(), actor)
+				ctx, end := access.NewGuard(set{nil, ahead}, needs()).Until(t.Context(), actor)
 				defer end()
 				synctest.Wait()
-				ahead = c.ahead
+				ahead.Store(int64(c.ahead))
 				if c.ends == 0 {
 					time.Sleep(1000 * time.Hour)
 					if ctx.Err() != nil {
