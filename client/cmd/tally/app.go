@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"github.com/spf13/cobra"
+	"google.golang.org/protobuf/proto"
 
 	"github.com/rinktally/rinktally/client"
 	"github.com/rinktally/rinktally/client/offline"
@@ -101,6 +102,28 @@ func (a *app) command() *cobra.Command {
 		a.complete(cmd)
 	}
 	return root
+}
+
+// ask makes a call and prints its answer: as JSON where that is asked for, otherwise
+// by show.
+func ask[Req, Res proto.Message](
+	ctx context.Context, a *app, call func(client.Authority, context.Context, Req) (Res, error), req Req, show func(Res),
+) error {
+	authority, release, err := a.connect()
+	if err != nil {
+		return err
+	}
+	defer release()
+	answer, err := call(authority, ctx, req)
+	if err != nil {
+		return err
+	}
+	if a.json {
+		a.printJSON(a.out, answer)
+		return nil
+	}
+	show(answer)
+	return nil
 }
 
 // connect returns what answers: the tables here, or the server.

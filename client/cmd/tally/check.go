@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"github.com/rinktally/rinktally/client"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/program"
@@ -45,22 +46,10 @@ program could be checked.`,
 				return err
 			}
 			req.KeepPanelCalls = keep
-			authority, release, err := a.connect()
-			if err != nil {
-				return err
-			}
-			defer release()
-			answer, err := authority.CheckProgram(cmd.Context(), req)
-			if err != nil {
-				return err
-			}
-			if a.json {
-				a.printJSON(a.out, answer)
-				return nil
-			}
-			a.printRules(answer.GetRules(), req.GetCategory(), req.GetSegment())
-			a.printProgram(answer)
-			return nil
+			return ask(cmd.Context(), a, client.Authority.CheckProgram, req, func(answer *pb.CheckProgramResponse) {
+				a.printRules(answer.GetRules(), req.GetCategory(), req.GetSegment())
+				a.printProgram(answer)
+			})
 		},
 	}
 	at.flags(cmd, "senior-women", "free-skating")

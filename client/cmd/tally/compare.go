@@ -5,6 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"github.com/rinktally/rinktally/client"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 )
 
@@ -29,21 +30,7 @@ side instead.`,
 			if file != "" || line != "" {
 				return a.compareProgram(cmd, req, &at, file, line)
 			}
-			authority, release, err := a.connect()
-			if err != nil {
-				return err
-			}
-			defer release()
-			answer, err := authority.CompareSeasons(cmd.Context(), req)
-			if err != nil {
-				return err
-			}
-			if a.json {
-				a.printJSON(a.out, answer)
-				return nil
-			}
-			a.printComparison(answer)
-			return nil
+			return ask(cmd.Context(), a, client.Authority.CompareSeasons, req, a.printComparison)
 		},
 	}
 	f := cmd.Flags()
@@ -80,22 +67,10 @@ func (a *app) compareProgram(cmd *cobra.Command, seasons *pb.CompareSeasonsReque
 		return err
 	}
 	req.Season, req.CompareSeason = seasons.GetFrom(), seasons.GetTo()
-	authority, release, err := a.connect()
-	if err != nil {
-		return err
-	}
-	defer release()
-	answer, err := authority.CheckProgram(cmd.Context(), req)
-	if err != nil {
-		return err
-	}
-	if a.json {
-		a.printJSON(a.out, answer)
-		return nil
-	}
-	fmt.Fprintf(a.out, "%s beside %s, %s, %s\n\n", answer.GetRules().GetTitle(), answer.GetCompared().GetRules().GetTitle(), req.GetCategory(), req.GetSegment())
-	a.printBeside(answer)
-	return nil
+	return ask(cmd.Context(), a, client.Authority.CheckProgram, req, func(answer *pb.CheckProgramResponse) {
+		fmt.Fprintf(a.out, "%s beside %s, %s, %s\n\n", answer.GetRules().GetTitle(), answer.GetCompared().GetRules().GetTitle(), req.GetCategory(), req.GetSegment())
+		a.printBeside(answer)
+	})
 }
 
 func (a *app) printComparison(c *pb.CompareSeasonsResponse) {

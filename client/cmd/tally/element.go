@@ -5,6 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"github.com/rinktally/rinktally/client"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 )
 
@@ -19,21 +20,9 @@ func (a *app) elementCommand() *cobra.Command {
 		ValidArgsFunction: cobra.NoFileCompletions,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			req.Code = args[0]
-			authority, release, err := a.connect()
-			if err != nil {
-				return err
-			}
-			defer release()
-			answer, err := authority.GetElement(cmd.Context(), req)
-			if err != nil {
-				return err
-			}
-			if a.json {
-				a.printJSON(a.out, answer)
-				return nil
-			}
-			a.printElement(answer)
-			return nil
+			return ask(cmd.Context(), a, client.Authority.GetElement, req, func(answer *pb.GetElementResponse) {
+				a.printElement(answer)
+			})
 		},
 	}
 	cmd.Flags().StringVar(&req.Season, "season", "current", "`SEASON` whose values are shown")

@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"github.com/rinktally/rinktally/client"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules/level/notation"
 	"github.com/rinktally/rinktally/server/scoring"
@@ -45,29 +46,17 @@ element sent alone may get a higher level than in its program.
 				return err
 			}
 			at.fill(cmd, &req.Season, &req.Category, &req.Segment)
-			authority, release, err := a.connect()
-			if err != nil {
-				return err
-			}
-			defer release()
-			answer, err := authority.CallLevels(cmd.Context(), req)
-			if err != nil {
-				return err
-			}
-			if a.json {
-				a.printJSON(a.out, answer)
-				return nil
-			}
-			a.printRules(answer.GetRules(), req.GetCategory(), req.GetSegment())
-			for i, e := range answer.GetElements() {
-				a.printCall(i+1, skatedIn(req, i), e, explain)
-			}
-			if caution := answer.GetCaution(); caution != "" {
-				fmt.Fprintln(a.out, caution)
-			}
-			fmt.Fprintln(a.out, "The panel decides what was skated; the coach decides what is safe for the skater.")
-			a.printWarnings(answer.GetWarnings())
-			return nil
+			return ask(cmd.Context(), a, client.Authority.CallLevels, req, func(answer *pb.CallLevelsResponse) {
+				a.printRules(answer.GetRules(), req.GetCategory(), req.GetSegment())
+				for i, e := range answer.GetElements() {
+					a.printCall(i+1, skatedIn(req, i), e, explain)
+				}
+				if caution := answer.GetCaution(); caution != "" {
+					fmt.Fprintln(a.out, caution)
+				}
+				fmt.Fprintln(a.out, "The panel decides what was skated; the coach decides what is safe for the skater.")
+				a.printWarnings(answer.GetWarnings())
+			})
 		},
 	}
 	at.flags(cmd, "senior-women", "free-skating")

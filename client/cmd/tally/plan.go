@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"github.com/rinktally/rinktally/client"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 )
 
@@ -49,22 +50,10 @@ Without misses a jump falls and an element with a level comes one level lower.`,
 			if req.GetPlans() == 0 || cmd.Flags().Changed("plans") {
 				req.Plans = plans
 			}
-			authority, release, err := a.connect()
-			if err != nil {
-				return err
-			}
-			defer release()
-			answer, err := authority.PlanProgram(cmd.Context(), req)
-			if err != nil {
-				return err
-			}
-			if a.json {
-				a.printJSON(a.out, answer)
-				return nil
-			}
-			a.printRules(answer.GetRules(), req.GetCategory(), req.GetSegment())
-			a.printPlans(req, answer)
-			return nil
+			return ask(cmd.Context(), a, client.Authority.PlanProgram, req, func(answer *pb.PlanProgramResponse) {
+				a.printRules(answer.GetRules(), req.GetCategory(), req.GetSegment())
+				a.printPlans(req, answer)
+			})
 		},
 	}
 	at.flags(cmd, "senior-women", "free-skating")

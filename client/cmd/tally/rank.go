@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"github.com/rinktally/rinktally/client"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 )
 
@@ -43,22 +44,10 @@ elementScore and componentScore are needed only where they break a tie.`,
 			if cmd.Flags().Changed("category") {
 				req.Category = category
 			}
-			authority, release, err := a.connect()
-			if err != nil {
-				return err
-			}
-			defer release()
-			answer, err := authority.RankEvent(cmd.Context(), req)
-			if err != nil {
-				return err
-			}
-			if a.json {
-				a.printJSON(a.out, answer)
-				return nil
-			}
-			a.printRules(answer.GetRules(), req.GetCategory())
-			a.printRanking(answer)
-			return nil
+			return ask(cmd.Context(), a, client.Authority.RankEvent, req, func(answer *pb.RankEventResponse) {
+				a.printRules(answer.GetRules(), req.GetCategory())
+				a.printRanking(answer)
+			})
 		},
 	}
 	cmd.Flags().StringVar(&season, "season", "current", "`SEASON` whose rules break ties, such as 2016-17")

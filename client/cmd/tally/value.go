@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"github.com/rinktally/rinktally/client"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 )
 
@@ -30,23 +31,11 @@ func (a *app) valueCommand() *cobra.Command {
 				}
 				req.Elements[n-1].SecondHalf = true
 			}
-			authority, release, err := a.connect()
-			if err != nil {
-				return err
-			}
-			defer release()
-			answer, err := authority.ValueElements(cmd.Context(), req)
-			if err != nil {
-				return err
-			}
-			if a.json {
-				a.printJSON(a.out, answer)
-				return nil
-			}
-			a.printRules(answer.GetRules(), at.category, at.segment)
-			a.printValues(answer)
-			a.printWarnings(answer.GetWarnings())
-			return nil
+			return ask(cmd.Context(), a, client.Authority.ValueElements, req, func(answer *pb.ValueElementsResponse) {
+				a.printRules(answer.GetRules(), at.category, at.segment)
+				a.printValues(answer)
+				a.printWarnings(answer.GetWarnings())
+			})
 		},
 	}
 	at.flags(cmd, "senior-women", "free-skating")
