@@ -140,7 +140,7 @@ func guard(log *zap.Logger, mux *http.ServeMux, nothing http.HandlerFunc) http.H
 				if err, ok := p.(error); ok && errors.Is(err, http.ErrAbortHandler) {
 					panic(p)
 				}
-				log.Error("panic in a page", zap.Any("panic", p), zap.String("request_id", id), zap.String("path", r.URL.Path), zap.Stack("stack"))
+				log.Error("panic in a page", zap.Any("panic", p), zap.String("request_id", id), zap.String("path", form.Show(r.URL.Path)), zap.Stack("stack"))
 				writeError(w, errs.Internal(context.Cause(r.Context())))
 			}
 		}()

@@ -1,7 +1,7 @@
 // Package engine answers the calls that need nothing but season tables in the REST
 // form of the contract, in process: the answers and errors are those of a server,
-// byte for byte. The engine as WebAssembly is this package and a few lines that
-// speak with JavaScript.
+// byte for byte, but a file stands in its JSON answer. The engine as WebAssembly is
+// this package and a few lines that speak with JavaScript.
 package engine
 
 import (
