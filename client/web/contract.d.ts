@@ -687,7 +687,7 @@ export interface EventSummary {
   season: string;
   /**
    * True when the event cannot be shown: a record of its log is damaged, or was
-   * written by a newer program. The administrator alone is told of such an event,
+   * written by a newer program. The administrator alone sees such an event,
    * by its id; why is in the server's log when it is asked for.
    */
   unreadable: boolean;
@@ -2761,7 +2761,7 @@ export type LevelledElement = {
      * upper-body, position-changes, not-separating, badly-spread,
      * not-recognisable.
      *
-     * A fault is told at "elements[0].text", with the character where it is.
+     * A fault stands at "elements[0].text", with the character where it is.
      */
     text: string;
   }

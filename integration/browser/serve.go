@@ -28,7 +28,7 @@ type Server struct {
 }
 
 // Serve runs the whole server on free ports of the loopback interface until the
-// test ends, and gives its address for browsers. Settings are changed before it
+// test ends, and returns its address for browsers. Settings are changed before it
 // starts.
 func Serve(t testing.TB, change ...func(*config.Config)) (url string) {
 	t.Helper()

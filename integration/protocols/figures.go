@@ -26,7 +26,7 @@ var NotReproduced = map[string]string{
 	"2017-18 2017-18-e07 pairs free rank 7": "prints 5ALi4 as 8.25, with a second-half bonus that pairs did not have and without its sign; every other sheet has 7.50",
 }
 
-// Compare gives every printed figure that the calculated ones do not meet to the
+// Compare returns every printed figure that the calculated ones do not meet to the
 // hundredth.
 func (s *Sheet) Compare(got *Figures) []string {
 	var faults []string

@@ -153,7 +153,7 @@ func (c *countedCall) variations(p *pairSpin) []shown {
 }
 
 // unchanged finds where both partners hold their positions long enough without
-// any change, and gives the path of its first position.
+// any change, and returns the path of its first position.
 func (p *pairSpin) unchanged(rule *rules.PairFeatureRule) string {
 	positions := p.spin.Positions
 	fits := func(own PartnerPosition) bool {

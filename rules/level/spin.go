@@ -249,7 +249,7 @@ func (c *spinCall) withoutLimit(v *verdict) []string {
 	)}
 }
 
-// code prints the code of a called spin and tells whether its value is reduced.
+// code prints the code of a called spin and reports whether its value is reduced.
 func (c *spinCall) code(v *verdict) (string, bool) {
 	code := v.sh.skeleton()
 	reductions := 0

@@ -113,7 +113,7 @@ func (r *reader) ability(i int) {
 	r.misses(i, o, misses)
 }
 
-// called tells whether a code has a call of the panel: a sign, a no-value mark, +REP or
+// called reports whether a code has a call of the panel: a sign, a no-value mark, +REP or
 // +COMBO.
 func called(e *element.Element) bool {
 	for i := range e.Parts() {
@@ -130,9 +130,9 @@ func (r *reader) grade(field string, g rules.Points) {
 	}
 }
 
-// assume gives what an ability without misses does when it does not come: a jump or a
+// assume returns what an ability without misses does when it does not come: a jump or a
 // throw alone falls and keeps its code, of a combination the first jump falls, an
-// element with a level comes one level lower. It gives false where nothing is.
+// element with a level comes one level lower. It returns false where nothing is.
 func (r *reader) assume(i int, meant *code) ([]Miss, bool) {
 	a := &r.req.Abilities[i]
 	entry := meant.entry

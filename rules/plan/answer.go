@@ -92,7 +92,7 @@ func (l layouts) order() []placedAt {
 	return all
 }
 
-// separately gives the mean of each element while all others come as meant.
+// separately returns the mean of each element while all others come as meant.
 func (p *planner) separately(layout []placed) []*big.Rat {
 	w := p.walk(layout)
 	means := make([]*big.Rat, len(layout))

@@ -143,7 +143,7 @@ func (a *arranging) beyond() micro {
 	return a.planner.excess(&down)
 }
 
-// allowed tells whether the halves are as the request wants them, and whether the bonus
+// allowed reports whether the halves are as the request wants them, and whether the bonus
 // went to the last elements: none that earns it stands in the second half without it
 // while there is one left.
 func (a *arranging) allowed() bool {
@@ -162,7 +162,7 @@ func (a *arranging) allowed() bool {
 	return a.bonuses < 0 || without == 0 || bonus == a.bonuses
 }
 
-// keeps tells whether an option stands in each half as often as it is to be kept there.
+// keeps reports whether an option stands in each half as often as it is to be kept there.
 func (a *arranging) keeps(o *option) bool {
 	var halves [2]int
 	for i, other := range a.elements {

@@ -163,9 +163,9 @@ func (p *planner) answer(f found) {
 	p.assumptions()
 }
 
-// likeliest orders programs by their chance of the target and gives as many as are
+// likeliest orders programs by their chance of the target and returns as many as are
 // wanted. Beside those with the highest expected score it looks at those with the most
-// points when all comes as meant. It tells whether the first reaches the target surely.
+// points when all comes as meant. It reports whether the first reaches the target surely.
 func (p *planner) likeliest(programs []layouts) (best []layouts, surely bool) {
 	type chanced struct {
 		layouts

@@ -20,7 +20,7 @@ type weights struct {
 	sum int64
 }
 
-// weigh gives the weights of a success of part/whole and of misses in their
+// weigh returns the weights of a success of part/whole and of misses in their
 // proportions. Without a miss of any chance the first one takes what is left.
 // part and whole are at most 1e12, the proportions together little more than 1e6.
 func weigh(part, whole int64, misses []Chance) weights {
@@ -56,7 +56,7 @@ func gcd(a, b int64) int64 {
 	return a
 }
 
-// Round gives a mean in hundredths as points, rounded once, half up.
+// Round returns a mean in hundredths as points, rounded once, half up.
 func Round(mean *big.Rat) rules.Points {
 	double := new(big.Int).Lsh(mean.Denom(), 1)
 	n := new(big.Int).Lsh(mean.Num(), 1)
@@ -64,7 +64,7 @@ func Round(mean *big.Rat) rules.Points {
 	return rules.Points(n.Div(n, double).Int64()) // Div rounds down, also below zero
 }
 
-// Millionths gives a number rounded half up to millionths.
+// Millionths returns a number rounded half up to millionths.
 func Millionths(x *big.Rat) Chance {
 	return Chance(Round(new(big.Rat).Mul(x, big.NewRat(int64(One), 1))))
 }

@@ -46,7 +46,7 @@ type scratch struct {
 // few is how many tallies are compared one by one.
 const few = 12
 
-// number gives a tally its number among those after a step.
+// number returns the number of a tally among those after a step.
 func (s *scratch) number(t *program.Tally) int {
 	if len(s.then) <= few {
 		if i := slices.Index(s.then, *t); i >= 0 {
@@ -187,7 +187,7 @@ func (a *patterns) atMost(s *scratch) micro {
 	return terms
 }
 
-// cleared gives a list of n zeros in the memory of another.
+// cleared returns a list of n zeros in the memory of another.
 func cleared[T any](list []T, n int) []T {
 	if cap(list) < n {
 		return make([]T, n, 2*n)
@@ -197,7 +197,7 @@ func cleared[T any](list []T, n int) []T {
 	return list
 }
 
-// fallen gives the expected number of falls and the expected deduction for them by the
+// fallen returns the expected number of falls and the expected deduction for them by the
 // season's whole scale. Abilities fall independently of each other.
 func (p *planner) fallen(layout []placed) (falls, deducted *big.Rat) {
 	counts := []*big.Int{big.NewInt(1)} // weight of each number of falls

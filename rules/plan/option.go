@@ -68,13 +68,13 @@ type scored struct {
 
 func (o *option) entry() *program.Entry { return o.outcomes[0].code.entry }
 
-// jump tells whether the ability is a jump element.
+// jump reports whether the ability is a jump element.
 func (o *option) jump() bool { return o.entry().Jump() }
 
 // box is the number of the ability's box.
 func (o *option) box() int { return o.entry().Box() }
 
-// score gives what an outcome scores with a credit.
+// score returns what an outcome scores with a credit.
 func (p *planner) score(x *outcome, c program.Credit, m mode) rules.Points {
 	for i := range x.scores {
 		if s := &x.scores[i]; s.void == c.Void && s.mark == c.Mark {
@@ -90,7 +90,7 @@ func (p *planner) score(x *outcome, c program.Credit, m mode) rules.Points {
 	return s.points[m]
 }
 
-// gradeIn gives an outcome's grade in a half: a jump's or throw's of the second half
+// gradeIn returns an outcome's grade in a half: a jump's or throw's of the second half
 // is shifted and kept inside of the scale.
 func (p *planner) gradeIn(x *outcome, m mode) rules.Points {
 	if m == firstHalf || !tiring(x.code.entry) {
@@ -100,7 +100,7 @@ func (p *planner) gradeIn(x *outcome, m mode) rules.Points {
 	return min(max(x.grade+p.req.SecondHalf.Grade, rules.Points(scale.Min)*rules.Point), rules.Points(scale.Max)*rules.Point)
 }
 
-// tiring tells whether the second half changes an element.
+// tiring reports whether the second half changes an element.
 func tiring(e *program.Entry) bool { return e.Jump() || e.Kind() == element.Throw }
 
 // ready finds what follows of an option's chances: weights and bounds.

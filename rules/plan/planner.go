@@ -35,7 +35,7 @@ type planner struct {
 	ownKnown   map[cluster]micro // of those with an altered option
 }
 
-// tires tells whether the second half takes something from jumps.
+// tires reports whether the second half takes something from jumps.
 func (p *planner) tires() bool { return p.req.SecondHalf.Success != One }
 
 // newPlanner reads and checks a request. The faults are at the fields of the request,
@@ -85,7 +85,7 @@ func (r *reader) keep() {
 	}
 }
 
-// find gives the option of an ability by its code.
+// find returns the option of an ability by its code.
 func (p *planner) find(code string) *option {
 	for _, o := range p.options {
 		if o.code == code {
@@ -265,7 +265,7 @@ func (p *planner) usable() {
 	p.options = kept
 }
 
-// alone gives what the check finds of an ability alone.
+// alone returns what the check finds of an ability alone.
 func (p *planner) alone(o *option) []program.Finding {
 	result, faults := program.Check(p.season, &program.Program{
 		Category: p.req.Category, Segment: p.req.Segment, Scope: p.req.Scope, Elements: []program.Planned{{Code: o.code}},
@@ -334,7 +334,7 @@ func (p *planner) group() {
 	}
 }
 
-// canFall tells whether an outcome is a fall.
+// canFall reports whether an outcome is a fall.
 func (o *option) canFall() bool {
 	return slices.ContainsFunc(o.outcomes, func(x *outcome) bool { return x.fall })
 }

@@ -55,7 +55,7 @@ func (x *Practice) from() Chance {
 	return *x.Needed
 }
 
-// has tells whether a layout has an option.
+// has reports whether a layout has an option.
 func (c *candidate) has(o *option) bool {
 	return slices.ContainsFunc(c.layout, func(x placed) bool { return x.ability == o.ability })
 }

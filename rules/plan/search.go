@@ -126,7 +126,7 @@ func (s *search) threshold() (micro, micro) {
 	return last.least, last.down
 }
 
-// hopeless tells whether nothing that is at most a value can be of interest.
+// hopeless reports whether nothing that is at most a value can be of interest.
 func (s *search) hopeless(value, falls micro) bool {
 	least, most := s.threshold()
 	return value < least || value == least && falls >= most
@@ -185,7 +185,7 @@ func (s *search) copies(n *node, i, taken int) {
 	}
 }
 
-// with adds an option to a choice. It gives false where the rules or a limit of the
+// with adds an option to a choice. It returns false where the rules or a limit of the
 // request do not allow it.
 func (s *search) with(n *node, o *option) (node, bool) {
 	next := *n
@@ -232,7 +232,7 @@ func (n *node) most(places int) micro {
 	return value
 }
 
-// split gives what an option adds without taking one of the limited places of the
+// split returns what an option adds without taking one of the limited places of the
 // second half, and what such a place adds to that.
 func (s *search) split(o *option) (plain, gain micro) {
 	plain = o.values[firstHalf]
@@ -292,7 +292,7 @@ func (s *search) credit(layout []placed, key string, cost, falls micro) {
 	}
 }
 
-// kept tells whether a layout of the same key is kept that is as good as a value.
+// kept reports whether a layout of the same key is kept that is as good as a value.
 func (s *search) kept(key string, value micro) bool {
 	at := slices.IndexFunc(s.best, func(c candidate) bool { return c.key == key })
 	return at >= 0 && value <= s.best[at].least

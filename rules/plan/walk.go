@@ -54,7 +54,7 @@ func (w *walk) add(t *program.Tally, i int, x *outcome) program.Credit {
 	return c
 }
 
-// lost tells whether a pattern has become one that started otherwise.
+// lost reports whether a pattern has become one that started otherwise.
 func (w *walk) lost(t *program.Tally, i int) bool {
 	if len(w.roots) == 1 {
 		return false
@@ -62,7 +62,7 @@ func (w *walk) lost(t *program.Tally, i int) bool {
 	return t.Combined() && !t.Comes() || i == len(w.layout)-1 && t.Comes() && !t.Combined()
 }
 
-// pattern credits one pattern of outcomes, one for each element. It gives false where
+// pattern credits one pattern of outcomes, one for each element. It returns false where
 // the check finds an ERROR.
 func (w *walk) pattern(come func(i int) *outcome) (credits []program.Credit, legal bool) {
 	for _, t := range w.roots {
@@ -79,7 +79,7 @@ func (w *walk) pattern(come func(i int) *outcome) (credits []program.Credit, leg
 	return credits, legal
 }
 
-// legal tells whether the check finds no ERROR when all comes as meant.
+// legal reports whether the check finds no ERROR when all comes as meant.
 func (w *walk) legal() bool {
 	_, legal := w.pattern(func(i int) *outcome { return w.layout[i].outcomes[0] })
 	return legal

@@ -19,7 +19,7 @@ const (
 )
 
 // Content is what a segment's program must and may hold, ready to count elements
-// by. It gives names their numbers, so it serves one program or plan at a time.
+// by. It numbers names, so it serves one program or plan at a time.
 type Content struct {
 	value.Context
 	layout    *rules.Layout

@@ -35,10 +35,10 @@ func (r *Content) Entry(code string) (*Entry, rules.FieldErrors) {
 // Kind is the element's kind.
 func (e *Entry) Kind() element.Kind { return e.item.kind }
 
-// Jump tells whether the element is made of jumps.
+// Jump reports whether the element is made of jumps.
 func (e *Entry) Jump() bool { return e.jump }
 
-// Combined tells whether the element is a combination or sequence of jumps.
+// Combined reports whether the element is a combination or sequence of jumps.
 func (e *Entry) Combined() bool { return e.combined }
 
 // Box is the number of the element's box among Boxes, or -1.
@@ -47,13 +47,13 @@ func (e *Entry) Box() int { return int(e.box) }
 // Weight is how many of its box the element is.
 func (e *Entry) Weight() int { return int(e.count) }
 
-// Parts gives the parts of the element.
+// Parts returns the parts of the element.
 func (e *Entry) Parts() []element.Part { return e.item.Parts() }
 
-// Boxes gives the keys and the limits of the layout's boxes, in the order of their keys.
+// Boxes returns the keys and the limits of the layout's boxes, in the order of their keys.
 func (r *Content) Boxes() ([]string, []*rules.BoxRule) { return r.boxKeys, r.limits }
 
-// Layout gives the content rules themselves.
+// Layout returns the content rules themselves.
 func (r *Content) Layout() *rules.Layout { return r.layout }
 
 // Places is how many places for jump elements a short program has at most; one of
@@ -63,7 +63,7 @@ const (
 	CombinationPlace = int(combinationPlace)
 )
 
-// Fits tells whether a jump element can be in a place of a short program, from 0 to
+// Fits reports whether a jump element can be in a place of a short program, from 0 to
 // Places, without losing value there.
 func (r *Content) Fits(e *Entry, p int) bool {
 	rule := r.layout.ShortJumps
@@ -80,7 +80,7 @@ func (r *Content) Fits(e *Entry, p int) bool {
 	}
 }
 
-// Open tells whether a place of a short program is still to be filled.
+// Open reports whether a place of a short program is still to be filled.
 func (t *Tally) Open(p int) bool { return !t.filled[p] }
 
 // InBox is how many elements a box has.
@@ -89,9 +89,9 @@ func (t *Tally) InBox(box int) int { return int(t.boxes[box]) }
 // Void is the credit of an element that has lost all its value.
 func (e *Entry) Void() Credit { return Credit{Void: e.all, Error: true} }
 
-// Score gives what an element scores as the check credits it: its base value, with or
+// Score returns what an element scores as the check credits it: its base value, with or
 // without the bonus of the second half, and the points of a grade in hundredths. It
-// gives false, and the base value alone, where the season does not state the points.
+// returns false, and the base value alone, where the season does not state the points.
 // Warnings are at the field "code".
 func (r *Content) Score(e *Entry, c Credit, bonus bool, grade rules.Points, warnings *rules.Warnings) (rules.Points, bool) {
 	it := e.item
@@ -110,7 +110,7 @@ func (r *Content) Score(e *Entry, c Credit, bonus bool, grade rules.Points, warn
 	return valued[0].Base + points, known
 }
 
-// EarnsBonus tells whether an element can earn the bonus of the second half.
+// EarnsBonus reports whether an element can earn the bonus of the second half.
 func (r *Content) EarnsBonus(e *Entry) bool {
 	half := &r.Segment.SecondHalf
 	if half.Which == "none" || half.Which == "" {
@@ -122,7 +122,7 @@ func (r *Content) EarnsBonus(e *Entry) bool {
 	return slices.Contains(half.Kinds, e.item.kind.String())
 }
 
-// ComponentScore gives the component score of expected average marks, by component;
+// ComponentScore returns the component score of expected average marks, by component;
 // nil without marks. Faults are at components.KEY.
 func (r *Content) ComponentScore(marks map[string]rules.Points) (*rules.Points, rules.FieldErrors) {
 	c := checker{Content: r, in: &Program{Components: marks}}
@@ -139,7 +139,7 @@ func (r *Content) GradeFault(field string, g rules.Points) *rules.FieldError {
 	return &f
 }
 
-// Lower gives the element's code with every level one lower, level 1 as level B. It is
+// Lower returns the element's code with every level one lower, level 1 as level B. It is
 // empty where no part has a level above B.
 func (e *Entry) Lower() string {
 	it := e.item
@@ -178,7 +178,7 @@ func (e *Entry) Credits() []Credit {
 	return all
 }
 
-// Steady tells whether more elements in a program never make what others are credited
+// Steady reports whether more elements in a program never make what others are credited
 // more, so that a part of a program is credited by itself at least what it is credited
 // in the whole. It is so where a jump too many only loses its own value, as long as each
 // jump that can be marked as repeated counts twice at most (Twice): then a further
@@ -196,7 +196,7 @@ func (r *Content) Steady() bool {
 	return rule.SoloMark == "" || r.Season.BaseValue.Repeat.Percent <= 100
 }
 
-// Twice tells whether each jump of an element that can be marked as repeated counts
+// Twice reports whether each jump of an element that can be marked as repeated counts
 // twice at most.
 func (r *Content) Twice(e *Entry) bool {
 	for keys := r.Repeatable(e); keys != 0; keys &= keys - 1 {

@@ -113,7 +113,7 @@ type item struct {
 	taken string // those marks
 }
 
-// Check finds how a season credits a program. It gives the result or every
+// Check finds how a season credits a program. It returns the result or every
 // fault of the input with its path.
 func Check(season *rules.Season, in *Program) (*Result, rules.FieldErrors) {
 	content, faults := NewContent(season, in.Category, in.Segment, in.Scope)

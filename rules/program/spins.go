@@ -59,7 +59,7 @@ func (r *Content) seatOf(s spin) seat {
 	return t
 }
 
-// sit returns a spin a slot, together with those that have one. It gives false when
+// sit returns a spin a slot, together with those that have one. It returns false when
 // there is none.
 func (t *Tally) sit(s seat) bool {
 	if int(t.seats) == len(t.of.slotKeys) {
@@ -75,7 +75,7 @@ func (t *Tally) sit(s seat) bool {
 	return true
 }
 
-// match returns the spins from i on slots of their own, beside those taken, and gives
+// match returns the spins from i on slots of their own, beside those taken, and returns
 // the slots that are then filled. The two slots whose positions must differ have the
 // positions apart.
 func (t *Tally) match(i int, taken uint8, apart [2]byte) (filled uint8, ok bool) {

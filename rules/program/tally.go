@@ -119,7 +119,7 @@ func (t *Tally) Add(e *Entry) Credit { return t.add(e, nil) }
 // its box.
 func (t *Tally) Combined() bool { return t.combined }
 
-// Comes tells what Begin was told.
+// Comes returns what Begin was called with.
 func (t *Tally) Comes() bool { return t.comes }
 
 func (t *Tally) add(e *Entry, say *notes) Credit {
@@ -145,7 +145,7 @@ func (t *Tally) add(e *Entry, say *notes) Credit {
 	return c
 }
 
-// box counts an element in its box. It gives false for one beyond it.
+// box counts an element in its box. It returns false for one beyond it.
 func (t *Tally) box(e *Entry, c *Credit, say *notes) bool {
 	if e.box < 0 {
 		c.Error = true
@@ -197,7 +197,7 @@ func (t *Tally) freeJump(e *Entry, c *Credit, say *notes) {
 	t.limitRepeats(e, c, combined, say)
 }
 
-// soloRepeat marks the second of two equal jumps that are both alone. It gives the
+// soloRepeat marks the second of two equal jumps that are both alone. It returns the
 // mark, which may be the panel's own.
 func (t *Tally) soloRepeat(e *Entry, c *Credit, say *notes) element.Marker {
 	rule := t.of.layout.Repeats

@@ -8,7 +8,7 @@ import (
 	"github.com/rinktally/rinktally/rules/value"
 )
 
-// values gives every element its credited code and value, and adds up.
+// values sets every element's credited code and value, and adds up.
 func (c *checker) values() rules.FieldErrors {
 	skated := c.credited()
 	valued, err := c.Context.Elements(nil, skated, &c.out.Warnings)

@@ -87,7 +87,7 @@ type Result struct {
 // other is the deduction whose value the caller states.
 const other = "OTHER"
 
-// Compute scores a segment under a season's rules. It gives either the result
+// Compute scores a segment under a season's rules. It returns either the result
 // or every fault of the input with its path.
 //
 // The order is that of the published calculation: base values, each mark's
@@ -348,7 +348,7 @@ func (c *computation) trim() int {
 	return 0
 }
 
-// trimmedMean drops the highest and lowest marks as the season says and gives
+// trimmedMean drops the highest and lowest marks as the season says and returns
 // the mean of the rest, rounded half-up to 0.01. It sorts points.
 func (c *computation) trimmedMean(points []rules.Points) rules.Points {
 	slices.Sort(points)

@@ -143,7 +143,7 @@ func (v *Valued) Factors() []Factor { return v.factors[:v.nFactors] }
 func (v *Valued) GOERows() []*rules.Value { return v.goeRows[:v.nRows] }
 
 // Elements values the elements of one program in the order skated. It appends
-// to dst, and gives every fault with its path.
+// to dst, and returns every fault with its path.
 func (c *Context) Elements(dst []Valued, skated []Skated, warnings *rules.Warnings) ([]Valued, rules.FieldErrors) {
 	var errs rules.FieldErrors
 	if len(skated) > MaxElements {
@@ -241,7 +241,7 @@ func (c *Context) find(code string) (*rules.Value, *rules.FieldError) {
 }
 
 // whole returns the row of an element of two parts that are no jumps, such as a
-// combination lift, in whichever order the table names them. It gives none
+// combination lift, in whichever order the table names them. It returns none
 // where the parts' own rows are to be added, as those of two parts without a level
 // (and so without value) are in every season.
 func (c *Context) whole(parts []element.Part) (*rules.Value, *rules.FieldError) {

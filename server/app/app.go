@@ -290,7 +290,7 @@ func (a *App) Sites() []string {
 }
 
 // FirstAdminToken makes an administrator's token when the events have none; else
-// it gives "".
+// it returns "".
 func (a *App) FirstAdminToken(ctx context.Context) (string, error) {
 	token, _, err := a.events.book.FirstAdminToken(ctx, "first start")
 	return token, err

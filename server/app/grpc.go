@@ -73,7 +73,7 @@ func needs() access.Needs {
 // reflect lets tools ask which services and methods there are.
 func reflect(s *grpc.Server) { reflection.Register(s) }
 
-// loadTLS reads certificate and key, or makes them; without both it gives nil.
+// loadTLS reads certificate and key, or makes them; without both it returns nil.
 func (a *App) loadTLS() (*tls.Config, error) {
 	var pair tls.Certificate
 	var err error

@@ -92,7 +92,7 @@ const (
 	spareMemory = 64 << 20
 )
 
-// ReturnMemory gives the memory of a crowd that has gone back to the system until
+// ReturnMemory returns the memory of a crowd that has gone back to the system until
 // the context ends. Go by itself would keep several times what lives. That is known
 // from the last sweep, which Go makes every two minutes if nothing else asks for one.
 func ReturnMemory(ctx context.Context) {

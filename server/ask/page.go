@@ -32,7 +32,7 @@ const ReasonPageToken rules.Reason = "PAGE_TOKEN_INVALID"
 
 // List binds the tokens of one list's pages to what the list rests on: the arguments
 // of the request and the revision of what is listed. A token holds a fingerprint of
-// these and the place of the next item; it gives no right to anything.
+// these and the place of the next item; it grants no right to anything.
 type List [8]byte
 
 // ListOf returns the list that rests on these.

@@ -1,10 +1,10 @@
-// Package ask reads what requests of several services have in common, and tells
+// Package ask reads what requests of several services have in common, and reports
 // what is wrong with it.
 package ask
 
 import "github.com/rinktally/rinktally/rules"
 
-// Place finds category and segment of a request and tells every fault of both.
+// Place finds category and segment of a request and reports every fault of both.
 // The category is nil when it is unknown.
 func Place(season *rules.Season, categoryKey, segmentKey string) (*rules.Category, rules.FieldErrors) {
 	faults := PlaceRequired(categoryKey, segmentKey)

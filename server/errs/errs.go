@@ -142,7 +142,7 @@ func (e *hiding) Unwrap() error              { return e.cause }
 func (e *hiding) GRPCStatus() *status.Status { return e.status }
 
 // Context says that a call was given up: its deadline passed or its caller
-// left, or what status its context has as the cause. It gives nil while the call
+// left, or what status its context has as the cause. It returns nil while the call
 // goes on.
 func Context(ctx context.Context) error {
 	var made interface{ GRPCStatus() *status.Status }

@@ -194,7 +194,7 @@ func (s *State) LevelsRequest(p *Performance, before int32) *pb.CallLevelsReques
 	return req
 }
 
-// checkElement tries a fact about an element and tells what the season has
+// checkElement tries a fact about an element and reports what the season has
 // against it.
 func (d Decision) checkElement(p *Performance, fact proto.Message, element int32, field string) error {
 	season, err := d.Season()

@@ -1,4 +1,4 @@
-// Package health tells whether the server can do its work: over gRPC for each
+// Package health reports whether the server can do its work: over gRPC for each
 // service, and for /livez and /readyz as a whole.
 package health
 

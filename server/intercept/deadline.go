@@ -10,8 +10,8 @@ import (
 	"github.com/rinktally/rinktally/server/errs"
 )
 
-// deadlineUnary gives a call that brings no deadline the server's own, and does
-// not start one whose time is over.
+// deadlineUnary sets the server's own deadline for a call that brings none, and
+// does not start one whose time is over.
 func deadlineUnary(longest time.Duration) grpc.UnaryServerInterceptor {
 	return func(ctx context.Context, req any, _ *grpc.UnaryServerInfo, handler grpc.UnaryHandler) (any, error) {
 		if err := errs.Context(ctx); err != nil {

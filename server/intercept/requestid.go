@@ -51,7 +51,7 @@ func validID(id string) bool {
 	return true
 }
 
-// withRequestID gives a call its id, and says whether the caller proposed one.
+// withRequestID sets a call's id, and says whether the caller proposed one.
 func withRequestID(ctx context.Context) (named context.Context, id string, proposed bool) {
 	if given := metadata.ValueFromIncomingContext(ctx, RequestIDKey); len(given) > 0 {
 		id, proposed = given[0], true

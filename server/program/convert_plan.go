@@ -110,7 +110,7 @@ func (r *planReader) target(text string) *rules.Points {
 // mean prints an exact mean in points, rounded once.
 func mean(x *big.Rat) string { return answer.Points(plan.Round(x)) }
 
-// number gives an exact number as JSON carries it, to a millionth.
+// number returns an exact number as JSON carries it, to a millionth.
 func number(x *big.Rat) float64 { return float64(plan.Millionths(x)) / float64(plan.One) }
 
 func fromPlan(r *plan.Result) *pb.PlanProgramResponse {

@@ -21,7 +21,7 @@ func (l *leftOut) add(faults ...rules.FieldError) {
 	}
 }
 
-// take takes the faults of the notation and of grades, and gives the others.
+// take takes the faults of the notation and of grades, and returns the others.
 func (l *leftOut) take(faults rules.FieldErrors) (others rules.FieldErrors) {
 	for _, f := range faults {
 		if strings.HasPrefix(f.Field, "text.") || strings.HasPrefix(f.Field, "elements[") {

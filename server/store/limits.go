@@ -153,7 +153,7 @@ func CheckFind(stream, requestID string) error {
 	return checkText("requestID", requestID, 1, Limits.RequestID)
 }
 
-// CheckRead checks the arguments of Read and gives the limit that holds. The
+// CheckRead checks the arguments of Read and returns the limit that holds. The
 // error is an *InvalidError.
 func CheckRead(stream string, limit int) (int, error) {
 	if err := CheckStream(stream); err != nil {
@@ -162,7 +162,7 @@ func CheckRead(stream string, limit int) (int, error) {
 	return checkLimit(limit)
 }
 
-// CheckStreams checks the arguments of Streams and gives the limit that holds.
+// CheckStreams checks the arguments of Streams and returns the limit that holds.
 // The error is an *InvalidError.
 func CheckStreams(after string, limit int) (int, error) {
 	if err := checkText("after", after, 0, Limits.Stream); err != nil {

@@ -23,7 +23,7 @@ import (
 type Traces struct{ provider *trace.TracerProvider }
 
 // NewTraces starts tracing when an endpoint is given (host:port, plain text) or
-// one of the standard OTEL_EXPORTER_OTLP_… variables is set; otherwise it gives nil.
+// one of the standard OTEL_EXPORTER_OTLP_… variables is set; otherwise it returns nil.
 func NewTraces(ctx context.Context, endpoint, version string) (*Traces, error) {
 	var options []otlptracegrpc.Option
 	switch {

@@ -112,7 +112,17 @@ func (a *app) printPlan(p *pb.ProgramPlan) {
 }
 
 // percent prints a chance in whole hundredths.
-func percent(chance float64) string { return fmt.Sprintf("%.0f%%", 100*chance) }
+// percent prints a chance in whole percent. What is not certain is never rounded
+// to 100%, and what may happen never to 0%.
+func percent(chance float64) string {
+	switch {
+	case chance >= 0.995 && chance < 1:
+		return "more than 99%"
+	case chance > 0 && chance <= 0.005:
+		return "less than 1%"
+	}
+	return fmt.Sprintf("%.0f%%", 100*chance)
+}
 
 func (a *app) printPractice(p *pb.PlanProgramResponse) {
 	if len(p.GetPractice()) == 0 {

@@ -370,3 +370,17 @@ func TestProgress(t *testing.T) {
 		}
 	}
 }
+
+func TestPercentNeverRoundsToCertain(t *testing.T) {
+	for _, c := range []struct {
+		chance float64
+		want   string
+	}{
+		{0, "0%"}, {0.0004, "less than 1%"}, {0.005, "less than 1%"}, {0.006, "1%"}, {0.41, "41%"},
+		{0.994, "99%"}, {0.995, "more than 99%"}, {0.997, "more than 99%"}, {1, "100%"},
+	} {
+		if got := percent(c.chance); got != c.want {
+			t.Errorf("percent(%v) = %q, want %q", c.chance, got, c.want)
+		}
+	}
+}

@@ -515,7 +515,7 @@ type EventSummary struct {
 	// Season key of its table.
 	Season string `protobuf:"bytes,6,opt,name=season,proto3" json:"season,omitempty"`
 	// True when the event cannot be shown: a record of its log is damaged, or was
-	// written by a newer program. The administrator alone is told of such an event,
+	// written by a newer program. The administrator alone sees such an event,
 	// by its id; why is in the server's log when it is asked for.
 	Unreadable bool `protobuf:"varint,7,opt,name=unreadable,proto3" json:"unreadable,omitempty"`
 	// True when the event's log is damaged. What is shown is from before the damage,

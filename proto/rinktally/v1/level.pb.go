@@ -1371,7 +1371,7 @@ type LevelledElement_Text struct {
 	// upper-body, position-changes, not-separating, badly-spread,
 	// not-recognisable.
 	//
-	// A fault is told at "elements[0].text", with the character where it is.
+	// A fault stands at "elements[0].text", with the character where it is.
 	Text string `protobuf:"bytes,9,opt,name=text,proto3,oneof"`
 }
 

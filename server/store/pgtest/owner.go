@@ -8,7 +8,7 @@ import (
 	"syscall"
 )
 
-// asOther lets the cluster run as the package's user, or as nobody, and gives
+// asOther lets the cluster run as the package's user, or as nobody, and returns
 // the folder to it.
 func (c *Cluster) asOther() error {
 	owner, err := user.Lookup("postgres")
@@ -27,7 +27,7 @@ func (c *Cluster) asOther() error {
 	return c.Own(c.folder)
 }
 
-// Own gives a file or folder to the user that the cluster runs as.
+// Own makes a file or folder belong to the user that the cluster runs as.
 func (c *Cluster) Own(path string) error {
 	if c.user == nil {
 		return nil

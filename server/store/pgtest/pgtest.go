@@ -111,7 +111,7 @@ func (c *Cluster) Command(program string, arguments ...string) *exec.Cmd {
 // Data is the folder of the cluster's files.
 func (c *Cluster) Data() string { return filepath.Join(c.folder, "data") }
 
-// Database makes an empty database and gives its URL.
+// Database makes an empty database and returns its URL.
 func (c *Cluster) Database(ctx context.Context) (string, error) {
 	c.mu.Lock()
 	c.databases++

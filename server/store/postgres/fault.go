@@ -13,7 +13,7 @@ import (
 	"github.com/rinktally/rinktally/server/store"
 )
 
-// fault gives an error of PostgreSQL, or of the way to it, its meaning for a
+// fault turns an error of PostgreSQL, or of the way to it, into what it means for a
 // caller. Errors that have one stay as they are.
 func fault(err error) error {
 	var meaning error

@@ -62,7 +62,7 @@ func (l *Log) listen(ctx context.Context) {
 	}
 }
 
-// hear listens on one connection until it fails, and tells whether it ever
+// hear listens on one connection until it fails, and reports whether it ever
 // worked. The error itself helps nobody: the writer and the readers meet it too.
 func (l *Log) hear(ctx context.Context) bool {
 	connection, err := pgx.ConnectConfig(ctx, l.pool.Config().ConnConfig)

@@ -11,7 +11,7 @@ import (
 	"github.com/rinktally/rinktally/server/store"
 )
 
-// fault gives an error of SQLite its meaning for a caller. Errors that have one
+// fault turns an error of SQLite into what it means for a caller. Errors that have one
 // stay as they are.
 func fault(err error) error {
 	if errors.Is(err, syscall.ENOSPC) {

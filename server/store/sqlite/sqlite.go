@@ -104,7 +104,7 @@ func (l *Log) open(ctx context.Context, options Options) error {
 const private = 0o600
 
 // makeFile makes an empty file, if there is none, that only the account can read.
-// SQLite would let everybody, and gives the files beside the database the database's
+// SQLite would let everybody, and sets the files beside the database to the database's
 // mode. One that an earlier program made for everybody is taken from those who are
 // not in its group, who may make copies.
 func makeFile(path string) error {

@@ -26,7 +26,7 @@ func insist(ctx context.Context, log store.Log, stream, request string, n int) (
 	}
 }
 
-// rush lets several callers append at once and gives the answers by request.
+// rush lets several callers append at once and returns the answers by request.
 func rush(t *testing.T, logs []store.Log, callers, requests int, stream func(caller int) string) map[string]store.Result {
 	t.Helper()
 	var mu sync.Mutex

@@ -12,7 +12,7 @@ import (
 // RunCopies makes copies of a log while facts are appended to it, and checks
 // that each holds the beginning of every stream, with all that was acknowledged
 // before the copy began, and goes on like any other log. makeCopy makes the copy
-// of that number and gives a function that opens it.
+// of that number and returns a function that opens it.
 func RunCopies(t *testing.T, log store.Log, copies int, makeCopy func(int) (func() store.Log, error)) {
 	t.Helper()
 	const before = 50 // facts of each stream, ahead of the first copy

@@ -167,7 +167,7 @@ func RunCrash(t *testing.T, crash Crash) {
 	}
 }
 
-// round starts a child, kills it, and gives what it had acknowledged and what
+// round starts a child, kills it, and returns what it had acknowledged and what
 // it had only begun.
 func (crash *Crash) round(t *testing.T, round int) (done map[attempt]store.Result, begun map[attempt]bool) {
 	t.Helper()

@@ -14,7 +14,7 @@ import (
 // Tx is a transaction of a store: the few statements that writing needs. The
 // streams of a transaction are locked from Heads on until it ends.
 type Tx interface {
-	// Heads locks streams and gives their ends. A stream without records is left
+	// Heads locks streams and returns their ends. A stream without records is left
 	// out or has the zero Head.
 	Heads(ctx context.Context, streams []string) (map[string]store.Head, error)
 	// Requests returns the records of earlier requests, in order of their number.
@@ -70,7 +70,7 @@ func write(ctx context.Context, tx Tx, appends []*Append, now time.Time) error {
 // what follows has the time that it is now.
 const skew = time.Minute
 
-// plan decides each append and gives the records to insert. It keeps heads and
+// plan decides each append and returns the records to insert. It keeps heads and
 // earlier up to date, so that an append sees those before it in the group.
 func plan(appends []*Append, heads map[string]store.Head, earlier map[Key][]store.Record, now time.Time) []store.Record {
 	var records []store.Record
