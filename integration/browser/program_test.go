@@ -201,7 +201,7 @@ func TestProgramAsText(t *testing.T) {
 		" ,; \n":                          "",
 		"nonsense, <b>":                   "nonsense, <b>",
 	} {
-		call := fmt.Sprintf(`import("/assets/program/text.js").then(({ read, write }) => [write(read(%q)), write(read(write(read(%q))))])`, text, text)
+		call := fmt.Sprintf(`import("/embed/text.js").then(({ read, write }) => [write(read(%q)), write(read(write(read(%q))))])`, text, text)
 		if got := browser.Evaluate[[]string](page, call); got[0] != want || got[1] != want {
 			t.Errorf("%q is %q, and read again %q; want %q", text, got[0], got[1], want)
 		}

@@ -1,5 +1,7 @@
 // What the rules say about the elements as they are called, while they are.
 
+import { saidOf } from "../../embed/credit.js";
+
 /**
  * programCheck checks the called elements again whenever they change; changed is
  * called when there is news. It returns a function of the state and the elements,
@@ -44,13 +46,8 @@ export function programCheck(api, changed) {
 
 // read gives what an answer says of each element that was asked for; those that the
 // season does not have are left out of it.
-function read(elements, answer) {
-  const left = new Set(answer.leftOut.map(({ field }) => Number(/^elements\[(\d+)\]/.exec(field)?.[1])));
-  const places = elements.map((_, i) => i).filter((i) => !left.has(i));
-  const all = elements.map(() => ({}));
-  answer.elements.forEach(({ baseValue }, i) => {
-    const finding = answer.findings.find((f) => f.element === i && f.severity === "ERROR");
-    all[places[i]] = { baseValue, why: finding?.message, lost: Boolean(finding) && Number(baseValue) === 0 };
-  });
-  return all;
-}
+const read = (elements, answer) => saidOf(elements, answer).map(({ credited, findings }) => {
+  if (!credited) return {};
+  const finding = findings.find((f) => f.severity === "ERROR");
+  return { baseValue: credited.baseValue, why: finding?.message, lost: Boolean(finding) && Number(credited.baseValue) === 0 };
+});

@@ -2,8 +2,8 @@
 // keyboard alone.
 
 import { at, list, make, setText, show } from "../../embed/dom.js";
+import { spelled } from "../../embed/spelling.js";
 import { number } from "../parts/numbers.js";
-import { spelled } from "../parts/spelling.js";
 import { toast } from "../parts/toast.js";
 import { t } from "../parts/words.js";
 import { callList } from "./calls.js";

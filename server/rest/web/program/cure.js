@@ -1,6 +1,6 @@
 // What would mend a spin that has no value.
 
-import { hundredths, isStruck } from "./sum.js";
+import { hundredths, isStruck } from "../../embed/credit.js";
 
 const SPIN = /^(F?)(C?)(USp|LSp|CSp|SSp|CoSp)([B1-4])/;
 const POSITIONS = ["USp", "LSp", "CSp", "SSp", "CoSp"];

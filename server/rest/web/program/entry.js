@@ -1,15 +1,13 @@
 // The field that elements are typed into: it says what it reads and what that is
 // worth before it is added.
 
+import { hundredths, isStruck, placeOf } from "../../embed/credit.js";
 import { at, setText } from "../../embed/dom.js";
+import { read, write } from "../../embed/text.js";
 import { number } from "../parts/numbers.js";
 import { t } from "../parts/words.js";
-import { hundredths, isStruck } from "./sum.js";
-import { read, write } from "./text.js";
 
 const PAUSE = 25; // ms without a key before asking
-
-const placeOf = ({ field }) => Number(/^elements\[(\d+)\]/.exec(field)?.[1]);
 
 function say(text, state = "", value = "") {
   setText(at("read"), text);
@@ -53,7 +51,7 @@ export function entryField({ program, check, add, up }) {
     }
     if (mine !== asked) return undefined;
     const typed = (place) => place >= from && place < from + entry.rows.length;
-    const left = new Map(answer.leftOut.map((l) => [placeOf(l), l.message]));
+    const left = new Map(answer.leftOut.map((l) => [placeOf(l.field), l.message]));
     bad = new Set([...left.keys()].filter(typed).map((place) => place - from));
     const read$ = next.rows.map((_, place) => place).filter((place) => !left.has(place));
     const elements = answer.elements.filter((_, n) => typed(read$[n]));

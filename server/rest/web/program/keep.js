@@ -1,10 +1,23 @@
 // A program kept elsewhere: in a file, as a link, on paper.
 
 import { at, make } from "../../embed/dom.js";
+import { write } from "../../embed/text.js";
 import { ask } from "../parts/dialog.js";
 import { toast } from "../parts/toast.js";
 import { t } from "../parts/words.js";
-import { fromFile, toFile } from "./text.js";
+
+// A file begins with the rules that it is for; to everybody else they are a remark.
+const HEAD = /^# rules: (\S+) (\S+) (\S+)/m;
+
+// toFile returns the text of a file.
+const toFile = ({ season, category, segment }, program) =>
+  `# rules: ${season} ${category} ${segment}\n${write(program).replaceAll(/ (?=[|])|, /g, "\n")}\n`;
+
+// fromFile returns what a file says: { season, category, segment } where it does, and the program's text.
+function fromFile(text) {
+  const [, season, category, segment] = HEAD.exec(text) ?? [];
+  return { season, category, segment, text };
+}
 
 function save(text) {
   const link = make("a", { href: URL.createObjectURL(new Blob([text], { type: "text/plain" })), download: `${t("program.file")}.txt` });

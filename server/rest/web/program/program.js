@@ -3,8 +3,10 @@
 // program can be kept as a bookmark.
 
 import { Client } from "../../embed/client.js";
+import { isStruck, saidOf } from "../../embed/credit.js";
 import { at, make, setText, show } from "../../embed/dom.js";
 import { openEngine } from "../../embed/offline/page.js";
+import { read, write } from "../../embed/text.js";
 import { number } from "../parts/numbers.js";
 import { toast } from "../parts/toast.js";
 import { t } from "../parts/words.js";
@@ -13,8 +15,7 @@ import { cures } from "./cure.js";
 import { entryField } from "./entry.js";
 import { keeping } from "./keep.js";
 import { rowList } from "./rows.js";
-import { beside, isStruck, predicted, sentence, squares, unsure } from "./sum.js";
-import { read, write } from "./text.js";
+import { beside, predicted, sentence, squares, unsure } from "./sum.js";
 
 const READ_ALOUD = 900; // ms without a change before the sum is spoken
 
@@ -53,7 +54,7 @@ async function check() {
     const got = await ask(asking, expected());
     if (mine !== asked) return;
     answer = got;
-    said = saidOf(asking.rows);
+    said = new Map(saidOf(asking.rows, got).map((of, i) => [asking.rows[i].id, of]));
     setText(at("away"), answer.leftOut.filter((l) => l.field === "compareSeason").map((l) => l.message).join(" "));
   } catch (error) {
     if (mine !== asked) return;
@@ -70,19 +71,6 @@ async function check() {
   if (mine !== asked || !cured.size) return;
   mended = cured;
   draw();
-}
-
-// saidOf lines up the rows that were asked about with the answer: what the server
-// could not read has a fault instead.
-function saidOf(rows) {
-  const faults = new Map(answer.leftOut.map((l) => [Number(/^elements\[(\d+)\]/.exec(l.field)?.[1]), l.message]));
-  let n = -1;
-  return new Map(rows.map((row, i) => {
-    if (faults.has(i)) return [row.id, { fault: faults.get(i) }];
-    n++;
-    const e = answer.elements[n];
-    return [row.id, { credited: e, other: answer.compared?.elements[n], findings: (e?.findings ?? []).map((f) => answer.findings[f]) }];
-  }));
 }
 
 // credited returns the rows with what is said of them. One that has changed since has

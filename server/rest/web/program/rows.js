@@ -1,9 +1,10 @@
 // The elements as a list: shown, moved, opened, taken out.
 
+import { hundredths, isStruck, madeOf } from "../../embed/credit.js";
 import { at, list, make, setText } from "../../embed/dom.js";
 import { number } from "../parts/numbers.js";
 import { t } from "../parts/words.js";
-import { difference, hundredths, isStruck } from "./sum.js";
+import { difference } from "./sum.js";
 
 const SIGNS = { ON_QUARTER: "q", UNDER_ROTATED: "<", DOWNGRADED: "<<", UNCLEAR_EDGE: "!", WRONG_EDGE: "e" };
 const HALF = { id: "half" }; // stands in the list for the line between the halves
@@ -12,12 +13,6 @@ const SHORTCUTS = "Alt+ArrowUp Alt+ArrowDown Delete";
 
 const signed = (points) => number(points, { signed: true });
 const fill = (node, ...children) => node.replaceChildren(...children.filter(Boolean));
-
-// madeOf says what the value is the sum of, where it is more than the element's own.
-function madeOf(e) {
-  if (isStruck(e) || e.parts.length < 2 && !e.factors.length) return "";
-  return [e.parts.map((p) => `${p.code} ${number(p.baseValue)}`).join(" + "), ...e.factors.map((f) => `× ${number(f.by)}`)].join(", ");
-}
 
 // called names one change: a call on a jump, a fall, a level.
 function called(e, w) {
@@ -152,7 +147,7 @@ export function rowList(act) {
     const named = other && other.code !== e.code ? `${other.code} ` : "";
     setText(compared, other ? `${named}${number(other.baseValue)} (${difference(e.baseValue, other.baseValue)})` : "");
     const struck = fault !== undefined || Boolean(e && isStruck(e));
-    setText(made, e && !struck ? madeOf(e) : "");
+    setText(made, e && !struck ? madeOf(e, number) : "");
     setText(changes, e && !struck ? one(e) : "");
     fill(why, ...(fault ? [make("span", { class: "sign" }), " ", make("strong", {}, fault)] : []),
       ...findings.flatMap((f) => [

@@ -1,15 +1,12 @@
 // What a program is worth: the sum, what has no value, and how its places are filled.
 
+import { hundredths, isStruck } from "../../embed/credit.js";
 import { make } from "../../embed/dom.js";
 import { number } from "../parts/numbers.js";
 import { rich, t } from "../parts/words.js";
 
-// Points come as texts with two digits, so hundredths are whole numbers.
-export const hundredths = (points) => Math.round(Number(points || 0) * 100);
 const signed = (points) => number(points, { signed: true });
 export const difference = (from, to) => signed(((hundredths(to) - hundredths(from)) / 100).toFixed(2));
-
-export const isStruck = (e) => e.code.includes("*") && hundredths(e.baseValue) === 0;
 
 /** sentence says the most important for who does not see it. */
 export function sentence(answer, lost) {

@@ -1,6 +1,6 @@
 // A program as text: what people paste, keep in a file and put into a link.
 
-import { spelled } from "../parts/spelling.js";
+import { spelled } from "./spelling.js";
 
 /**
  * read returns { rows, half } of a text: rows are { code, grade }, half is the place
@@ -28,17 +28,4 @@ export function write({ rows, half }) {
   const part = (list) => list.map(graded).join(", ");
   if (half === undefined) return part(rows);
   return `${part(rows.slice(0, half))} | ${part(rows.slice(half))}`.trim();
-}
-
-// A file begins with the rules that it is for; to everybody else they are a remark.
-const HEAD = /^# rules: (\S+) (\S+) (\S+)/m;
-
-/** toFile returns the text of a file. */
-export const toFile = ({ season, category, segment }, program) =>
-  `# rules: ${season} ${category} ${segment}\n${write(program).replaceAll(/ (?=[|])|, /g, "\n")}\n`;
-
-/** fromFile returns what a file says: { season, category, segment } where it does, and the program's text. */
-export function fromFile(text) {
-  const [, season, category, segment] = HEAD.exec(text) ?? [];
-  return { season, category, segment, text };
 }
