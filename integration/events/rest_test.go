@@ -10,7 +10,6 @@ import (
 	"net/url"
 	"strings"
 
-	"google.golang.org/genproto/googleapis/api/annotations"
 	spb "google.golang.org/genproto/googleapis/rpc/status"
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/codes"
@@ -20,6 +19,8 @@ import (
 	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/reflect/protoreflect"
 	"google.golang.org/protobuf/reflect/protoregistry"
+
+	"github.com/rinktally/rinktally/proto/route"
 )
 
 // restConn makes the calls of the contract over REST, as its annotations say, so
@@ -73,13 +74,14 @@ func (c *restConn) NewStream(context.Context, *grpc.StreamDesc, string, ...grpc.
 // restRequest writes a call as HTTP: by the first path whose variables the request
 // has, the rest of it in the body or the query.
 func restRequest(ctx context.Context, base string, m protoreflect.MethodDescriptor, args proto.Message) (*http.Request, error) {
-	rule := proto.GetExtension(m.Options(), annotations.E_Http).(*annotations.HttpRule)
-	rules := append([]*annotations.HttpRule{rule}, rule.GetAdditionalBindings()...)
+	bindings, err := route.Bindings(m)
+	if err != nil {
+		return nil, err
+	}
 	// The most particular path comes first.
-	for i := len(rules) - 1; i >= 0; i-- {
-		verb, pattern := verbOf(rules[i])
+	for i := len(bindings) - 1; i >= 0; i-- {
 		rest := proto.Clone(args)
-		path, ok := fill(pattern, rest.ProtoReflect())
+		path, ok := fill(bindings[i].Path, rest.ProtoReflect())
 		if !ok {
 			continue
 		}
@@ -87,34 +89,17 @@ func restRequest(ctx context.Context, base string, m protoreflect.MethodDescript
 		if err != nil {
 			return nil, err
 		}
-		if rules[i].GetBody() == "" {
+		if !bindings[i].Body {
 			path += query(rest.ProtoReflect())
 			body = nil
 		}
-		req, err := http.NewRequestWithContext(ctx, verb, base+path, bytes.NewReader(body))
+		req, err := http.NewRequestWithContext(ctx, bindings[i].Method, base+path, bytes.NewReader(body))
 		if err == nil && body != nil {
 			req.Header.Set("Content-Type", "application/json")
 		}
 		return req, err
 	}
 	return nil, fmt.Errorf("%s: the request has not the variables of any path", m.FullName())
-}
-
-func verbOf(rule *annotations.HttpRule) (verb, pattern string) {
-	switch p := rule.GetPattern().(type) {
-	case *annotations.HttpRule_Get:
-		return http.MethodGet, p.Get
-	case *annotations.HttpRule_Post:
-		return http.MethodPost, p.Post
-	case *annotations.HttpRule_Put:
-		return http.MethodPut, p.Put
-	case *annotations.HttpRule_Patch:
-		return http.MethodPatch, p.Patch
-	case *annotations.HttpRule_Delete:
-		return http.MethodDelete, p.Delete
-	default:
-		return "", ""
-	}
 }
 
 // fill puts fields of a message into a path and takes them out of the message.

@@ -4,13 +4,13 @@ import (
 	"strings"
 	"testing"
 
-	"google.golang.org/genproto/googleapis/api/annotations"
 	"google.golang.org/grpc"
 	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/reflect/protoreflect"
 	"google.golang.org/protobuf/reflect/protoregistry"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/proto/route"
 )
 
 // mayCall says who may make each call that not everybody may: A administrator,
@@ -127,7 +127,7 @@ func answer(m protoreflect.MethodDescriptor) proto.Message {
 // in the event.
 func bare(m protoreflect.MethodDescriptor, event string) proto.Message {
 	req := must(protoregistry.GlobalTypes.FindMessageByName(m.Input().FullName())).New()
-	_, pattern := verbOf(proto.GetExtension(m.Options(), annotations.E_Http).(*annotations.HttpRule))
+	pattern := must(route.Bindings(m))[0].Path
 	for _, part := range strings.Split(pattern, "{")[1:] {
 		name, _, _ := strings.Cut(part, "}")
 		field := req.Descriptor().Fields().ByName(protoreflect.Name(name))

@@ -10,6 +10,8 @@ import (
 	"google.golang.org/protobuf/reflect/protodesc"
 	"google.golang.org/protobuf/reflect/protoreflect"
 	"google.golang.org/protobuf/types/descriptorpb"
+
+	"github.com/rinktally/rinktally/proto/route"
 )
 
 const packageName = "rinktally.v1"
@@ -41,7 +43,7 @@ type call struct {
 	service *service
 	name    string
 	comment string
-	routes  []route
+	routes  []path
 	request *message
 	answer  *message // nil where it is a document or a stream
 	file    bool     // the answer is a document as it is
@@ -49,8 +51,8 @@ type call struct {
 	events  []event  // of a stream, over REST
 }
 
-// route is one path of a call.
-type route struct {
+// path is one path of a call.
+type path struct {
 	method, path string
 	body         bool
 	variables    []string // JSON names of the fields in the path
@@ -136,7 +138,7 @@ func (w *walker) contract() *contract {
 			c.answer = w.message(m.Output(), inAnswer)
 		}
 		for _, binding := range bindings(m) {
-			r := routeOf(m, binding)
+			r := pathOf(m, binding)
 			c.routes = append(c.routes, r)
 			for _, v := range r.variables {
 				if !slices.Contains(c.request.bound, v) {
@@ -180,30 +182,16 @@ func each(files []protoreflect.FileDescriptor, do func(protoreflect.MethodDescri
 }
 
 // bindings are the paths of a method.
-func bindings(m protoreflect.MethodDescriptor) []*annotations.HttpRule {
-	r, _ := proto.GetExtension(m.Options(), annotations.E_Http).(*annotations.HttpRule)
-	if r == nil {
-		return nil
+func bindings(m protoreflect.MethodDescriptor) []route.Binding {
+	list, err := route.Bindings(m)
+	if err != nil {
+		panic(err)
 	}
-	return append([]*annotations.HttpRule{r}, r.GetAdditionalBindings()...)
+	return list
 }
 
-func routeOf(m protoreflect.MethodDescriptor, r *annotations.HttpRule) route {
-	out := route{body: r.GetBody() != ""}
-	switch p := r.GetPattern().(type) {
-	case *annotations.HttpRule_Get:
-		out.method, out.path = "GET", p.Get
-	case *annotations.HttpRule_Post:
-		out.method, out.path = "POST", p.Post
-	case *annotations.HttpRule_Put:
-		out.method, out.path = "PUT", p.Put
-	case *annotations.HttpRule_Patch:
-		out.method, out.path = "PATCH", p.Patch
-	case *annotations.HttpRule_Delete:
-		out.method, out.path = "DELETE", p.Delete
-	default:
-		panic(fmt.Sprintf("%s: a path of an unknown method: %v", m.FullName(), r))
-	}
+func pathOf(m protoreflect.MethodDescriptor, b route.Binding) path {
+	out := path{method: b.Method, path: b.Path, body: b.Body}
 	for _, part := range strings.Split(out.path, "{")[1:] {
 		name, _, _ := strings.Cut(part, "}")
 		f := m.Input().Fields().ByName(protoreflect.Name(name))

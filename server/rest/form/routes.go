@@ -1,13 +1,12 @@
 package form
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
-	"google.golang.org/genproto/googleapis/api/annotations"
-	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/reflect/protoreflect"
+
+	"github.com/rinktally/rinktally/proto/route"
 )
 
 // Route is one REST path of the contract, read from the annotations of its call.
@@ -46,43 +45,31 @@ func routesOf(service protoreflect.ServiceDescriptor) (Routes, error) {
 	methods := service.Methods()
 	for i := range methods.Len() {
 		m := methods.Get(i)
-		rule, _ := proto.GetExtension(m.Options(), annotations.E_Http).(*annotations.HttpRule)
-		if rule == nil || m.IsStreamingServer() { // a stream has a handler of its own
+		if m.IsStreamingServer() { // a stream has a handler of its own
 			continue
 		}
-		for _, binding := range append([]*annotations.HttpRule{rule}, rule.GetAdditionalBindings()...) {
-			r, err := routeOf(m, binding)
-			if err != nil {
-				return nil, err
-			}
-			list = append(list, r)
+		bindings, err := route.Bindings(m)
+		if err != nil {
+			return nil, err
+		}
+		for _, b := range bindings {
+			list = append(list, routeOf(m, b))
 		}
 	}
 	return list, nil
 }
 
-func routeOf(m protoreflect.MethodDescriptor, rule *annotations.HttpRule) (Route, error) {
-	r := Route{Call: string(m.Name()), Service: string(m.Parent().FullName()), request: m.Input(), Body: rule.GetBody() != ""}
-	switch p := rule.GetPattern().(type) {
-	case *annotations.HttpRule_Get:
-		r.Method, r.pattern = "GET", p.Get
-	case *annotations.HttpRule_Post:
-		r.Method, r.pattern = "POST", p.Post
-	case *annotations.HttpRule_Put:
-		r.Method, r.pattern = "PUT", p.Put
-	case *annotations.HttpRule_Patch:
-		r.Method, r.pattern = "PATCH", p.Patch
-	case *annotations.HttpRule_Delete:
-		r.Method, r.pattern = "DELETE", p.Delete
-	default:
-		return Route{}, fmt.Errorf("%s: only GET, POST, PUT, PATCH and DELETE are served", m.FullName())
+func routeOf(m protoreflect.MethodDescriptor, b route.Binding) Route {
+	r := Route{
+		Method: b.Method, Call: string(m.Name()), Service: string(m.Parent().FullName()), Body: b.Body,
+		request: m.Input(), pattern: b.Path,
 	}
 	path := strings.TrimPrefix(r.pattern, "/")
 	if at := strings.LastIndexByte(path, ':'); at > strings.LastIndexByte(path, '/') {
 		path, r.verb = path[:at], path[at+1:]
 	}
 	r.parts = strings.Split(path, "/")
-	return r, nil
+	return r
 }
 
 // Match finds the route of a path as it stands in the request line, with the
