@@ -143,8 +143,8 @@ func TestExamplesForDevelopers(t *testing.T) {
 		t.Fatal(err)
 	}
 	var examples []struct {
-		Name, Path string
-		Body       json.RawMessage
+		ID, Path string
+		Body     json.RawMessage
 	}
 	if err := json.Unmarshal(data, &examples); err != nil || len(examples) == 0 {
 		t.Fatalf("%d examples, %v", len(examples), err)
@@ -156,7 +156,7 @@ func TestExamplesForDevelopers(t *testing.T) {
 		}
 		res, body := ask(t, server, method, strings.ReplaceAll(e.Path, "{season}", "current"), string(e.Body))
 		if res.StatusCode != http.StatusOK {
-			t.Errorf("%s: %d %s", e.Name, res.StatusCode, body)
+			t.Errorf("%s: %d %s", e.ID, res.StatusCode, body)
 		}
 	}
 }

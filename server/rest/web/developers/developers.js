@@ -95,7 +95,7 @@ function choose(i) {
     tab.setAttribute("aria-selected", String(i === j));
     tab.tabIndex = i === j ? 0 : -1;
   });
-  at("about").textContent = example.about;
+  at("about").textContent = t(`developers.example.${example.id}.about`);
   const short = (json) => json.replace(/\[\n\s+(-?[\d.,\s-]+)\n\s+\]/g, (_, n) => `[${n.replace(/\s+/g, " ")}]`);
   at("request").value = example.body ? short(JSON.stringify(example.body, null, 1)) : pathOf(example);
   at("request").rows = example.body ? 16 : 2;
@@ -151,7 +151,7 @@ async function seasons() {
 }
 
 function addTab(example, i) {
-  const tab = make("button", { type: "button", role: "tab", "aria-controls": "example" }, example.name);
+  const tab = make("button", { type: "button", role: "tab", "aria-controls": "example" }, t(`developers.example.${example.id}.name`));
   tab.addEventListener("click", () => choose(i));
   tab.addEventListener("keydown", (event) => {
     const step = { ArrowRight: 1, ArrowLeft: -1 }[event.key];

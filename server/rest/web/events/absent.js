@@ -1,12 +1,13 @@
 // Which judges of a segment are absent.
 
 import { list, make, show } from "../../embed/dom.js";
+import { t } from "../parts/words.js";
 
 /** absentPart fills a fieldset with a box for each judge; names gives the segment. */
 export function absentPart({ act }, place, names) {
   const boxes = make("div", { class: "row" });
   const fault = make("p", { class: "fault", role: "alert" });
-  place.append(make("legend", {}, "Absent judges"), boxes, fault);
+  place.append(make("legend", {}, t("referee.absent")), boxes, fault);
   const send = () => {
     const judges = [...boxes.querySelectorAll("input:checked")].map((box) => Number(box.value));
     act("SetAbsentJudges", { ...names(), judges }, fault);

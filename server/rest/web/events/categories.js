@@ -2,6 +2,7 @@
 
 import { list, make, setText, show } from "../../embed/dom.js";
 import { ask } from "../parts/dialog.js";
+import { t } from "../parts/words.js";
 import { faultLine, field } from "./form.js";
 import { event } from "./place.js";
 
@@ -15,12 +16,12 @@ export function categoriesPart({ api, act }, place) {
   const rows = make("ul", { class: "entries", id: "categories" });
   const rules = make("select", { id: "category-rules" });
   const title = make("input", { id: "category-title", autocomplete: "off", maxlength: 200 });
-  const segments = make("span", { class: "row", id: "category-segments", role: "group", "aria-label": "Segments" });
-  const dance = make("input", { id: "category-dance", autocomplete: "off", maxlength: 200, placeholder: "Golden Waltz" });
-  const danceField = field("Dance of the compulsory dance", dance);
+  const segments = make("span", { class: "row", id: "category-segments", role: "group", "aria-label": t("categories.segments") });
+  const dance = make("input", { id: "category-dance", autocomplete: "off", maxlength: 200, placeholder: t("categories.danceLike") });
+  const danceField = field(t("categories.dance"), dance);
   const fault = faultLine();
-  const form = make("form", {}, make("div", { class: "row" }, field("Rules of", rules), field("Title", title)), segments, danceField,
-    make("div", { class: "row" }, make("button", { type: "submit" }, "Add the category"), make("span", { class: "note" }, "One of the same title is changed, until it has a starting order.")));
+  const form = make("form", {}, make("div", { class: "row" }, field(t("categories.rules"), rules), field(t("categories.title"), title)), segments, danceField,
+    make("div", { class: "row" }, make("button", { type: "submit" }, t("categories.add")), make("span", { class: "note" }, t("categories.same"))));
   place.append(rows, form, fault);
   let known = []; // categories of the season
   let loaded = ""; // season
@@ -30,7 +31,8 @@ export function categoriesPart({ api, act }, place) {
     title.value = category?.title ?? "";
     const all = category?.segments ?? [];
     show(danceField, all.some((s) => s.segment === COMPULSORY));
-    segments.replaceChildren(...all.map((s) => make("label", { class: "check" }, make("input", { type: "checkbox", value: s.segment, checked: true }), s.title)));
+    segments.replaceChildren(...all.map((s) => make("label", { class: "check" },
+      make("input", { type: "checkbox", value: s.segment, checked: true }), s.title)));
   }
   rules.addEventListener("change", choose);
 
@@ -47,14 +49,16 @@ export function categoriesPart({ api, act }, place) {
   });
 
   async function remove(c) {
-    if (await ask(`Take the category ${c.title} out of the event?`, { yes: "Take it out" })) act("RemoveCategory", { event, category: c.category }, fault);
+    const sure = await ask(t("categories.removeAsk", { title: c.title }), { yes: t("categories.removeYes") });
+    if (sure) act("RemoveCategory", { event, category: c.category }, fault);
   }
 
   return async ({ event: e }) => {
     list(rows, e.categories, (c) => c.category, (c) => make("li", {}, make("span", { class: "name" }), make("code"),
-      make("button", { type: "button", class: "small", "aria-label": `Remove ${c.title}`, onclick: () => remove(c) }, "Remove")),
+      make("button", { type: "button", class: "small", "aria-label": t("categories.removeOf", { title: c.title }), onclick: () => remove(c) },
+        t("categories.remove"))),
     (node, c) => {
-      setText(node.children[0], `${c.title}: ${c.segments.map((s) => s.title).join(", ")}`);
+      setText(node.children[0], t("categories.row", { title: c.title, segments: c.segments.map((s) => s.title).join(", ") }));
       setText(node.children[1], c.category);
       node.children[2].hidden = c.entryCount > 0;
     });

@@ -24,10 +24,14 @@ export function codeFault(error) {
 
 /** codeForm gives a form that leads whoever types a code to the desk of the code. */
 export function codeForm() {
-  const code = make("input", { id: "code", class: "code-field", autocomplete: "off", autocapitalize: "characters", spellcheck: "false", required: true, maxlength: 12, "aria-describedby": "code-fault" });
+  const code = make("input", {
+    id: "code", class: "code-field", autocomplete: "off", autocapitalize: "characters", spellcheck: "false", required: true, maxlength: 12,
+    "aria-describedby": "code-fault",
+  });
   const fault = make("p", { class: "fault", id: "code-fault", role: "alert" });
   const form = make("form", { class: "panel gate" }, make("h2", {}, t("code.title")), make("p", { class: "note" }, t("code.how")),
-    make("label", { for: "code" }, t("code.label")), make("div", { class: "row" }, code, make("button", { type: "submit", class: "primary" }, t("desk.enter"))), fault);
+    make("label", { for: "code" }, t("code.label")),
+    make("div", { class: "row" }, code, make("button", { type: "submit", class: "primary" }, t("desk.enter"))), fault);
   const say = (text = "") => {
     fault.textContent = text;
     code.setAttribute("aria-invalid", String(Boolean(text)));

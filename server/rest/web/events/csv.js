@@ -46,8 +46,8 @@ export function csvPart({ act }, ids) {
       setText(done, t("csv.done", { added: answer.added, changed: answer.changed }));
     } catch (error) {
       const again = error.fields.filter(there);
-      if (onlyNew || again.length === 0 || again.length < error.fields.length) return say(...(error.fields.length ? error.fields.map(inFile) : [error.message]));
-      return repeated(again.length);
+      if (!onlyNew && again.length > 0 && again.length === error.fields.length) return repeated(again.length);
+      return say(...(error.fields.length ? error.fields.map(inFile) : [error.message]));
     }
     return undefined;
   }
@@ -56,11 +56,14 @@ export function csvPart({ act }, ids) {
   async function repeated(n) {
     const lines = csv.value.split(/\r?\n/).filter((line) => line.trim()).length - 1;
     if (lines <= n) return setText(done, t("csv.allThere", { n }));
-    const sure = await ask(t("csv.repeated", { n }), { note: t("csv.repeatedNote"), yes: t("csv.addNew", { n: lines - n }), no: t("csv.nothing"), danger: false });
+    const sure = await ask(t("csv.repeated", { n }), {
+      note: t("csv.repeatedNote"), yes: t("csv.addNew", { n: lines - n }), no: t("csv.nothing"), danger: false,
+    });
     return sure ? take(true) : setText(done, t("csv.left"));
   }
 
   return make("details", { id: "csv-box" }, make("summary", {}, t("csv.from")), make("p", { class: "note" }, t("csv.how")),
     ids, field(t("csv.file"), file), make("label", { for: "csv" }, t("csv.text")), csv,
-    make("div", { class: "row" }, make("button", { type: "button", onclick: () => take(false) }, t("csv.take"))), done, make("div", { class: "fault", role: "alert" }, faults));
+    make("div", { class: "row" }, make("button", { type: "button", onclick: () => take(false) }, t("csv.take"))), done,
+    make("div", { class: "fault", role: "alert" }, faults));
 }

@@ -46,8 +46,8 @@ export function deductionCounters({ api, act, refresh }, others) {
   const more = make("ul", { class: "entries" });
   const note = make("input", { id: "other-note", autocomplete: "off", required: true, maxlength: 200 });
   const points = make("input", { id: "other-points", inputmode: "decimal", class: "short", autocomplete: "off", required: true, placeholder: "1.00" });
-  const other = make("form", { class: "row" }, field("Another deduction: what for", note), field("Points off", points),
-    make("button", { type: "submit" }, "Take off"));
+  const other = make("form", { class: "row" }, field(t("deduct.other"), note), field(t("deduct.points"), points),
+    make("button", { type: "submit" }, t("deduct.take")));
   let performance;
 
   let sequence; // of what the page shows
@@ -109,7 +109,8 @@ export function deductionCounters({ api, act, refresh }, others) {
     setText(title, t("technical.others", { n: folded.children.length }));
     const said = performance.deductions.filter((d) => d.kind === "OTHER").map((d, i) => ({ ...d, i }));
     list(more, said, (d) => `${d.note} ${d.value} ${d.i}`, (d) => make("li", {}, make("span", { class: "name" }, `${d.note || words(d.kind)} ${d.value}`),
-      make("button", { type: "button", class: "small", "aria-label": `Not ${d.note} ${d.value}`, onclick: () => drop(d) }, "Take back")), () => {});
+      make("button", { type: "button", class: "small", "aria-label": t("deduct.backOf", { what: d.note, value: d.value }), onclick: () => drop(d) },
+        t("deduct.back"))), () => {});
     show(more, said.length > 0);
   }
   return { node: make("div", {}, kinds, rest, more, others && other, fault), fill };

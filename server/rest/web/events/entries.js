@@ -1,6 +1,6 @@
 // Entries: one by one or from a CSV file; withdrawals.
 
-import { list, make, setText, show, words } from "../../embed/dom.js";
+import { list, make, setText, show } from "../../embed/dom.js";
 import { ask } from "../parts/dialog.js";
 import { listed } from "../parts/numbers.js";
 import { t } from "../parts/words.js";
@@ -8,7 +8,7 @@ import { csvPart } from "./csv.js";
 import { faultLine, field } from "./form.js";
 import { event } from "./place.js";
 
-const REASON = { label: "Reason, which only organiser and referee see" };
+const REASON = { label: t("skaters.reason") };
 
 /**
  * entriesPart fills the part of the desk; organiser tells whether entries may be
@@ -20,8 +20,9 @@ export function entriesPart({ act }, place, organiser) {
   const select = make("select", { id: "entry-category" });
   const count = make("span", { class: "note" });
   const name = make("input", { id: "entry-name", autocomplete: "off" }), club = make("input", { id: "entry-club", autocomplete: "off" });
-  const add = make("form", { class: "row" }, field("Name", name), field("Club", club), make("button", { type: "submit" }, "Add"));
-  place.append(make("div", { class: "row" }, make("label", { for: select.id }, "Category"), select, count), rows, fault);
+  const add = make("form", { class: "row" }, field(t("skaters.name"), name), field(t("skaters.club"), club),
+    make("button", { type: "submit" }, t("skaters.add")));
+  place.append(make("div", { class: "row" }, make("label", { for: select.id }, t("skaters.category")), select, count), rows, fault);
   const ids = make("p", { class: "note" });
   if (organiser) place.append(add, csvPart({ act }, ids));
   let now;
@@ -36,23 +37,23 @@ export function entriesPart({ act }, place, organiser) {
   });
 
   async function change(e) {
-    const fields = { name: { label: "Name as it is printed", value: e.name, needed: true }, club: { label: "Club", value: e.club } };
-    const changed = await ask(`Entry ${e.entry}`, { yes: "Change", fields });
+    const fields = { name: { label: t("skaters.printed"), value: e.name, needed: true }, club: { label: t("skaters.club"), value: e.club } };
+    const changed = await ask(t("skaters.entry", { entry: e.entry }), { yes: t("skaters.change"), fields });
     if (changed) act("UpdateEntry", { event, entry: e.entry, ...changed }, fault);
   }
 
   async function withdraw(e) {
-    const answer = await ask(`Take ${e.name} out of the competition?`, { yes: "Withdraw", fields: { reason: REASON } });
+    const answer = await ask(t("skaters.withdrawAsk", { name: e.name }), { yes: t("skaters.withdraw"), fields: { reason: REASON } });
     if (answer) act("WithdrawEntry", { event, entry: e.entry, ...answer }, fault);
   }
 
   async function disqualify(e) {
-    const answer = await ask(`Disqualify ${e.name}?`, { yes: "Disqualify", fields: { reason: { ...REASON, needed: true } } });
+    const answer = await ask(t("skaters.disqualifyAsk", { name: e.name }), { yes: t("skaters.disqualify"), fields: { reason: { ...REASON, needed: true } } });
     if (answer) act("WithdrawEntry", { event, entry: e.entry, status: "DISQUALIFIED", ...answer }, fault);
   }
 
   async function reinstate(e) {
-    const answer = await ask(`Let ${e.name} compete again?`, { yes: "Reinstate", fields: { reason: { ...REASON, needed: true } } });
+    const answer = await ask(t("skaters.reinstateAsk", { name: e.name }), { yes: t("skaters.reinstate"), fields: { reason: { ...REASON, needed: true } } });
     if (answer) act("ReinstateEntry", { event, entry: e.entry, ...answer }, fault);
   }
 
@@ -62,17 +63,20 @@ export function entriesPart({ act }, place, organiser) {
   }
 
   function row(e) {
-    const button = (text, onclick) => make("button", { type: "button", class: "small", "aria-label": `${text} ${e.name}`, onclick }, text);
+    const button = (text, onclick) => make("button",
+      { type: "button", class: "small", "aria-label": t("skaters.buttonOf", { what: text, name: e.name }), onclick }, text);
     const competes = e.status === "COMPETING";
     return make("li", {}, make("span", { class: "number" }), make("span", { class: "name" }), make("span", { class: "row tools" },
-      ...(organiser ? [button("Change", () => change(e)), button(t("skaters.erase"), () => erase(e))] : []),
-      ...(competes ? [button("Withdraw", () => withdraw(e)), ...(organiser ? [] : [button("Disqualify", () => disqualify(e))])] : [button("Reinstate", () => reinstate(e))])));
+      ...(organiser ? [button(t("skaters.change"), () => change(e)), button(t("skaters.erase"), () => erase(e))] : []),
+      ...(competes ? [button(t("skaters.withdraw"), () => withdraw(e))] : [button(t("skaters.reinstate"), () => reinstate(e))]),
+      ...(competes && !organiser ? [button(t("skaters.disqualify"), () => disqualify(e))] : [])));
   }
 
   function fillRows(entries) {
     list(rows, entries, (e) => `${e.entry} ${e.status} ${e.name} ${e.club}`, row, (node, e) => {
       setText(node.children[0], e.entry);
-      setText(node.children[1], `${e.name}${e.club ? `, ${e.club}` : ""}${e.status === "COMPETING" ? "" : `: ${words(e.status)} ${e.reason}`}`);
+      const who = `${e.name}${e.club ? `, ${e.club}` : ""}`;
+      setText(node.children[1], e.status === "COMPETING" ? who : t("skaters.out", { who, status: t(`skaters.status.${e.status}`), reason: e.reason }));
     });
   }
 
@@ -84,7 +88,7 @@ export function entriesPart({ act }, place, organiser) {
     show(place, !!category);
     if (!category) return;
     select.value = category.category;
-    setText(count, `${category.entryCount} ${category.entryCount === 1 ? "entry" : "entries"}`);
+    setText(count, t("skaters.count", { n: category.entryCount }));
     setText(ids, t("csv.categories", { list: listed(categories.map((c) => c.title)) }));
     fillRows(now.entries.filter((e) => e.category === category.category));
   }

@@ -33,7 +33,8 @@ export function eventFields(api) {
       restricted.checked = e.restricted;
     },
     read: () => ({
-      name: name.value.trim(), place: place.value.trim(), startDate: start.value, endDate: end.value || start.value, season: season.value, restricted: restricted.checked,
+      name: name.value.trim(), place: place.value.trim(), startDate: start.value, endDate: end.value || start.value,
+      season: season.value, restricted: restricted.checked,
     }),
   };
 }
@@ -71,7 +72,8 @@ export function eventPart({ api, act }, place) {
     const covered = seasons.some((s) => s.validFrom <= now.startDate && now.startDate <= s.validTo);
     const newest = seasons.at(-1).season;
     const next = following(newest);
-    setText(warnings, [covered ? "" : t("setup.noTable", { day: day(now.startDate), newest }), ...now.warnings.map((w) => w.message)].filter(Boolean).join(" "));
+    const lacks = covered ? [] : [t("setup.noTable", { day: day(now.startDate), newest })];
+    setText(warnings, [...lacks, ...now.warnings.map((w) => w.message)].join(" "));
     show(warnings, warnings.textContent !== "");
     table.open ||= !covered && !table.dataset.seen;
     table.dataset.seen = "yes";

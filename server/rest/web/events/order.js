@@ -6,17 +6,18 @@ import { t } from "../parts/words.js";
 import { faultLine, field } from "./form.js";
 import { tell } from "./refusal.js";
 
-const METHODS = { RANDOM: "by draw", REVERSE_STANDING: "last placed first", GIVEN: "as entered, by hand" };
+const METHODS = ["RANDOM", "REVERSE_STANDING", "GIVEN"];
 
 /** orderForm fills a form that draws; names gives the segment. */
 export function orderForm({ act }, form, names) {
-  const method = make("select", { id: "draw-method" }, ...Object.entries(METHODS).map(([value, text]) => make("option", { value }, text)));
+  const method = make("select", { id: "draw-method" }, ...METHODS.map((value) => make("option", { value }, t(`order.methods.${value}`))));
   const group = make("input", { id: "draw-group", type: "number", min: 0, value: 6, class: "short" });
-  const seed = make("input", { id: "draw-seed", inputmode: "numeric", class: "short", placeholder: "by chance" });
+  const seed = make("input", { id: "draw-seed", inputmode: "numeric", class: "short", placeholder: t("order.byChance") });
   const given = make("input", { id: "draw-given", class: "wide", placeholder: "3, 1, 2" });
   const fault = faultLine();
-  const seedField = field("Number to draw from", seed), givenField = field("Entries in their order", given);
-  const fields = make("div", { class: "row" }, field("Order", method), field("Warm-up groups of", group), seedField, givenField, make("button", { type: "submit" }, "Make the order"));
+  const seedField = field(t("order.seed"), seed), givenField = field(t("order.given"), given);
+  const fields = make("div", { class: "row" }, field(t("order.method"), method), field(t("order.groups"), group), seedField, givenField,
+    make("button", { type: "submit" }, t("order.make")));
   const late = make("ul", { class: "entries" });
   const lateTitle = make("p", { class: "missing" });
   const drawn = make("p", { class: "note" });
@@ -62,17 +63,19 @@ export function orderForm({ act }, form, names) {
   function fillLate(entries) {
     const open = isOpen();
     show(lateTitle, entries.length > 0);
-    setText(lateTitle, `Entered after the order was made. Where a late entry skates is for the referee to say${open ? "; or make the order anew" : ""}.`);
-    const places = [...(open ? [["Skates first", true]] : []), ["Skates last", false]];
+    setText(lateTitle, open ? t("order.lateOpen") : t("order.lateRuns"));
+    const places = [...(open ? [[t("order.first"), true]] : []), [t("order.last"), false]];
+    const choice = (e, text, first) => make("button",
+      { type: "button", class: "small", "aria-label": t("order.lateOf", { name: e.name, where: text }), onclick: () => squeeze(e.entry, first) }, text);
     list(late, entries, (e) => `${e.entry} ${open}`, (e) => make("li", {}, make("span", { class: "name" }, `${e.name}${e.club ? `, ${e.club}` : ""}`),
-      ...places.map(([text, first]) => make("button", { type: "button", class: "small", "aria-label": `${e.name}: ${text}`, onclick: () => squeeze(e.entry, first) }, text))), () => {});
+      ...places.map(([text, first]) => choice(e, text, first))), () => {});
   }
 
   return (now, shown) => {
     ({ segment } = shown);
     ({ entries } = now);
     show(fields, isOpen());
-    setText(drawn, segment?.draw?.method === "RANDOM" ? `Drawn from the number ${segment.draw.seed}, from which anybody can make the same order again.` : "");
+    setText(drawn, segment?.draw?.method === "RANDOM" ? t("order.drawnFrom", { seed: segment.draw.seed }) : "");
     // Everybody skates in the first segment; who is in a later one is another matter.
     const first = segment && segment === shown.category.segments[0] && ["DRAWN", "RUNNING", "SKATED"].includes(segment.state);
     fillLate(first ? competing(shown.category.category).filter((e) => !segment.order.some((s) => s.entry === e.entry)) : []);

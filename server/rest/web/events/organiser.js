@@ -12,8 +12,8 @@ import { panelPart } from "./panel.js";
 import { event, pageOf } from "./place.js";
 import { save } from "./save.js";
 import { seatsPart } from "./seats.js";
-import { fillOrder, segmentChoice, STATES } from "./segment.js";
-import { progress, STEPS } from "./steps.js";
+import { fillOrder, segmentChoice, stateOf } from "./segment.js";
+import { progress, segmentsOf, STEPS } from "./steps.js";
 import { tell } from "./refusal.js";
 
 openDesk({ roles: ["ORGANISER", "ADMIN"], skater: false, start });
@@ -62,9 +62,9 @@ function start(desk) {
   const choice = (what) => what && { label: what.label, run: () => actions[what.run](what) };
 
   function fillSteps(steps) {
-    list(at("steps"), steps, (s) => s.id, (s) => make("li", {}, make("button", { type: "button", class: "step", onclick: () => open(s.id, true) },
-      make("span", { "aria-hidden": "true" }), make("span", { class: "words" }, make("strong", {}, t(`organiser.title.${s.id}`)), make("span", { class: "note" })), make("span", { class: "aloud" }))),
-    (node, s) => {
+    const step = (s) => make("button", { type: "button", class: "step", onclick: () => open(s.id, true) }, make("span", { "aria-hidden": "true" }),
+      make("span", { class: "words" }, make("strong", {}, t(`organiser.title.${s.id}`)), make("span", { class: "note" })), make("span", { class: "aloud" }));
+    list(at("steps"), steps, (s) => s.id, (s) => make("li", {}, step(s)), (node, s) => {
       const [button] = node.children;
       button.dataset.state = s.state;
       button.setAttribute("aria-current", s.id === opened ? "step" : "false");
@@ -75,12 +75,12 @@ function start(desk) {
   }
 
   function fillSegments({ event: { categories } }) {
-    const segments = categories.flatMap((c) => c.segments.map((s) => ({ ...s, category: c.category, name: t("organiser.of", { category: c.title, segment: s.title }) })));
-    list(at("segments"), segments, (s) => `${s.category} ${s.segment}`, (s) => make("li", {}, make("span", { class: "name" }), make("span", { class: "badge" }),
-      make("button", { type: "button", class: "small", "aria-label": t("organiser.startOf", { segment: s.name }), onclick: () => startSegment(s) }, t("organiser.start"))),
-    (node, s) => {
+    const button = (s) => make("button",
+      { type: "button", class: "small", "aria-label": t("organiser.startOf", { segment: s.name }), onclick: () => startSegment(s) }, t("organiser.start"));
+    const row = (s) => make("li", {}, make("span", { class: "name" }), make("span", { class: "badge" }), button(s));
+    list(at("segments"), segmentsOf(categories), (s) => `${s.category} ${s.segment}`, row, (node, s) => {
       setText(node.children[0], s.name);
-      setText(node.children[1], STATES[s.state]);
+      setText(node.children[1], stateOf(s));
       show(node.children[2], s.state === "DRAWN");
     });
   }
@@ -88,7 +88,7 @@ function start(desk) {
   async function fill(now) {
     state = now;
     shown = choose(now);
-    setText(at("segment-state"), STATES[shown.segment?.state] ?? "");
+    setText(at("segment-state"), shown.segment ? stateOf(shown.segment) : "");
     fillOrder(at("order"), shown.segment);
     fillSegments(now);
     await Promise.all(parts.map((part) => part(now, shown)));

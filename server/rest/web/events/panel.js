@@ -1,6 +1,7 @@
 // How many judges an event has, and segments that have another number.
 
 import { list, make, setText } from "../../embed/dom.js";
+import { t } from "../parts/words.js";
 import { faultLine, field } from "./form.js";
 import { event } from "./place.js";
 
@@ -8,7 +9,8 @@ import { event } from "./place.js";
 export function panelPart({ act }, place) {
   const where = make("select", { id: "panel-where" });
   const judges = make("input", { id: "judges", type: "number", min: 1, inputmode: "numeric", class: "short", required: true });
-  const form = make("form", { class: "row" }, field("Judges of", where), field("How many", judges), make("button", { type: "submit" }, "Set"));
+  const form = make("form", { class: "row" }, field(t("panel.where"), where), field(t("panel.judges"), judges),
+    make("button", { type: "submit" }, t("panel.set")));
   const fault = faultLine();
   const own = make("p", { class: "note" });
   place.append(form, fault, own);
@@ -26,15 +28,17 @@ export function panelPart({ act }, place) {
   form.addEventListener("submit", (submit) => {
     submit.preventDefault();
     const { names, panel } = chosen();
-    act("SetPanel", { event, ...names, panel: { members: panel?.members ?? [], countedJudges: panel?.countedJudges ?? [], judges: Number(judges.value) } }, fault, judges);
+    const { members = [], countedJudges = [] } = panel ?? {};
+    act("SetPanel", { event, ...names, panel: { members, countedJudges, judges: Number(judges.value) } }, fault, judges);
   });
   return ({ event: e }) => {
     const segments = e.categories.flatMap((c) => c.segments.map((s) => ({
-      key: `${c.category} ${s.segment}`, title: `${c.title}, ${s.title}`, names: { category: c.category, segment: s.segment }, panel: s.panel, own: s.ownPanel,
+      key: `${c.category} ${s.segment}`, title: t("organiser.of", { category: c.title, segment: s.title }),
+      names: { category: c.category, segment: s.segment }, panel: s.panel, own: s.ownPanel,
     })));
-    all = [{ key: "", title: "the whole event", names: {}, panel: e.panel }, ...segments];
+    all = [{ key: "", title: t("panel.whole"), names: {}, panel: e.panel }, ...segments];
     list(where, all, (p) => `panel ${p.key}`, (p) => make("option", { value: p.key }), (node, p) => setText(node, p.title));
-    setText(own, segments.filter((p) => p.own).map((p) => `${p.title}: ${p.panel.judges} judges of its own.`).join(" "));
+    setText(own, segments.filter((p) => p.own).map((p) => t("panel.own", { segment: p.title, n: p.panel.judges })).join(" "));
     fill();
   };
 }

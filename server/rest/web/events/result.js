@@ -23,7 +23,7 @@ export function resultPart({ api }, place, names) {
 
   function fillRow(node, { of, total }) {
     const tie = of.tieBrokenBy && t("referee.tie", { by: words(of.tieBrokenBy) });
-    const note = [of.corrected && t("referee.corrected"), tie, of.status !== "COMPETING" && words(of.status)]
+    const note = [of.corrected && t("referee.corrected"), tie, of.status !== "COMPETING" && t(`skaters.status.${of.status}`)]
       .filter(Boolean).join(", ");
     const placed = (p) => (p?.place ? `${p.place}${p.shared ? "=" : ""}` : ""), figure = (points) => (points ? number(points) : "");
     const figures = [of.segmentScore, of.elementScore, of.componentScore, of.totalDeductions, total?.totalScore].map(figure);

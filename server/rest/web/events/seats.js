@@ -96,15 +96,20 @@ export function seatsPart({ api, act }, place, changed) {
   function row(of) {
     const button = (text, run) => make("button", { type: "button", "aria-label": t("seats.of", { what: text, desk: of.name }), onclick: run }, text);
     const copied = () => copy(codes.get(keyOf(of)).code, t("seats.copied", { desk: of.name }));
-    return make("li", {}, make("strong", {}), make("span", { class: "answers" }), make("span", { class: "typed", role: "status" }, make("span", { class: "code" }), make("span", { class: "note" })),
-      make("span", { class: "tools" }, button(t("seats.copy"), copied), button(t("seats.code"), () => newCode(of)), button(t("seats.qr"), () => code(of)), button(t("seats.sheet"), () => sheets([of]))));
+    return make("li", {}, make("strong", {}), make("span", { class: "answers" }),
+      make("span", { class: "typed", role: "status" }, make("span", { class: "code" }), make("span", { class: "note" })),
+      make("span", { class: "tools" }, button(t("seats.copy"), copied), button(t("seats.code"), () => newCode(of)),
+        button(t("seats.qr"), () => code(of)), button(t("seats.sheet"), () => sheets([of]))));
   }
 
   function fillRow(node, of) {
     const [name, state, typed, tools] = node.children;
     setText(name, of.name);
     const ago = Math.round((time() - of.since) / 1000);
-    const texts = { nobody: t("seats.nobody"), silent: t("seats.silent", { time: clock(of.since + ahead) }), answers: ago * 1000 < NOW ? t("seats.now") : t("seats.ago", { n: ago }) };
+    const texts = {
+      nobody: t("seats.nobody"), silent: t("seats.silent", { time: clock(of.since + ahead) }),
+      answers: ago * 1000 < NOW ? t("seats.now") : t("seats.ago", { n: ago }),
+    };
     setText(state, texts[of.state]);
     node.dataset.state = of.state;
     const made = codes.get(keyOf(of));
@@ -127,9 +132,14 @@ export function seatsPart({ api, act }, place, changed) {
   function draw() {
     list(rows, panel(), keyOf, row, fillRow);
     list(others, beside(), keyOf, row, fillRow);
-    list(held, now.tokens.filter((x) => !x.revoked), (x) => x.id, (x) => make("li", {}, make("span", { class: "name" }),
-      make("button", { type: "button", class: "small", "aria-label": t("seats.of", { what: t("seats.cancel"), desk: `${roleName(x)}, ${clock(new Date(x.createTime))}` }), onclick: () => cancel(x) }, t("seats.cancel"))),
-    (node, x) => setText(node.firstChild, t("seats.heldRow", { desk: deskName(x), what: x.label || t("seats.byCode"), time: clock(new Date(x.createTime)) })));
+    const itsCancel = (x) => {
+      const desk = `${roleName(x)}, ${clock(new Date(x.createTime))}`;
+      return make("button", { type: "button", class: "small", "aria-label": t("seats.of", { what: t("seats.cancel"), desk }), onclick: () => cancel(x) },
+        t("seats.cancel"));
+    };
+    const heldRow = (x) => make("li", {}, make("span", { class: "name" }), itsCancel(x));
+    list(held, now.tokens.filter((x) => !x.revoked), (x) => x.id, heldRow, (node, x) => setText(node.firstChild,
+      t("seats.heldRow", { desk: deskName(x), what: x.label || t("seats.byCode"), time: clock(new Date(x.createTime)) })));
   }
 
   const states = () => panel().map((x) => x.state).join();

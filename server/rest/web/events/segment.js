@@ -1,9 +1,10 @@
 // Choosing the segment that a desk works on, and its starting order.
 
 import { list, make, setText } from "../../embed/dom.js";
+import { t } from "../parts/words.js";
 
-export const STATES = { PLANNED: "no order yet", DRAWN: "order made", RUNNING: "running", SKATED: "skated, provisional", OFFICIAL: "official" };
-const PERFORMANCES = { WAITING: "waits", ON_ICE: "on the ice", REVIEW: "program over", CONFIRMED: "confirmed", OUT: "out" };
+/** stateOf says how far a segment is. */
+export const stateOf = (segment) => t(`order.states.${segment.state}`);
 
 /**
  * segmentChoice fills a list of all segments. It gives a function that is told the
@@ -16,7 +17,8 @@ export function segmentChoice(select, changed) {
   select.addEventListener("change", () => { chosen = select.value; changed(); });
   return ({ event, category, segment }) => {
     const all = event.categories.flatMap((c) => c.segments.map((s) => ({ category: c, segment: s, key: `${c.category} ${s.segment}` })));
-    list(select, all, (s) => s.key, (s) => make("option", { value: s.key }), (node, s) => setText(node, `${s.category.title}, ${s.segment.title}`));
+    list(select, all, (s) => s.key, (s) => make("option", { value: s.key }),
+      (node, s) => setText(node, t("organiser.of", { category: s.category.title, segment: s.segment.title })));
     const worked = segment ? `${category.category} ${segment.segment}` : "";
     const shown = all.find((s) => s.key === (chosen || worked)) ?? all[0] ?? {};
     select.value = shown.key ?? "";
@@ -26,12 +28,12 @@ export function segmentChoice(select, changed) {
 
 /** fillOrder lists who starts, with how far everybody is. */
 export function fillOrder(place, segment) {
-  list(place, segment?.order ?? [], (s) => s.entry, () => make("li", {}, make("span", { class: "number" }), make("span", { class: "name" }), make("span", { class: "badge" })),
-    (node, s) => {
-      const [number, name, badge] = node.children;
-      setText(number, `${s.number}.`);
-      setText(name, `${s.name}${s.club ? `, ${s.club}` : ""}`);
-      setText(badge, PERFORMANCES[s.state] ?? "");
-      badge.dataset.state = s.state;
-    });
+  const row = () => make("li", {}, make("span", { class: "number" }), make("span", { class: "name" }), make("span", { class: "badge" }));
+  list(place, segment?.order ?? [], (s) => s.entry, row, (node, s) => {
+    const [number, name, badge] = node.children;
+    setText(number, `${s.number}.`);
+    setText(name, `${s.name}${s.club ? `, ${s.club}` : ""}`);
+    setText(badge, t(`order.skaters.${s.state}`));
+    badge.dataset.state = s.state;
+  });
 }

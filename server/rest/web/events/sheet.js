@@ -47,7 +47,7 @@ export function scoreSheet(place) {
     });
     const none = judges.map(() => ({ text: "" }));
     const figure = (points) => (points ? number(points) : "");
-    const heads = ["", t("referee.element"), t("referee.base"), ...judges.map((n) => `J${n}`), t("referee.goe"), t("referee.score")];
+    const heads = ["", t("referee.element"), t("referee.base"), ...judges.map((n) => t("referee.judge", { n })), t("referee.goe"), t("referee.score")];
     list(head, heads.map((text, i) => ({ text, i })), (h) => `${h.i} ${h.text}`,
       ({ text, i }) => (text ? make("th", { scope: "col", class: i > 1 && "number" }, text) : make("td", {})), () => {});
     const fill = (body, rows) => list(body, rows.map((r, i) => ({ ...r, i })), (r) => `${key} ${r.id ?? r.i}`, cells(count), fillRow);

@@ -2,12 +2,16 @@
 
 import { t } from "../parts/words.js";
 import { roleName } from "./gate.js";
-import { STATES } from "./segment.js";
+import { stateOf } from "./segment.js";
 
 /** STEPS are the organiser's, in their order. */
 export const STEPS = ["event", "categories", "skaters", "panel", "seats", "orders", "start"];
 
 const panelOf = (e) => e.panel ?? e.categories.flatMap((c) => c.segments).find((s) => s.panel)?.panel;
+
+/** segmentsOf gives the segments of all categories, each with its category and its name in full. */
+export const segmentsOf = (categories) => categories.flatMap((c) => c.segments
+  .map((s) => ({ ...s, category: c.category, name: t("organiser.of", { category: c.title, segment: s.title }) })));
 
 // word names a desk inside a sentence.
 const word = (seat) => (seat.judge ? roleName(seat) : t("organiser.the", { desk: roleName(seat) }));
@@ -18,8 +22,8 @@ const word = (seat) => (seat.judge ? roleName(seat) : t("organiser.the", { desk:
  * now, and choices { label, run, … }, run being the name of what they do.
  */
 export function progress({ event: e }, seats) {
-  const segments = e.categories.flatMap((c) => c.segments.map((s) => ({ ...s, category: c.category, name: t("organiser.of", { category: c.title, segment: s.title }) })));
-  const first = e.categories.map((c) => ({ ...c.segments[0], name: t("organiser.of", { category: c.title, segment: c.segments[0]?.title ?? "" }), key: `${c.category} ${c.segments[0]?.segment}` }));
+  const segments = segmentsOf(e.categories);
+  const first = e.categories.map((c) => segments.find((s) => s.category === c.category)).filter(Boolean);
   const drawn = first.filter((s) => s.state !== "PLANNED");
   const skaters = e.categories.reduce((sum, c) => sum + c.entryCount, 0);
   const panel = panelOf(e);
@@ -28,14 +32,16 @@ export function progress({ event: e }, seats) {
   const answers = seats.filter((s) => s.state === "answers");
   const next = running ?? segments.find((s) => s.state !== "OFFICIAL");
 
+  const categories = e.categories.length;
   const done = {
     event: [true, t("organiser.note.event", { season: e.rules.season })],
-    categories: [e.categories.length > 0, e.categories.length > 0 && t("organiser.note.categories", { n: e.categories.length, segments: t("organiser.segments", { n: segments.length }) })],
-    skaters: [e.categories.length > 0 && e.categories.every((c) => c.entryCount > 0), skaters > 0 && t("organiser.note.skaters", { n: skaters })],
+    categories: [categories > 0, categories > 0 &&
+      t("organiser.note.categories", { n: categories, segments: t("organiser.segments", { n: segments.length }) })],
+    skaters: [categories > 0 && e.categories.every((c) => c.entryCount > 0), skaters > 0 && t("organiser.note.skaters", { n: skaters })],
     panel: [Boolean(panel), panel && t("organiser.note.panel", { n: panel.judges })],
     seats: [seats.length > 0 && answers.length === seats.length, seats.length > 0 && t("organiser.note.seats", { n: answers.length, all: seats.length })],
     orders: [drawn.length > 0 && drawn.length === first.length, first.length > 0 && t("organiser.note.orders", { n: drawn.length, all: first.length })],
-    start: [segments.length > 0 && started.length === segments.length, next && t("organiser.note.start", { segment: next.name, state: STATES[next.state] })],
+    start: [segments.length > 0 && started.length === segments.length, next && t("organiser.note.start", { segment: next.name, state: stateOf(next) })],
   };
   const now = STEPS.find((id) => !done[id][0]);
   const steps = STEPS.map((id) => ({ id, state: done[id][0] ? "done" : id === now ? "now" : "todo", note: done[id][1] || t("organiser.note.none") }));
@@ -69,14 +75,16 @@ function urgent({ e, seats, segments, first, panel, started, next }) {
   }
   const code = absent.length && { run: "code", seat: absent[0], label: t("organiser.act.code", { desk: word(absent[0]) }) };
   const waits = absent.length ? { note: t("organiser.say.absent", { n: absent.length, desk: word(absent[0]) }), second: code } : {};
-  if (undrawn) return { say: t("organiser.say.orders", { segment: undrawn.name }), ...waits, action: { ...openStep("orders", t("organiser.act.orders")), segment: undrawn.key } };
-  if (next.state === "PLANNED") {
-    return { say: t("organiser.say.orders", { segment: next.name }), ...waits, action: { ...openStep("orders", t("organiser.act.orders")), segment: `${next.category} ${next.segment}` } };
+  const bareOrder = undrawn ?? (next.state === "PLANNED" && next);
+  if (bareOrder) {
+    const order = { ...openStep("orders", t("organiser.act.orders")), segment: `${bareOrder.category} ${bareOrder.segment}` };
+    return { say: t("organiser.say.orders", { segment: bareOrder.name }), ...waits, action: order };
   }
   if (next.state === "DRAWN") {
     const begin = { run: "start", segment: next, label: t("organiser.act.start") };
     if (absent.length) return { say: waits.note, note: t("organiser.say.thenStart", { segment: next.name }), action: code, second: begin };
     return { say: started.length ? t("organiser.say.startNext", { segment: next.name }) : t("organiser.say.start", { segment: next.name }), action: begin };
   }
-  return { say: t("organiser.say.running", { segment: next.name, state: STATES[next.state] }), note: waits.note ?? t("organiser.say.referee"), second: waits.second };
+  const say = t("organiser.say.running", { segment: next.name, state: stateOf(next) });
+  return { say, note: waits.note ?? t("organiser.say.referee"), second: waits.second };
 }
