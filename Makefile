@@ -13,6 +13,13 @@ breaking := $(image) - | $(buf) breaking - --against $(contract)
 brotli := 5
 engine := client/web/offline/built
 
+# What a release is called, and what it is built for.
+version  := $(shell git describe --tags --always --dirty 2>/dev/null || echo unknown)
+engines  := linux/amd64 linux/arm64
+others   := darwin/amd64 darwin/arm64 windows/amd64
+released := bin/release
+sbom     := go tool -modfile=deploy/release/go.mod cyclonedx-gomod bin -json -std -noserial
+
 # Packages whose tests also run under the race detector, and those of whole servers
 # that do not: their servers are processes of their own, or do one thing after
 # another, or have thousands of watchers, whom a server cuts off that the detector
@@ -21,7 +28,7 @@ concurrent := ./server/... ./client/... ./integration/events
 apart      := Program|FlippedBytes|WholeEvent|DamagedEvent|ErasePerson|RepeatedCallsThatChangedNothing|WrongRoleForEveryCall|WatchersThatStopReading|StopUnderManyWatchers
 
 .DEFAULT_GOAL := help
-.PHONY: help run build wasm package test needs unit race lint generate vuln
+.PHONY: help run build wasm package image release test needs unit race lint generate vuln
 
 help: ## list the targets
 	@sed -n 's/^\([a-z]*\):.*## /\1\t/p' Makefile | expand -t 12
@@ -40,6 +47,17 @@ wasm: ## build the engine as WebAssembly, which "make build" puts into the serve
 package: wasm ## pack the JavaScript client with the engine into bin/
 	client/web/package.sh bin
 
+image: wasm ## write the image of the server as an OCI layout, into bin/release/image
+	deploy/release/programs.sh $(version) server/cmd/rinktally $(engines)
+	go -C deploy/release run ./image -version $(version) $(CURDIR)/$(released)/image $(patsubst linux/%,$(CURDIR)/$(released)/rinktally-linux-%,$(engines))
+
+release: image ## and programs for every system, what they are made of, and checksums
+	deploy/release/programs.sh $(version) server/cmd/rinktally $(others)
+	deploy/release/programs.sh $(version) client/cmd/tally $(engines) $(others)
+	rm -f $(released)/*.cdx.json
+	for file in $(released)/*-*; do $(sbom) -version $(version) -output $$file.cdx.json $$file || exit 1; done
+	cd $(released) && sha256sum *-* > SHA256SUMS
+
 test: needs lint unit race ## everything that must pass before a change lands
 
 needs: ## install what the tests need beside Go: PostgreSQL, Chromium, axe-core, TypeScript
@@ -47,6 +65,8 @@ needs: ## install what the tests need beside Go: PostgreSQL, Chromium, axe-core,
 
 unit: ## all tests
 	go test -timeout 20m ./...
+	go -C deploy/checks test ./...
+	go -C deploy/release test ./image
 
 race: ## tests of what runs concurrently, under the race detector
 	@if ! command -v "$$(go env CC)" >/dev/null; then \
