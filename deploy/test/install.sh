@@ -2,12 +2,13 @@
 # Installs what the tests need beside Go on Debian and its relatives:
 # PostgreSQL, which the tests start for themselves in a throw-away cluster; for the
 # pages Chromium and axe-core, which looks for barriers for people with
-# disabilities; and TypeScript with what makes types of the OpenAPI document. What
-# is there already is left as it is.
+# disabilities; systemd-analyze and promtool, which read what operators install; and
+# TypeScript with what makes types of the OpenAPI document. What is there already is left as it is.
 set -eu
 cd "$(dirname "$0")/../.."
 
-install_packages() {
+# prepare PACKAGES lets apt-get be used for them.
+prepare() {
   if ! command -v apt-get >/dev/null; then
     echo "the tests need $*: install with this system's package manager" >&2
     exit 1
@@ -20,6 +21,10 @@ install_packages() {
     fi
     as_root=sudo
   fi
+}
+
+install_packages() {
+  prepare "$@"
   # A cluster that the package starts by itself would only take memory; its
   # configuration can say so before the package is there.
   if [ ! -e /etc/postgresql-common/createcluster.conf ]; then
@@ -37,8 +42,22 @@ set --
   set -- "$@" postgresql
 command -v chromium >/dev/null || command -v chromium-browser >/dev/null || command -v google-chrome >/dev/null ||
   set -- "$@" chromium
+command -v systemd-analyze >/dev/null || set -- "$@" systemd
 command -v npm >/dev/null && command -v node >/dev/null || set -- "$@" npm
 [ $# = 0 ] || install_packages "$@"
+
+# Of the package only this program, not the server that it starts.
+if ! command -v promtool >/dev/null && [ ! -x .build/promtool ]; then
+  unpacked=$(mktemp -d)
+  (
+    cd "$unpacked"
+    apt-get download -q prometheus || { prepare prometheus && $as_root apt-get update -q && apt-get download -q prometheus; }
+    dpkg-deb --extract prometheus_*.deb .
+  )
+  mkdir -p .build
+  mv "$unpacked/usr/bin/promtool" .build/
+  rm -rf "$unpacked"
+fi
 
 # The tests read .build/npm/node_modules. Nothing runs while it is installed.
 if ! cmp -s deploy/test/package-lock.json .build/npm/package-lock.json; then

@@ -2,9 +2,8 @@ package deploy_test
 
 import (
 	"io/fs"
-	"maps"
-	"net/http"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"regexp"
 	"slices"
@@ -204,48 +203,6 @@ func TestServicesFitTogether(t *testing.T) {
 	}
 }
 
-// What the alerts look at is what a running server shows.
-func TestAlertsAreAboutMetricsThatExist(t *testing.T) {
-	var alerts struct {
-		Groups []struct {
-			Rules []struct {
-				Alert, Expr string
-				Annotations map[string]string
-			}
-		}
-	}
-	parse(t, "prometheus/alerts.yml", &alerts)
-	s := serve(t, t.TempDir())
-	shown := s.call(http.MethodGet, "/metrics", "", "").text
-	tried := read(t, "prometheus/alerts_test.yml")
-	metrics := map[string]bool{"up": true} // Prometheus' own
-	for _, rule := range alerts.Groups[0].Rules {
-		if rule.Annotations["summary"] == "" || rule.Annotations["action"] == "" || !strings.Contains(tried, `alertname="`+rule.Alert+`"`) {
-			t.Errorf("%s: summary, action or test is missing", rule.Alert)
-		}
-		for _, match := range regexp.MustCompile(`\b([a-z]+_[a-z_]+)(?:\{([^}]*)\}|\b[^(a-z_])`).FindAllStringSubmatch(rule.Expr+" ", -1) {
-			metric := match[1]
-			if metric == "histogram_quantile" || metric == "grpc_method" {
-				continue
-			}
-			metrics[metric] = true
-			if !regexp.MustCompile(`(?m)^` + metric + `[{ ]`).MatchString(shown) {
-				t.Errorf("%s: there is no metric %s", rule.Alert, metric)
-			}
-			for _, label := range regexp.MustCompile(`([a-z_]+)=~?"([^"]*)"`).FindAllStringSubmatch(match[2], -1) {
-				for _, value := range strings.Split(label[2], "|") {
-					if label[1] != "job" && !regexp.MustCompile(metric+`\{.*\b`+label[1]+`="`+value+`"`).MatchString(shown) {
-						t.Errorf("%s: %s has no %s %q", rule.Alert, metric, label[1], value)
-					}
-				}
-			}
-		}
-	}
-	if len(metrics) != 8 {
-		t.Errorf("the alerts look at %v", slices.Sorted(maps.Keys(metrics)))
-	}
-}
-
 // The service is not root, and keeps its data where systemd makes a place for it.
 func TestUnit(t *testing.T) {
 	unit := map[string]string{}
@@ -258,5 +215,40 @@ func TestUnit(t *testing.T) {
 	}
 	if user := unit["User"]; user == "" || user == "root" {
 		t.Errorf("it runs as %q", user)
+	}
+}
+
+// systemd understands the units, and finds what they start where README.md puts it.
+func TestUnits(t *testing.T) {
+	root := t.TempDir()
+	install := func(from, to string, mode os.FileMode) {
+		t.Helper()
+		to = filepath.Join(root, to)
+		data, err := os.ReadFile(from)
+		if err == nil {
+			err = os.MkdirAll(filepath.Dir(to), 0o755)
+		}
+		if err == nil {
+			err = os.WriteFile(to, data, mode)
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	const executable, readable = 0o755, 0o644
+	install(program, "usr/local/bin/rinktally", executable)
+	install(filepath.Join(folder, "backup", "copy.sh"), "usr/local/lib/rinktally/copy.sh", executable)
+	install("/bin/kill", "bin/kill", executable)
+	units, err := filepath.Glob(filepath.Join(folder, "systemd", "rinktally*.*er*"))
+	if err != nil || len(units) != 3 {
+		t.Fatalf("the units are %v, %v", units, err)
+	}
+	verify := []string{"verify", "--root=" + root, "--man=no", "--recursive-errors=no"}
+	for _, unit := range units {
+		install(unit, filepath.Join("etc/systemd/system", filepath.Base(unit)), readable)
+		verify = append(verify, filepath.Base(unit))
+	}
+	if out, err := exec.CommandContext(t.Context(), "systemd-analyze", verify...).CombinedOutput(); err != nil || len(out) > 0 {
+		t.Errorf("%v\n%s", err, out)
 	}
 }
