@@ -3,8 +3,10 @@ package deploy_test
 import (
 	"net/http"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -35,6 +37,49 @@ func TestBackupWhileRunning(t *testing.T) {
 	entries := "/v1/events/demo-cup/entries"
 	if a := restored.call(http.MethodPost, entries, s.admin, `{"category":"senior-women","name":"Ada Invented"}`); a.status != http.StatusOK {
 		t.Errorf("the copy does not go on: %d %s", a.status, a.text)
+	}
+}
+
+// The script of the timer makes a checked copy while the server writes, and keeps only
+// as many as it is asked to; what is no copy stays.
+func TestCopiesByTheClock(t *testing.T) {
+	home := t.TempDir()
+	data, copies := filepath.Join(home, "data"), filepath.Join(home, "copies")
+	s := serve(t, data, "--demo", "--demo-speed", "50")
+	s.watch("demo-cup")()
+	for _, other := range []string{"2026-03-14T10-00-00", "2026-03-14T11-00-00", "2026-03-14T09-00-00", "2026-03-14", "notes"} {
+		if err := os.MkdirAll(filepath.Join(copies, other), 0o700); err != nil {
+			t.Fatal(err)
+		}
+	}
+	copying := func(from string) (string, error) {
+		cmd := exec.CommandContext(t.Context(), filepath.Join(folder, "backup", "copy.sh"), "--data", from, copies)
+		cmd.Env = append(os.Environ(), "PROGRAM="+program, "KEEP=2")
+		out, err := cmd.CombinedOutput()
+		return string(out), err
+	}
+	kept := func() []string {
+		entries, err := os.ReadDir(copies)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var names []string
+		for _, e := range entries {
+			names = append(names, e.Name())
+		}
+		return names
+	}
+	out, err := copying(data)
+	names := kept()
+	if err != nil || !strings.Contains(out, "whole  demo-cup") || len(names) != 4 || !slices.Equal(names[:2], []string{"2026-03-14", "2026-03-14T11-00-00"}) || names[3] != "notes" {
+		t.Fatalf("%v: %s: the copies are %v", err, out, names)
+	}
+	if whole := run(t, "events", "verify", "--data", filepath.Join(copies, names[2])); !strings.Contains(whole, "whole  demo-cup") {
+		t.Errorf("of the copy is said\n%s", whole)
+	}
+	// What fails leaves all that was there, and nothing else.
+	if out, err := copying(filepath.Join(home, "none")); err == nil || !slices.Equal(kept(), names) {
+		t.Errorf("of no folder: %v: %s: the copies are %v", err, out, kept())
 	}
 }
 
