@@ -3,7 +3,7 @@
 const words = {
   missing: "The attribute “event” is missing: it names the event to show.",
   fetched: "The scoreboard is being fetched …",
-  none: "No segment has started yet.",
+  none: "No segment has started yet. Who skates, the scores and the places appear here by themselves.",
   noOrder: "The starting order will stand here as soon as it is made.",
   cut: "Not connected, last news {time}. It comes back by itself.",
   never: "Not connected, no news yet. It comes back by itself.",

@@ -102,26 +102,33 @@ func (c *Chrome) open(t testing.TB, url string, view View, options ...chromedp.C
 	t.Helper()
 	ctx, closePage := chromedp.NewContext(c.ctx, options...)
 	t.Cleanup(closePage)
-	p := &Page{t: t, ctx: ctx, view: view, heard: make(chan struct{}, 1)}
-	if err := chromedp.Do(ctx, chromedp.EmulateViewport(view.Width, view.Height)); err != nil {
-		t.Fatalf("open a page: %v", err)
+	p := &Page{t: t, ctx: ctx, heard: make(chan struct{}, 1)}
+	p.Look(view)
+	go p.hear(chromedp.Console(ctx))
+	p.Do(chromedp.Navigate(url))
+	return p
+}
+
+// Look puts the page on another screen.
+func (p *Page) Look(view View) {
+	p.t.Helper()
+	p.view = view
+	if err := chromedp.Do(p.ctx, chromedp.EmulateViewport(view.Width, view.Height)); err != nil {
+		p.t.Fatalf("put the page on a screen: %v", err)
 	}
 	scheme := "light"
 	if view.Dark {
 		scheme = "dark"
 	}
-	_, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{
+	_, err := chromedp.Call(p.ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{
 		Features: []*emulation.MediaFeature{
 			{Name: "prefers-color-scheme", Value: scheme},
 			{Name: "prefers-reduced-motion", Value: "reduce"}, // what is looked at stands still
 		},
 	})
 	if err != nil {
-		t.Fatalf("open a page: %v", err)
+		p.t.Fatalf("put the page on a screen: %v", err)
 	}
-	go p.hear(chromedp.Console(ctx))
-	p.Do(chromedp.Navigate(url))
-	return p
 }
 
 // hear keeps what the browser complains about until the page is closed.

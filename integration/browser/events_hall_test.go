@@ -107,7 +107,7 @@ func TestHallFitsEveryScreen(t *testing.T) {
 			p.Wait(fmt.Sprintf(`document.getElementById("hall").dataset.scene === %q && (%s)`, is, ready))
 			seen(t, p, "hall-"+name, selectors...)
 			if screens[i].Name == "1080" {
-				for _, barrier := range p.Barriers() {
+				for _, barrier := range p.EveryBarrier() {
 					t.Error(barrier)
 				}
 			}

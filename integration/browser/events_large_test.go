@@ -91,7 +91,7 @@ func TestBoardOfALargeCategory(t *testing.T) {
 			t.Errorf("behind a gap stand %s, want 36", gaps)
 		}
 		p.Picture("large")
-		for _, barrier := range p.Barriers() {
+		for _, barrier := range p.EveryBarrier() {
 			t.Error(barrier)
 		}
 		p.Do(chromedp.Evaluate[chromedp.Void](board + `.querySelector(".places > button").click()`))

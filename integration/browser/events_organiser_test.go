@@ -66,7 +66,7 @@ func TestOrganiserLeadsToTheFirstSkater(t *testing.T) {
 	sit(p, r.tokens["admin"])
 	stands := func(name string) {
 		t.Helper()
-		for _, barrier := range p.Barriers() {
+		for _, barrier := range p.EveryBarrier() {
 			t.Errorf("%s: %s", name, barrier)
 		}
 		if tall := browser.Evaluate[bool](p, `document.documentElement.scrollHeight > innerHeight || document.documentElement.scrollWidth > innerWidth`); tall {
@@ -100,6 +100,10 @@ func TestOrganiserLeadsToTheFirstSkater(t *testing.T) {
 	use(p, "Take these skaters")
 	p.Wait(`document.getElementById("step-skaters").innerText.includes("These 3 skaters are here already. Nothing was changed.")`)
 	_ = p.Problems() // the refusals
+	use(p, "Change Ada Invented")
+	fill(p, "Program title, which the announcer reads", "Invented Waltz")
+	use(p, "Change")
+	p.Wait(`document.querySelector("#step-skaters .entries li").innerText.includes("Ada Invented, Pond, “Invented Waltz”")`)
 	stands("skaters")
 
 	says(p, "Say how many judges there are.")
@@ -110,7 +114,7 @@ func TestOrganiserLeadsToTheFirstSkater(t *testing.T) {
 	use(p, "Print all 6 sheets")
 	p.Wait(`document.querySelectorAll(".sheet .qr").length === 6`)
 	p.Picture("organiser-sheets")
-	for _, barrier := range p.Barriers() {
+	for _, barrier := range p.EveryBarrier() {
 		t.Errorf("sheets: %s", barrier)
 	}
 	text := p.Text(`.sheet[aria-label="Judge 2"]`)
@@ -140,7 +144,7 @@ func TestOrganiserLeadsToTheFirstSkater(t *testing.T) {
 	fill(late, "Code", code)
 	use(late, "Sit down")
 	late.Wait(`document.getElementById("code-fault").textContent.endsWith("Please ask the organiser for a new code.") && document.getElementById("code").getAttribute("aria-invalid") === "true"`)
-	for _, barrier := range late.Barriers() {
+	for _, barrier := range late.EveryBarrier() {
 		t.Error(barrier)
 	}
 	late.Picture("organiser-code-used")

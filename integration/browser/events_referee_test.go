@@ -150,7 +150,7 @@ func TestRefereeSeesWhatIsAnnounced(t *testing.T) {
 	seesScore(page, r.score(women, short, bea))
 	shut(page)
 	page.Wait(`document.getElementById("places").textContent === "1st in the segment · 1st overall"`)
-	for _, barrier := range page.Barriers() {
+	for _, barrier := range page.EveryBarrier() {
 		t.Error(barrier)
 	}
 	press("Confirm " + r.score(women, short, bea).SegmentScore)
@@ -165,7 +165,7 @@ func TestRefereeSeesWhatIsAnnounced(t *testing.T) {
 	}
 	first, second := r.score(women, short, bea), r.score(women, short, ada)
 	result("Result to sign", row("1", "Bea Invented", first), row("2", "Ada Invented", second))
-	for _, barrier := range page.Barriers() {
+	for _, barrier := range page.EveryBarrier() {
 		t.Error(barrier)
 	}
 	page.Picture("referee-to-sign")
@@ -265,7 +265,7 @@ func TestADeletedMarkStopsTheCorrection(t *testing.T) {
 		if off := browser.Evaluate[string](page, `document.querySelector("#correction .primary").ariaDisabled`); off != "true" {
 			t.Error("a correction with an empty mark can be sent")
 		}
-		for _, barrier := range page.Barriers() {
+		for _, barrier := range page.EveryBarrier() {
 			t.Error(barrier)
 		}
 		page.Picture("correct-empty")
@@ -373,7 +373,7 @@ func TestRefereeGoesByTheQueue(t *testing.T) {
 	if got := browser.Evaluate[string](page, `[...document.querySelectorAll("#queue li:not(.group)")].map(li => li.querySelector(".index").textContent + (li.dataset.state ?? "")).join()`); got != "2done,3done,4now,5,6,7,8,9" {
 		t.Errorf("the queue shows %s", got)
 	}
-	for _, barrier := range page.Barriers() {
+	for _, barrier := range page.EveryBarrier() {
 		t.Error(barrier)
 	}
 	page.Picture("referee-open")

@@ -306,7 +306,7 @@ func (r *rink) score(category, segment string, p performed) scored {
 func correct(t *testing.T, r *rink, referee, hall *browser.Page) {
 	t.Helper()
 	openCorrection(referee, "1")
-	for _, barrier := range referee.Barriers() {
+	for _, barrier := range referee.EveryBarrier() {
 		t.Error(barrier)
 	}
 	setIn(referee, "fall", "0")

@@ -84,7 +84,7 @@ func TestTechnicalPanelByKeyboard(t *testing.T) {
 	keys(kb.F1)
 	page.Wait(`document.querySelector("dialog.keys")?.textContent.includes("the second half has begun")`)
 	page.Picture("technical-keys")
-	for _, barrier := range page.Barriers() {
+	for _, barrier := range page.EveryBarrier() {
 		t.Error(barrier)
 	}
 	keys(kb.Escape)
@@ -102,7 +102,7 @@ func TestTechnicalPanelByKeyboard(t *testing.T) {
 	tap("8 revolutions")
 	page.Wait(`document.querySelector("#finder .found").textContent.includes("2 features count") && document.querySelector("#finder .found strong").textContent === "Level 2"`)
 	page.Picture("technical-finder")
-	for _, barrier := range page.Barriers() {
+	for _, barrier := range page.EveryBarrier() {
 		t.Error(barrier)
 	}
 	keys(kb.Escape)

@@ -124,7 +124,7 @@ func set(id, value string) chromedp.Action[chromedp.Void] {
 func newEvent(t *testing.T, r *rink, p *browser.Page) *browser.Page {
 	t.Helper()
 	p.Wait(`!document.getElementById("first").hidden`)
-	for _, barrier := range p.Barriers() {
+	for _, barrier := range p.EveryBarrier() {
 		t.Error(barrier)
 	}
 	p.Picture("whole-first")

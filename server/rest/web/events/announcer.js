@@ -75,14 +75,15 @@ function start(desk) {
 
   function fillCall(now, coming) {
     const p = now.performance, who = p ?? coming[0];
-    setText(at("call-title"), p ? t("announcer.onIce") : who ? t("announcer.call") : t("announcer.nobody"));
+    setText(at("call-title"), p ? t("announcer.onIce") : who ? t("announcer.call") : now.segment ? t("announcer.nobody") : t("announcer.whom"));
     setText(at("call-name"), who ? `${who.number} ${who.name}` : "");
     setText(at("call-club"), who?.club ?? "");
     const program = now.entries.find((e) => e.entry === who?.entry)?.programTitle ?? "";
     show(at("program"), Boolean(program));
     setText(at("program-title"), program);
     const about = who && { number: who.number, club: who.club, name: who.name };
-    setText(at("call-say"), !who || p ? "" : who.club ? t("announcer.nextClub", about) : t("announcer.next", about));
+    const wait = now.segment ? "" : t("announcer.nobodyNote");
+    setText(at("call-say"), !who ? wait : p ? "" : who.club ? t("announcer.nextClub", about) : t("announcer.next", about));
     const rest = (p ? coming : coming.slice(1)).slice(0, COMING);
     const groupBefore = (s) => now.segment.order.find((o) => o.number === s.number - 1)?.group ?? s.group;
     const rows = rest.flatMap((s) => (s.group === groupBefore(s) ? [s] : [{ group: s.group }, s]));
@@ -99,6 +100,7 @@ function start(desk) {
     const { segment: of } = now;
     setText(at("standing-title"), of ? t("announcer.standing", { segment: of.title, n: placed.length, all: of.order.length }) : t("announcer.noStanding"));
     const row = () => make("li", {}, ...["index", "name", "value"].map((name) => make("span", { class: name })));
+    show(at("standing-none"), placed.length === 0);
     list(at("standing-rows"), placed, (s) => s.entry, row, (node, s) => {
       node.dataset.state = s.entry === p?.entry ? "now" : "";
       [`${s.place}${s.shared ? "=" : ""}`, s.name, number(s.segmentScore)].forEach((text, i) => setText(node.children[i], text));

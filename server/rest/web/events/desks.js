@@ -12,5 +12,8 @@ at("board").href = pageOf(event);
 at("hall").href = `${pageOf(event)}?hall`;
 new Client(home, { token: sessionStorage.getItem(tokenKey(event)) ?? "" }).call("GetScoreboard", { event }).then(
   ({ scoreboard }) => setText(at("event"), scoreboard.name),
-  (error) => setText(at("event"), [401, 403].includes(error.status) ? t("desks.restricted") : error.message),
+  (error) => {
+    at("event").className = "caution"; // no name
+    setText(at("event"), [401, 403].includes(error.status) ? t("desks.restricted") : error.message);
+  },
 );

@@ -17,12 +17,14 @@ const REASON = { label: t("skaters.reason") };
 export function entriesPart({ act }, place, organiser) {
   const fault = faultLine();
   const rows = make("ul", { class: "entries" });
+  const none = make("div", { class: "empty" }, make("strong", {}, t("skaters.none")), organiser && make("p", {}, t("skaters.noneHow")));
   const select = make("select", { id: "entry-category" });
   const count = make("span", { class: "note" });
   const name = make("input", { id: "entry-name", autocomplete: "off" }), club = make("input", { id: "entry-club", autocomplete: "off" });
-  const add = make("form", { class: "row" }, field(t("skaters.name"), name), field(t("skaters.club"), club),
+  const program = make("input", { id: "entry-program", autocomplete: "off" });
+  const add = make("form", { class: "row" }, field(t("skaters.name"), name), field(t("skaters.club"), club), field(t("skaters.program"), program),
     make("button", { type: "submit" }, t("skaters.add")));
-  place.append(make("div", { class: "row" }, make("label", { for: select.id }, t("skaters.category")), select, count), rows, fault);
+  place.append(make("div", { class: "row" }, make("label", { for: select.id }, t("skaters.category")), select, count), none, rows, fault);
   const ids = make("p", { class: "note" });
   if (organiser) place.append(add, csvPart({ act }, ids));
   let now;
@@ -32,12 +34,17 @@ export function entriesPart({ act }, place, organiser) {
 
   add.addEventListener("submit", async (submit) => {
     submit.preventDefault();
-    const done = await act("AddEntry", { event, category: select.value, name: name.value.trim(), club: club.value.trim() }, fault, name);
-    if (done) { name.value = ""; name.focus(); }
+    const entry = { category: select.value, name: name.value.trim(), club: club.value.trim(), programTitle: program.value.trim() };
+    if (!await act("AddEntry", { event, ...entry }, fault, name)) return;
+    name.value = program.value = "";
+    name.focus();
   });
 
   async function change(e) {
-    const fields = { name: { label: t("skaters.printed"), value: e.name, needed: true }, club: { label: t("skaters.club"), value: e.club } };
+    const fields = {
+      name: { label: t("skaters.printed"), value: e.name, needed: true }, club: { label: t("skaters.club"), value: e.club },
+      programTitle: { label: t("skaters.programRead"), value: e.programTitle },
+    };
     const changed = await ask(t("skaters.entry", { entry: e.entry }), { yes: t("skaters.change"), fields });
     if (changed) act("UpdateEntry", { event, entry: e.entry, ...changed }, fault);
   }
@@ -73,9 +80,10 @@ export function entriesPart({ act }, place, organiser) {
   }
 
   function fillRows(entries) {
-    list(rows, entries, (e) => `${e.entry} ${e.status} ${e.name} ${e.club}`, row, (node, e) => {
+    list(rows, entries, (e) => `${e.entry} ${e.status} ${e.name} ${e.club} ${e.programTitle}`, row, (node, e) => {
       setText(node.children[0], e.entry);
-      const who = `${e.name}${e.club ? `, ${e.club}` : ""}`;
+      const program = e.programTitle && t("skaters.quoted", { title: e.programTitle });
+      const who = [e.name, e.club, program].filter(Boolean).join(", ");
       setText(node.children[1], e.status === "COMPETING" ? who : t("skaters.out", { who, status: t(`skaters.status.${e.status}`), reason: e.reason }));
     });
   }
@@ -90,7 +98,9 @@ export function entriesPart({ act }, place, organiser) {
     select.value = category.category;
     setText(count, t("skaters.count", { n: category.entryCount }));
     setText(ids, t("csv.categories", { list: listed(categories.map((c) => c.title)) }));
-    fillRows(now.entries.filter((e) => e.category === category.category));
+    const competing = now.entries.filter((e) => e.category === category.category);
+    show(none, competing.length === 0);
+    fillRows(competing);
   }
   return fill;
 }

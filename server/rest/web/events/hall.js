@@ -50,7 +50,6 @@ export function hall(place, client, event) {
     }
     scene = place.dataset.scene = now;
     work.replaceChildren(...build.parts);
-    setText(where, [board.name, board.place].filter(Boolean).join(", "));
     upcoming(now === "before" || now === "result" ? [] : of.next);
     for (const node of work.querySelectorAll(".fits")) fit(node);
     if (build.lists) {
@@ -79,6 +78,7 @@ export function hall(place, client, event) {
     const of = scene === "before" ? order : segment;
     if (of && !official) setText(title, t("hall.title", { category: of.categoryTitle, segment: inside(of.segmentTitle ?? of.title) }));
     if (!of) setText(title, board.name);
+    setText(where, [of && board.name, board.place].filter(Boolean).join(", "));
     silence();
   }
 

@@ -2,6 +2,7 @@
 
 import { at, list, make, setText, show } from "../../embed/dom.js";
 import { menu } from "../parts/menu.js";
+import { toast } from "../parts/toast.js";
 import { t } from "../parts/words.js";
 import { categoriesPart } from "./categories.js";
 import { openDesk } from "./desk.js";
@@ -14,7 +15,7 @@ import { save } from "./save.js";
 import { seatsPart } from "./seats.js";
 import { fillOrder, segmentChoice, stateOf } from "./segment.js";
 import { progress, segmentsOf, STEPS } from "./steps.js";
-import { tell } from "./refusal.js";
+import { explain } from "./refusal.js";
 
 openDesk({ roles: ["ORGANISER", "ADMIN"], skater: false, start });
 
@@ -30,15 +31,20 @@ function start(desk) {
     eventPart(desk, at("step-event")), categoriesPart(desk, at("step-categories")), entriesPart(desk, at("entries"), true), panelPart(desk, at("step-panel")),
     orderForm(desk, at("draw"), names), seats.fill,
   ];
-  at("top-end").prepend(papers(desk, () => seats.sheets(seats.all())));
+  const choices = papers(desk, () => seats.sheets(seats.all()));
+  desk.more(choices); // on a phone, where the header has no room for another menu
+  at("top-end").prepend(menu(make("span", {}, t("organiser.papers")), ...choices.map((c) => make("button", { type: "button", onclick: c.run }, c.label))));
 
-  // open shows a step; from says that somebody asked for it.
+  // open shows a step; from says that somebody asked for it. Where it is open already the
+  // next thing is its first field.
   function open(id, from) {
+    const field = from && opened === id && at(`step-${id}`).querySelector("form :is(input, select):not([type=checkbox])");
     opened = id;
     for (const step of STEPS) show(at(`step-${step}`), step === id);
     setText(at("opened-title"), t(`organiser.title.${id}`));
     at("opened").scrollTop = 0;
-    if (from) at("opened-title").focus({ focusVisible: false });
+    if (field) field.focus();
+    else if (from) at("opened-title").focus({ focusVisible: false });
     if (id === "seats") seats.look();
     if (state) again();
   }
@@ -101,12 +107,13 @@ function start(desk) {
   return fill;
 }
 
-// papers is the one place for what is printed and exported.
+// papers gives the choices { label, run } of what is printed and exported.
 function papers({ api }, sheets) {
-  const fault = make("span", { class: "fault", role: "alert" });
-  const entries = () => api.call("ExportEntries", { event }).then((file) => save(file, `${event}-entries.csv`), (error) => tell(fault, error));
-  return menu(make("span", {}, t("organiser.papers")),
-    make("button", { type: "button", onclick: sheets }, t("organiser.allSheets")),
-    make("button", { type: "button", onclick: entries }, t("organiser.export")),
-    make("a", { href: `${pageOf(event)}#papers` }, t("organiser.results")), fault);
+  const entries = () => api.call("ExportEntries", { event })
+    .then((file) => save(file, `${event}-entries.csv`), (error) => toast(explain(error)));
+  return [
+    { label: t("organiser.allSheets"), run: sheets },
+    { label: t("organiser.export"), run: entries },
+    { label: t("organiser.results"), run: () => { location.href = `${pageOf(event)}#papers`; } },
+  ];
 }
