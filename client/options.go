@@ -12,6 +12,8 @@ import (
 	"google.golang.org/grpc/backoff"
 	"google.golang.org/grpc/credentials"
 	"google.golang.org/grpc/credentials/insecure"
+
+	"github.com/rinktally/rinktally/client/policy"
 )
 
 // Option sets something of a client; New says if it cannot.
@@ -35,7 +37,7 @@ func defaults() settings {
 	return settings{
 		userAgent: "rinktally-go-client",
 		timeout:   10 * time.Second,
-		retry:     retryPolicy{attempts: 3, backoff: 100 * time.Millisecond, jitter: 0.2},
+		retry:     retryPolicy{attempts: policy.Attempts, backoff: policy.Pause, jitter: policy.Jitter},
 	}
 }
 
@@ -141,7 +143,7 @@ func (s *settings) dialOptions() ([]grpc.DialOption, error) {
 		// gRPC's own pauses between attempts to connect grow to two minutes, in which
 		// a server that is back would not be heard.
 		grpc.WithConnectParams(grpc.ConnectParams{
-			Backoff:           backoff.Config{BaseDelay: s.retry.backoff, Multiplier: 2, Jitter: s.retry.jitter, MaxDelay: maxBackoff},
+			Backoff:           backoff.Config{BaseDelay: s.retry.backoff, Multiplier: 2, Jitter: s.retry.jitter, MaxDelay: policy.MaxPause},
 			MinConnectTimeout: 20 * time.Second,
 		}),
 		grpc.WithDefaultCallOptions(grpc.MaxCallRecvMsgSize(maxAnswerBytes)),

@@ -12,26 +12,23 @@ import (
 	"google.golang.org/grpc/codes"
 	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/reflect/protoreflect"
+	"google.golang.org/protobuf/reflect/protoregistry"
 
+	"github.com/rinktally/rinktally/client/policy"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 )
 
-// repeatable reports whether a unary call may be repeated when the server was
-// unavailable: those that read or calculate change nothing, and by the request id of
-// the others the server recognizes a repetition.
+// repeatable reports whether a unary call of the contract may be made again. Methods
+// are named as gRPC names them: "/rinktally.v1.EventService/CreateEvent".
 func repeatable(method string) bool {
-	return strings.HasPrefix(method, contract) && !secret[method]
+	name := strings.ReplaceAll(strings.TrimPrefix(method, "/"), "/", ".")
+	d, err := protoregistry.GlobalFiles.FindDescriptorByName(protoreflect.FullName(name))
+	m, ok := d.(protoreflect.MethodDescriptor)
+	return err == nil && ok && m.ParentFile().Package() == contract && policy.Repeats(m)
 }
 
-// secret are the calls that show their secret only to the first attempt.
-var secret = map[string]bool{
-	pb.EventService_CreateToken_FullMethodName: true, pb.EventService_CreateSeatCode_FullMethodName: true, pb.EventService_TakeSeat_FullMethodName: true,
-}
-
-// contract is what the names of all methods of the contract begin with.
-const contract = "/rinktally.v1."
-
-const maxBackoff = 5 * time.Second
+// contract is the package of all services of the contract.
+var contract = pb.File_rinktally_v1_event_proto.Package()
 
 type retryPolicy struct {
 	attempts int
@@ -53,7 +50,7 @@ func (p retryPolicy) check() error {
 
 // pause is how long to wait before which attempt.
 func (p retryPolicy) pause() retry.BackoffFunc {
-	return retry.BackoffExponentialWithJitterBounded(p.backoff, p.jitter, maxBackoff)
+	return retry.BackoffExponentialWithJitterBounded(p.backoff, p.jitter, policy.MaxPause)
 }
 
 // repeat repeats unary calls as the policy and repeatable allow. An interceptor
@@ -81,7 +78,7 @@ func identified(req any) any {
 	if !ok || !message.ProtoReflect().IsValid() {
 		return req
 	}
-	id := message.ProtoReflect().Descriptor().Fields().ByName("request_id")
+	id := policy.RequestID(message.ProtoReflect().Descriptor())
 	if id == nil || message.ProtoReflect().Has(id) {
 		return req
 	}

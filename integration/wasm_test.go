@@ -10,12 +10,14 @@ import (
 	"os/exec"
 	"path/filepath"
 	"reflect"
-	"regexp"
 	"slices"
 	"strings"
 	"sync"
 	"testing"
 	"time"
+
+	"google.golang.org/protobuf/reflect/protoreflect"
+	"google.golang.org/protobuf/reflect/protoregistry"
 
 	"github.com/rinktally/rinktally/client/offline/engine"
 	"github.com/rinktally/rinktally/integration/wasm"
@@ -117,11 +119,20 @@ func TestOfflineTypesNameTheCalls(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, list, _ := strings.Cut(string(text), "export type OfflineCalls")
-	list, _, _ = strings.Cut(list, ";")
+	_, list, _ := strings.Cut(string(text), "export interface OfflineMethods extends ")
+	list, _, _ = strings.Cut(list, " {")
 	var promised []string
-	for _, name := range regexp.MustCompile(`"(\w+)"`).FindAllStringSubmatch(list, -1) {
-		promised = append(promised, name[1])
+	for service := range strings.SplitSeq(list, ", ") {
+		found, err := protoregistry.GlobalFiles.FindDescriptorByName(protoreflect.FullName("rinktally.v1." + service))
+		if err != nil {
+			t.Fatal(err)
+		}
+		calls := found.(protoreflect.ServiceDescriptor).Methods()
+		for i := range calls.Len() {
+			if !calls.Get(i).IsStreamingServer() {
+				promised = append(promised, string(calls.Get(i).Name()))
+			}
+		}
 	}
 	slices.Sort(promised)
 	loaded, err := tables.Over(embedded(), today)

@@ -2,40 +2,38 @@
 // nothing but fetch.
 
 import { address } from "./address.js";
+import { repeated } from "./again.js";
+import { calls } from "./contract.js";
+import { ApiError, refused, silent, withReason } from "./error.js";
+import { withMethods } from "./methods.js";
+import { notAllowed } from "./origin.js";
 
-// PATIENCE is how long an answer is waited for. A connection that broke without a
-// word would otherwise hold a page up for minutes.
+export { requestId } from "./again.js";
+export { ApiError };
+
+// PATIENCE is how long an answer is waited for, in milliseconds. A connection that
+// broke without a word would otherwise hold a page up for minutes.
 const PATIENCE = 30_000;
 
-/** ApiError is an answer that refuses a call, or the lack of one. */
-export class ApiError extends Error {
-  constructor(status, body) {
-    super(body?.message || (status ? `the server answered ${status}` : "the server does not answer"));
-    this.name = "ApiError";
-    this.status = status; // of HTTP; 0 when nobody answered
-    const details = body?.details ?? [];
-    this.reason = details.find((d) => d.reason)?.reason ?? "";
-    this.metadata = details.find((d) => d.reason)?.metadata ?? {};
-    this.fields = details.flatMap((d) => d.fieldViolations ?? []);
-  }
-
-  /** Whether the same call may go well a little later. */
-  get temporary() {
-    return [0, 408, 429, 502, 503, 504].includes(this.status);
-  }
+/** serverOf returns the address of a server as one that paths can stand behind. */
+export function serverOf(address) {
+  const text = String(address).replace(/\/*$/, "/");
+  if (/^https?:\/\//i.test(text) && URL.canParse(text)) return new URL(text);
+  throw new TypeError(`${address} is no address of a server: write it as https://scores.example`);
 }
 
-/** requestId makes an id for a call that changes something, so that it can be repeated. */
-export function requestId() {
-  // crypto.randomUUID is missing in pages that come over plain HTTP.
-  return Array.from(crypto.getRandomValues(new Uint8Array(16)), (b) => b.toString(16).padStart(2, "0")).join("");
-}
+/** headersOf returns the headers of whoever has a token. */
+export const headersOf = (token, more = {}) => new Headers({ ...more, ...(token ? { Authorization: `Bearer ${token}` } : {}) });
 
 /** Client calls one server. */
 export class Client {
-  constructor(server, { token = "" } = {}) {
-    this.server = new URL(server.endsWith("/") ? server : `${server}/`);
+  #answered = false; // so that this site may read it
+
+  constructor(server, { token = "", timeout = PATIENCE, again = {} } = {}) {
+    this.server = serverOf(server);
     this.token = token;
+    this.timeout = timeout;
+    this.again = again;
     this.offline = false; // an answer needs the network
   }
 
@@ -46,29 +44,45 @@ export class Client {
 
   /** call makes a call and returns its answer, a Blob where that is a document; it throws an ApiError. */
   async call(call, request = {}, { signal } = {}) {
+    address(call, request); // a call that cannot be made is the caller's fault
+    signal?.throwIfAborted();
+    const control = new AbortController();
+    const end = () => control.abort(signal.reason);
+    signal?.addEventListener("abort", end, { once: true });
+    const late = () => control.abort(withReason("DEADLINE", `the server at ${this.server.origin} did not answer within ${this.timeout / 1000} s`));
+    const timer = this.timeout ? setTimeout(late, this.timeout) : undefined;
+    try {
+      return await repeated(call, request, this.again, control.signal, (sent) => this.#ask(call, sent, control.signal));
+    } catch (error) {
+      if (error.status === 0 && !error.reason && !this.#answered) throw (await notAllowed(this.server, { cause: error.cause })) ?? error;
+      throw error;
+    } finally {
+      clearTimeout(timer);
+      signal?.removeEventListener("abort", end);
+    }
+  }
+
+  // #ask makes a call once.
+  async #ask(call, request, signal) {
     const { method, path, body } = address(call, request);
-    const headers = {};
-    if (this.token) headers.Authorization = `Bearer ${this.token}`;
-    if (body) headers["Content-Type"] = "application/json";
-    let response;
+    const headers = headersOf(this.token, body ? { "Content-Type": "application/json" } : {});
+    let response, isJSON, answer;
     try {
-      response = await fetch(this.#at(path), { method, headers, body, signal: signal ?? AbortSignal.timeout(PATIENCE) });
-    } catch (cause) {
-      if (signal?.aborted) throw cause;
-      throw new ApiError(0);
-    }
-    const isJSON = (response.headers.get("Content-Type") ?? "").startsWith("application/json");
-    let answer;
-    try {
+      response = await fetch(this.#at(path), { method, headers, body, signal });
+      this.#answered = true;
+      isJSON = (response.headers.get("Content-Type") ?? "").startsWith("application/json");
       answer = isJSON ? await response.json() : await response.blob();
-    } catch {
-      throw new ApiError(0); // the connection broke while it answered
+    } catch (cause) {
+      if (signal.aborted) throw signal.reason;
+      throw silent(this.server, cause);
     }
-    if (!response.ok) throw new ApiError(response.status, isJSON ? answer : undefined);
-    return answer;
+    if (response.ok && (isJSON || calls[call].file)) return answer;
+    throw refused(response, isJSON ? answer : undefined);
   }
 
   #at(path) {
     return new URL(path.slice(1), this.server).href;
   }
 }
+
+withMethods(Client);

@@ -1,8 +1,5 @@
 // Written by "make generate" from the protos.
 
-export type Route = [method: string, path: string, body: boolean];
-export const routes: Record<keyof Calls, Route[]>;
-
 /** Calls has the request and the answer of every call. */
 export interface Calls {
   /** CreateEvent makes an event and pins the season's table. */
@@ -232,6 +229,296 @@ export interface Calls {
    */
   BatchScoreSegments: { request: BatchScoreSegmentsRequest; answer: BatchScoreSegmentsResponse };
 }
+
+/** What a call takes beside its request. */
+export interface CallOptions {
+  /** Ends the call, which throws the signal's reason then. */
+  signal?: AbortSignal;
+}
+
+/**
+ * EventService runs a competition: entries, starting orders, calls, marks,
+ * confirmation, results. Everything that changes an event needs a token and
+ * becomes a fact of its log; nothing is ever overwritten. Results are unofficial
+ * until the event's referee has signed.
+ *
+ * Calls that change something take a request_id, which makes them repeatable: a
+ * repeated call changes nothing and answers with the present state and the first
+ * call's sequence number. They also take an expected_sequence: when the event
+ * has moved on, the call is refused (SEQUENCE_CONFLICT) instead of being applied
+ * to something that the caller has not seen.
+ */
+export interface EventService {
+  /** CreateEvent makes an event and pins the season's table. */
+  createEvent(request: CreateEventRequest, options?: CallOptions): Promise<CreateEventResponse>;
+  /**
+   * GetEvent shows an event with its categories, segments, panels and starting
+   * orders.
+   */
+  getEvent(request: GetEventRequest, options?: CallOptions): Promise<GetEventResponse>;
+  /**
+   * GetCaller says what the caller's token is for, so that a desk page knows who
+   * sits at it.
+   */
+  getCaller(request: GetCallerRequest, options?: CallOptions): Promise<GetCallerResponse>;
+  /** ListEvents lists the events by id. */
+  listEvents(request?: ListEventsRequest, options?: CallOptions): Promise<ListEventsResponse>;
+  /**
+   * UpdateEvent changes what an event is called and when it is; before the first
+   * segment starts also its season.
+   */
+  updateEvent(request: UpdateEventRequest, options?: CallOptions): Promise<UpdateEventResponse>;
+  /** SetCategory adds a category, or changes one that has no starting order yet. */
+  setCategory(request: SetCategoryRequest, options?: CallOptions): Promise<SetCategoryResponse>;
+  /** RemoveCategory takes a category without entries out. */
+  removeCategory(request: RemoveCategoryRequest, options?: CallOptions): Promise<RemoveCategoryResponse>;
+  /** SetPanel says who judges: the whole event, or one segment. */
+  setPanel(request: SetPanelRequest, options?: CallOptions): Promise<SetPanelResponse>;
+  /**
+   * SetAbsentJudges says which judges of a segment are absent, from the next
+   * confirmation on.
+   */
+  setAbsentJudges(request: SetAbsentJudgesRequest, options?: CallOptions): Promise<SetAbsentJudgesResponse>;
+  /**
+   * AddEntry adds a competitor, until the result of the category's first segment
+   * is signed. Who comes after its starting order was made has to be put into it:
+   * see DrawStartingOrder.
+   */
+  addEntry(request: AddEntryRequest, options?: CallOptions): Promise<AddEntryResponse>;
+  /** UpdateEntry changes how a competitor is printed. */
+  updateEntry(request: UpdateEntryRequest, options?: CallOptions): Promise<UpdateEntryResponse>;
+  /** ListEntries lists the competitors. */
+  listEntries(request: ListEntriesRequest, options?: CallOptions): Promise<ListEntriesResponse>;
+  /** ImportEntries adds competitors from CSV, all or none. */
+  importEntries(request: ImportEntriesRequest, options?: CallOptions): Promise<ImportEntriesResponse>;
+  /** ExportEntries returns the competitors as CSV that ImportEntries reads. */
+  exportEntries(request: ExportEntriesRequest, options?: CallOptions): Promise<Blob>;
+  /**
+   * WithdrawEntry takes a competitor out. Scores that are confirmed stay on the
+   * sheets. Who withdraws keeps the places in the segments skated and has none
+   * over them; who is disqualified has no place at all. What the referee has
+   * signed of these places, only the referee can take away or give back.
+   */
+  withdrawEntry(request: WithdrawEntryRequest, options?: CallOptions): Promise<WithdrawEntryResponse>;
+  /** ReinstateEntry takes a withdrawal back. */
+  reinstateEntry(request: ReinstateEntryRequest, options?: CallOptions): Promise<ReinstateEntryResponse>;
+  /**
+   * ErasePerson erases who a competitor is: name, club, and why the competitor
+   * withdrew. Scores, places and the rest of the log stay as they are, under the
+   * entry's id. It cannot be undone. Copies made earlier still have the name.
+   */
+  erasePerson(request: ErasePersonRequest, options?: CallOptions): Promise<ErasePersonResponse>;
+  /**
+   * DrawStartingOrder makes the starting order of a segment. Made again for a late
+   * entry, a draw with the same seed keeps the others in their order; or the
+   * referee places the entry in an order that is GIVEN. Once the segment has
+   * started only that is possible, and it begins with those up to who was called
+   * last.
+   */
+  drawStartingOrder(request: DrawStartingOrderRequest, options?: CallOptions): Promise<DrawStartingOrderResponse>;
+  /**
+   * StartSegment opens a segment that has a starting order and a panel, once the
+   * segment before it is skated and nobody of any segment is on the ice.
+   */
+  startSegment(request: StartSegmentRequest, options?: CallOptions): Promise<StartSegmentResponse>;
+  /** CallSkater calls the next skater to the ice. */
+  callSkater(request: CallSkaterRequest, options?: CallOptions): Promise<CallSkaterResponse>;
+  /**
+   * CallElement adds an element: by its code, or by what was skated, from which
+   * the level is found.
+   */
+  callElement(request: CallElementRequest, options?: CallOptions): Promise<CallElementResponse>;
+  /** ReviseElement changes an element. Marks that were given stay. */
+  reviseElement(request: ReviseElementRequest, options?: CallOptions): Promise<ReviseElementResponse>;
+  /** RemoveElement takes an element out; the last one when none is named. */
+  removeElement(request: RemoveElementRequest, options?: CallOptions): Promise<RemoveElementResponse>;
+  /** ReviewElement marks an element to be looked at again, or takes that mark off. */
+  reviewElement(request: ReviewElementRequest, options?: CallOptions): Promise<ReviewElementResponse>;
+  /** EndProgram says that the skater has finished; calls and marks stay open. */
+  endProgram(request: EndProgramRequest, options?: CallOptions): Promise<EndProgramResponse>;
+  /**
+   * SetElementMarks gives one judge's marks for elements. A later mark replaces
+   * an earlier one.
+   */
+  setElementMarks(request: SetElementMarksRequest, options?: CallOptions): Promise<SetElementMarksResponse>;
+  /**
+   * SetComponentMarks gives one judge's marks for components. A later mark
+   * replaces an earlier one.
+   */
+  setComponentMarks(request: SetComponentMarksRequest, options?: CallOptions): Promise<SetComponentMarksResponse>;
+  /** SetDeductions says what is taken off; it replaces what was said before. */
+  setDeductions(request: SetDeductionsRequest, options?: CallOptions): Promise<SetDeductionsResponse>;
+  /** ConfirmSkater confirms a performance, which gives its score. */
+  confirmSkater(request: ConfirmSkaterRequest, options?: CallOptions): Promise<ConfirmSkaterResponse>;
+  /**
+   * CorrectResult changes a confirmed performance, with a reason that is kept and
+   * shown.
+   */
+  correctResult(request: CorrectResultRequest, options?: CallOptions): Promise<CorrectResultResponse>;
+  /**
+   * PreviewCorrection says what CorrectResult would make of the same request: the
+   * score, and whose places would change. It changes nothing.
+   */
+  previewCorrection(request: PreviewCorrectionRequest, options?: CallOptions): Promise<PreviewCorrectionResponse>;
+  /**
+   * PublishSegment is the referee's signature: the segment's result is official.
+   * It is given once; what is corrected later is signed with the correction.
+   */
+  publishSegment(request: PublishSegmentRequest, options?: CallOptions): Promise<PublishSegmentResponse>;
+  /** GetPerformance shows the score sheet of one entry in one segment. */
+  getPerformance(request: GetPerformanceRequest, options?: CallOptions): Promise<GetPerformanceResponse>;
+  /** GetSegmentStanding shows the places of a segment. */
+  getSegmentStanding(request: GetSegmentStandingRequest, options?: CallOptions): Promise<GetSegmentStandingResponse>;
+  /** GetFinalStanding shows the result over a category's segments. */
+  getFinalStanding(request: GetFinalStandingRequest, options?: CallOptions): Promise<GetFinalStandingResponse>;
+  /** GetDocument returns a starting order, result or score sheets as CSV or PDF. */
+  getDocument(request: GetDocumentRequest, options?: CallOptions): Promise<Blob>;
+  /** ListFacts shows the log of an event: who did what when. */
+  listFacts(request: ListFactsRequest, options?: CallOptions): Promise<ListFactsResponse>;
+  /** CreateToken makes a token. Its secret is shown this once. */
+  createToken(request: CreateTokenRequest, options?: CallOptions): Promise<CreateTokenResponse>;
+  /** ListTokens lists the tokens of an event, without their secrets. */
+  listTokens(request: ListTokensRequest, options?: CallOptions): Promise<ListTokensResponse>;
+  /** RevokeToken ends a token at once. */
+  revokeToken(request: RevokeTokenRequest, options?: CallOptions): Promise<RevokeTokenResponse>;
+  /**
+   * CreateSeatCode makes a code of six characters, with which one person sits down at
+   * a desk: it works once, within 15 minutes. An earlier code for the same desk ends.
+   */
+  createSeatCode(request: CreateSeatCodeRequest, options?: CallOptions): Promise<CreateSeatCodeResponse>;
+  /**
+   * TakeSeat exchanges a code for a token of its desk. It needs no token; wrong codes
+   * are limited by address and by event.
+   */
+  takeSeat(request: TakeSeatRequest, options?: CallOptions): Promise<TakeSeatResponse>;
+}
+
+/**
+ * ProgramService checks a program on paper or after it was skated: what will
+ * count, what it is worth, what is missing; and it plans the best one. Its answers are unofficial: the
+ * technical panel calls what was skated, and only it knows what the codes do
+ * not carry, such as whether a combination was meant.
+ */
+export interface ProgramService {
+  /**
+   * CheckProgram credits each element as the season's rules would, says what
+   * is struck, reduced or missing and why, and what one level or one call would
+   * change.
+   */
+  checkProgram(request: CheckProgramRequest, options?: CallOptions): Promise<CheckProgramResponse>;
+  /**
+   * BatchCheckPrograms checks up to 1000 programs. A bad program is answered with
+   * its error; the others are checked.
+   */
+  batchCheckPrograms(request: BatchCheckProgramsRequest, options?: CallOptions): Promise<BatchCheckProgramsResponse>;
+  /**
+   * PlanProgram finds the legal program with the highest expected score from what
+   * a skater can do and how it comes, proves that none is better, and says how the
+   * score spreads and what practice of each ability is worth.
+   */
+  planProgram(request: PlanProgramRequest, options?: CallOptions): Promise<PlanProgramResponse>;
+}
+
+/**
+ * ResultService makes places from segment scores, with ties broken as the
+ * season's table says. Results are unofficial until the event's referee has
+ * signed.
+ */
+export interface ResultService {
+  /** RankSegment returns the places of one segment. */
+  rankSegment(request: RankSegmentRequest, options?: CallOptions): Promise<RankSegmentResponse>;
+  /**
+   * RankEvent returns the places of every segment skated and the result over all
+   * of them. Competitors who skated more segments stand before those who
+   * skated fewer.
+   */
+  rankEvent(request: RankEventRequest, options?: CallOptions): Promise<RankEventResponse>;
+}
+
+/**
+ * RulesService shows the season tables: every value and parameter with its
+ * source and confidence. Read only; the answers change only with a table's
+ * revision, which over REST is the ETag.
+ */
+export interface RulesService {
+  /** ListSeasons lists the seasons that have a table, oldest first. */
+  listSeasons(request?: ListSeasonsRequest, options?: CallOptions): Promise<ListSeasonsResponse>;
+  /**
+   * GetSeason shows one season's table: scales, categories and segments,
+   * components and factors, deductions, signs, and every rule with its source.
+   */
+  getSeason(request: GetSeasonRequest, options?: CallOptions): Promise<GetSeasonResponse>;
+  /**
+   * ListElements lists the elements that have a base value in a season. With
+   * "Accept: text/csv" the answer is that of ExportElements, without pages.
+   */
+  listElements(request: ListElementsRequest, options?: CallOptions): Promise<ListElementsResponse>;
+  /**
+   * ExportElements returns the elements of ListElements, all of them, as CSV: one row
+   * for each with the points of every mark. GET …/elements with "Accept: text/csv"
+   * is the same.
+   */
+  exportElements(request: ExportElementsRequest, options?: CallOptions): Promise<Blob>;
+  /**
+   * GetElement shows one element: base value, the points of every GOE mark and
+   * the reduced forms.
+   */
+  getElement(request: GetElementRequest, options?: CallOptions): Promise<GetElementResponse>;
+  /** CompareSeasons shows what changed between two seasons, in points. */
+  compareSeasons(request: CompareSeasonsRequest, options?: CallOptions): Promise<CompareSeasonsResponse>;
+}
+
+/**
+ * ScoreboardService shows what watchers of an event see. It is made from the
+ * event's log alone, so every server of an event shows the same.
+ */
+export interface ScoreboardService {
+  /**
+   * GetScoreboard shows the scoreboard as it is now. Over REST it has an ETag, so
+   * that polling costs little.
+   */
+  getScoreboard(request: GetScoreboardRequest, options?: CallOptions): Promise<GetScoreboardResponse>;
+  /**
+   * ListPlaces lists all places behind the scoreboard, page by page: those of the
+   * segment that it shows, and those over the segments of its category. A category of
+   * more than 60 entries has more of them than the scoreboard holds.
+   */
+  listPlaces(request: ListPlacesRequest, options?: CallOptions): Promise<ListPlacesResponse>;
+}
+
+/**
+ * ScoringService calculates: levels, base values and totals under any season's
+ * rules. It keeps nothing, so every call may be repeated. Results are unofficial
+ * until the event's referee has signed.
+ */
+export interface ScoringService {
+  /** CallLevels returns the levels of a program's levelled elements, and says why. */
+  callLevels(request: CallLevelsRequest, options?: CallOptions): Promise<CallLevelsResponse>;
+  /**
+   * BatchCallLevels calls the levels of up to 1000 programs. A bad program is
+   * answered with its error; the others are called.
+   */
+  batchCallLevels(request: BatchCallLevelsRequest, options?: CallOptions): Promise<BatchCallLevelsResponse>;
+  /**
+   * ParseElements reads up to 1000 element codes: their jumps or parts, kinds,
+   * signs and names in words. Capital and small letters may be typed as they
+   * come; the answer says which code was read. A bad code is answered with its
+   * error; the others are read.
+   */
+  parseElements(request: ParseElementsRequest, options?: CallOptions): Promise<ParseElementsResponse>;
+  /** ValueElements returns the base values of a program's elements. */
+  valueElements(request: ValueElementsRequest, options?: CallOptions): Promise<ValueElementsResponse>;
+  /** ScoreSegment returns the total of one segment from the panel's marks. */
+  scoreSegment(request: ScoreSegmentRequest, options?: CallOptions): Promise<ScoreSegmentResponse>;
+  /**
+   * BatchScoreSegments scores up to 1000 segments in one call. A bad segment is
+   * answered with its error; the others are scored.
+   */
+  batchScoreSegments(request: BatchScoreSegmentsRequest, options?: CallOptions): Promise<BatchScoreSegmentsResponse>;
+}
+
+/** Methods are the calls of all services. */
+export interface Methods extends EventService, ProgramService, ResultService, RulesService, ScoreboardService, ScoringService {}
 
 /** Status is an error, as every refused call answers it. */
 export interface Status {

@@ -1,69 +1,28 @@
 // Watching an event as a desk does: all that the holder of a token may read of it,
-// and then what changes. The stream is read with fetch, so that the token goes into a
-// header and never into an address.
+// and then what changes.
 
-import { ApiError } from "./client.js";
-import { keepOpen } from "./link.js";
+import { openStream } from "./stream.js";
 
 /**
- * watchEvent watches an event until the function that it returns is called. on.change
- * is given the whole state { sequence, event, entries, order, performance, standing,
- * finalStanding, tokens } after each change; on.link whether news arrive, and
- * otherwise when the last ones did and, if the server refuses, why.
+ * watchEvent watches an event until the function that it returns is called, or
+ * options.signal is aborted. on.change is given the whole state { sequence, event,
+ * entries, order, performance, standing, finalStanding, tokens } after each change;
+ * on.link whether news arrive, and otherwise when the last ones did and, if the server
+ * refuses, why.
+ *
+ * Without credentials a browser keeps the connections of desks apart from those of the
+ * calls and the board, six to a server, which could otherwise wait for one for ever.
  */
-export function watchEvent(server, event, on, { token = "" } = {}) {
-  const base = new URL(server.endsWith("/") ? server : `${server}/`);
+export function watchEvent(server, event, on, options) {
   let state;
-
-  function take(message, connection) {
-    if (message.event === "end") throw new ApiError(0, message.data);
-    if (message.event === "change" || message.event === "reset") {
-      state = applied(message.event === "reset" ? undefined : state, message.data);
-    } else if (message.event === "heartbeat" && state) state = { ...state, sequence: message.data.sequence };
-    connection.alive();
-    if (message.event !== "heartbeat") on.change?.(state);
-  }
-
-  async function read(connection, signal) {
-    const url = new URL(`v1/events/${encodeURIComponent(event)}:watch`, base);
-    if (state) url.searchParams.set("afterSequence", state.sequence);
-    // Without credentials a browser keeps these connections apart from those of the
-    // calls, which could otherwise wait for one for ever.
-    const response = await fetch(url, { headers: token ? { Authorization: `Bearer ${token}` } : {}, signal, credentials: "omit", cache: "no-store" });
-    if (!response.ok) throw new ApiError(response.status, await response.json().catch(() => undefined));
-    connection.alive();
-    for await (const message of messages(response.body)) {
-      if (signal.aborted) return;
-      take(message, connection);
+  return openStream(server, `v1/events/${encodeURIComponent(event)}:watch`, (message) => {
+    if (message.event === "heartbeat") {
+      if (state) state = { ...state, sequence: message.data.sequence };
+      return;
     }
-    throw new ApiError(0); // the server has ended it
-  }
-
-  return keepOpen((connection) => {
-    const control = new AbortController();
-    read(connection, control.signal).catch((error) => {
-      const cut = error instanceof ApiError || error instanceof TypeError || error.name === "AbortError";
-      connection.again(error);
-      if (!cut) throw error;
-    });
-    return () => control.abort();
-  }, on.link);
-}
-
-// messages reads Server-Sent Events, each with its data as JSON.
-async function* messages(body) {
-  const reader = body.pipeThrough(new TextDecoderStream()).getReader();
-  let rest = "";
-  for (;;) {
-    const { value, done } = await reader.read();
-    if (done) return;
-    const blocks = (rest + value).split("\n\n");
-    rest = blocks.pop();
-    for (const block of blocks) {
-      const fields = Object.fromEntries(block.split("\n").map((line) => [line.slice(0, line.indexOf(":")), line.slice(line.indexOf(":") + 2)]));
-      if (fields.data) yield { event: fields.event, data: JSON.parse(fields.data) };
-    }
-  }
+    state = applied(message.event === "reset" ? undefined : state, message.data);
+    on.change?.(state);
+  }, on.link, { ...options, credentials: "omit" });
 }
 
 const MEMBERS = ["event", "order", "standing", "finalStanding"];

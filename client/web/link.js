@@ -5,22 +5,26 @@ const AGAIN = 1_000;
 const REFUSED_AGAIN = 15_000;
 
 // refusal is an error with which the server says no; others pass by themselves.
-const refusal = (error) => (error?.status && !error.temporary ? error : undefined);
+const refusal = (error) => (error?.temporary === false ? error : undefined);
 
-/** pause returns how long to wait after an error: not all come at once when a server is back that many wait for. */
-export function pause(error) {
+/**
+ * pause returns how long to wait after an error, where the server has not said it: not
+ * all come at once when a server is back that many wait for.
+ */
+export function pause(error, said) {
+  if (said && !refusal(error)) return said;
   return (refusal(error) ? REFUSED_AGAIN : AGAIN) * (1 + Math.random());
 }
 
 /**
  * keepOpen keeps a connection open until the function that it returns is called.
  * open(connection) opens it and returns what closes it; meanwhile it calls
- * connection.alive() with whatever comes, lost() when it is cut and comes back by
- * itself, and again(error) when it has to be opened again. None of them does anything
- * once the connection has been closed. onLink is given whether news arrive, and
- * otherwise when the last ones did and, if the server refuses, why.
+ * connection.alive() with whatever comes, and again(error, wait) when it has to be
+ * opened again, after what the server has asked to wait. None of them does anything
+ * once the connection has been closed, or signal is aborted. onLink is given whether
+ * news arrive, and otherwise when the last ones did and, if the server refuses, why.
  */
-export function keepOpen(open, onLink = () => {}) {
+export function keepOpen(open, onLink = () => {}, signal = undefined) {
   let heard, alarm, retry, current;
 
   function start() {
@@ -33,15 +37,12 @@ export function keepOpen(open, onLink = () => {}) {
         listen(connection);
         onLink({ connected: true, heard });
       },
-      lost(error) {
-        if (connection === current) onLink({ connected: false, heard, error: refusal(error) });
-      },
-      again(error) {
+      again(error, wait) {
         if (connection !== current) return;
-        connection.lost(error);
+        onLink({ connected: false, heard, error: refusal(error) });
         if (connection !== current) return; // whoever heard of it has stopped
         end();
-        retry = setTimeout(start, pause(error));
+        retry = setTimeout(start, pause(error, wait));
       },
     });
     listen(connection);
@@ -62,12 +63,16 @@ export function keepOpen(open, onLink = () => {}) {
   }
 
   const offline = () => onLink({ connected: false, heard });
-  globalThis.addEventListener?.("offline", offline);
-  globalThis.addEventListener?.("online", start);
-  start();
-  return () => {
+  const stop = () => {
     globalThis.removeEventListener?.("offline", offline);
     globalThis.removeEventListener?.("online", start);
+    signal?.removeEventListener("abort", stop);
     end();
   };
+  if (signal?.aborted) return stop;
+  globalThis.addEventListener?.("offline", offline);
+  globalThis.addEventListener?.("online", start);
+  signal?.addEventListener("abort", stop);
+  start();
+  return stop;
 }

@@ -8,20 +8,20 @@ const READINGS = 10; // places change with a confirmation, every few minutes
 const SPREAD = 3_000; // so that not all who watch ask at once when a place changes
 
 /** allPlaces reads the places page by page and returns them all: { sequence, standing, finalStanding }. */
-export async function allPlaces(client, event) {
+export async function allPlaces(client, event, options) {
   for (let reading = 1; ; reading++) {
     try {
-      return await read(client, event);
+      return await read(client, event, options);
     } catch (error) {
       if (error.reason !== "PAGE_TOKEN_INVALID" || reading === READINGS) throw error; // otherwise a place has changed
     }
   }
 }
 
-async function read(client, event) {
-  const all = await client.call("ListPlaces", { event, pageSize: PAGE });
+async function read(client, event, options) {
+  const all = await client.call("ListPlaces", { event, pageSize: PAGE }, options);
   for (let page = all; page.nextPageToken;) {
-    page = await client.call("ListPlaces", { event, pageSize: PAGE, pageToken: page.nextPageToken });
+    page = await client.call("ListPlaces", { event, pageSize: PAGE, pageToken: page.nextPageToken }, options);
     for (const name of ["standing", "finalStanding"]) all[name].places.push(...page[name].places);
   }
   const whole = (standing) => standing && { ...standing, totalPlaces: undefined, placesTag: undefined };

@@ -63,7 +63,6 @@ export class RinktallyScoreboard extends HTMLElement {
   #stop;
   #all; // the places of a large category, where they are asked for
   #reading; // what the board does not hold
-  #heard = false;
   #filling;
 
   connectedCallback() {
@@ -163,24 +162,9 @@ export class RinktallyScoreboard extends HTMLElement {
   #link({ connected, heard, error }) {
     const { link, nothing } = this.#parts;
     show(link, !connected);
-    this.#heard ||= connected;
     if (connected) return;
     setText(link, error ? say("refused", { why: error.message }) : heard ? say("cut", { time: clock(heard) }) : say("never"));
     if (!this.#board) setText(nothing, "");
-    if (!error && !this.#heard) this.#forbidden();
-  }
-
-  // #forbidden finds out whether a server that is never heard is there, and only does
-  // not let this site read it.
-  async #forbidden() {
-    const { server } = this.#client();
-    if (server.origin === location.origin) return;
-    try {
-      await fetch(new URL("readyz", server), { mode: "no-cors", cache: "no-store" });
-    } catch {
-      return; // it is away
-    }
-    if (!this.#heard) setText(this.#parts.link, say("forbidden", { server: server.origin, origin: location.origin }));
   }
 
   #show(board) {

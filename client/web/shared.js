@@ -1,8 +1,8 @@
 // The worker that watches for all pages of a browser: one stream for each event.
 
+import { openBoard } from "./board.js";
 import { Client } from "./client.js";
 import { pause } from "./link.js";
-import { openStream } from "./stream.js";
 
 const watches = new Map(); // by server and event
 
@@ -36,7 +36,7 @@ class Watch {
 
   #open(token) {
     const heard = { board: (board) => this.#tell({ board }), link: (link) => this.#heard(link) };
-    this.#stream = { token, stop: openStream(this.#server, this.#event, heard, token) };
+    this.#stream = { token, stop: openBoard(this.#server, this.#event, heard, { token }) };
   }
 
   #tell(news) {

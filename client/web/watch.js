@@ -2,8 +2,9 @@
 // keeps no more than six connections to a server that speaks HTTP/1.1, so a laptop
 // with more desks and boards open than that would hear nothing on the others.
 
-import { ApiError } from "./client.js";
-import { openStream } from "./stream.js";
+import { openBoard } from "./board.js";
+import { serverOf } from "./client.js";
+import { ApiError } from "./error.js";
 
 export { watchEvent } from "./event.js";
 export { allPlaces } from "./places.js";
@@ -12,18 +13,18 @@ const script = new URL("shared.js", import.meta.url);
 
 // shares reports whether pages can share: not everywhere are there workers for that,
 // and they are only for pages of the same site.
-const shares = (server) => typeof SharedWorker === "function" && [script, new URL(server)].every((url) => url.origin === globalThis.location?.origin);
+const shares = (server) => typeof SharedWorker === "function" && [script, serverOf(server)].every((url) => url.origin === globalThis.location?.origin);
 
 /**
- * watchScoreboard watches an event until the function that it returns is called.
- * on.board is told each scoreboard; on.link whether news arrive, and otherwise
- * when the last ones did and, if the server refuses, why.
+ * watchScoreboard watches an event until the function that it returns is called, or
+ * options.signal is aborted. on.board is given each scoreboard; on.link whether news
+ * arrive, and otherwise when the last ones did and, if the server refuses, why.
  */
-export function watchScoreboard(server, event, on, { token = "" } = {}) {
-  return shares(server) ? join(server, event, on, token) : openStream(server, event, on, token);
+export function watchScoreboard(server, event, on, options = {}) {
+  return shares(server) ? join(server, event, on, options) : openBoard(server, event, on, options);
 }
 
-function join(server, event, on, token) {
+function join(server, event, on, { token = "", signal } = {}) {
   let leave;
   const enter = () => {
     const worker = new SharedWorker(script, { type: "module" });
@@ -31,7 +32,7 @@ function join(server, event, on, token) {
       if (link) on.link?.(link.error ? { ...link, error: Object.assign(new ApiError(link.error.status), link.error) } : link);
       if (board) on.board?.(board);
     };
-    worker.onerror = () => { leave(); leave = openStream(server, event, on, token); };
+    worker.onerror = () => { leave(); leave = openBoard(server, event, on, { token }); };
     worker.port.postMessage({ server, event, token });
     leave = () => {
       worker.onerror = undefined;
@@ -41,12 +42,16 @@ function join(server, event, on, token) {
   };
   const hidden = () => leave();
   const back = ({ persisted }) => persisted && enter();
-  globalThis.addEventListener("pagehide", hidden);
-  globalThis.addEventListener("pageshow", back);
-  enter();
-  return () => {
+  const stop = () => {
     globalThis.removeEventListener("pagehide", hidden);
     globalThis.removeEventListener("pageshow", back);
+    signal?.removeEventListener("abort", stop);
     leave();
   };
+  if (signal?.aborted) return () => {};
+  globalThis.addEventListener("pagehide", hidden);
+  globalThis.addEventListener("pageshow", back);
+  signal?.addEventListener("abort", stop);
+  enter();
+  return stop;
 }

@@ -8,9 +8,9 @@ import (
 	"io/fs"
 )
 
-// Files are the modules.
+// Files are the modules, each with its types.
 //
-//go:embed *.js offline/*.js
+//go:embed *.js *.d.ts offline/*.js offline/*.d.ts
 var Files embed.FS
 
 //go:embed all:offline/built

@@ -8,7 +8,6 @@ const words = {
   cut: "Not connected, last news {time}. It comes back by itself.",
   never: "Not connected, no news yet. It comes back by itself.",
   refused: "Nothing to show: {why}",
-  forbidden: "The server at {server} does not let pages of {origin} read it. Whoever runs it allows them with the setting --cors-origins {origin}",
   choose: "Segment",
   now: "{title}, now",
   allSegments: "{category}, all segments",

@@ -11,6 +11,7 @@ import (
 	"google.golang.org/protobuf/reflect/protoreflect"
 	"google.golang.org/protobuf/types/descriptorpb"
 
+	"github.com/rinktally/rinktally/client/policy"
 	"github.com/rinktally/rinktally/proto/route"
 )
 
@@ -48,8 +49,13 @@ type call struct {
 	answer  *message // nil where it is a document or a stream
 	file    bool     // the answer is a document as it is
 	stream  bool     // the answer is a stream
+	changes bool     // it has a request id
+	once    bool     // it is never made again
 	events  []event  // of a stream, over REST
 }
+
+// method is what the call is named as a method: scoreSegment.
+func (c *call) method() string { return strings.ToLower(c.name[:1]) + c.name[1:] }
 
 // path is one path of a call.
 type path struct {
@@ -133,6 +139,7 @@ func (w *walker) contract() *contract {
 		c := &call{
 			service: s, name: string(m.Name()), comment: comment(m), request: w.message(m.Input(), inRequest),
 			file: fileOf(m) != nil, stream: m.IsStreamingServer(),
+			changes: policy.RequestID(m.Input()) != nil, once: !policy.Repeats(m),
 		}
 		if !c.file && !c.stream {
 			c.answer = w.message(m.Output(), inAnswer)

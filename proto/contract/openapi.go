@@ -123,7 +123,7 @@ func indent(d *openapi.Document) ([]byte, error) {
 func (c *call) operation(at int, e example, reasons *message) (*openapi.Operation, error) {
 	r := c.routes[at]
 	o := &openapi.Operation{Tags: []string{c.service.name}, GRPC: packageName + "." + c.service.name + "/" + c.name}
-	o.ID = strings.ToLower(c.name[:1]) + c.name[1:]
+	o.ID = c.method()
 	if at > 0 {
 		if o.ID = secondNames[c.name]; o.ID == "" || at > 1 {
 			return nil, fmt.Errorf("its path %s needs an operation id of its own", r.path)

@@ -3,9 +3,12 @@ package main
 import (
 	"bytes"
 	"fmt"
+	"slices"
 	"strings"
 
 	"google.golang.org/protobuf/reflect/protoreflect"
+
+	"github.com/rinktally/rinktally/client/policy"
 )
 
 const written = "// Written by \"make generate\" from the protos.\n\n"
@@ -14,19 +17,28 @@ const written = "// Written by \"make generate\" from the protos.\n\n"
 func (c *contract) javaScript() []byte {
 	var out bytes.Buffer
 	out.WriteString(written)
-	out.WriteString("// routes has the REST paths of every call: method, path, whether there is a body.\n")
-	out.WriteString("export const routes = {\n")
+	out.WriteString("// calls has every call: its REST paths (method, path, whether there is a body); changes, by\n" +
+		"// whose requestId a server recognizes a call that is made again; once, which are not made\n" +
+		"// again, since the answer shows a secret; file, whose answer is a document as it is.\n")
+	out.WriteString("export const calls = {\n")
 	c.each(func(call *call) {
-		fmt.Fprintf(&out, "  %s: [", call.name)
-		for i, r := range call.routes {
-			if i > 0 {
-				out.WriteString(", ")
-			}
-			fmt.Fprintf(&out, "[%q, %q, %t]", r.method, r.path, r.body)
+		var routes, traits []string
+		for _, r := range call.routes {
+			routes = append(routes, fmt.Sprintf("[%q, %q, %t]", r.method, r.path, r.body))
 		}
-		out.WriteString("],\n")
+		for _, trait := range []struct {
+			name string
+			has  bool
+		}{{"changes", call.changes}, {"once", call.once}, {"file", call.file}} {
+			if trait.has {
+				traits = append(traits, ", "+trait.name+": true")
+			}
+		}
+		fmt.Fprintf(&out, "  %s: { routes: [%s]%s },\n", call.name, strings.Join(routes, ", "), strings.Join(traits, ""))
 	})
-	out.WriteString("};\n")
+	out.WriteString("};\n\n// again is how often and when a call is made again, as by the Go client; times in milliseconds.\n")
+	fmt.Fprintf(&out, "export const again = { attempts: %d, pause: %d, maxPause: %d, jitter: %v };\n",
+		policy.Attempts, policy.Pause.Milliseconds(), policy.MaxPause.Milliseconds(), policy.Jitter)
 	return out.Bytes()
 }
 
@@ -45,24 +57,64 @@ func (c *contract) each(do func(*call)) {
 func (c *contract) typeScript() []byte {
 	var out bytes.Buffer
 	out.WriteString(written)
-	out.WriteString("export type Route = [method: string, path: string, body: boolean];\n")
-	out.WriteString("export const routes: Record<keyof Calls, Route[]>;\n\n")
 	out.WriteString("/** Calls has the request and the answer of every call. */\n")
 	out.WriteString("export interface Calls {\n")
 	c.each(func(call *call) {
-		answer := "Blob" // a document comes as it is
-		if call.answer != nil {
-			answer = call.answer.name
-		}
 		doc(&out, "  ", call.comment)
-		fmt.Fprintf(&out, "  %s: { request: %s; answer: %s };\n", call.name, call.request.name, answer)
+		fmt.Fprintf(&out, "  %s: { request: %s; answer: %s };\n", call.name, call.request.name, call.returns())
 	})
-	out.WriteString("}\n\n/** Status is an error, as every refused call answers it. */\n")
+	out.WriteString("}\n")
+	c.methods(&out)
+	out.WriteString("\n/** Status is an error, as every refused call answers it. */\n")
 	out.WriteString("export interface Status {\n  code: number;\n  message: string;\n  details?: Record<string, unknown>[];\n}\n")
 	for _, m := range c.messages {
 		m.typeScript(&out)
 	}
 	return out.Bytes()
+}
+
+// methods writes the services with their calls as methods.
+func (c *contract) methods(out *bytes.Buffer) {
+	out.WriteString("\n/** What a call takes beside its request. */\nexport interface CallOptions {\n" +
+		"  /** Ends the call, which throws the signal's reason then. */\n  signal?: AbortSignal;\n}\n")
+	for _, s := range c.services {
+		out.WriteString("\n")
+		doc(out, "", s.comment)
+		fmt.Fprintf(out, "export interface %s {\n", s.name)
+		for _, call := range s.calls {
+			if call.stream {
+				continue
+			}
+			doc(out, "  ", call.comment)
+			mark := "?"
+			if call.request.needed() {
+				mark = ""
+			}
+			fmt.Fprintf(out, "  %s(request%s: %s, options?: CallOptions): Promise<%s>;\n", call.method(), mark, call.request.name, call.returns())
+		}
+		out.WriteString("}\n")
+	}
+	out.WriteString("\n/** Methods are the calls of all services. */\nexport interface Methods extends ")
+	for i, s := range c.services {
+		if i > 0 {
+			out.WriteString(", ")
+		}
+		out.WriteString(s.name)
+	}
+	out.WriteString(" {}\n")
+}
+
+// returns names the type of an answer: a document comes as it is.
+func (c *call) returns() string {
+	if c.answer == nil {
+		return "Blob"
+	}
+	return c.answer.name
+}
+
+// needed reports whether a request cannot be left out.
+func (m *message) needed() bool {
+	return len(m.oneofs) > 0 || slices.ContainsFunc(m.fields, func(f *field) bool { return f.required })
 }
 
 // typeScript writes a message, or the names of an enum.

@@ -1,6 +1,7 @@
 package rest
 
 import (
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"mime"
@@ -19,10 +20,13 @@ type asset struct {
 	zipped    func() []byte // made when it is first asked for
 }
 
+// kinds are media types that a system's own table has otherwise.
+var kinds = map[string]string{".ts": "text/plain; charset=utf-8"} // types of TypeScript, which to others is a video
+
 func newAsset(name string, data []byte) asset {
 	sum := sha256.Sum256(data)
 	return asset{
-		kind: mime.TypeByExtension(path.Ext(name)), tag: `"` + hex.EncodeToString(sum[:16]) + `"`,
+		kind: cmp.Or(kinds[path.Ext(name)], mime.TypeByExtension(path.Ext(name))), tag: `"` + hex.EncodeToString(sum[:16]) + `"`,
 		data: data, zipped: sync.OnceValue(func() []byte {
 			if zipped, err := compress(data); err == nil && len(zipped) < len(data) {
 				return zipped

@@ -1,29 +1,13 @@
-import type { ApiError, Calls } from "../client.js";
+import type { ApiError, CallOptions, Calls, ProgramService, ResultService, RulesService, ScoringService } from "../client.js";
 
 export type * from "../client.js";
 export { ApiError } from "../client.js";
 
+/** The calls that need only tables, as methods. */
+export interface OfflineMethods extends RulesService, ScoringService, ProgramService, ResultService {}
+
 /** The calls that need only tables. */
-export type OfflineCalls = Pick<
-  Calls,
-  | "ListSeasons"
-  | "GetSeason"
-  | "ListElements"
-  | "ExportElements"
-  | "GetElement"
-  | "CompareSeasons"
-  | "CallLevels"
-  | "BatchCallLevels"
-  | "ParseElements"
-  | "ValueElements"
-  | "ScoreSegment"
-  | "BatchScoreSegments"
-  | "CheckProgram"
-  | "BatchCheckPrograms"
-  | "PlanProgram"
-  | "RankSegment"
-  | "RankEvent"
->;
+export type OfflineCalls = Pick<Calls, Capitalize<keyof OfflineMethods> & keyof Calls>;
 
 /** What an engine is made of. */
 export interface EngineOptions {
@@ -43,20 +27,24 @@ export interface EngineOptions {
 export interface OfflineOptions extends EngineOptions {
   /** Seasons to have at hand at once; others are loaded when they are first asked for. */
   seasons?: string[];
+  /** Ends the loading, which throws the signal's reason then. */
+  signal?: AbortSignal;
 }
 
-/** Offline answers the calls that need only tables, as a server does. */
+/** Offline answers the calls that need only tables, as a server does: `offline.valueElements({ … })`. */
 export class Offline {
   /** Whether it answers without a network: true. */
   readonly offline: true;
   /** load loads seasons, so that calls on them need no network. */
-  load(seasons: string[]): Promise<void>;
+  load(seasons: string[], options?: CallOptions): Promise<void>;
   /**
-   * call makes a call and resolves to its answer. It throws an ApiError; one with
+   * call makes a call by its name and resolves to its answer. It throws an ApiError; one with
    * status 0 says that a season could not be loaded.
    */
-  call<C extends keyof OfflineCalls>(call: C, request?: OfflineCalls[C]["request"], options?: { signal?: AbortSignal }): Promise<OfflineCalls[C]["answer"]>;
+  call<C extends keyof OfflineCalls>(call: C, request?: OfflineCalls[C]["request"], options?: CallOptions): Promise<OfflineCalls[C]["answer"]>;
 }
+
+export interface Offline extends OfflineMethods {}
 
 /**
  * openOffline starts the engine as WebAssembly, in a browser or in Node.js. In a page

@@ -2,7 +2,8 @@
 // server. It runs in browsers and in Node.js.
 
 import { address } from "../address.js";
-import { ApiError } from "../client.js";
+import { ApiError } from "../error.js";
+import { ofTables, withMethods } from "../methods.js";
 import { start } from "./start.js";
 
 export { ApiError };
@@ -11,9 +12,9 @@ export { ApiError };
  * openOffline starts the engine as WebAssembly with some seasons at hand; others are
  * loaded when they are first asked for.
  */
-export async function openOffline({ wasm, seasons = ["current"], rules } = {}) {
-  const client = new Offline(await start({ wasm, rules }));
-  await client.load(seasons);
+export async function openOffline({ wasm, seasons = ["current"], rules, signal } = {}) {
+  const client = new Offline(await start({ wasm, rules, signal }));
+  await client.load(seasons, { signal });
   return client;
 }
 
@@ -30,9 +31,9 @@ export class Offline {
   }
 
   /** load loads seasons, so that calls on them need no network. */
-  async load(seasons) {
+  async load(seasons, options) {
     for (const season of seasons) {
-      await this.call("GetElement", { season, code: "3Lz" }).catch((error) => {
+      await this.call("GetElement", { season, code: "3Lz" }, options).catch((error) => {
         if (error.reason !== "ELEMENT_NOT_FOUND") throw error; // it has no singles
       });
     }
@@ -48,3 +49,5 @@ export class Offline {
     return answer.file ? document(answer.file) : answer;
   }
 }
+
+withMethods(Offline, ofTables);

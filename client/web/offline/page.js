@@ -1,8 +1,9 @@
 // The authority for a page: the engine in a worker as soon as it is ready, the server
 // until then and where there is no engine.
 
-import { address } from "../address.js";
-import { ApiError, Client } from "../client.js";
+import { Client } from "../client.js";
+import { ApiError } from "../error.js";
+import { ofTables, withMethods } from "../methods.js";
 import { Offline } from "./offline.js";
 
 // A spin, to have the engine compiled to the end before somebody waits for it.
@@ -51,7 +52,7 @@ class Engine {
 
   /** call makes a call and resolves to its answer; it throws an ApiError. */
   async call(call, request = {}, options = {}) {
-    const ofTables = address(call, request).path.startsWith("/v1/seasons");
+    const computed = ofTables(call);
     const local = async () => {
       try {
         return await this.#local.call(call, request, options);
@@ -60,15 +61,17 @@ class Engine {
         return this.#server.call(call, request, options);
       }
     };
-    if (ofTables && this.offline) return local();
+    if (computed && this.offline) return local();
     try {
       return await this.#server.call(call, request, options);
     } catch (error) {
-      if (!ofTables || error.status !== 0 || !(await this.ready)) throw error;
+      if (!computed || error.status !== 0 || !(await this.ready)) throw error;
       return local();
     }
   }
 }
+
+withMethods(Engine);
 
 // work starts a worker. What it resolves to answers as what start resolves to.
 async function work(options) {

@@ -1,6 +1,6 @@
 // Starts the engine as WebAssembly.
 
-import { ApiError } from "../client.js";
+import { ApiError } from "../error.js";
 
 const built = new URL("./built/", import.meta.url);
 
@@ -11,7 +11,8 @@ let started = 0;
  * start starts an engine and resolves when it has read the list of its seasons. What it
  * resolves to answers one call in the REST form: (method, path, body) => {status, answer}.
  */
-export async function start({ wasm, rules } = {}) {
+export async function start({ wasm, rules, signal } = {}) {
+  signal?.throwIfAborted();
   const address = await location(wasm);
   if (!Go) {
     await import(new URL("wasm_exec.js", built));
@@ -25,7 +26,7 @@ export async function start({ wasm, rules } = {}) {
   const page = { load: (name) => (name === first ? coming : load(name)), rules: rules ? filesOf(rules) : null };
 
   const go = new Go();
-  const instance = await instantiate(address ?? (await wasm), go.importObject);
+  const instance = await instantiate(address ?? (await wasm), go.importObject, signal);
   const name = `rinktally engine ${++started}`;
   globalThis[name] = page;
   go.argv = ["rinktally", name];
@@ -61,13 +62,14 @@ async function location(wasm) {
   return typeof given === "string" || given instanceof URL ? new URL(given, globalThis.document?.baseURI ?? import.meta.url) : undefined;
 }
 
-async function instantiate(wasm, imports) {
+async function instantiate(wasm, imports, signal) {
   if (wasm instanceof WebAssembly.Module) return WebAssembly.instantiate(wasm, imports);
   let result;
   if (wasm instanceof Response) result = await WebAssembly.instantiateStreaming(wasm, imports);
   else if (!(wasm instanceof URL)) result = await WebAssembly.instantiate(wasm, imports);
   else if (wasm.protocol === "file:") result = await WebAssembly.instantiate(await bytes(wasm), imports);
-  else result = await WebAssembly.instantiateStreaming(fetched(wasm), imports);
+  else result = await WebAssembly.instantiateStreaming(fetched(wasm, signal), imports);
+  signal?.throwIfAborted();
   return result.instance;
 }
 
@@ -77,8 +79,8 @@ async function bytes(url) {
   return readFile(url);
 }
 
-async function fetched(url) {
-  const response = await fetch(url);
+async function fetched(url, signal) {
+  const response = await fetch(url, { signal });
   if (!response.ok) throw new Error(`${url.href} is answered with ${response.status}`);
   return response;
 }

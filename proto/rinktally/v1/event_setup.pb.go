@@ -3526,9 +3526,9 @@ const file_rinktally_v1_event_setup_proto_rawDesc = "" +
 	"\n" +
 	"request_id\x18\x06 \x01(\tB\x03\xe0A\x01R\trequestId\x125\n" +
 	"\x11expected_sequence\x18\a \x01(\x04B\x03\xe0A\x01H\x00R\x10expectedSequence\x88\x01\x01B\x14\n" +
-	"\x12_expected_sequence\"t\n" +
-	"\x13CreateTokenResponse\x12\x14\n" +
-	"\x05token\x18\x01 \x01(\tR\x05token\x12+\n" +
+	"\x12_expected_sequence\"y\n" +
+	"\x13CreateTokenResponse\x12\x19\n" +
+	"\x05token\x18\x01 \x01(\tB\x03\x80\x01\x01R\x05token\x12+\n" +
 	"\x04info\x18\x02 \x01(\v2\x17.rinktally.v1.TokenInfoR\x04info\x12\x1a\n" +
 	"\bsequence\x18\x03 \x01(\x04R\bsequence\".\n" +
 	"\x11ListTokensRequest\x12\x19\n" +
@@ -3553,9 +3553,9 @@ const file_rinktally_v1_event_setup_proto_rawDesc = "" +
 	"\n" +
 	"request_id\x18\x04 \x01(\tB\x03\xe0A\x01R\trequestId\x125\n" +
 	"\x11expected_sequence\x18\x05 \x01(\x04B\x03\xe0A\x01H\x00R\x10expectedSequence\x88\x01\x01B\x14\n" +
-	"\x12_expected_sequence\"\x85\x01\n" +
-	"\x16CreateSeatCodeResponse\x12\x12\n" +
-	"\x04code\x18\x01 \x01(\tR\x04code\x12;\n" +
+	"\x12_expected_sequence\"\x8a\x01\n" +
+	"\x16CreateSeatCodeResponse\x12\x17\n" +
+	"\x04code\x18\x01 \x01(\tB\x03\x80\x01\x01R\x04code\x12;\n" +
 	"\vexpire_time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
 	"expireTime\x12\x1a\n" +
 	"\bsequence\x18\x03 \x01(\x04R\bsequence\"i\n" +
@@ -3563,9 +3563,9 @@ const file_rinktally_v1_event_setup_proto_rawDesc = "" +
 	"\x05event\x18\x01 \x01(\tB\x03\xe0A\x02R\x05event\x12\x17\n" +
 	"\x04code\x18\x02 \x01(\tB\x03\xe0A\x02R\x04code\x12\"\n" +
 	"\n" +
-	"request_id\x18\x03 \x01(\tB\x03\xe0A\x01R\trequestId\"q\n" +
-	"\x10TakeSeatResponse\x12\x14\n" +
-	"\x05token\x18\x01 \x01(\tR\x05token\x12+\n" +
+	"request_id\x18\x03 \x01(\tB\x03\xe0A\x01R\trequestId\"v\n" +
+	"\x10TakeSeatResponse\x12\x19\n" +
+	"\x05token\x18\x01 \x01(\tB\x03\x80\x01\x01R\x05token\x12+\n" +
 	"\x04info\x18\x02 \x01(\v2\x17.rinktally.v1.TokenInfoR\x04info\x12\x1a\n" +
 	"\bsequence\x18\x03 \x01(\x04R\bsequenceB?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
 

@@ -1,0 +1,24 @@
+// Why a page of another site gets no answer: a browser keeps both "not allowed" and
+// "not there" to itself, and only the second passes by itself.
+
+import { NOT_ALLOWED, withReason } from "./error.js";
+
+/**
+ * notAllowed finds out whether a server that a page cannot read is there. It resolves
+ * to the error that names the setting which allows the page's site, and to undefined
+ * where that is not the matter.
+ */
+export async function notAllowed(server, options) {
+  const { origin } = globalThis; // there is none outside of browsers
+  if (!origin || origin === server.origin) return undefined;
+  try {
+    await fetch(new URL("readyz", server), { mode: "no-cors", cache: "no-store", credentials: "omit" });
+  } catch {
+    return undefined; // it is away
+  }
+  const does = `The server at ${server.origin} does not let pages of ${origin} read it.`;
+  const cure = origin === "null"
+    ? "A page that was opened from a file has no site that could be allowed: open it over HTTP, from a server on this machine."
+    : `Whoever runs it allows them with the setting --cors-origins ${origin}`;
+  return withReason(NOT_ALLOWED, `${does} ${cure}`, options);
+}
