@@ -14,6 +14,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/chromedp"
 )
@@ -226,6 +227,18 @@ func Ask[T any](p *Page, step chromedp.Action[T]) T {
 func Evaluate[T any](p *Page, expression string) T {
 	p.t.Helper()
 	return Ask(p, chromedp.Evaluate[T](expression, chromedp.EvalAwaitPromise))
+}
+
+// Call runs a command of the browser's protocol on the page and returns its result.
+func Call[P, R any](p *Page, command cdp.Command[P, R], params P) R {
+	p.t.Helper()
+	ctx, cancel := context.WithTimeout(p.ctx, patience)
+	defer cancel()
+	result, err := chromedp.Call(ctx, command, params)
+	if err != nil {
+		p.t.Fatalf("on the page (%s): %v; it shows:\n%s", p.view.Name, err, p.excerpt())
+	}
+	return result
 }
 
 // Picture writes the whole page as a PNG file into the folder that the

@@ -36,8 +36,8 @@ func TestFirstPage(t *testing.T) {
 			}
 			page.Picture("lost")
 			_ = page.Problems() // that nothing is here
-			page.Do(chromedp.Click("main a.primary"), chromedp.WaitVisible(".doors a.primary"), chromedp.Click(".doors a.primary"), chromedp.WaitVisible("#code"))
-			page.Wait(`location.pathname === "/program" && document.querySelector("main").dataset.ready === ""`)
+			page.Do(chromedp.Click("main a.primary"), chromedp.WaitVisible(".doors a.primary"), chromedp.Click(".doors a.primary"), chromedp.WaitVisible("#pad"))
+			page.Wait(`location.pathname === "/count" && document.querySelector("main").dataset.ready === ""`)
 			clean(t, "first", page, false)
 		})
 	}

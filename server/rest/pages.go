@@ -49,6 +49,7 @@ const (
 // pages are all pages, in the order of the links that lead to them.
 var pages = []page{
 	{at: "/", file: "home", styles: []string{"home.css"}, bare: true},
+	{at: "/count", file: "count/count", styles: []string{"count/count.css"}, door: rink, link: "nav.count"},
 	{at: "/program", file: "program/program", styles: []string{"program/program.css"}, door: rink, link: "nav.program"},
 	{at: "/events", file: "events/list", styles: events, door: atEvent, link: "nav.scoreboard"},
 	{at: "/events/{event}", file: "events/board", styles: board, door: atEvent},

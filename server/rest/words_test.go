@@ -71,7 +71,7 @@ var (
 	sentence  = regexp.MustCompile(`^\p{Lu}\p{Ll}+|\p{L}{2,}[,.;:]? \p{L}{2,}`)
 	notAText  = regexp.MustCompile(`^(<|rinktally |curl |#)|^\p{Lu}\p{Ll}+(\p{Lu}\p{Ll}+)+$|^\w+(, \.?\w+)+$|^[\w-]+-[\w-]+$`) // markup, keys and commands, names of calls, selectors
 	notSaid   = regexp.MustCompile(`(class: [^,}]*|span\(|classList\.\w+\(|querySelector(All)?\(|closest\(|matches\(|includes\(|console\.error\(|\? "[a-z]+" : |s\.title === )$`)
-	keyNames  = []string{"Alt", "ArrowDown", "ArrowLeft", "ArrowRight", "ArrowUp", "Ctrl", "Del", "Delete", "End", "Enter", "Esc", "Escape", "Home", "Space", "Tab", "Z"}
+	keyNames  = []string{"Alt", "ArrowDown", "ArrowLeft", "ArrowRight", "ArrowUp", "Backspace", "Ctrl", "Del", "Delete", "End", "Enter", "Esc", "Escape", "Home", "Space", "Tab", "Z"}
 	elements  = regexp.MustCompile(`^(Lo|Lz|Eu|[A-Z][a-z]?(Sq|Sp|St)|CoSp|SpSq)$`)
 	actions   = regexp.MustCompile(`(?s)\{\{.*?\}\}|<!--.*?-->`)
 	examples  = regexp.MustCompile(`(?s)<(code|pre|kbd)[^>]*>.*?</(code|pre|kbd)>`)

@@ -1,0 +1,135 @@
+// Before a spin: who skates, what is planned, how it is entered.
+
+import { at, make, setText, show } from "../../embed/dom.js";
+import { ask, pane } from "../parts/dialog.js";
+import { menu } from "../parts/menu.js";
+import { day, listed, number } from "../parts/numbers.js";
+import { sending } from "../parts/sending.js";
+import { t } from "../parts/words.js";
+import { spinName } from "./after.js";
+import { usedBefore } from "./answer.js";
+import { phone, remember, waiting } from "./kept.js";
+import { COMMON } from "./plans.js";
+import { felt } from "./said.js";
+import { swap } from "./swap.js";
+import { featureName, formName } from "./tables.js";
+
+const BUTTONS = ["NONE", "PLAIN", "DIFFICULT", "ENTRANCE"];
+const LONG = 500; // ms of a press that means the other thing
+const PLANS = 8; // that are kept of a skater
+
+// inOrder is the plan in a line: "Back 9 · To the side 4 / Sit 3".
+const inOrder = (spin) => spin.feet.map((foot) => foot.parts.map((p) => `${formName(p.form)} ${number(p.revolutions)}`).join(" · ")).join(" / ");
+
+/**
+ * ready runs what stands above the frame before a spin. It returns { draw, plan, entry,
+ * name, who, keepPlan, network }: the plan is { spin, code, day }, undefined for none;
+ * who resolves to the name that an attempt is kept for.
+ */
+export function ready({ chosen, earlier, restart, forget }) {
+  let plan, entry, skater = phone().skater;
+  const own = (name) => phone().plans[name] ?? [];
+  plan = own(skater)[0];
+
+  const unsent = sending(at("unsent"));
+  function take(next) {
+    plan = next;
+    entry = next?.spin.entry;
+    restart();
+  }
+  function choose(name) {
+    skater = name;
+    remember({ skater });
+    take(own(name)[0]);
+  }
+  async function add() {
+    const typed = await ask(t("count.whose"), {
+      note: t("count.whereKept"), yes: t("count.add"), no: t("parts.back"), fields: { name: { label: t("count.name"), needed: true, value: "" } },
+    });
+    if (!typed) return "";
+    remember({ skaters: [...new Set([...phone().skaters, typed.name])], skater: typed.name });
+    skater = typed.name;
+    return skater;
+  }
+
+  function another() {
+    const shut = (next) => () => { box.close(); take(next); };
+    const key = (title, note, next) => make("button", { type: "button", onclick: shut(next) }, make("span", {}, title), make("small", {}, note));
+    const common = Object.entries(COMMON).map(([name, spin]) => key(t(`count.common.${name}`), inOrder(spin), { spin, common: true }));
+    const kept = own(skater).map((p) => key(`${spinName(p.spin)} · ${p.code}`, inOrder(p.spin), p));
+    const none = key(t("count.noPlan"), t("count.noPlanNote"), undefined);
+    const box = pane("spins", t("count.another"), make("div", { class: "options" }, none, ...kept, ...common));
+    box.node.addEventListener("close", () => box.node.remove());
+    box.open();
+  }
+
+  at("how").addEventListener("click", () => {
+    const told = ["tap", "edges", "again", "hold", "corners", "end", "keys", ...(felt ? ["felt"] : [])];
+    const rows = told.flatMap((name) => [make("dt", {}, t(`count.help.${name}`)), make("dd", {}, t(`count.helps.${name}`))]);
+    const box = pane("help", t("count.how"), make("dl", { class: "how" }, ...rows));
+    box.node.addEventListener("close", () => box.node.remove());
+    box.open();
+  });
+
+  function entryKeys() {
+    const now = entry ?? "NONE";
+    return BUTTONS.map((name) => {
+      const steps = name === "PLAIN" && now === "STEP_OVER";
+      let down;
+      const key = make("button", {
+        type: "button", "aria-pressed": String(now === name || steps), onpointerdown: (event) => { down = event.timeStamp; },
+        onclick: (event) => {
+          const long = name === "PLAIN" && (now === "PLAIN" || event.timeStamp - down > LONG);
+          entry = long ? "STEP_OVER" : name;
+          restart();
+        },
+      }, t(`count.entries.${steps ? "STEP_OVER" : name}`));
+      return key;
+    });
+  }
+
+  function draw() {
+    const title = plan ? (plan.common ? spinName(plan.spin) : `${spinName(plan.spin)} · ${plan.code}`) : t("count.noPlan");
+    const from = plan ? (plan.common ? t("count.commonNote") : t("count.lastCounted", { name: skater, day: day(plan.day) })) : t("count.noPlanNote");
+    const change = make("button", { type: "button", class: "quiet", onclick: another }, t("count.another"));
+    swap(at("plan"), make("div", { class: "row" }, make("strong", {}, title), change),
+      ...(plan ? [make("p", {}, inOrder(plan.spin))] : []), make("p", { class: "note" }, from));
+    swap(at("entry"), ...entryKeys());
+    const names = phone().skaters.map((name) => make("button", { type: "button", onclick: () => choose(name) }, name));
+    at("skater").replaceChildren(menu(skater || t("count.noSkater"), ...names,
+      make("button", { type: "button", onclick: async () => choose(await add() || skater) }, t("count.addSkater"))));
+    const n = waiting().length;
+    unsent({ waiting: n });
+    show(at("unsent"), n > 0);
+    inProgram();
+  }
+
+  // inProgram says what comes before in the same program and what that has used up.
+  function inProgram() {
+    const before = earlier();
+    at("program").replaceChildren();
+    if (!before.length) return;
+    const once = (f) => !["NONE", undefined].includes(chosen.rule(`levels.spins.features.${f}.limit`));
+    const used = usedBefore(before.map((e) => e.call)).filter((u) => once(u.feature))
+      .map((u) => t("count.usedUp", { feature: featureName(u), n: u.element }));
+    const codes = listed(before.map((e) => e.call.code));
+    at("program").append(t("count.inProgram", { codes, n: before.length + 1 }), " ", used.length ? `${listed(used)}. ` : "",
+      make("button", { type: "button", class: "quiet small", onclick: forget }, t("count.startOver")));
+  }
+
+  return {
+    draw,
+    plan: () => plan, entry: () => entry ?? plan?.spin.entry ?? "NONE", name: () => skater,
+    who: async () => skater || add(),
+    keepPlan(name, next) {
+      const others = own(name).filter((p) => p.code.replace(/\d.*$/, "") !== next.code.replace(/\d.*$/, ""));
+      remember({ plans: { ...phone().plans, [name]: [next, ...others].slice(0, PLANS) } });
+      [plan, entry] = [next, undefined];
+    },
+    network(offline) {
+      const words = [t(offline ? "count.alone" : "count.asked")];
+      if (!navigator.wakeLock) words.push(t("count.stayAwake"));
+      setText(at("network"), words.join(" "));
+    },
+  };
+}
