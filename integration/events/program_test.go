@@ -101,6 +101,8 @@ func TestProgram(t *testing.T) {
 	p := build(t)
 	t.Run("second server", func(t *testing.T) { secondServer(t, p) })
 	t.Run("full disk", func(t *testing.T) { fullDisk(t, p) })
+	t.Run("histories/SQLite", func(t *testing.T) { oneServer(t, p) })
+	t.Run("histories/PostgreSQL", func(t *testing.T) { twoServers(t, p) })
 	t.Run("killed/SQLite", func(t *testing.T) { killed(t, p, 1, "--data", t.TempDir()) })
 	t.Run("killed/PostgreSQL", func(t *testing.T) {
 		killed(t, p, 2, "--data", t.TempDir(), "--store", newCluster(t).URL("postgres"))

@@ -44,6 +44,12 @@ type server struct {
 // start runs a server with the default settings until the test ends.
 func start(t testing.TB, change ...func(*config.Config)) *server {
 	t.Helper()
+	return startAt(t, day, change...)
+}
+
+// startAt is start with a clock.
+func startAt(t testing.TB, clock func() time.Time, change ...func(*config.Config)) *server {
+	t.Helper()
 	var c config.Config
 	c.Register(pflag.NewFlagSet("test", pflag.ContinueOnError))
 	c.GRPCAddr, c.HTTPAddr, c.Data = "127.0.0.1:0", "127.0.0.1:0", t.TempDir()
@@ -51,7 +57,7 @@ func start(t testing.TB, change ...func(*config.Config)) *server {
 		f(&c)
 	}
 	ctx, cancel := context.WithCancel(context.Background())
-	a, err := app.New(ctx, c, app.Options{Version: "test", Log: zap.NewNop(), Clock: day})
+	a, err := app.New(ctx, c, app.Options{Version: "test", Log: zap.NewNop(), Clock: clock})
 	if err != nil {
 		cancel()
 		t.Fatal(err)
