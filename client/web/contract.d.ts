@@ -4103,6 +4103,11 @@ export interface PlanProgramRequest {
   target?: string;
   /** How many plans, the best first: 1 to 10; left out: 1. */
   plans?: number;
+  /**
+   * True for scores in each plan, as for the chance of a total over two segments.
+   * Needs components.
+   */
+  scores?: boolean;
 }
 
 /** Ability is an element as it is meant, and how it comes. */
@@ -4298,6 +4303,8 @@ export interface ProgramPlan {
    * by.
    */
   expectedNetScore: string;
+  /** Every segment score that can come, the lowest first; only when asked for. */
+  scores: ScoreChance[];
 }
 
 /** PlanElement is one element of a plan. */
@@ -4317,6 +4324,14 @@ export interface PlanElement {
   ability: number;
   /** Its mean grade when it comes as meant, in its half. */
   grade: number;
+}
+
+/** ScoreChance is a segment score and how often it is reached. */
+export interface ScoreChance {
+  /** Points with two digits. */
+  score: string;
+  /** The chance of at least that score, to a millionth. */
+  atLeast: number;
 }
 
 /** ScoreSpread says how segment scores spread: points with two digits. */

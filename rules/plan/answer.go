@@ -45,6 +45,9 @@ func (p *planner) plan(whole layouts) Plan {
 		out.Segment = new(big.Rat).Add(out.Net, new(big.Rat).SetInt64(int64(*p.components)))
 		scores := p.segment(whole)
 		out.Spread = scores.spread()
+		if p.req.Scores {
+			out.Scores = scores.reached()
+		}
 		if p.req.Target != nil {
 			chance := scores.reach(*p.req.Target)
 			out.Chance = &chance

@@ -37,6 +37,7 @@ type Request struct {
 	Aim    Aim
 	Target *rules.Points // of the segment score; nil = none
 	Plans  int           // how many, best first; 0 = 1
+	Scores bool          // whether each plan lists every segment score that can come
 }
 
 // Ability is an element as it is meant, and how it comes.
@@ -113,10 +114,11 @@ type Plan struct {
 	// compared by.
 	Net *big.Rat
 	// Segment is the expected segment score; nil without component marks, as are
-	// Spread and Chance.
+	// Spread, Scores and Chance.
 	Segment *big.Rat
 	Spread  *Spread
-	Chance  *Chance // of the target; nil without one
+	Scores  []Reached // all that can come, the lowest first; nil when not asked for
+	Chance  *Chance   // of the target; nil without one
 	// Error is the standard error of Net that comes of counting attempts; nil when no
 	// ability says how many.
 	Error   *rules.Points
@@ -146,6 +148,12 @@ type Empty struct {
 
 // Spread is how segment scores spread: one time in ten not above P10, and so on.
 type Spread struct{ P10, P50, P90 rules.Points }
+
+// Reached is a segment score with the chance of at least that.
+type Reached struct {
+	Score  rules.Points
+	Chance Chance
+}
 
 // Assumed is what was taken for an ability without misses.
 type Assumed struct {

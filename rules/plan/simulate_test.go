@@ -40,6 +40,7 @@ func TestJointOutcomesAgreeWithDraws(t *testing.T) {
 			for _, component := range ctx.Segment.Panel {
 				req.Components[component.Key] = 800
 			}
+			req.Scores = true
 			p := &best(t, season, req).Plans[0]
 			x := exhaustive{
 				book: bookOf(c.season, c.category, c.segment), scorer: scorer{ctx, map[string]rules.Points{}}, req: req, season: season,
@@ -60,6 +61,18 @@ func TestJointOutcomesAgreeWithDraws(t *testing.T) {
 				t.Errorf("drawn %.3f, planned %.3f hundredths, deviation %.1f", mean, exact, deviation)
 			}
 			slices.Sort(scores)
+			if first := p.Scores[0]; first.Chance != plan.One {
+				t.Errorf("at least the lowest score, %v, comes with a chance of %v", first.Score, first.Chance)
+			}
+			for i, s := range p.Scores {
+				if i > 0 && (s.Score <= p.Scores[i-1].Score || s.Chance > p.Scores[i-1].Chance) {
+					t.Fatalf("%v follows %v", s, p.Scores[i-1])
+				}
+				drawn, chance := float64(countFrom(scores, s.Score))/draws, float64(s.Chance)/float64(plan.One)
+				if math.Abs(drawn-chance) > 0.01 {
+					t.Errorf("at least %v: %.4f of the draws, planned %v", s.Score, drawn, s.Chance)
+				}
+			}
 			for _, q := range []struct {
 				of   float64
 				want rules.Points

@@ -154,13 +154,29 @@ func (s scores) reach(target rules.Points) Chance {
 			sum += x.share
 		}
 	}
-	high, low := bits.Mul64(uint64(sum), uint64(One))
-	total := uint64(s.total())
-	n, rest := bits.Div64(high, low, total)
-	if rest >= total-rest {
+	return sum.in(s.total())
+}
+
+// in is the chance that a probability is of a total.
+func (s share) in(total share) Chance {
+	high, low := bits.Mul64(uint64(s), uint64(One))
+	n, rest := bits.Div64(high, low, uint64(total))
+	if rest >= uint64(total)-rest {
 		n++
 	}
 	return Chance(n)
+}
+
+// reached lists the chance of at least each score.
+func (s scores) reached() []Reached {
+	list := make([]Reached, len(s))
+	total := s.total()
+	left := total
+	for i, x := range s {
+		list[i] = Reached{x.score, left.in(total)}
+		left -= x.share
+	}
+	return list
 }
 
 // spread says how the scores spread.

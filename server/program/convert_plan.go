@@ -169,6 +169,9 @@ func fromOnePlan(p *plan.Plan) *pb.ProgramPlan {
 		out.ExpectedSegmentScore = mean(p.Segment)
 		out.Spread = &pb.ScoreSpread{P10: answer.Points(p.Spread.P10), P50: answer.Points(p.Spread.P50), P90: answer.Points(p.Spread.P90)}
 	}
+	for _, x := range p.Scores {
+		out.Scores = append(out.Scores, &pb.ScoreChance{Score: answer.Points(x.Score), AtLeast: fromChance(x.Chance)})
+	}
 	if p.Chance != nil {
 		out.ChanceOfTarget = proto.Float64(fromChance(*p.Chance))
 	}

@@ -61,7 +61,7 @@ func over(ctx context.Context) func() bool {
 func toPlan(req *pb.PlanProgramRequest) (*plan.Request, rules.FieldErrors) {
 	r := &planReader{}
 	in := &plan.Request{
-		Category: req.GetCategory(), Segment: req.GetSegment(), Scope: req.GetScope(), Plans: int(req.GetPlans()),
+		Category: req.GetCategory(), Segment: req.GetSegment(), Scope: req.GetScope(), Plans: int(req.GetPlans()), Scores: req.GetScores(),
 		Aim: r.aim(req.GetAim()), SecondHalf: r.secondHalf(req.GetSecondHalf()), Target: r.target(req.GetTarget()),
 	}
 	for i, a := range req.GetAbilities() {

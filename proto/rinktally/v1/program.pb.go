@@ -445,7 +445,7 @@ func (x PlanAssumption_Value) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use PlanAssumption_Value.Descriptor instead.
 func (PlanAssumption_Value) EnumDescriptor() ([]byte, []int) {
-	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{32, 0}
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{33, 0}
 }
 
 // CheckProgramRequest is a planned or executed program.
@@ -1756,7 +1756,10 @@ type PlanProgramRequest struct {
 	// and components each plan says its chance.
 	Target string `protobuf:"bytes,12,opt,name=target,proto3" json:"target,omitempty"`
 	// How many plans, the best first: 1 to 10; left out: 1.
-	Plans         int32 `protobuf:"varint,13,opt,name=plans,proto3" json:"plans,omitempty"`
+	Plans int32 `protobuf:"varint,13,opt,name=plans,proto3" json:"plans,omitempty"`
+	// True for scores in each plan, as for the chance of a total over two segments.
+	// Needs components.
+	Scores        bool `protobuf:"varint,14,opt,name=scores,proto3" json:"scores,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1880,6 +1883,13 @@ func (x *PlanProgramRequest) GetPlans() int32 {
 		return x.Plans
 	}
 	return 0
+}
+
+func (x *PlanProgramRequest) GetScores() bool {
+	if x != nil {
+		return x.Scores
+	}
+	return false
 }
 
 // Ability is an element as it is meant, and how it comes.
@@ -2445,8 +2455,10 @@ type ProgramPlan struct {
 	// The joint mean less the expected deduction for falls: what plans are compared
 	// by.
 	ExpectedNetScore string `protobuf:"bytes,13,opt,name=expected_net_score,json=expectedNetScore,proto3" json:"expected_net_score,omitempty"`
-	unknownFields    protoimpl.UnknownFields
-	sizeCache        protoimpl.SizeCache
+	// Every segment score that can come, the lowest first; only when asked for.
+	Scores        []*ScoreChance `protobuf:"bytes,14,rep,name=scores,proto3" json:"scores,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *ProgramPlan) Reset() {
@@ -2570,6 +2582,13 @@ func (x *ProgramPlan) GetExpectedNetScore() string {
 	return ""
 }
 
+func (x *ProgramPlan) GetScores() []*ScoreChance {
+	if x != nil {
+		return x.Scores
+	}
+	return nil
+}
+
 // PlanElement is one element of a plan.
 type PlanElement struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2662,6 +2681,61 @@ func (x *PlanElement) GetGrade() float64 {
 	return 0
 }
 
+// ScoreChance is a segment score and how often it is reached.
+type ScoreChance struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Points with two digits.
+	Score string `protobuf:"bytes,1,opt,name=score,proto3" json:"score,omitempty"`
+	// The chance of at least that score, to a millionth.
+	AtLeast       float64 `protobuf:"fixed64,2,opt,name=at_least,json=atLeast,proto3" json:"at_least,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ScoreChance) Reset() {
+	*x = ScoreChance{}
+	mi := &file_rinktally_v1_program_proto_msgTypes[26]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ScoreChance) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ScoreChance) ProtoMessage() {}
+
+func (x *ScoreChance) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_program_proto_msgTypes[26]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ScoreChance.ProtoReflect.Descriptor instead.
+func (*ScoreChance) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{26}
+}
+
+func (x *ScoreChance) GetScore() string {
+	if x != nil {
+		return x.Score
+	}
+	return ""
+}
+
+func (x *ScoreChance) GetAtLeast() float64 {
+	if x != nil {
+		return x.AtLeast
+	}
+	return 0
+}
+
 // ScoreSpread says how segment scores spread: points with two digits.
 type ScoreSpread struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2677,7 +2751,7 @@ type ScoreSpread struct {
 
 func (x *ScoreSpread) Reset() {
 	*x = ScoreSpread{}
-	mi := &file_rinktally_v1_program_proto_msgTypes[26]
+	mi := &file_rinktally_v1_program_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2689,7 +2763,7 @@ func (x *ScoreSpread) String() string {
 func (*ScoreSpread) ProtoMessage() {}
 
 func (x *ScoreSpread) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_program_proto_msgTypes[26]
+	mi := &file_rinktally_v1_program_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2702,7 +2776,7 @@ func (x *ScoreSpread) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ScoreSpread.ProtoReflect.Descriptor instead.
 func (*ScoreSpread) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{26}
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{27}
 }
 
 func (x *ScoreSpread) GetP10() string {
@@ -2741,7 +2815,7 @@ type EmptyPlace struct {
 
 func (x *EmptyPlace) Reset() {
 	*x = EmptyPlace{}
-	mi := &file_rinktally_v1_program_proto_msgTypes[27]
+	mi := &file_rinktally_v1_program_proto_msgTypes[28]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2753,7 +2827,7 @@ func (x *EmptyPlace) String() string {
 func (*EmptyPlace) ProtoMessage() {}
 
 func (x *EmptyPlace) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_program_proto_msgTypes[27]
+	mi := &file_rinktally_v1_program_proto_msgTypes[28]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2766,7 +2840,7 @@ func (x *EmptyPlace) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EmptyPlace.ProtoReflect.Descriptor instead.
 func (*EmptyPlace) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{27}
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{28}
 }
 
 func (x *EmptyPlace) GetPlace() string {
@@ -2811,7 +2885,7 @@ type PracticeWorth struct {
 
 func (x *PracticeWorth) Reset() {
 	*x = PracticeWorth{}
-	mi := &file_rinktally_v1_program_proto_msgTypes[28]
+	mi := &file_rinktally_v1_program_proto_msgTypes[29]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2823,7 +2897,7 @@ func (x *PracticeWorth) String() string {
 func (*PracticeWorth) ProtoMessage() {}
 
 func (x *PracticeWorth) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_program_proto_msgTypes[28]
+	mi := &file_rinktally_v1_program_proto_msgTypes[29]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2836,7 +2910,7 @@ func (x *PracticeWorth) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PracticeWorth.ProtoReflect.Descriptor instead.
 func (*PracticeWorth) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{28}
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{29}
 }
 
 func (x *PracticeWorth) GetCode() string {
@@ -2887,7 +2961,7 @@ type AssumedMisses struct {
 
 func (x *AssumedMisses) Reset() {
 	*x = AssumedMisses{}
-	mi := &file_rinktally_v1_program_proto_msgTypes[29]
+	mi := &file_rinktally_v1_program_proto_msgTypes[30]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2899,7 +2973,7 @@ func (x *AssumedMisses) String() string {
 func (*AssumedMisses) ProtoMessage() {}
 
 func (x *AssumedMisses) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_program_proto_msgTypes[29]
+	mi := &file_rinktally_v1_program_proto_msgTypes[30]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2912,7 +2986,7 @@ func (x *AssumedMisses) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use AssumedMisses.ProtoReflect.Descriptor instead.
 func (*AssumedMisses) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{29}
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{30}
 }
 
 func (x *AssumedMisses) GetAbility() int32 {
@@ -2942,7 +3016,7 @@ type UnusableAbility struct {
 
 func (x *UnusableAbility) Reset() {
 	*x = UnusableAbility{}
-	mi := &file_rinktally_v1_program_proto_msgTypes[30]
+	mi := &file_rinktally_v1_program_proto_msgTypes[31]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2954,7 +3028,7 @@ func (x *UnusableAbility) String() string {
 func (*UnusableAbility) ProtoMessage() {}
 
 func (x *UnusableAbility) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_program_proto_msgTypes[30]
+	mi := &file_rinktally_v1_program_proto_msgTypes[31]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2967,7 +3041,7 @@ func (x *UnusableAbility) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use UnusableAbility.ProtoReflect.Descriptor instead.
 func (*UnusableAbility) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{30}
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{31}
 }
 
 func (x *UnusableAbility) GetAbility() int32 {
@@ -2997,7 +3071,7 @@ type Assumption struct {
 
 func (x *Assumption) Reset() {
 	*x = Assumption{}
-	mi := &file_rinktally_v1_program_proto_msgTypes[31]
+	mi := &file_rinktally_v1_program_proto_msgTypes[32]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3009,7 +3083,7 @@ func (x *Assumption) String() string {
 func (*Assumption) ProtoMessage() {}
 
 func (x *Assumption) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_program_proto_msgTypes[31]
+	mi := &file_rinktally_v1_program_proto_msgTypes[32]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3022,7 +3096,7 @@ func (x *Assumption) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Assumption.ProtoReflect.Descriptor instead.
 func (*Assumption) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{31}
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{32}
 }
 
 func (x *Assumption) GetCode() PlanAssumption_Value {
@@ -3048,7 +3122,7 @@ type PlanAssumption struct {
 
 func (x *PlanAssumption) Reset() {
 	*x = PlanAssumption{}
-	mi := &file_rinktally_v1_program_proto_msgTypes[32]
+	mi := &file_rinktally_v1_program_proto_msgTypes[33]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3060,7 +3134,7 @@ func (x *PlanAssumption) String() string {
 func (*PlanAssumption) ProtoMessage() {}
 
 func (x *PlanAssumption) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_program_proto_msgTypes[32]
+	mi := &file_rinktally_v1_program_proto_msgTypes[33]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3073,7 +3147,7 @@ func (x *PlanAssumption) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PlanAssumption.ProtoReflect.Descriptor instead.
 func (*PlanAssumption) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{32}
+	return file_rinktally_v1_program_proto_rawDescGZIP(), []int{33}
 }
 
 var File_rinktally_v1_program_proto protoreflect.FileDescriptor
@@ -3238,7 +3312,7 @@ const file_rinktally_v1_program_proto_rawDesc = "" +
 	"\x0ePredictedScore\x12#\n" +
 	"\relement_score\x18\x01 \x01(\tR\felementScore\x12'\n" +
 	"\x0fcomponent_score\x18\x02 \x01(\tR\x0ecomponentScore\x12\x14\n" +
-	"\x05total\x18\x03 \x01(\tR\x05total\"\xc7\x04\n" +
+	"\x05total\x18\x03 \x01(\tR\x05total\"\xe4\x04\n" +
 	"\x12PlanProgramRequest\x12\x1b\n" +
 	"\x06season\x18\x01 \x01(\tB\x03\xe0A\x02R\x06season\x12\x1f\n" +
 	"\brevision\x18\x02 \x01(\tB\x03\xe0A\x01R\brevision\x12\x1f\n" +
@@ -3256,7 +3330,8 @@ const file_rinktally_v1_program_proto_rawDesc = "" +
 	"components\x122\n" +
 	"\x03aim\x18\v \x01(\x0e2\x1b.rinktally.v1.PlanAim.ValueB\x03\xe0A\x01R\x03aim\x12\x1b\n" +
 	"\x06target\x18\f \x01(\tB\x03\xe0A\x01R\x06target\x12\x19\n" +
-	"\x05plans\x18\r \x01(\x05B\x03\xe0A\x01R\x05plans\"\xfd\x01\n" +
+	"\x05plans\x18\r \x01(\x05B\x03\xe0A\x01R\x05plans\x12\x1b\n" +
+	"\x06scores\x18\x0e \x01(\bB\x03\xe0A\x01R\x06scores\"\xfd\x01\n" +
 	"\aAbility\x12\x17\n" +
 	"\x04code\x18\x01 \x01(\tB\x03\xe0A\x02R\x04code\x12\"\n" +
 	"\asuccess\x18\x02 \x01(\x01B\x03\xe0A\x02H\x00R\asuccess\x88\x01\x01\x12\x1e\n" +
@@ -3311,7 +3386,7 @@ const file_rinktally_v1_program_proto_rawDesc = "" +
 	"\acaution\x18\b \x01(\tR\acaution\x12-\n" +
 	"\x05rules\x18\t \x01(\v2\x17.rinktally.v1.RulesInfoR\x05rules\x121\n" +
 	"\bwarnings\x18\n" +
-	" \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\"\xef\x04\n" +
+	" \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\"\xa2\x05\n" +
 	"\vProgramPlan\x125\n" +
 	"\belements\x18\x01 \x03(\v2\x19.rinktally.v1.PlanElementR\belements\x124\n" +
 	"\x16expected_element_score\x18\x02 \x01(\tR\x14expectedElementScore\x12(\n" +
@@ -3326,7 +3401,8 @@ const file_rinktally_v1_program_proto_rawDesc = "" +
 	" \x01(\tR\amessage\x12.\n" +
 	"\x05empty\x18\v \x03(\v2\x18.rinktally.v1.EmptyPlaceR\x05empty\x12<\n" +
 	"\aprogram\x18\f \x01(\v2\".rinktally.v1.CheckProgramResponseR\aprogram\x12,\n" +
-	"\x12expected_net_score\x18\r \x01(\tR\x10expectedNetScoreB\x13\n" +
+	"\x12expected_net_score\x18\r \x01(\tR\x10expectedNetScore\x121\n" +
+	"\x06scores\x18\x0e \x03(\v2\x19.rinktally.v1.ScoreChanceR\x06scoresB\x13\n" +
 	"\x11_chance_of_target\"\xb1\x01\n" +
 	"\vPlanElement\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12\x1f\n" +
@@ -3335,7 +3411,10 @@ const file_rinktally_v1_program_proto_rawDesc = "" +
 	"\x0eexpected_score\x18\x03 \x01(\tR\rexpectedScore\x12\x16\n" +
 	"\x06chance\x18\x04 \x01(\x01R\x06chance\x12\x18\n" +
 	"\aability\x18\x05 \x01(\x05R\aability\x12\x14\n" +
-	"\x05grade\x18\x06 \x01(\x01R\x05grade\"C\n" +
+	"\x05grade\x18\x06 \x01(\x01R\x05grade\">\n" +
+	"\vScoreChance\x12\x14\n" +
+	"\x05score\x18\x01 \x01(\tR\x05score\x12\x19\n" +
+	"\bat_least\x18\x02 \x01(\x01R\aatLeast\"C\n" +
 	"\vScoreSpread\x12\x10\n" +
 	"\x03p10\x18\x01 \x01(\tR\x03p10\x12\x10\n" +
 	"\x03p50\x18\x02 \x01(\tR\x03p50\x12\x10\n" +
@@ -3391,7 +3470,7 @@ func file_rinktally_v1_program_proto_rawDescGZIP() []byte {
 }
 
 var file_rinktally_v1_program_proto_enumTypes = make([]protoimpl.EnumInfo, 5)
-var file_rinktally_v1_program_proto_msgTypes = make([]protoimpl.MessageInfo, 33)
+var file_rinktally_v1_program_proto_msgTypes = make([]protoimpl.MessageInfo, 34)
 var file_rinktally_v1_program_proto_goTypes = []any{
 	(PanelCall_Value)(0),               // 0: rinktally.v1.PanelCall.Value
 	(Severity_Value)(0),                // 1: rinktally.v1.Severity.Value
@@ -3424,38 +3503,39 @@ var file_rinktally_v1_program_proto_goTypes = []any{
 	(*PlanProgramResponse)(nil),        // 28: rinktally.v1.PlanProgramResponse
 	(*ProgramPlan)(nil),                // 29: rinktally.v1.ProgramPlan
 	(*PlanElement)(nil),                // 30: rinktally.v1.PlanElement
-	(*ScoreSpread)(nil),                // 31: rinktally.v1.ScoreSpread
-	(*EmptyPlace)(nil),                 // 32: rinktally.v1.EmptyPlace
-	(*PracticeWorth)(nil),              // 33: rinktally.v1.PracticeWorth
-	(*AssumedMisses)(nil),              // 34: rinktally.v1.AssumedMisses
-	(*UnusableAbility)(nil),            // 35: rinktally.v1.UnusableAbility
-	(*Assumption)(nil),                 // 36: rinktally.v1.Assumption
-	(*PlanAssumption)(nil),             // 37: rinktally.v1.PlanAssumption
-	(Component_Value)(0),               // 38: rinktally.v1.Component.Value
-	(*RulesInfo)(nil),                  // 39: rinktally.v1.RulesInfo
-	(*Warning)(nil),                    // 40: rinktally.v1.Warning
-	(*status.Status)(nil),              // 41: google.rpc.Status
-	(*Part)(nil),                       // 42: rinktally.v1.Part
-	(*Factor)(nil),                     // 43: rinktally.v1.Factor
+	(*ScoreChance)(nil),                // 31: rinktally.v1.ScoreChance
+	(*ScoreSpread)(nil),                // 32: rinktally.v1.ScoreSpread
+	(*EmptyPlace)(nil),                 // 33: rinktally.v1.EmptyPlace
+	(*PracticeWorth)(nil),              // 34: rinktally.v1.PracticeWorth
+	(*AssumedMisses)(nil),              // 35: rinktally.v1.AssumedMisses
+	(*UnusableAbility)(nil),            // 36: rinktally.v1.UnusableAbility
+	(*Assumption)(nil),                 // 37: rinktally.v1.Assumption
+	(*PlanAssumption)(nil),             // 38: rinktally.v1.PlanAssumption
+	(Component_Value)(0),               // 39: rinktally.v1.Component.Value
+	(*RulesInfo)(nil),                  // 40: rinktally.v1.RulesInfo
+	(*Warning)(nil),                    // 41: rinktally.v1.Warning
+	(*status.Status)(nil),              // 42: google.rpc.Status
+	(*Part)(nil),                       // 43: rinktally.v1.Part
+	(*Factor)(nil),                     // 44: rinktally.v1.Factor
 }
 var file_rinktally_v1_program_proto_depIdxs = []int32{
 	6,  // 0: rinktally.v1.CheckProgramRequest.elements:type_name -> rinktally.v1.PlannedElement
 	7,  // 1: rinktally.v1.CheckProgramRequest.components:type_name -> rinktally.v1.ExpectedComponent
-	38, // 2: rinktally.v1.ExpectedComponent.component:type_name -> rinktally.v1.Component.Value
+	39, // 2: rinktally.v1.ExpectedComponent.component:type_name -> rinktally.v1.Component.Value
 	13, // 3: rinktally.v1.CheckProgramResponse.elements:type_name -> rinktally.v1.CreditedElement
 	16, // 4: rinktally.v1.CheckProgramResponse.findings:type_name -> rinktally.v1.Finding
 	19, // 5: rinktally.v1.CheckProgramResponse.kinds:type_name -> rinktally.v1.KindTotal
 	20, // 6: rinktally.v1.CheckProgramResponse.predicted:type_name -> rinktally.v1.PredictedScore
-	39, // 7: rinktally.v1.CheckProgramResponse.rules:type_name -> rinktally.v1.RulesInfo
-	40, // 8: rinktally.v1.CheckProgramResponse.warnings:type_name -> rinktally.v1.Warning
+	40, // 7: rinktally.v1.CheckProgramResponse.rules:type_name -> rinktally.v1.RulesInfo
+	41, // 8: rinktally.v1.CheckProgramResponse.warnings:type_name -> rinktally.v1.Warning
 	8,  // 9: rinktally.v1.CheckProgramResponse.compared:type_name -> rinktally.v1.CheckProgramResponse
 	12, // 10: rinktally.v1.CheckProgramResponse.left_out:type_name -> rinktally.v1.LeftOut
 	5,  // 11: rinktally.v1.BatchCheckProgramsRequest.programs:type_name -> rinktally.v1.CheckProgramRequest
 	11, // 12: rinktally.v1.BatchCheckProgramsResponse.results:type_name -> rinktally.v1.ProgramResult
 	8,  // 13: rinktally.v1.ProgramResult.program:type_name -> rinktally.v1.CheckProgramResponse
-	41, // 14: rinktally.v1.ProgramResult.error:type_name -> google.rpc.Status
-	42, // 15: rinktally.v1.CreditedElement.parts:type_name -> rinktally.v1.Part
-	43, // 16: rinktally.v1.CreditedElement.factors:type_name -> rinktally.v1.Factor
+	42, // 14: rinktally.v1.ProgramResult.error:type_name -> google.rpc.Status
+	43, // 15: rinktally.v1.CreditedElement.parts:type_name -> rinktally.v1.Part
+	44, // 16: rinktally.v1.CreditedElement.factors:type_name -> rinktally.v1.Factor
 	14, // 17: rinktally.v1.CreditedElement.worth:type_name -> rinktally.v1.ElementChange
 	0,  // 18: rinktally.v1.ElementChange.call:type_name -> rinktally.v1.PanelCall.Value
 	1,  // 19: rinktally.v1.Finding.severity:type_name -> rinktally.v1.Severity.Value
@@ -3468,30 +3548,31 @@ var file_rinktally_v1_program_proto_depIdxs = []int32{
 	3,  // 26: rinktally.v1.PlanProgramRequest.aim:type_name -> rinktally.v1.PlanAim.Value
 	23, // 27: rinktally.v1.Ability.misses:type_name -> rinktally.v1.Miss
 	29, // 28: rinktally.v1.PlanProgramResponse.plans:type_name -> rinktally.v1.ProgramPlan
-	33, // 29: rinktally.v1.PlanProgramResponse.practice:type_name -> rinktally.v1.PracticeWorth
-	34, // 30: rinktally.v1.PlanProgramResponse.assumed:type_name -> rinktally.v1.AssumedMisses
-	35, // 31: rinktally.v1.PlanProgramResponse.unusable:type_name -> rinktally.v1.UnusableAbility
-	36, // 32: rinktally.v1.PlanProgramResponse.assumptions:type_name -> rinktally.v1.Assumption
-	39, // 33: rinktally.v1.PlanProgramResponse.rules:type_name -> rinktally.v1.RulesInfo
-	40, // 34: rinktally.v1.PlanProgramResponse.warnings:type_name -> rinktally.v1.Warning
+	34, // 29: rinktally.v1.PlanProgramResponse.practice:type_name -> rinktally.v1.PracticeWorth
+	35, // 30: rinktally.v1.PlanProgramResponse.assumed:type_name -> rinktally.v1.AssumedMisses
+	36, // 31: rinktally.v1.PlanProgramResponse.unusable:type_name -> rinktally.v1.UnusableAbility
+	37, // 32: rinktally.v1.PlanProgramResponse.assumptions:type_name -> rinktally.v1.Assumption
+	40, // 33: rinktally.v1.PlanProgramResponse.rules:type_name -> rinktally.v1.RulesInfo
+	41, // 34: rinktally.v1.PlanProgramResponse.warnings:type_name -> rinktally.v1.Warning
 	30, // 35: rinktally.v1.ProgramPlan.elements:type_name -> rinktally.v1.PlanElement
-	31, // 36: rinktally.v1.ProgramPlan.spread:type_name -> rinktally.v1.ScoreSpread
-	32, // 37: rinktally.v1.ProgramPlan.empty:type_name -> rinktally.v1.EmptyPlace
+	32, // 36: rinktally.v1.ProgramPlan.spread:type_name -> rinktally.v1.ScoreSpread
+	33, // 37: rinktally.v1.ProgramPlan.empty:type_name -> rinktally.v1.EmptyPlace
 	8,  // 38: rinktally.v1.ProgramPlan.program:type_name -> rinktally.v1.CheckProgramResponse
-	23, // 39: rinktally.v1.AssumedMisses.misses:type_name -> rinktally.v1.Miss
-	16, // 40: rinktally.v1.UnusableAbility.finding:type_name -> rinktally.v1.Finding
-	4,  // 41: rinktally.v1.Assumption.code:type_name -> rinktally.v1.PlanAssumption.Value
-	5,  // 42: rinktally.v1.ProgramService.CheckProgram:input_type -> rinktally.v1.CheckProgramRequest
-	9,  // 43: rinktally.v1.ProgramService.BatchCheckPrograms:input_type -> rinktally.v1.BatchCheckProgramsRequest
-	21, // 44: rinktally.v1.ProgramService.PlanProgram:input_type -> rinktally.v1.PlanProgramRequest
-	8,  // 45: rinktally.v1.ProgramService.CheckProgram:output_type -> rinktally.v1.CheckProgramResponse
-	10, // 46: rinktally.v1.ProgramService.BatchCheckPrograms:output_type -> rinktally.v1.BatchCheckProgramsResponse
-	28, // 47: rinktally.v1.ProgramService.PlanProgram:output_type -> rinktally.v1.PlanProgramResponse
-	45, // [45:48] is the sub-list for method output_type
-	42, // [42:45] is the sub-list for method input_type
-	42, // [42:42] is the sub-list for extension type_name
-	42, // [42:42] is the sub-list for extension extendee
-	0,  // [0:42] is the sub-list for field type_name
+	31, // 39: rinktally.v1.ProgramPlan.scores:type_name -> rinktally.v1.ScoreChance
+	23, // 40: rinktally.v1.AssumedMisses.misses:type_name -> rinktally.v1.Miss
+	16, // 41: rinktally.v1.UnusableAbility.finding:type_name -> rinktally.v1.Finding
+	4,  // 42: rinktally.v1.Assumption.code:type_name -> rinktally.v1.PlanAssumption.Value
+	5,  // 43: rinktally.v1.ProgramService.CheckProgram:input_type -> rinktally.v1.CheckProgramRequest
+	9,  // 44: rinktally.v1.ProgramService.BatchCheckPrograms:input_type -> rinktally.v1.BatchCheckProgramsRequest
+	21, // 45: rinktally.v1.ProgramService.PlanProgram:input_type -> rinktally.v1.PlanProgramRequest
+	8,  // 46: rinktally.v1.ProgramService.CheckProgram:output_type -> rinktally.v1.CheckProgramResponse
+	10, // 47: rinktally.v1.ProgramService.BatchCheckPrograms:output_type -> rinktally.v1.BatchCheckProgramsResponse
+	28, // 48: rinktally.v1.ProgramService.PlanProgram:output_type -> rinktally.v1.PlanProgramResponse
+	46, // [46:49] is the sub-list for method output_type
+	43, // [43:46] is the sub-list for method input_type
+	43, // [43:43] is the sub-list for extension type_name
+	43, // [43:43] is the sub-list for extension extendee
+	0,  // [0:43] is the sub-list for field type_name
 }
 
 func init() { file_rinktally_v1_program_proto_init() }
@@ -3513,14 +3594,14 @@ func file_rinktally_v1_program_proto_init() {
 	file_rinktally_v1_program_proto_msgTypes[20].OneofWrappers = []any{}
 	file_rinktally_v1_program_proto_msgTypes[21].OneofWrappers = []any{}
 	file_rinktally_v1_program_proto_msgTypes[24].OneofWrappers = []any{}
-	file_rinktally_v1_program_proto_msgTypes[28].OneofWrappers = []any{}
+	file_rinktally_v1_program_proto_msgTypes[29].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_rinktally_v1_program_proto_rawDesc), len(file_rinktally_v1_program_proto_rawDesc)),
 			NumEnums:      5,
-			NumMessages:   33,
+			NumMessages:   34,
 			NumExtensions: 0,
 			NumServices:   1,
 		},
