@@ -8,10 +8,14 @@ import (
 )
 
 // TestScripts runs the tests of those modules of the pages that know no page, in
-// Node.js: integration/scripts beside what they import.
+// Node.js: integration/scripts beside what they import, as a server has it.
 func TestScripts(t *testing.T) {
 	dir := t.TempDir()
-	for to, from := range map[string]string{"": "scripts", "count": "../server/rest/web/count"} {
+	of := map[string]string{"assets": "scripts", "embed": "../client/web"}
+	for _, page := range []string{"count", "parts", "plan"} {
+		of["assets/"+page] = "../server/rest/web/" + page
+	}
+	for to, from := range of {
 		if err := os.CopyFS(filepath.Join(dir, to), os.DirFS(from)); err != nil {
 			t.Fatal(err)
 		}
@@ -19,7 +23,7 @@ func TestScripts(t *testing.T) {
 	if err := os.WriteFile(filepath.Join(dir, "package.json"), []byte(`{"type": "module"}`), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	tests, err := filepath.Glob(filepath.Join(dir, "*.test.js"))
+	tests, err := filepath.Glob(filepath.Join(dir, "assets", "*.test.js"))
 	if err != nil || len(tests) == 0 {
 		t.Fatalf("no tests: %v", err)
 	}

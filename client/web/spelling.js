@@ -20,5 +20,8 @@ function part(text) {
   return text;
 }
 
-/** spelled returns a code with its capitals. */
-export const spelled = (code) => code.split("+").map(part).join("+");
+// joined puts the + between jumps that were typed without it: 3s2t, 2a1eu2s, 3s2aseq.
+const joined = (code) => (/^\d/.test(code) ? code.replaceAll(/(?<=[a-z<!*])(?=\d[a-z])|(?<=[a-z<!*])(?=(seq|rep|combo)\b)/gi, "+") : code);
+
+/** spelled returns a code with its capitals; between jumps the + may be left out. */
+export const spelled = (code) => joined(code).split("+").map(part).join("+");

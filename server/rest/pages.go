@@ -50,6 +50,7 @@ const (
 var pages = []page{
 	{at: "/", file: "home", styles: []string{"home.css"}, bare: true},
 	{at: "/count", file: "count/count", styles: []string{"count/count.css"}, door: rink, link: "nav.count"},
+	{at: "/plan", file: "plan/plan", styles: []string{"plan/plan.css"}, door: rink, link: "nav.plan"},
 	{at: "/program", file: "program/program", styles: []string{"program/program.css"}, door: rink, link: "nav.program"},
 	{at: "/events", file: "events/list", styles: events, door: atEvent, link: "nav.scoreboard"},
 	{at: "/events/{event}", file: "events/board", styles: board, door: atEvent},

@@ -1,16 +1,10 @@
 // The rules that a program is for, and what is expected beside its elements.
 
-import { at, make, setText } from "../../embed/dom.js";
+import { at, setText } from "../../embed/dom.js";
 import { number } from "../parts/numbers.js";
+import { categories, choose, markFields, option, titled } from "../parts/seasons.js";
 import { t } from "../parts/words.js";
 import { placesOf } from "./sum.js";
-
-const option = (value, text) => make("option", { value }, text);
-
-function fill(select, options, value) {
-  select.replaceChildren(...options);
-  if ([...select.options].some((o) => o.value === value)) select.value = value;
-}
 
 const marks = () => [...at("marks").querySelectorAll("input")];
 
@@ -56,30 +50,18 @@ export function choices(api, changed) {
     const answer = await api.call("GetSeason", { season: asked });
     if (at("season").value !== asked) return; // another one was chosen meanwhile
     ({ season } = answer);
-    const group = (discipline) => {
-      const own = season.categories.filter((c) => c.discipline === discipline);
-      return own.length ? [make("optgroup", { label: t(`parts.disciplines.${discipline}`) }, ...own.map((c) => option(c.category, c.title)))] : [];
-    };
-    fill(at("category"), ["singles", "pairs", "dance"].flatMap(group), wanted.category);
+    choose(at("category"), categories(season), wanted.category);
     setText(at("scale"), t("program.scale", { min: number(season.goe.min), max: number(season.goe.max, { signed: true }) }));
     await loadSegments(wanted);
   }
 
   async function loadSegments(wanted) {
-    fill(at("segment"), (category()?.segments ?? []).map((s) => option(s.segment, s.title)), wanted.segment);
+    choose(at("segment"), (category()?.segments ?? []).map((s) => option(s.segment, s.title)), wanted.segment);
     await loadSegment(wanted);
   }
 
   async function loadSegment(wanted) {
-    const scale = (end) => season.rules.find((r) => r.key === `component_marks.${end}`)?.value;
-    at("marks").replaceChildren(...(segment()?.components ?? []).map((c) => {
-      const input = make("input", {
-        id: `mark-${c.component}`, class: "short", "data-component": c.component, type: "number", inputmode: "decimal",
-        min: scale("min"), max: scale("max"), step: "0.01", // an average
-      });
-      input.value = wanted[c.component] ?? "";
-      return make("div", { class: "field" }, make("label", { for: input.id }, c.name), input);
-    }));
+    at("marks").replaceChildren(...markFields(season, segment(), wanted));
     const text = [category()?.title, segment()?.title, season.season].join(", ");
     setText(at("chosen"), text);
     setText(at("for"), text);
@@ -102,10 +84,10 @@ export function choices(api, changed) {
   return {
     async begin(wanted) {
       const { seasons, current } = await api.call("ListSeasons");
-      const titles = seasons.toReversed().map((s) => [s.season, s.title === `Season ${s.season}` ? s.season : s.title]);
-      fill(at("season"), titles.map(([key, title]) => option(key, title)), wanted.season ?? current);
+      const titles = titled(seasons);
+      choose(at("season"), titles.map(([key, title]) => option(key, title)), wanted.season ?? current);
       const others = titles.map(([key, title]) => option(key, t("program.with", { season: title })));
-      fill(at("second"), [option("", t("program.compare")), ...others], wanted.second ?? "");
+      choose(at("second"), [option("", t("program.compare")), ...others], wanted.second ?? "");
       at("time").value = wanted.time ?? "";
       await loadSeason(wanted);
     },

@@ -7,13 +7,14 @@ import { isStruck, saidOf } from "../../embed/credit.js";
 import { at, make, setText, show } from "../../embed/dom.js";
 import { openEngine } from "../../embed/offline/page.js";
 import { read, write } from "../../embed/text.js";
+import { keeping } from "../parts/keep.js";
 import { number } from "../parts/numbers.js";
 import { toast } from "../parts/toast.js";
 import { t } from "../parts/words.js";
 import { choices, expected, rules, typed } from "./choices.js";
 import { cures } from "./cure.js";
 import { entryField } from "./entry.js";
-import { keeping } from "./keep.js";
+import { fromFile, toFile } from "./file.js";
 import { rowList } from "./rows.js";
 import { beside, predicted, sentence, squares, unsure } from "./sum.js";
 
@@ -161,8 +162,9 @@ const list = rowList({
 });
 const entry = entryField({ program: () => program, check: ask, add: turn, up: () => list.focus(undefined, Infinity) });
 keeping({
-  program: () => [rules(), program],
-  async opened({ text, ...wanted }) {
+  name: t("program.file"), copied: t("program.copied"), text: () => toFile(rules(), program),
+  async opened(content) {
+    const { text, ...wanted } = fromFile(content);
     await choice.take(wanted);
     turn(read(text));
   },

@@ -1,0 +1,194 @@
+package browser_test
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"net/http"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+
+	"github.com/rinktally/rinktally/integration/browser"
+)
+
+// coachPhone is the phone of the design.
+var coachPhone = browser.View{Name: "390", Width: 390, Height: 844}
+
+// planned is what of programs:plan the page must show.
+type planned struct {
+	Caution  string
+	Practice []struct{ Code string }
+	Plans    []struct {
+		ExpectedNetScore string
+		Program          struct{ Elements []struct{ Code string } }
+		Elements         []struct{ Code string }
+	}
+}
+
+// ability is an ability in the API's terms whose only miss is what the page takes for
+// it.
+func ability(code string, success float64, miss string, grade float64, fall bool) map[string]any {
+	left := float64(int64((1-success)*100+0.5)) / 100
+	return map[string]any{"code": code, "success": success, "grade": 0, "misses": []any{map[string]any{"code": miss, "chance": left, "grade": grade, "fall": fall}}}
+}
+
+// plan asks the server itself.
+func plan(t *testing.T, url string, body map[string]any) planned {
+	t.Helper()
+	data, err := json.Marshal(body)
+	if err != nil {
+		t.Fatal(err)
+	}
+	req, err := http.NewRequestWithContext(t.Context(), http.MethodPost, url+"/v1/seasons/2025-26/programs:plan", bytes.NewReader(data))
+	if err != nil {
+		t.Fatal(err)
+	}
+	res, err := http.DefaultClient.Do(req)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer res.Body.Close()
+	var a planned
+	if err := json.NewDecoder(res.Body).Decode(&a); err != nil || res.StatusCode != http.StatusOK {
+		t.Fatalf("%d, %v", res.StatusCode, err)
+	}
+	return a
+}
+
+// oneDecimal is points as programs show them, rounded half up.
+func oneDecimal(points string) string {
+	var whole, hundredths int
+	if _, err := fmt.Sscanf(points, "%d.%02d", &whole, &hundredths); err != nil {
+		return err.Error()
+	}
+	tenths := whole*10 + (hundredths+5)/10
+	return fmt.Sprintf("%d.%d", tenths/10, tenths%10)
+}
+
+// A coach plans on a phone, by what can be read alone: types elements, touches how often
+// each comes, sees the plan follow, opens it, leaves an element out, and takes the plan
+// over. Every figure is that of the API.
+func TestPlanFollowsEachTouch(t *testing.T) {
+	url := browser.Serve(t)
+	page := browser.Start(t).Open(t, url+"/plan", coachPhone)
+	page.Type("textbox", "Elements, as codes", "3lz 3s2t 2a ccosp4 3xl")
+	page.Press("button", "Add")
+	page.Wait(`document.querySelectorAll("[role=slider]").length === 4`)
+	if left := browser.Evaluate[string](page, `document.getElementById("code").value`); left != "3xl" {
+		t.Errorf("what is no code is left in the field as %q", left)
+	}
+	if page.Has("button", "See the plan: 0.0") {
+		t.Error("there is a plan before anything is said")
+	}
+	touches := []struct {
+		code   string
+		of     int
+		as     map[string]any
+		ifNot  string
+		places float64
+	}{
+		{"3Lz", 5, ability("3Lz", 0.5, "3Lz", -5, true), "If not: falls 5", 0.45},
+		{"3S+2T", 8, ability("3S+2T", 0.8, "3S", -5, true), "If not: falls 2", 0.75},
+		{"2A", 9, ability("2A", 0.9, "2A", -5, true), "If not: falls 1", 0.85},
+		{"CCoSp4", 7, ability("CCoSp4", 0.7, "CCoSp3", 0, false), "If not: CCoSp3 3", 0.65},
+	}
+	body := map[string]any{"category": "senior-women", "segment": "free-skating", "plans": 3}
+	var abilities []any
+	var last planned
+	for _, touch := range touches {
+		page.PressAt("slider", touch.code, touch.places)
+		abilities = append(abilities, touch.as)
+		body["abilities"] = abilities
+		last = plan(t, url, body)
+		row := fmt.Sprintf(`[...document.querySelectorAll(".ability")].find(li => li.querySelector(".code").textContent === %q).innerText`, touch.code)
+		page.Wait(fmt.Sprintf(`%s.includes("%d of 10") && %s.includes(%q)`, row, touch.of, row, touch.ifNot))
+		// Without component marks a plan is worth its elements less falls.
+		page.Wait(`/^See the plan: \d+\.\d$/.test(document.getElementById("see").textContent) && !document.querySelector("main").dataset.following`)
+	}
+	page.Press("button", "See the plan: "+oneDecimal(last.Plans[0].ExpectedNetScore))
+	for _, text := range []string{"the highest of all legal programs", last.Caution} {
+		if got := browser.Evaluate[string](page, `document.querySelector("main").innerText`); text == "" || !strings.Contains(got, text) {
+			t.Errorf("the plan does not say %q:\n%s", text, got)
+		}
+	}
+	codes := func() []string {
+		return browser.Evaluate[[]string](page, `[...document.querySelectorAll("#elements button.code")].map(b => b.textContent)`)
+	}
+	var want, credited []string
+	for i, e := range last.Plans[0].Elements {
+		want, credited = append(want, e.Code), append(credited, last.Plans[0].Program.Elements[i].Code)
+	}
+	if got := codes(); !slices.Equal(got, want) {
+		t.Errorf("the plan is %v, want %v", got, want)
+	}
+	page.Press("button", "3Lz")
+	page.Wait(`/falls 5.*It belongs in .*half the best program/s.test(document.querySelector("#elements .more:not([hidden])").innerText)`)
+	page.Picture("plan-reason")
+	page.Press("button", "Leave it out")
+	page.Wait(`![...document.querySelectorAll("#elements button.code")].some(b => b.textContent === "3Lz")`)
+	page.Press("button", "3Lz: no longer left out")
+	page.Wait(`[...document.querySelectorAll("#elements button.code")].some(b => b.textContent === "3Lz")`)
+	clean(t, "plan", page, false)
+
+	page.Press("button", "What practice brings")
+	page.Wait(fmt.Sprintf(`document.querySelector("#practice tbody tr").innerText.includes(%q)`, last.Practice[0].Code))
+	page.Press("button", "Back to the plan")
+	page.Press("link", "Use plan A")
+	page.Do(chromedp.WaitVisible("#rows .code"))
+	page.Wait(fmt.Sprintf(`location.pathname === "/program" && document.querySelectorAll("#rows > .item").length === %d`, len(want)))
+	if got := browser.Evaluate[[]string](page, `[...document.querySelectorAll("#rows .code")].map(n => n.textContent)`); !slices.Equal(got, credited) {
+		t.Errorf("taken over is %v, want %v", got, credited)
+	}
+	clean(t, "program", page, false)
+}
+
+// The page in both faces on both screens, with an invented repertoire; its figures are
+// the API's, for one program and for both together.
+func TestPlanPage(t *testing.T) {
+	url, chrome := browser.Serve(t), browser.Start(t)
+	page := chrome.Open(t, url+"/plan", coachPhone)
+	page.Wait(`document.querySelector("main").dataset.ready === ""`)
+	page.Press("button", "Put an invented example in")
+	page.Wait(`!document.getElementById("see").hidden && !document.querySelector("main").dataset.following`)
+	address := browser.Ask(page, chromedp.Location())
+	for _, view := range coachViews {
+		t.Run(view.Name, func(t *testing.T) {
+			page := chrome.Open(t, url+"/plan", view)
+			fits := func(state string) {
+				t.Helper()
+				page.Wait(`!document.querySelector("main").dataset.following`)
+				for _, barrier := range page.EveryBarrier() {
+					t.Errorf("%s: %s", state, barrier)
+				}
+				page.Picture("plan-" + state)
+				if wide := browser.Evaluate[bool](page, `document.documentElement.scrollWidth > innerWidth`); wide {
+					t.Errorf("%s: the page is wider than the screen", state)
+				}
+			}
+			page.Wait(`document.querySelector("main").dataset.ready === ""`)
+			fits("empty")
+			page.Do(chromedp.Navigate(strings.Replace(address, "/plan#", "/plan?again#", 1))) // a link that somebody was sent
+			page.Wait(`!document.getElementById("use").hidden`)
+			fits("can")
+			narrow := view.Width < 600
+			if narrow {
+				page.Do(chromedp.Click("#see"))
+			}
+			page.Do(chromedp.Click("#elements button.code"))
+			fits("result")
+			if narrow {
+				page.Do(chromedp.Click("#toPractice"))
+				fits("brings")
+				page.Do(chromedp.Click("#toPlan"))
+			}
+			page.Press("radio", "Both")
+			page.Type("textbox", "Target", "150")
+			page.Wait(`/^\d+ times in 100$/.test(document.getElementById("chance").textContent)`)
+			fits("both")
+			clean(t, "plan", page, false)
+		})
+	}
+}
