@@ -120,6 +120,60 @@ type EventCalls interface {
 	TakeSeat(context.Context, *v1.TakeSeatRequest) (*v1.TakeSeatResponse, error)
 }
 
+// PracticeCalls are the unary calls of PracticeService.
+type PracticeCalls interface {
+	// CreateBook makes an empty book, and its token.
+	CreateBook(context.Context, *v1.CreateBookRequest) (*v1.CreateBookResponse, error)
+	// GetBook shows a book.
+	GetBook(context.Context, *v1.GetBookRequest) (*v1.GetBookResponse, error)
+	// UpdateBook changes what a book is called, and the words that it offers for the
+	// cause of a miss.
+	UpdateBook(context.Context, *v1.UpdateBookRequest) (*v1.UpdateBookResponse, error)
+	// DeleteBook deletes a book with all that is in it. When it has answered, nothing of
+	// it is left in the server's tables; copies made earlier still have it. It cannot be
+	// undone.
+	DeleteBook(context.Context, *v1.DeleteBookRequest) (*v1.DeleteBookResponse, error)
+	// RenewBookToken makes another token for a book and ends the one before at once.
+	// The new one is shown this once.
+	RenewBookToken(context.Context, *v1.RenewBookTokenRequest) (*v1.RenewBookTokenResponse, error)
+	// AddSkater adds a skater.
+	AddSkater(context.Context, *v1.AddSkaterRequest) (*v1.AddSkaterResponse, error)
+	// ListSkaters lists the skaters of a book.
+	ListSkaters(context.Context, *v1.ListSkatersRequest) (*v1.ListSkatersResponse, error)
+	// UpdateSkater changes a skater's name, category and planned programs.
+	UpdateSkater(context.Context, *v1.UpdateSkaterRequest) (*v1.UpdateSkaterResponse, error)
+	// DeleteSkater deletes a skater with all attempts and changes. When it has answered,
+	// nothing of them is left in the server's tables; copies made earlier still have
+	// them. It cannot be undone. One that is not there any more is no error.
+	DeleteSkater(context.Context, *v1.DeleteSkaterRequest) (*v1.DeleteSkaterResponse, error)
+	// AddAttempts adds attempts, all or none. A repeated call answers the same and adds
+	// nothing.
+	AddAttempts(context.Context, *v1.AddAttemptsRequest) (*v1.AddAttemptsResponse, error)
+	// ListAttempts lists attempts, the newest first.
+	ListAttempts(context.Context, *v1.ListAttemptsRequest) (*v1.ListAttemptsResponse, error)
+	// UpdateAttempt changes an attempt, such as by its cause.
+	UpdateAttempt(context.Context, *v1.UpdateAttemptRequest) (*v1.UpdateAttemptResponse, error)
+	// DeleteAttempt takes an attempt out. One that is not there any more is no error.
+	DeleteAttempt(context.Context, *v1.DeleteAttemptRequest) (*v1.DeleteAttemptResponse, error)
+	// ImportAttempts adds attempts from CSV, all or none. Attempts that are there
+	// already are passed over.
+	ImportAttempts(context.Context, *v1.ImportAttemptsRequest) (*v1.ImportAttemptsResponse, error)
+	// ExportAttempts returns attempts as CSV that ImportAttempts reads, the oldest
+	// first.
+	ExportAttempts(context.Context, *v1.ExportAttemptsRequest) (*v1.ExportAttemptsResponse, error)
+	// AddChange notes what was changed in practice, and when: GetAbilities compares the
+	// attempts before it with those since.
+	AddChange(context.Context, *v1.AddChangeRequest) (*v1.AddChangeResponse, error)
+	// ListChanges lists the changes, the newest first.
+	ListChanges(context.Context, *v1.ListChangesRequest) (*v1.ListChangesResponse, error)
+	// DeleteChange takes a change out. One that is not there any more is no error.
+	DeleteChange(context.Context, *v1.DeleteChangeRequest) (*v1.DeleteChangeResponse, error)
+	// GetAbilities counts the attempts: what PlanProgram takes as abilities, and of each
+	// element how it has come week by week, why it was missed, and what it was before
+	// and after each noted change.
+	GetAbilities(context.Context, *v1.GetAbilitiesRequest) (*v1.GetAbilitiesResponse, error)
+}
+
 // ProgramCalls are the unary calls of ProgramService.
 type ProgramCalls interface {
 	// CheckProgram credits each element as the season's rules would, says what
@@ -201,6 +255,7 @@ type ScoringCalls interface {
 // services are the services of a server, over one connection.
 type services struct {
 	event      v1.EventServiceClient
+	practice   v1.PracticeServiceClient
 	program    v1.ProgramServiceClient
 	result     v1.ResultServiceClient
 	rules      v1.RulesServiceClient
@@ -211,6 +266,7 @@ type services struct {
 func servicesOver(conn grpc.ClientConnInterface) services {
 	return services{
 		v1.NewEventServiceClient(conn),
+		v1.NewPracticeServiceClient(conn),
 		v1.NewProgramServiceClient(conn),
 		v1.NewResultServiceClient(conn),
 		v1.NewRulesServiceClient(conn),
@@ -427,6 +483,101 @@ func (c *Client) CreateSeatCode(ctx context.Context, req *v1.CreateSeatCodeReque
 // TakeSeat implements EventCalls.
 func (c *Client) TakeSeat(ctx context.Context, req *v1.TakeSeatRequest) (*v1.TakeSeatResponse, error) {
 	return c.event.TakeSeat(ctx, req)
+}
+
+// CreateBook implements PracticeCalls.
+func (c *Client) CreateBook(ctx context.Context, req *v1.CreateBookRequest) (*v1.CreateBookResponse, error) {
+	return c.practice.CreateBook(ctx, req)
+}
+
+// GetBook implements PracticeCalls.
+func (c *Client) GetBook(ctx context.Context, req *v1.GetBookRequest) (*v1.GetBookResponse, error) {
+	return c.practice.GetBook(ctx, req)
+}
+
+// UpdateBook implements PracticeCalls.
+func (c *Client) UpdateBook(ctx context.Context, req *v1.UpdateBookRequest) (*v1.UpdateBookResponse, error) {
+	return c.practice.UpdateBook(ctx, req)
+}
+
+// DeleteBook implements PracticeCalls.
+func (c *Client) DeleteBook(ctx context.Context, req *v1.DeleteBookRequest) (*v1.DeleteBookResponse, error) {
+	return c.practice.DeleteBook(ctx, req)
+}
+
+// RenewBookToken implements PracticeCalls.
+func (c *Client) RenewBookToken(ctx context.Context, req *v1.RenewBookTokenRequest) (*v1.RenewBookTokenResponse, error) {
+	return c.practice.RenewBookToken(ctx, req)
+}
+
+// AddSkater implements PracticeCalls.
+func (c *Client) AddSkater(ctx context.Context, req *v1.AddSkaterRequest) (*v1.AddSkaterResponse, error) {
+	return c.practice.AddSkater(ctx, req)
+}
+
+// ListSkaters implements PracticeCalls.
+func (c *Client) ListSkaters(ctx context.Context, req *v1.ListSkatersRequest) (*v1.ListSkatersResponse, error) {
+	return c.practice.ListSkaters(ctx, req)
+}
+
+// UpdateSkater implements PracticeCalls.
+func (c *Client) UpdateSkater(ctx context.Context, req *v1.UpdateSkaterRequest) (*v1.UpdateSkaterResponse, error) {
+	return c.practice.UpdateSkater(ctx, req)
+}
+
+// DeleteSkater implements PracticeCalls.
+func (c *Client) DeleteSkater(ctx context.Context, req *v1.DeleteSkaterRequest) (*v1.DeleteSkaterResponse, error) {
+	return c.practice.DeleteSkater(ctx, req)
+}
+
+// AddAttempts implements PracticeCalls.
+func (c *Client) AddAttempts(ctx context.Context, req *v1.AddAttemptsRequest) (*v1.AddAttemptsResponse, error) {
+	return c.practice.AddAttempts(ctx, req)
+}
+
+// ListAttempts implements PracticeCalls.
+func (c *Client) ListAttempts(ctx context.Context, req *v1.ListAttemptsRequest) (*v1.ListAttemptsResponse, error) {
+	return c.practice.ListAttempts(ctx, req)
+}
+
+// UpdateAttempt implements PracticeCalls.
+func (c *Client) UpdateAttempt(ctx context.Context, req *v1.UpdateAttemptRequest) (*v1.UpdateAttemptResponse, error) {
+	return c.practice.UpdateAttempt(ctx, req)
+}
+
+// DeleteAttempt implements PracticeCalls.
+func (c *Client) DeleteAttempt(ctx context.Context, req *v1.DeleteAttemptRequest) (*v1.DeleteAttemptResponse, error) {
+	return c.practice.DeleteAttempt(ctx, req)
+}
+
+// ImportAttempts implements PracticeCalls.
+func (c *Client) ImportAttempts(ctx context.Context, req *v1.ImportAttemptsRequest) (*v1.ImportAttemptsResponse, error) {
+	return c.practice.ImportAttempts(ctx, req)
+}
+
+// ExportAttempts implements PracticeCalls.
+func (c *Client) ExportAttempts(ctx context.Context, req *v1.ExportAttemptsRequest) (*v1.ExportAttemptsResponse, error) {
+	return c.practice.ExportAttempts(ctx, req)
+}
+
+// AddChange implements PracticeCalls.
+func (c *Client) AddChange(ctx context.Context, req *v1.AddChangeRequest) (*v1.AddChangeResponse, error) {
+	return c.practice.AddChange(ctx, req)
+}
+
+// ListChanges implements PracticeCalls.
+func (c *Client) ListChanges(ctx context.Context, req *v1.ListChangesRequest) (*v1.ListChangesResponse, error) {
+	return c.practice.ListChanges(ctx, req)
+}
+
+// DeleteChange implements PracticeCalls.
+func (c *Client) DeleteChange(ctx context.Context, req *v1.DeleteChangeRequest) (*v1.DeleteChangeResponse, error) {
+	return c.practice.DeleteChange(ctx, req)
+}
+
+// GetAbilities implements PracticeCalls.
+func (c *Client) GetAbilities(ctx context.Context, req *v1.GetAbilitiesRequest) (*v1.GetAbilitiesResponse, error) {
+	return c.practice.GetAbilities(ctx, req)
 }
 
 // CheckProgram implements ProgramCalls.

@@ -5,11 +5,12 @@
 //	c := server.Client()
 //	organiser := server.Client(client.WithToken(server.Admin))
 //
-// Its events are in memory and end with the test.
+// Its events and books of attempts are in memory and end with the test.
 package clienttest
 
 import (
 	"context"
+	"errors"
 	"io/fs"
 	"net"
 	"testing"
@@ -26,6 +27,7 @@ import (
 	"github.com/rinktally/rinktally/server/event/host"
 	"github.com/rinktally/rinktally/server/intercept"
 	"github.com/rinktally/rinktally/server/live"
+	"github.com/rinktally/rinktally/server/practice"
 	"github.com/rinktally/rinktally/server/program"
 	"github.com/rinktally/rinktally/server/result"
 	"github.com/rinktally/rinktally/server/rulesvc"
@@ -73,7 +75,7 @@ func WithLogger(log *zap.Logger) Option {
 
 // needs is what each method of each service asks of its caller.
 func needs() access.Needs {
-	return access.Join(api.Needs(), live.Needs(), access.Free(
+	return access.Join(practice.Needs(), api.Needs(), live.Needs(), access.Free(
 		pb.RulesService_ServiceDesc, pb.ScoringService_ServiceDesc, pb.ProgramService_ServiceDesc, pb.ResultService_ServiceDesc,
 	))
 }
@@ -99,6 +101,11 @@ func Start(tb testing.TB, opts ...Option) *Server {
 	if err != nil {
 		tb.Fatalf("events in memory: %v", err)
 	}
+	kept, err := sqlite.OpenBooks(ctx, sqlite.Memory)
+	if err != nil {
+		tb.Fatalf("books of attempts in memory: %v", err)
+	}
+	practised := practice.New(kept, t, store.Clock(s.clock))
 	archive, book := tables.NewArchive(t, log, ""), host.NewBook(log, store.Clock(s.clock))
 	admin, _, err := book.FirstAdminToken(ctx, "of the test")
 	if err != nil {
@@ -107,7 +114,7 @@ func Start(tb testing.TB, opts ...Option) *Server {
 	events, hub := api.New(book, archive), live.NewHub(book, archive, s.log)
 	// The same chain as the program's, so that errors, request ids, deadlines and
 	// rights are what users meet.
-	chain := intercept.Options{Log: s.log, Deadline: 10 * time.Second, Access: access.NewGuard(book, needs())}
+	chain := intercept.Options{Log: s.log, Deadline: 10 * time.Second, Access: access.NewGuard(book, practised, needs())}
 	g := grpc.NewServer(
 		grpc.ChainUnaryInterceptor(intercept.Unary(chain)...),
 		grpc.ChainStreamInterceptor(intercept.Stream(chain)...),
@@ -116,6 +123,7 @@ func Start(tb testing.TB, opts ...Option) *Server {
 	pb.RegisterScoringServiceServer(g, scoring.New(t))
 	pb.RegisterProgramServiceServer(g, program.New(t))
 	pb.RegisterResultServiceServer(g, result.New(t))
+	pb.RegisterPracticeServiceServer(g, practised)
 	watched := live.New(hub, 0)
 	pb.RegisterEventServiceServer(g, live.NewEvents(events, watched))
 	pb.RegisterScoreboardServiceServer(g, watched)
@@ -127,8 +135,8 @@ func Start(tb testing.TB, opts ...Option) *Server {
 			tb.Errorf("serve: %v", err)
 		}
 		hub.Close()
-		if err := log.Close(); err != nil {
-			tb.Errorf("events in memory: %v", err)
+		if err := errors.Join(kept.Close(), log.Close()); err != nil {
+			tb.Errorf("events and books in memory: %v", err)
 		}
 	})
 	return &Server{Addr: listener.Addr().String(), Admin: admin, tb: tb}

@@ -144,6 +144,74 @@ export interface Calls {
    * are limited by address and by event.
    */
   TakeSeat: { request: TakeSeatRequest; answer: TakeSeatResponse };
+  /** CreateBook makes an empty book, and its token. */
+  CreateBook: { request: CreateBookRequest; answer: CreateBookResponse };
+  /** GetBook shows a book. */
+  GetBook: { request: GetBookRequest; answer: GetBookResponse };
+  /**
+   * UpdateBook changes what a book is called, and the words that it offers for the
+   * cause of a miss.
+   */
+  UpdateBook: { request: UpdateBookRequest; answer: UpdateBookResponse };
+  /**
+   * DeleteBook deletes a book with all that is in it. When it has answered, nothing of
+   * it is left in the server's tables; copies made earlier still have it. It cannot be
+   * undone.
+   */
+  DeleteBook: { request: DeleteBookRequest; answer: DeleteBookResponse };
+  /**
+   * RenewBookToken makes another token for a book and ends the one before at once.
+   * The new one is shown this once.
+   */
+  RenewBookToken: { request: RenewBookTokenRequest; answer: RenewBookTokenResponse };
+  /** AddSkater adds a skater. */
+  AddSkater: { request: AddSkaterRequest; answer: AddSkaterResponse };
+  /** ListSkaters lists the skaters of a book. */
+  ListSkaters: { request: ListSkatersRequest; answer: ListSkatersResponse };
+  /** UpdateSkater changes a skater's name, category and planned programs. */
+  UpdateSkater: { request: UpdateSkaterRequest; answer: UpdateSkaterResponse };
+  /**
+   * DeleteSkater deletes a skater with all attempts and changes. When it has answered,
+   * nothing of them is left in the server's tables; copies made earlier still have
+   * them. It cannot be undone. One that is not there any more is no error.
+   */
+  DeleteSkater: { request: DeleteSkaterRequest; answer: DeleteSkaterResponse };
+  /**
+   * AddAttempts adds attempts, all or none. A repeated call answers the same and adds
+   * nothing.
+   */
+  AddAttempts: { request: AddAttemptsRequest; answer: AddAttemptsResponse };
+  /** ListAttempts lists attempts, the newest first. */
+  ListAttempts: { request: ListAttemptsRequest; answer: ListAttemptsResponse };
+  /** UpdateAttempt changes an attempt, such as by its cause. */
+  UpdateAttempt: { request: UpdateAttemptRequest; answer: UpdateAttemptResponse };
+  /** DeleteAttempt takes an attempt out. One that is not there any more is no error. */
+  DeleteAttempt: { request: DeleteAttemptRequest; answer: DeleteAttemptResponse };
+  /**
+   * ImportAttempts adds attempts from CSV, all or none. Attempts that are there
+   * already are passed over.
+   */
+  ImportAttempts: { request: ImportAttemptsRequest; answer: ImportAttemptsResponse };
+  /**
+   * ExportAttempts returns attempts as CSV that ImportAttempts reads, the oldest
+   * first.
+   */
+  ExportAttempts: { request: ExportAttemptsRequest; answer: Blob };
+  /**
+   * AddChange notes what was changed in practice, and when: GetAbilities compares the
+   * attempts before it with those since.
+   */
+  AddChange: { request: AddChangeRequest; answer: AddChangeResponse };
+  /** ListChanges lists the changes, the newest first. */
+  ListChanges: { request: ListChangesRequest; answer: ListChangesResponse };
+  /** DeleteChange takes a change out. One that is not there any more is no error. */
+  DeleteChange: { request: DeleteChangeRequest; answer: DeleteChangeResponse };
+  /**
+   * GetAbilities counts the attempts: what PlanProgram takes as abilities, and of each
+   * element how it has come week by week, why it was missed, and what it was before
+   * and after each noted change.
+   */
+  GetAbilities: { request: GetAbilitiesRequest; answer: GetAbilitiesResponse };
   /**
    * CheckProgram credits each element as the season's rules would, says what
    * is struck, reduced or missing and why, and what one level or one call would
@@ -394,6 +462,87 @@ export interface EventService {
 }
 
 /**
+ * PracticeService keeps a coach's or a club's book of attempts: what each skater
+ * meant to do, what came, and why. From it GetAbilities counts how often an element
+ * comes, which is what PlanProgram plans with.
+ *
+ * A book has a token of its own. Every call on a book needs it; the administrator
+ * makes and deletes books, and reads none. Skaters stand in it under names that the
+ * coach chooses. It is kept apart from events: no export, backup or paper of an event
+ * has anything of it.
+ */
+export interface PracticeService {
+  /** CreateBook makes an empty book, and its token. */
+  createBook(request: CreateBookRequest, options?: CallOptions): Promise<CreateBookResponse>;
+  /** GetBook shows a book. */
+  getBook(request: GetBookRequest, options?: CallOptions): Promise<GetBookResponse>;
+  /**
+   * UpdateBook changes what a book is called, and the words that it offers for the
+   * cause of a miss.
+   */
+  updateBook(request: UpdateBookRequest, options?: CallOptions): Promise<UpdateBookResponse>;
+  /**
+   * DeleteBook deletes a book with all that is in it. When it has answered, nothing of
+   * it is left in the server's tables; copies made earlier still have it. It cannot be
+   * undone.
+   */
+  deleteBook(request: DeleteBookRequest, options?: CallOptions): Promise<DeleteBookResponse>;
+  /**
+   * RenewBookToken makes another token for a book and ends the one before at once.
+   * The new one is shown this once.
+   */
+  renewBookToken(request: RenewBookTokenRequest, options?: CallOptions): Promise<RenewBookTokenResponse>;
+  /** AddSkater adds a skater. */
+  addSkater(request: AddSkaterRequest, options?: CallOptions): Promise<AddSkaterResponse>;
+  /** ListSkaters lists the skaters of a book. */
+  listSkaters(request: ListSkatersRequest, options?: CallOptions): Promise<ListSkatersResponse>;
+  /** UpdateSkater changes a skater's name, category and planned programs. */
+  updateSkater(request: UpdateSkaterRequest, options?: CallOptions): Promise<UpdateSkaterResponse>;
+  /**
+   * DeleteSkater deletes a skater with all attempts and changes. When it has answered,
+   * nothing of them is left in the server's tables; copies made earlier still have
+   * them. It cannot be undone. One that is not there any more is no error.
+   */
+  deleteSkater(request: DeleteSkaterRequest, options?: CallOptions): Promise<DeleteSkaterResponse>;
+  /**
+   * AddAttempts adds attempts, all or none. A repeated call answers the same and adds
+   * nothing.
+   */
+  addAttempts(request: AddAttemptsRequest, options?: CallOptions): Promise<AddAttemptsResponse>;
+  /** ListAttempts lists attempts, the newest first. */
+  listAttempts(request: ListAttemptsRequest, options?: CallOptions): Promise<ListAttemptsResponse>;
+  /** UpdateAttempt changes an attempt, such as by its cause. */
+  updateAttempt(request: UpdateAttemptRequest, options?: CallOptions): Promise<UpdateAttemptResponse>;
+  /** DeleteAttempt takes an attempt out. One that is not there any more is no error. */
+  deleteAttempt(request: DeleteAttemptRequest, options?: CallOptions): Promise<DeleteAttemptResponse>;
+  /**
+   * ImportAttempts adds attempts from CSV, all or none. Attempts that are there
+   * already are passed over.
+   */
+  importAttempts(request: ImportAttemptsRequest, options?: CallOptions): Promise<ImportAttemptsResponse>;
+  /**
+   * ExportAttempts returns attempts as CSV that ImportAttempts reads, the oldest
+   * first.
+   */
+  exportAttempts(request: ExportAttemptsRequest, options?: CallOptions): Promise<Blob>;
+  /**
+   * AddChange notes what was changed in practice, and when: GetAbilities compares the
+   * attempts before it with those since.
+   */
+  addChange(request: AddChangeRequest, options?: CallOptions): Promise<AddChangeResponse>;
+  /** ListChanges lists the changes, the newest first. */
+  listChanges(request: ListChangesRequest, options?: CallOptions): Promise<ListChangesResponse>;
+  /** DeleteChange takes a change out. One that is not there any more is no error. */
+  deleteChange(request: DeleteChangeRequest, options?: CallOptions): Promise<DeleteChangeResponse>;
+  /**
+   * GetAbilities counts the attempts: what PlanProgram takes as abilities, and of each
+   * element how it has come week by week, why it was missed, and what it was before
+   * and after each noted change.
+   */
+  getAbilities(request: GetAbilitiesRequest, options?: CallOptions): Promise<GetAbilitiesResponse>;
+}
+
+/**
  * ProgramService checks a program on paper or after it was skated: what will
  * count, what it is worth, what is missing; and it plans the best one. Its answers are unofficial: the
  * technical panel calls what was skated, and only it knows what the codes do
@@ -518,7 +667,7 @@ export interface ScoringService {
 }
 
 /** Methods are the calls of all services. */
-export interface Methods extends EventService, ProgramService, ResultService, RulesService, ScoreboardService, ScoringService {}
+export interface Methods extends EventService, PracticeService, ProgramService, ResultService, RulesService, ScoreboardService, ScoringService {}
 
 /** Status is an error, as every refused call answers it. */
 export interface Status {
@@ -924,7 +1073,19 @@ export type ErrorReason =
    *
    *     {"reason": "NO_LEGAL_PROGRAM", "domain": "rinktally", "metadata": {"field": "keep[0].code", "season": "2025-26"}}
    */
-  | "NO_LEGAL_PROGRAM";
+  | "NO_LEGAL_PROGRAM"
+  /**
+   * There is no book of attempts with the id. NOT_FOUND.
+   *
+   *     {"reason": "BOOK_UNKNOWN", "domain": "rinktally", "metadata": {"book": "k3v9q0c2m7x1b8ta"}}
+   */
+  | "BOOK_UNKNOWN"
+  /**
+   * The book has no such skater, or the skater no such attempt. NOT_FOUND.
+   *
+   *     {"reason": "NOT_IN_BOOK", "domain": "rinktally", "metadata": {"field": "skater", "found": "99"}}
+   */
+  | "NOT_IN_BOOK";
 
 /** Event is a competition. */
 export interface Event {
@@ -1425,7 +1586,7 @@ export interface CallElementRequest {
    * What was skated, from which the level is found together with the elements
    * before. Either code or skated.
    */
-  skated?: LevelledElement;
+  skated?: LevelledElementInput;
   /** True when it was executed in the second half. */
   secondHalf?: boolean;
   /** Number of the element to put it in front of; 0 means behind all. */
@@ -1473,7 +1634,7 @@ export interface ReviseElementRequest {
    * What was skated, from which the level is found together with the elements
    * before. Either code or skated.
    */
-  skated?: LevelledElement;
+  skated?: LevelledElementInput;
   /** Whether it was executed in the second half. */
   secondHalf?: boolean;
   /**
@@ -3054,8 +3215,164 @@ export type LevelledElement = {
   }
 );
 
+/** LevelledElement is one element that gets a level. */
+export type LevelledElementInput = {
+} & (
+  | {
+    /** A spin; in pair skating, the solo spins of both partners. */
+    spin: SpinInput;
+    stepSequence?: undefined;
+    pairLift?: undefined;
+    twistLift?: undefined;
+    deathSpiral?: undefined;
+    pairSpin?: undefined;
+    patternDance?: undefined;
+    danceElement?: undefined;
+    text?: undefined;
+  }
+  | {
+    spin?: undefined;
+    /** A step sequence; in pair skating, that of both partners. */
+    stepSequence: StepSequenceInput;
+    pairLift?: undefined;
+    twistLift?: undefined;
+    deathSpiral?: undefined;
+    pairSpin?: undefined;
+    patternDance?: undefined;
+    danceElement?: undefined;
+    text?: undefined;
+  }
+  | {
+    spin?: undefined;
+    stepSequence?: undefined;
+    /** Pair skating: an overhead lift. */
+    pairLift: PairLiftInput;
+    twistLift?: undefined;
+    deathSpiral?: undefined;
+    pairSpin?: undefined;
+    patternDance?: undefined;
+    danceElement?: undefined;
+    text?: undefined;
+  }
+  | {
+    spin?: undefined;
+    stepSequence?: undefined;
+    pairLift?: undefined;
+    /** Pair skating: a twist lift. */
+    twistLift: TwistLiftInput;
+    deathSpiral?: undefined;
+    pairSpin?: undefined;
+    patternDance?: undefined;
+    danceElement?: undefined;
+    text?: undefined;
+  }
+  | {
+    spin?: undefined;
+    stepSequence?: undefined;
+    pairLift?: undefined;
+    twistLift?: undefined;
+    /** Pair skating: a death spiral. */
+    deathSpiral: DeathSpiralInput;
+    pairSpin?: undefined;
+    patternDance?: undefined;
+    danceElement?: undefined;
+    text?: undefined;
+  }
+  | {
+    spin?: undefined;
+    stepSequence?: undefined;
+    pairLift?: undefined;
+    twistLift?: undefined;
+    deathSpiral?: undefined;
+    /** Pair skating: a spin of both partners together. */
+    pairSpin: PairSpinInput;
+    patternDance?: undefined;
+    danceElement?: undefined;
+    text?: undefined;
+  }
+  | {
+    spin?: undefined;
+    stepSequence?: undefined;
+    pairLift?: undefined;
+    twistLift?: undefined;
+    deathSpiral?: undefined;
+    pairSpin?: undefined;
+    /** Ice dance: a section of a pattern dance, or another element with key points. */
+    patternDance: PatternDanceInput;
+    danceElement?: undefined;
+    text?: undefined;
+  }
+  | {
+    spin?: undefined;
+    stepSequence?: undefined;
+    pairLift?: undefined;
+    twistLift?: undefined;
+    deathSpiral?: undefined;
+    pairSpin?: undefined;
+    patternDance?: undefined;
+    /** Ice dance: an element in which each partner is judged alone. */
+    danceElement: DanceElementInput;
+    text?: undefined;
+  }
+  | {
+    spin?: undefined;
+    stepSequence?: undefined;
+    pairLift?: undefined;
+    twistLift?: undefined;
+    deathSpiral?: undefined;
+    pairSpin?: undefined;
+    patternDance?: undefined;
+    danceElement?: undefined;
+    /**
+     * A spin or a step sequence in words, instead of the structure above: the
+     * position, what belongs to it in any order, a comma before the next position
+     * and a "/" at the change of foot. Capital and small letters are the same.
+     *
+     *     camel upward 8 / sit forward 3, upright straight 3
+     *     flying entrance: sit behind 8 bi-fo speed / jump reverse camel 2.5; exit
+     *     layback 8, layback sideways 3, layback variation 3
+     *     steps: bracket 1+1, rocker 2+0; rotations body combination-left
+     *
+     * Before a ":" stands how it was entered: flying, difficult-flying, step-over,
+     * entrance (a difficult one), backward. Positions: camel, sit, upright,
+     * layback, other. Behind a position, in any order: its revolutions, which must
+     * be there; a difficult variation (camel: forward, sideways, upward; sit:
+     * forward, sideways, behind; upright: forward, straight, layback, biellmann;
+     * layback: variation, biellmann; other: variation); where a layback leans
+     * (backward, sideways); what else was accepted (jump-within, change, edge,
+     * speed, blade, windmill), and the edges of a change of edge (bi-fo, fo-bi,
+     * bo-fi, fi-bo). Behind a "/": step (or nothing), jump, curves, reverse (the
+     * other direction). "; exit" is a difficult exit.
+     *
+     * Turns of a step sequence are counted clockwise+counterclockwise; "partner
+     * bracket 1+0" is the other partner's of a pair. Between steps and ":" may
+     * stand straight, circular or serpentine; behind ";" rotations, body,
+     * combination-left, combination-right, quick-combinations, one-foot,
+     * upper-body, position-changes, not-separating, badly-spread,
+     * not-recognisable.
+     *
+     * A fault stands at "elements[0].text", with the character where it is.
+     */
+    text: string;
+  }
+);
+
 /** Spin is a spin as it was skated. */
 export interface Spin {
+  /** How it was entered by flying; left out means NONE. */
+  flying: Flying;
+  /** True when the panel accepts a difficult entrance. */
+  difficultEntrance: boolean;
+  /** True when the panel accepts a difficult exit. */
+  difficultExit: boolean;
+  /** What was skated on each foot, in order: one, or two after a change of foot. */
+  feet: SpinFoot[];
+  /** True for a plain backward entrance, in the seasons that knew it as a feature. */
+  backwardEntry: boolean;
+}
+
+/** Spin is a spin as it was skated. */
+export interface SpinInput {
   /** How it was entered by flying; left out means NONE. */
   flying?: Flying;
   /** True when the panel accepts a difficult entrance. */
@@ -3063,13 +3380,29 @@ export interface Spin {
   /** True when the panel accepts a difficult exit. */
   difficultExit?: boolean;
   /** What was skated on each foot, in order: one, or two after a change of foot. */
-  feet: SpinFoot[];
+  feet: SpinFootInput[];
   /** True for a plain backward entrance, in the seasons that knew it as a feature. */
   backwardEntry?: boolean;
 }
 
 /** SpinFoot is the part of a spin on one foot. */
 export interface SpinFoot {
+  /**
+   * How the skater came to this foot; only from the second foot on, where left
+   * out means STEP.
+   */
+  change: FootChange;
+  /**
+   * True when this foot turns in the other direction than the one before, at
+   * once.
+   */
+  directionReversed: boolean;
+  /** Positions in the order skated. */
+  positions: SpinPosition[];
+}
+
+/** SpinFoot is the part of a spin on one foot. */
+export interface SpinFootInput {
   /**
    * How the skater came to this foot; only from the second foot on, where left
    * out means STEP.
@@ -3081,11 +3414,30 @@ export interface SpinFoot {
    */
   directionReversed?: boolean;
   /** Positions in the order skated. */
-  positions: SpinPosition[];
+  positions: SpinPositionInput[];
 }
 
 /** SpinPosition is one position of a spin. */
 export interface SpinPosition {
+  /** The position. */
+  position: Position;
+  /** Where the body leans; only with LAYBACK. */
+  lean: Lean;
+  /** The difficult variation; only where the panel accepts one. */
+  variation: Variation;
+  /** Revolutions in the position, from 0 in steps of 0.5. */
+  revolutions: number;
+  /** What else was done in the position and accepted by the panel. */
+  features: PositionFeature[];
+  /**
+   * With CHANGE_OF_EDGE: from which edge to which. Left out in a position where
+   * the season counts only one change, it is taken to be that one.
+   */
+  edges: EdgeChange;
+}
+
+/** SpinPosition is one position of a spin. */
+export interface SpinPositionInput {
   /** The position. */
   position: Position;
   /** Where the body leans; only with LAYBACK. */
@@ -3106,9 +3458,53 @@ export interface SpinPosition {
 /** StepSequence is a step sequence as it was skated. */
 export interface StepSequence {
   /** The pattern, in the seasons that named one in the code. */
+  pattern: StepPattern;
+  /** Difficult turns and steps on clean edges, counted by type and direction. */
+  turns: Turns[];
+  /** Full-body rotations in both directions, long enough for the season's rule. */
+  rotationsBothDirections: boolean;
+  /** Body movements, long enough for the season's rule. */
+  bodyMovement: boolean;
+  /**
+   * An accepted combination of difficult turns on the left foot; in pair skating
+   * the first one of both partners.
+   */
+  turnCombinationLeft: boolean;
+  /**
+   * An accepted, different combination of difficult turns on the right foot; in
+   * pair skating the second one of both partners.
+   */
+  turnCombinationRight: boolean;
+  /** A long enough part on one foot, in the seasons that knew it. */
+  oneFootSection: boolean;
+  /** Use of the upper body, in the seasons that knew it. */
+  upperBody: boolean;
+  /**
+   * Quickly executed combinations of difficult turns in both directions, in the
+   * seasons that knew them.
+   */
+  quickTurnCombinations: boolean;
+  /**
+   * Pair skating: the turns of the other partner, where they differ from
+   * `turns`. The one with less variety decides.
+   */
+  partnerTurns: Turns[];
+  /** Pair skating: the partners change places often enough for the season's rule. */
+  positionChanges: boolean;
+  /** Pair skating: the partners stay together long enough for the season's rule. */
+  notSeparating: boolean;
+  /** The turns stand together in a part of the pattern. */
+  badlySpread: boolean;
+  /** The sequence does not use the full ice, or its pattern cannot be recognised. */
+  notRecognisable: boolean;
+}
+
+/** StepSequence is a step sequence as it was skated. */
+export interface StepSequenceInput {
+  /** The pattern, in the seasons that named one in the code. */
   pattern?: StepPattern;
   /** Difficult turns and steps on clean edges, counted by type and direction. */
-  turns?: Turns[];
+  turns?: TurnsInput[];
   /** Full-body rotations in both directions, long enough for the season's rule. */
   rotationsBothDirections?: boolean;
   /** Body movements, long enough for the season's rule. */
@@ -3136,7 +3532,7 @@ export interface StepSequence {
    * Pair skating: the turns of the other partner, where they differ from
    * `turns`. The one with less variety decides.
    */
-  partnerTurns?: Turns[];
+  partnerTurns?: TurnsInput[];
   /** Pair skating: the partners change places often enough for the season's rule. */
   positionChanges?: boolean;
   /** Pair skating: the partners stay together long enough for the season's rule. */
@@ -3149,6 +3545,16 @@ export interface StepSequence {
 
 /** Turns counts the turns or steps of one type. */
 export interface Turns {
+  /** The type. */
+  type: TurnType;
+  /** How many turned clockwise. */
+  clockwise: number;
+  /** How many turned counterclockwise. */
+  counterclockwise: number;
+}
+
+/** Turns counts the turns or steps of one type. */
+export interface TurnsInput {
   /** The type. */
   type: TurnType;
   /** How many turned clockwise. */
@@ -3165,7 +3571,23 @@ export interface PairLift {
    * What the panel accepts, in the order skated. A change of hold that is done
    * twice stands there twice.
    */
-  features?: LiftFeature[];
+  features: LiftFeature[];
+  /**
+   * The man's revolutions in each stretch in which he holds with one hand only,
+   * in steps of 0.5. From them the service finds the one-hand hold.
+   */
+  oneHandRevolutions: number[];
+}
+
+/** PairLift is an overhead lift of pair skating as it was skated. */
+export interface PairLiftInput {
+  /** The group without level: "3Li", "5ALi". */
+  code: string;
+  /**
+   * What the panel accepts, in the order skated. A change of hold that is done
+   * twice stands there twice.
+   */
+  features?: LiftFeatureInput[];
   /**
    * The man's revolutions in each stretch in which he holds with one hand only,
    * in steps of 0.5. From them the service finds the one-hand hold.
@@ -3175,6 +3597,21 @@ export interface PairLift {
 
 /** LiftFeature is something that the panel accepts in a lift. */
 export interface LiftFeature {
+  /** What it is. */
+  feature: LiftReport;
+  /** True for a simple variation; juniors may do it with a simple one. */
+  simple: boolean;
+  /**
+   * True when it is similar to one that was tried in an earlier lift of the
+   * program. A further one-arm dismount is similar to the first.
+   */
+  similar: boolean;
+  /** True when a carry interrupts it. */
+  interrupted: boolean;
+}
+
+/** LiftFeature is something that the panel accepts in a lift. */
+export interface LiftFeatureInput {
   /** What it is. */
   feature: LiftReport;
   /** True for a simple variation; juniors may do it with a simple one. */
@@ -3210,6 +3647,14 @@ export interface TwistLift {
   /** The code without level: "3Tw", in older seasons "3LzTw". */
   code: string;
   /** What the panel accepts, each once. */
+  features: TwistFeature[];
+}
+
+/** TwistLift is a twist lift as it was skated. */
+export interface TwistLiftInput {
+  /** The code without level: "3Tw", in older seasons "3LzTw". */
+  code: string;
+  /** What the panel accepts, each once. */
   features?: TwistFeature[];
 }
 
@@ -3235,6 +3680,20 @@ export interface DeathSpiral {
   /** Revolutions in the position of a death spiral, in steps of 0.5. */
   revolutions: number;
   /** Of these with both partners low. */
+  lowRevolutions: number;
+  /** True when the panel accepts a difficult entrance directly before. */
+  difficultEntrance: boolean;
+  /** True when the panel accepts a difficult exit. */
+  difficultExit: boolean;
+}
+
+/** DeathSpiral is a death spiral as it was skated. */
+export interface DeathSpiralInput {
+  /** The code without level: "BiDs", "BoDs", "FiDs", "FoDs". */
+  code: string;
+  /** Revolutions in the position of a death spiral, in steps of 0.5. */
+  revolutions: number;
+  /** Of these with both partners low. */
   lowRevolutions?: number;
   /** True when the panel accepts a difficult entrance directly before. */
   difficultEntrance?: boolean;
@@ -3251,6 +3710,20 @@ export interface PairSpin {
   /** What both partners show, in order. */
   positions: PairSpinPosition[];
   /** True for an entrance from a backward outside or inside edge. */
+  backwardEdgeEntrance: boolean;
+  /** True when the panel accepts both directions, one right after the other. */
+  bothDirections: boolean;
+}
+
+/**
+ * PairSpin is a spin of both partners together. Whether it is a combination,
+ * the changes of position, the variations and the revolutions without change are
+ * found from what was skated.
+ */
+export interface PairSpinInput {
+  /** What both partners show, in order. */
+  positions: PairSpinPositionInput[];
+  /** True for an entrance from a backward outside or inside edge. */
   backwardEdgeEntrance?: boolean;
   /** True when the panel accepts both directions, one right after the other. */
   bothDirections?: boolean;
@@ -3259,9 +3732,21 @@ export interface PairSpin {
 /** PairSpinPosition is what both partners show at the same time. */
 export interface PairSpinPosition {
   /** The woman's position. */
-  woman: PartnerPosition;
+  woman: PartnerPosition | null;
   /** The man's position. */
-  man: PartnerPosition;
+  man: PartnerPosition | null;
+  /** Revolutions in these positions, in steps of 0.5. */
+  revolutions: number;
+  /** True when they came here by a change of foot. */
+  changeOfFoot: boolean;
+}
+
+/** PairSpinPosition is what both partners show at the same time. */
+export interface PairSpinPositionInput {
+  /** The woman's position. */
+  woman: PartnerPositionInput;
+  /** The man's position. */
+  man: PartnerPositionInput;
   /** Revolutions in these positions, in steps of 0.5. */
   revolutions: number;
   /** True when they came here by a change of foot. */
@@ -3273,6 +3758,14 @@ export interface PartnerPosition {
   /** The position. */
   position: Position;
   /** The difficult variation; only where the panel accepts one. */
+  variation: Variation;
+}
+
+/** PartnerPosition is one partner's position in a pair spin. */
+export interface PartnerPositionInput {
+  /** The position. */
+  position: Position;
+  /** The difficult variation; only where the panel accepts one. */
   variation?: Variation;
 }
 
@@ -3281,6 +3774,19 @@ export interface PartnerPosition {
  * points, as it was skated.
  */
 export interface PatternDance {
+  /** The code without level and key points: "1MB". */
+  code: string;
+  /** What the panel says of each key point, in order. */
+  keyPoints: KeyPoint[];
+  /** True when too few of the steps were completed for a level. */
+  incomplete: boolean;
+}
+
+/**
+ * PatternDance is a section of a pattern dance, or another element with key
+ * points, as it was skated.
+ */
+export interface PatternDanceInput {
   /** The code without level and key points: "1MB". */
   code: string;
   /** What the panel says of each key point, in order. */
@@ -3308,13 +3814,38 @@ export interface DanceElement {
   /** The code without partner and level: "SqTw". */
   code: string;
   /** What the woman showed. */
-  woman: DancePart;
+  woman: DancePart | null;
   /** What the man showed. */
-  man: DancePart;
+  man: DancePart | null;
+}
+
+/**
+ * DanceElement is an element of ice dance in which each partner is judged
+ * alone: a set of twizzles. For other kinds the answer says what is missing.
+ */
+export interface DanceElementInput {
+  /** The code without partner and level: "SqTw". */
+  code: string;
+  /** What the woman showed. */
+  woman: DancePartInput;
+  /** What the man showed. */
+  man: DancePartInput;
 }
 
 /** DancePart is what one partner showed in a set of twizzles. */
 export interface DancePart {
+  /** The fewest rotations in any of the twizzles, in steps of 0.5. */
+  rotations: number;
+  /** True when the entry edges differ. */
+  differentEntryEdges: boolean;
+  /** True when both directions of rotation are shown. */
+  bothDirections: boolean;
+  /** Additional features of different groups that the panel accepts. */
+  additionalFeatures: number;
+}
+
+/** DancePart is what one partner showed in a set of twizzles. */
+export interface DancePartInput {
   /** The fewest rotations in any of the twizzles, in steps of 0.5. */
   rotations: number;
   /** True when the entry edges differ. */
@@ -3683,6 +4214,679 @@ export type FeatureReason =
   /** It was done in a part that is not called. */
   | "NOT_CALLED";
 
+/** GetAbilitiesRequest says for which rules the attempts are counted. */
+export interface GetAbilitiesRequest {
+  /** Book id. */
+  book: string;
+  /** Skater id. */
+  skater: string;
+  /**
+   * Season key ("2025-26") or "current". Empty takes the skater's own, and without one
+   * "current".
+   */
+  season?: string;
+  /** Category key of the season. Empty takes the skater's own. */
+  category?: string;
+  /**
+   * Only attempts of this day or later ("2026-10-01"), or of this moment or later.
+   * Empty means all.
+   */
+  since?: string;
+}
+
+/** GetAbilitiesResponse is what the attempts come to. */
+export interface GetAbilitiesResponse {
+  /**
+   * What the skater can do, as PlanProgram takes it (the first 60 of them): the
+   * element with the most attempts first.
+   */
+  abilities: Ability[];
+  /** What stands behind each ability, in the same order. */
+  records: AbilityRecord[];
+  /**
+   * Elements of the book that the season cannot value, with the reason: the field is
+   * their code.
+   */
+  leftOut: LeftOut[];
+  /** How it is counted. */
+  counting: Counting | null;
+  /** The table. */
+  rules: RulesInfo | null;
+  /** Rules and values that are not surely known. */
+  warnings: Warning[];
+}
+
+/** Counting says how attempts become a chance, for whoever wants to check it. */
+export interface Counting {
+  /**
+   * What is added to the attempts that came and to those that did not, before they are
+   * divided: half an attempt on either side.
+   */
+  prior: number;
+  /** An attempt that is this many days older than the skater's newest counts half. */
+  halfLifeDays: number;
+  /** How much of the chance lies between low and high: 0.9. */
+  interval: number;
+  /** From which chance on a change is called better (and below 1 less it: worse): 0.95. */
+  sure: number;
+  /** The fewest attempts on either side of a change that are compared: 5. */
+  fewest: number;
+  /** All of it in words. */
+  message: string;
+}
+
+/** AbilityRecord is what stands behind an ability. */
+export interface AbilityRecord {
+  /** Code as it was meant: that of the ability. */
+  code: string;
+  /** How many attempts there are. */
+  attempts: number;
+  /** How many came as meant, or with a higher level, without a fall. */
+  successes: number;
+  /**
+   * How many have a grade. Where none has, 0 stands for attempts without a fall, and
+   * the lowest grade for those with one.
+   */
+  graded: number;
+  /**
+   * How many of the attempts came in a way that is not among the four of the ability.
+   * Each is counted there as the one of the four that is worth most without being
+   * worth more; where all are worth more, as the one that is worth least.
+   */
+  folded: number;
+  /** How it came when it did not come as meant, the most frequent first; all ways. */
+  came: CameCount[];
+  /**
+   * What was noted as the cause, the most frequent first; those without are counted
+   * under the empty cause.
+   */
+  causes: CauseCount[];
+  /** Week by week, the oldest first; weeks without an attempt are left out. */
+  weeks: WeekCount[];
+  /** Before and after each noted change, the newest first. */
+  changes: ChangeEffect[];
+}
+
+/** CameCount is one way in which an element came. */
+export interface CameCount {
+  /** Code as the panel would call it. */
+  code: string;
+  /** True when it was a fall. */
+  fall: boolean;
+  /** How often. */
+  attempts: number;
+}
+
+/** CauseCount is a cause of misses. */
+export interface CauseCount {
+  /** The cause in the coach's word; empty where none was noted. */
+  cause: string;
+  /** How many misses have it. */
+  attempts: number;
+}
+
+/** WeekCount is the attempts of a week. */
+export interface WeekCount {
+  /** Its Monday, in UTC: "2026-11-09". */
+  week: string;
+  /** The attempts. */
+  share: Share | null;
+}
+
+/**
+ * Share is how many of some attempts came as meant, and what chance of success that
+ * speaks for.
+ */
+export interface Share {
+  /** How many attempts there are. */
+  attempts: number;
+  /** How many came as meant. */
+  successes: number;
+  /** The chance of success, 0 to 1. Each attempt counts alike. */
+  success: number;
+  /** Where the true chance lies, 9 times in 10: the lower end. */
+  low: number;
+  /** The upper end. */
+  high: number;
+}
+
+/** ChangeEffect compares the attempts before a change with those since. */
+export interface ChangeEffect {
+  /** The change. */
+  change: Change | null;
+  /** The attempts up to it, from the change before it on that concerns the element. */
+  before: Share | null;
+  /** The attempts since, up to the next change that concerns the element. */
+  after: Share | null;
+  /** What can be said. */
+  verdict: ChangeVerdict;
+  /**
+   * The chance that it has become better, 0 to 1; left out where there are not enough
+   * attempts.
+   */
+  better?: number;
+  /**
+   * How many more attempts will tell, if they come as those since the change have; left
+   * out where it can be told already, and where 1000 would not tell.
+   */
+  more?: number;
+  /** In plain words. */
+  message: string;
+}
+
+/** ChangeVerdict is what can be said of a change. */
+export type ChangeVerdict =
+  /** Not said. */
+  | "CHANGE_VERDICT_UNSPECIFIED"
+  /** Fewer than five attempts before it, or since. */
+  | "NOT_ENOUGH"
+  /** It may be chance. */
+  | "TOO_EARLY"
+  /** It has become better, with 95 chances in 100 or more. */
+  | "BETTER"
+  /** It has become worse, with 95 chances in 100 or more. */
+  | "WORSE";
+
+/** Book is a book of attempts. */
+export interface Book {
+  /** Id of the book, which the server makes: 16 small letters and digits. */
+  book: string;
+  /** What its owner calls it. */
+  title: string;
+  /** Words that the book offers for the cause of a miss, in the owner's order. */
+  causes: string[];
+  /** When it was made. */
+  createTime: string | null;
+  /** How many skaters stand in it. */
+  skaters: number;
+}
+
+/** Skater is a skater of a book. */
+export interface Skater {
+  /** Id of the skater, which the server makes: "1", "2", … in the order added. */
+  skater: string;
+  /** Name that the coach has chosen. */
+  name: string;
+  /** Season key that the skater practises for: "2025-26", "current"; may be empty. */
+  season: string;
+  /** Category key of that season: "senior-women"; may be empty. */
+  category: string;
+  /** The planned programs, at most one a segment. */
+  programs: SkaterProgram[];
+  /** How many attempts are kept. */
+  attempts: number;
+  /** The time of the newest attempt; left out when there is none. */
+  lastTime: string | null;
+}
+
+/** SkaterProgram is what a skater plans to skate in a segment. */
+export interface SkaterProgram {
+  /** Segment key: "free-skating". */
+  segment: string;
+  /** The elements in the order skated, at most 30. */
+  elements: PlannedElement[];
+}
+
+/** SkaterProgram is what a skater plans to skate in a segment. */
+export interface SkaterProgramInput {
+  /** Segment key: "free-skating". */
+  segment: string;
+  /** The elements in the order skated, at most 30. */
+  elements?: PlannedElementInput[];
+}
+
+/** Attempt is one element that was meant, and what came of it. */
+export interface Attempt {
+  /** Id of the attempt, which the server makes: "1", "2", … for each skater. */
+  attempt: string;
+  /** When it was. Left out, it is when the server took it. */
+  time: string | null;
+  /**
+   * Code as it was meant: "3Lz+3T", "CCoSp4". It has no call of the panel, as an
+   * ability of PlanProgram.
+   */
+  planned: string;
+  /**
+   * Code as the panel would call what came: "3Lz<", "1Lz", "CCoSp3"; an element of
+   * the same kind. Empty means as it was meant.
+   */
+  came: string;
+  /**
+   * Grade of execution, in steps of 0.01 between -5 and 5. Left out when nobody gave
+   * one.
+   */
+  grade?: number;
+  /** True when it was a fall. */
+  fall: boolean;
+  /** Why it did not come, in the coach's own word: "pattern", up to 60 characters. */
+  cause: string;
+  /**
+   * What the attempts of one run-through of a program have in common, up to 64
+   * characters. Empty for one that was tried by itself.
+   */
+  runThrough: string;
+  /** Remark, up to 500 characters. */
+  note: string;
+  /** What was skated of an element with a level, as CallLevels takes it. */
+  level: LevelledElement | null;
+}
+
+/** Attempt is one element that was meant, and what came of it. */
+export interface AttemptInput {
+  /** Id of the attempt, which the server makes: "1", "2", … for each skater. */
+  attempt?: string;
+  /** When it was. Left out, it is when the server took it. */
+  time?: string;
+  /**
+   * Code as it was meant: "3Lz+3T", "CCoSp4". It has no call of the panel, as an
+   * ability of PlanProgram.
+   */
+  planned: string;
+  /**
+   * Code as the panel would call what came: "3Lz<", "1Lz", "CCoSp3"; an element of
+   * the same kind. Empty means as it was meant.
+   */
+  came?: string;
+  /**
+   * Grade of execution, in steps of 0.01 between -5 and 5. Left out when nobody gave
+   * one.
+   */
+  grade?: number;
+  /** True when it was a fall. */
+  fall?: boolean;
+  /** Why it did not come, in the coach's own word: "pattern", up to 60 characters. */
+  cause?: string;
+  /**
+   * What the attempts of one run-through of a program have in common, up to 64
+   * characters. Empty for one that was tried by itself.
+   */
+  runThrough?: string;
+  /** Remark, up to 500 characters. */
+  note?: string;
+  /** What was skated of an element with a level, as CallLevels takes it. */
+  level?: LevelledElementInput;
+}
+
+/** Change is something that was changed in practice. */
+export interface Change {
+  /** Id of the change, which the server makes. */
+  change: string;
+  /** From when on it holds. */
+  time: string | null;
+  /** What was changed, in the coach's words. */
+  text: string;
+  /**
+   * Code of the element that it concerns, as attempts have it in planned. Empty means
+   * every element.
+   */
+  code: string;
+}
+
+/** CreateBookRequest says what the book is. */
+export interface CreateBookRequest {
+  /** What its owner calls it, up to 200 characters. */
+  title: string;
+  /** Words for the cause of a miss: at most 50, up to 60 characters each. */
+  causes?: string[];
+}
+
+/** CreateBookResponse is the new book. */
+export interface CreateBookResponse {
+  /** The book. */
+  book: Book | null;
+  /**
+   * The token of the book, to be sent as "Authorization: Bearer …". It is kept
+   * nowhere; who loses it cannot read the book any more.
+   */
+  token: string;
+}
+
+/** GetBookRequest names a book. */
+export interface GetBookRequest {
+  /** Book id. */
+  book: string;
+}
+
+/** GetBookResponse is a book. */
+export interface GetBookResponse {
+  /** The book. */
+  book: Book | null;
+}
+
+/** UpdateBookRequest says what changes; what is left out stays. */
+export interface UpdateBookRequest {
+  /** Book id. */
+  book: string;
+  /** What its owner calls it, up to 200 characters. */
+  title?: string;
+  /** The words for causes, all of them. */
+  causes?: BookCauses;
+}
+
+/** BookCauses replaces the words that a book offers for the cause of a miss. */
+export interface BookCauses {
+  /** At most 50, up to 60 characters each. Empty takes all away. */
+  causes?: string[];
+}
+
+/** UpdateBookResponse is the changed book. */
+export interface UpdateBookResponse {
+  /** The book as it is now. */
+  book: Book | null;
+}
+
+/** DeleteBookRequest names a book. */
+export interface DeleteBookRequest {
+  /** Book id. */
+  book: string;
+}
+
+/** DeleteBookResponse says that the book is gone. */
+export interface DeleteBookResponse {
+}
+
+/** RenewBookTokenRequest names a book. */
+export interface RenewBookTokenRequest {
+  /** Book id. */
+  book: string;
+}
+
+/** RenewBookTokenResponse is the new token. */
+export interface RenewBookTokenResponse {
+  /** The token of the book. It is kept nowhere; the one before has ended. */
+  token: string;
+}
+
+/** AddSkaterRequest says who the skater is. */
+export interface AddSkaterRequest {
+  /** Book id. */
+  book: string;
+  /** Name that the coach chooses, up to 200 characters. */
+  name: string;
+  /** Season key that the skater practises for: "2025-26", "current". */
+  season?: string;
+  /** Category key of that season: "senior-women". */
+  category?: string;
+  /** The planned programs, at most one a segment. */
+  programs?: SkaterProgramInput[];
+  /**
+   * Makes the call repeatable: up to 64 visible ASCII characters that the caller
+   * uses once. Empty means that a repetition is a new call.
+   */
+  requestId?: string;
+}
+
+/** AddSkaterResponse is the new skater. */
+export interface AddSkaterResponse {
+  /** The skater as it is now. */
+  skater: Skater | null;
+}
+
+/**
+ * ListSkatersRequest asks for the skaters. A book has at most 1000, so the list is
+ * not paged.
+ */
+export interface ListSkatersRequest {
+  /** Book id. */
+  book: string;
+}
+
+/** ListSkatersResponse lists the skaters. */
+export interface ListSkatersResponse {
+  /** Skaters in the order they were added. */
+  skaters: Skater[];
+}
+
+/** UpdateSkaterRequest says what changes; what is left out stays. */
+export interface UpdateSkaterRequest {
+  /** Book id. */
+  book: string;
+  /** Skater id. */
+  skater: string;
+  /** Name that the coach chooses, up to 200 characters. */
+  name?: string;
+  /** Season key that the skater practises for; empty takes it away. */
+  season?: string;
+  /** Category key of that season; empty takes it away. */
+  category?: string;
+  /** The planned programs, all of them. */
+  programs?: SkaterPrograms;
+}
+
+/** SkaterPrograms replaces the planned programs of a skater. */
+export interface SkaterPrograms {
+  /** At most one a segment. Empty takes all away. */
+  programs?: SkaterProgramInput[];
+}
+
+/** UpdateSkaterResponse is the changed skater. */
+export interface UpdateSkaterResponse {
+  /** The skater as it is now. */
+  skater: Skater | null;
+}
+
+/** DeleteSkaterRequest names a skater. */
+export interface DeleteSkaterRequest {
+  /** Book id. */
+  book: string;
+  /** Skater id. */
+  skater: string;
+}
+
+/** DeleteSkaterResponse says that the skater is gone. */
+export interface DeleteSkaterResponse {
+}
+
+/** AddAttemptsRequest is what was tried. */
+export interface AddAttemptsRequest {
+  /** Book id. */
+  book: string;
+  /** Skater id. */
+  skater: string;
+  /** The attempts, 1 to 1000. */
+  attempts: AttemptInput[];
+  /**
+   * Makes the call repeatable: up to 64 visible ASCII characters that the caller
+   * uses once. Empty means that a repetition is a new call.
+   */
+  requestId?: string;
+}
+
+/** AddAttemptsResponse is what was added. */
+export interface AddAttemptsResponse {
+  /**
+   * The attempts in the order of the request, as they were taken: with their ids, and
+   * codes in their canonical order.
+   */
+  attempts: Attempt[];
+}
+
+/** ListAttemptsRequest says which attempts. */
+export interface ListAttemptsRequest {
+  /** Book id. */
+  book: string;
+  /** Skater id. */
+  skater: string;
+  /**
+   * Only those of this day or later ("2026-10-01"), or of this moment or later
+   * ("2026-10-01T15:30:00Z"). Days are those of UTC. Empty means from the first on.
+   */
+  from?: string;
+  /**
+   * Only those of this day or earlier, or earlier than this moment. Empty means up to
+   * the last.
+   */
+  to?: string;
+  /** Only those that were meant so: "3Lz". Empty means all. */
+  code?: string;
+  /** Only those of this run-through. Empty means all. */
+  runThrough?: string;
+  /** How many at most: 1 to 1000, or 0 for 100. */
+  pageSize?: number;
+  /**
+   * Where to go on: next_page_token of the page before. It holds while no attempt of
+   * the skater has changed.
+   */
+  pageToken?: string;
+}
+
+/** ListAttemptsResponse is a page of attempts. */
+export interface ListAttemptsResponse {
+  /** Attempts, the newest first. */
+  attempts: Attempt[];
+  /** Token of the next page; empty on the last. */
+  nextPageToken: string;
+}
+
+/** UpdateAttemptRequest says what changes; what is left out stays. */
+export interface UpdateAttemptRequest {
+  /** Book id. */
+  book: string;
+  /** Skater id. */
+  skater: string;
+  /** Attempt id. */
+  attempt: string;
+  /** When it was. */
+  time?: string;
+  /** Code as it was meant. */
+  planned?: string;
+  /** Code as the panel would call what came; empty means as it was meant. */
+  came?: string;
+  /** Grade of execution, in steps of 0.01 between -5 and 5. */
+  grade?: number;
+  /** True takes the grade away. */
+  ungraded?: boolean;
+  /** True when it was a fall. */
+  fall?: boolean;
+  /** Why it did not come; empty takes the cause away. */
+  cause?: string;
+  /** The run-through that it belongs to; empty takes it out of one. */
+  runThrough?: string;
+  /** Remark; empty takes it away. */
+  note?: string;
+  /** What was skated of an element with a level. */
+  level?: LevelledElementInput;
+}
+
+/** UpdateAttemptResponse is the changed attempt. */
+export interface UpdateAttemptResponse {
+  /** The attempt as it is now. */
+  attempt: Attempt | null;
+}
+
+/** DeleteAttemptRequest names an attempt. */
+export interface DeleteAttemptRequest {
+  /** Book id. */
+  book: string;
+  /** Skater id. */
+  skater: string;
+  /** Attempt id. */
+  attempt: string;
+}
+
+/** DeleteAttemptResponse says that the attempt is gone. */
+export interface DeleteAttemptResponse {
+}
+
+/** ImportAttemptsRequest is a CSV file of attempts. */
+export interface ImportAttemptsRequest {
+  /** Book id. */
+  book: string;
+  /** Skater id. */
+  skater: string;
+  /**
+   * UTF-8 text whose first line is the header
+   * "time,planned,came,grade,fall,cause,run_through,note,level" in any order; comma or
+   * semicolon parts the fields; at most 20,000 lines. time and planned must be there;
+   * time is a day ("2026-10-01") or a moment ("2026-10-01T15:30:00Z"), fall is true,
+   * false or empty, level is the JSON of the attempt's level. A line is passed over
+   * where an attempt with the same time, planned and came is there already, each
+   * attempt standing for one line.
+   */
+  csv: string;
+}
+
+/** ImportAttemptsResponse counts the lines. */
+export interface ImportAttemptsResponse {
+  /** How many attempts were added. */
+  added: number;
+  /** How many lines were passed over. */
+  passedOver: number;
+}
+
+/** ExportAttemptsRequest says which attempts. */
+export interface ExportAttemptsRequest {
+  /** Book id. */
+  book: string;
+  /** Skater id. */
+  skater: string;
+  /** As in ListAttempts. */
+  from?: string;
+  /** As in ListAttempts. */
+  to?: string;
+  /** Only those that were meant so: "3Lz". Empty means all. */
+  code?: string;
+}
+
+/** AddChangeRequest says what was changed. */
+export interface AddChangeRequest {
+  /** Book id. */
+  book: string;
+  /** Skater id. */
+  skater: string;
+  /** From when on it holds. Left out, it is from now on. */
+  time?: string;
+  /** What was changed, up to 200 characters: "new entry into the Lutz". */
+  text: string;
+  /**
+   * Code of the element that it concerns, as attempts have it in planned. Empty means
+   * every element.
+   */
+  code?: string;
+  /**
+   * Makes the call repeatable: up to 64 visible ASCII characters that the caller
+   * uses once. Empty means that a repetition is a new call.
+   */
+  requestId?: string;
+}
+
+/** AddChangeResponse is the new change. */
+export interface AddChangeResponse {
+  /** The change. */
+  change: Change | null;
+}
+
+/**
+ * ListChangesRequest asks for the changes. A skater has at most 1000, so the list is
+ * not paged.
+ */
+export interface ListChangesRequest {
+  /** Book id. */
+  book: string;
+  /** Skater id. */
+  skater: string;
+}
+
+/** ListChangesResponse lists the changes. */
+export interface ListChangesResponse {
+  /** Changes, the newest first. */
+  changes: Change[];
+}
+
+/** DeleteChangeRequest names a change. */
+export interface DeleteChangeRequest {
+  /** Book id. */
+  book: string;
+  /** Skater id. */
+  skater: string;
+  /** Change id. */
+  change: string;
+}
+
+/** DeleteChangeResponse says that the change is gone. */
+export interface DeleteChangeResponse {
+}
+
 /** CheckProgramRequest is a planned or executed program. */
 export interface CheckProgramRequest {
   /** Season key ("2025-26") or "current". */
@@ -3701,7 +4905,7 @@ export interface CheckProgramRequest {
    */
   scope?: string;
   /** The elements in the order skated; or text instead. */
-  elements?: PlannedElement[];
+  elements?: PlannedElementInput[];
   /**
    * The program as text, instead of elements: codes with commas, semicolons or
    * line ends between. Behind a code may stand x (executed in the second half)
@@ -3744,6 +4948,23 @@ export interface CheckProgramRequest {
 
 /** PlannedElement is an element as planned, or as the technical panel called it. */
 export interface PlannedElement {
+  /**
+   * Code: "3Lz+3T", "CCoSp4", "2Lz+2A*+2T*+SEQ+REP". What becomes of "*" and
+   * "+REP" is said at keep_panel_calls.
+   */
+  code: string;
+  /** True when it is executed in the second half. */
+  secondHalf: boolean;
+  /**
+   * Expected grade of execution as the panel's average, in steps of 0.01 on the
+   * season's scale: 2.5. Left out when no grade is expected; then only the base
+   * value counts.
+   */
+  grade?: number;
+}
+
+/** PlannedElement is an element as planned, or as the technical panel called it. */
+export interface PlannedElementInput {
   /**
    * Code: "3Lz+3T", "CCoSp4", "2Lz+2A*+2T*+SEQ+REP". What becomes of "*" and
    * "+REP" is said at keep_panel_calls.
@@ -4082,7 +5303,7 @@ export interface PlanProgramRequest {
    */
   scope?: string;
   /** What the skater can do, each element once: 1 to 60. */
-  abilities: Ability[];
+  abilities: AbilityInput[];
   /** What the program must have. */
   keep?: KeptAbility[];
   /** Bounds for jumps over the whole program: for the load, for health. At most 20. */
@@ -4118,6 +5339,39 @@ export interface Ability {
    */
   code: string;
   /** The chance that it comes as meant, 0 to 1, read to a millionth. */
+  success?: number;
+  /** The mean grade of execution when it does, in steps of 0.01 on the season's scale. */
+  grade?: number;
+  /** The number of attempts that success was counted in; 0 when it is not known. */
+  attempts: number;
+  /**
+   * How often it may be in the program. Left out: twice for a jump alone, once for
+   * everything else.
+   */
+  atMost?: number;
+  /**
+   * What comes instead, at most 4. Their chances and success are 1 together, within
+   * 0.001. Left out, what is assumed stands in the answer; an element without a
+   * level below it needs them unless its success is 1.
+   */
+  misses: Miss[];
+  /**
+   * Where the true chance of success lies, 9 times in 10, as GetAbilities answers it:
+   * the lower end. A plan does not use it.
+   */
+  low?: number;
+  /** The upper end. A plan does not use it. */
+  high?: number;
+}
+
+/** Ability is an element as it is meant, and how it comes. */
+export interface AbilityInput {
+  /**
+   * Code: "3Lz+3T", "CCoSp4". It has no call of the panel: no sign, no "*", "+REP"
+   * or "+COMBO".
+   */
+  code: string;
+  /** The chance that it comes as meant, 0 to 1, read to a millionth. */
   success: number;
   /** The mean grade of execution when it does, in steps of 0.01 on the season's scale. */
   grade: number;
@@ -4134,6 +5388,13 @@ export interface Ability {
    * level below it needs them unless its success is 1.
    */
   misses?: MissInput[];
+  /**
+   * Where the true chance of success lies, 9 times in 10, as GetAbilities answers it:
+   * the lower end. A plan does not use it.
+   */
+  low?: number;
+  /** The upper end. A plan does not use it. */
+  high?: number;
 }
 
 /** Miss is one way in which an ability does not come as meant. */
@@ -5219,7 +6480,7 @@ export interface CallLevelsRequest {
    * The levelled elements of one program in the order skated. Limits run over
    * the whole program, so an element sent alone may get a higher level.
    */
-  elements: LevelledElement[];
+  elements: LevelledElementInput[];
 }
 
 /** CallLevelsResponse is the call of each element. */

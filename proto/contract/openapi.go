@@ -20,6 +20,7 @@ var base []byte
 // documents are the media types of the answers that are documents.
 var documents = map[string][]string{
 	"GetDocument":    {"application/pdf", "text/csv"},
+	"ExportAttempts": {"text/csv"},
 	"ExportEntries":  {"text/csv"},
 	"ExportElements": {"text/csv"},
 }

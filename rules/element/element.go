@@ -178,6 +178,17 @@ func (e *Element) Markers() (all Marker) {
 // Has reports whether a marker stands anywhere in the code.
 func (e *Element) Has(m Marker) bool { return e.Markers()&m != 0 }
 
+// Called reports whether a code has a call of the panel: a sign, a no-value mark, +REP,
+// +COMBO or +EXEL.
+func (e *Element) Called() bool {
+	for i := range e.Parts() {
+		if p := &e.Parts()[i]; p.Signs() != "" || p.NoValue || p.NoValueAfter {
+			return true
+		}
+	}
+	return e.Has(REP | COMBO | EXEL)
+}
+
 // Kind is the kind of the first part.
 func (e *Element) Kind() Kind { return e.parts[0].Kind }
 

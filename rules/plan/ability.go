@@ -88,7 +88,7 @@ func (r *reader) ability(i int) {
 	if err != nil {
 		return // was read before
 	}
-	if called(&e) {
+	if e.Called() {
 		r.fault(at+".code", rules.ReasonFieldInvalid, "%s has a call of the panel; an ability is an element as it is meant, calls stand in misses", a.Code)
 	}
 	canonical := e.String()
@@ -111,17 +111,6 @@ func (r *reader) ability(i int) {
 		misses = assumed
 	}
 	r.misses(i, o, misses)
-}
-
-// called reports whether a code has a call of the panel: a sign, a no-value mark, +REP or
-// +COMBO.
-func called(e *element.Element) bool {
-	for i := range e.Parts() {
-		if p := &e.Parts()[i]; p.Signs() != "" || p.NoValue || p.NoValueAfter {
-			return true
-		}
-	}
-	return e.Has(element.REP | element.COMBO | element.EXEL)
 }
 
 func (r *reader) grade(field string, g rules.Points) {

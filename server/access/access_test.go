@@ -125,7 +125,7 @@ func (h holders) Now() time.Time { return time.Now() }
 // may, all others may not.
 func TestWhoMayCallWhat(t *testing.T) {
 	h, token := newHolders()
-	guard := access.NewGuard(h, needs())
+	guard := access.NewGuard(h, nil, needs())
 	listed := map[string]string{}
 	for _, line := range strings.Split(strings.TrimSpace(who), "\n") {
 		name, may, _ := strings.Cut(line, " ")
@@ -191,7 +191,7 @@ func methodsOf(service *grpc.ServiceDesc) []string {
 // and a service that nobody gave needs, are closed to everybody.
 func TestOtherCalls(t *testing.T) {
 	h, token := newHolders()
-	guard := access.NewGuard(h, needs())
+	guard := access.NewGuard(h, nil, needs())
 	for _, method := range []string{pb.ScoringService_ScoreSegment_FullMethodName, pb.RulesService_GetSeason_FullMethodName, "/grpc.health.v1.Health/Check"} {
 		if _, err := guard.Check(t.Context(), method, "", ""); err != nil {
 			t.Errorf("%s: %v", method, err)
@@ -219,7 +219,7 @@ func (away) Holder(context.Context, string, []byte) (access.Actor, bool, error) 
 // Calculations are answered while nobody's token can be looked up, events are not.
 func TestStoreOfTokensIsAway(t *testing.T) {
 	h, token := newHolders()
-	guard := access.NewGuard(away{h}, needs())
+	guard := access.NewGuard(away{h}, nil, needs())
 	if actor, err := guard.Check(t.Context(), pb.ScoringService_ScoreSegment_FullMethodName, "", token(open, "O")); err != nil || actor != (access.Actor{}) {
 		t.Errorf("%+v, %v", actor, err)
 	}
@@ -232,7 +232,7 @@ func TestStoreOfTokensIsAway(t *testing.T) {
 // A token that is sent must be good, also where none is needed.
 func TestBadTokensAreRefused(t *testing.T) {
 	h, token := newHolders()
-	guard := access.NewGuard(h, needs())
+	guard := access.NewGuard(h, nil, needs())
 	good := token(open, "O")
 	for _, bad := range []string{"x", "rt__", "rt_open-cup_", good + "x", good[:len(good)-1], strings.Replace(good, open, restricted, 1), strings.Repeat("a", 5000)} {
 		_, err := guard.Check(t.Context(), pb.EventService_GetEvent_FullMethodName, open, bad)
@@ -248,7 +248,7 @@ func TestBadTokensAreRefused(t *testing.T) {
 // The interceptors take the token from the call and give the actor to the handler.
 func TestInterceptors(t *testing.T) {
 	h, token := newHolders()
-	guard := access.NewGuard(h, needs())
+	guard := access.NewGuard(h, nil, needs())
 	add := &grpc.UnaryServerInfo{FullMethod: pb.EventService_AddEntry_FullMethodName}
 	call := func(headers ...string) (access.Actor, error) {
 		md := metadata.MD{}
@@ -284,7 +284,7 @@ func TestInterceptors(t *testing.T) {
 // A stream is checked by its first message, before the handler has it.
 func TestStreamInterceptor(t *testing.T) {
 	h, token := newHolders()
-	guard := access.NewGuard(h, needs())
+	guard := access.NewGuard(h, nil, needs())
 	info := &grpc.StreamServerInfo{FullMethod: pb.ScoreboardService_WatchScoreboard_FullMethodName}
 	watch := func(event, role string) (access.Actor, error) {
 		ctx := metadata.NewIncomingContext(t.Context(), metadata.MD{})
@@ -370,7 +370,7 @@ func TestUntilTheTokenExpires(t *testing.T) {
 				if c.life > 0 {
 					actor.Expires = start.Add(c.life).Round(0) // as the log has it
 				}
-				ctx, end := access.NewGuard(set{nil, ahead}, needs()).Until(t.Context(), actor)
+				ctx, end := access.NewGuard(set{nil, ahead}, nil, needs()).Until(t.Context(), actor)
 				defer end()
 				synctest.Wait()
 				ahead.Store(int64(c.ahead))

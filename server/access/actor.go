@@ -14,6 +14,7 @@ import (
 // Actor is who makes a call. The zero Actor is somebody without a token.
 type Actor struct {
 	Event string // the event that the token is for; empty with ADMIN
+	Book  string // the book of attempts that the token is for; then the rest is empty
 	Role  pb.Role_Value
 	Judge int32  // with JUDGE: the number
 	Token string // id of the token

@@ -24,19 +24,27 @@ type Events interface {
 	Now() time.Time
 }
 
+// Books is what the guard asks about books of attempts.
+type Books interface {
+	// Holds reports whether the token with a hash is that of a book.
+	Holds(ctx context.Context, book string, hash []byte) (bool, error)
+}
+
 // Guard checks who makes a call.
 type Guard struct {
 	events Events
+	books  Books
 	needs  Needs
 }
 
-// NewGuard makes a guard that asks of callers what the methods need.
-func NewGuard(events Events, needs Needs) *Guard { return &Guard{events, needs} }
+// NewGuard makes a guard that asks of callers what the methods need. Without books no
+// token is one of a book.
+func NewGuard(events Events, books Books, needs Needs) *Guard { return &Guard{events, books, needs} }
 
-// Check says who makes a call on an event, or refuses it. The token may be
-// empty. A token that is sent must be good, also where none is needed: whoever
+// Check says who makes a call on an event or, where the method needs one, on a book of
+// attempts, or refuses it. The token may be empty. A token that is sent must be good, also where none is needed: whoever
 // sends one wants to be known.
-func (g *Guard) Check(ctx context.Context, method, event, token string) (Actor, error) {
+func (g *Guard) Check(ctx context.Context, method, named, token string) (Actor, error) {
 	need := g.needs[method]
 	if need.Free {
 		return Actor{}, nil
@@ -48,9 +56,12 @@ func (g *Guard) Check(ctx context.Context, method, event, token string) (Actor, 
 	if need.Open {
 		return actor, nil
 	}
-	if actor.Role == pb.Role_ROLE_UNSPECIFIED {
+	if need.Book || actor.Book != "" && !need.Read {
+		return actor, checkBook(need, actor, named)
+	}
+	if actor.Role == pb.Role_ROLE_UNSPECIFIED && actor.Book == "" {
 		if need.Read {
-			restricted, err := g.events.Restricted(ctx, event)
+			restricted, err := g.events.Restricted(ctx, named)
 			if err != nil {
 				return Actor{}, errs.From(err, nil)
 			}
@@ -60,10 +71,10 @@ func (g *Guard) Check(ctx context.Context, method, event, token string) (Actor, 
 		}
 		return Actor{}, errs.New(pb.ErrorReason_UNAUTHENTICATED, `this needs a token: send it as "Authorization: Bearer …"`)
 	}
-	if actor.Role != pb.Role_ADMIN && actor.Event != event {
+	if actor.Role != pb.Role_ADMIN && actor.Event != named {
 		if need.Read {
 			// What everybody may read, the holder of another event's token may too.
-			restricted, err := g.events.Restricted(ctx, event)
+			restricted, err := g.events.Restricted(ctx, named)
 			if err != nil {
 				return Actor{}, errs.From(err, nil)
 			}
@@ -77,6 +88,22 @@ func (g *Guard) Check(ctx context.Context, method, event, token string) (Actor, 
 		return Actor{}, errs.New(pb.ErrorReason_PERMISSION_DENIED, refusal(actor.Role, need))
 	}
 	return actor, nil
+}
+
+// checkBook refuses who holds no token that the call on a book needs.
+func checkBook(need Need, actor Actor, book string) error {
+	switch {
+	case actor.Book != "" && !need.Book:
+		return errs.New(pb.ErrorReason_PERMISSION_DENIED, "the token is for a book of attempts")
+	case actor.Book != "" && actor.Book == book, need.Allows(actor.Role):
+		return nil
+	case actor.Book == "" && actor.Role == pb.Role_ROLE_UNSPECIFIED:
+		return errs.New(pb.ErrorReason_UNAUTHENTICATED, `this needs the book's token: send it as "Authorization: Bearer …"`)
+	case actor.Book != "":
+		return errs.New(pb.ErrorReason_PERMISSION_DENIED, "the token is for another book")
+	default:
+		return errs.New(pb.ErrorReason_PERMISSION_DENIED, "this needs the book's token; no other one opens the book")
+	}
 }
 
 func refusal(role pb.Role_Value, need Need) string {
@@ -95,7 +122,16 @@ func (g *Guard) actor(ctx context.Context, token string) (Actor, error) {
 	if token == "" {
 		return Actor{}, nil
 	}
-	if event, ok := eventOf(token); ok {
+	if book, ok := ofToken(bookPrefix, token); ok && g.books != nil {
+		holds, err := g.books.Holds(ctx, book, Hash(token))
+		switch {
+		case err != nil:
+			return Actor{}, errs.From(err, nil)
+		case holds:
+			return Actor{Book: book}, nil
+		}
+	}
+	if event, ok := ofToken(tokenPrefix, token); ok {
 		actor, ok, err := g.events.Holder(ctx, event, Hash(token))
 		if err != nil {
 			return Actor{}, errs.From(err, nil)
@@ -188,9 +224,12 @@ func (g *Guard) Until(ctx context.Context, a Actor) (context.Context, context.Ca
 }
 
 func (g *Guard) call(ctx context.Context, method string, req any) (Actor, error) {
-	event := ""
-	if named, ok := req.(interface{ GetEvent() string }); ok {
-		event = named.GetEvent()
+	named := ""
+	switch req := req.(type) {
+	case interface{ GetEvent() string }:
+		named = req.GetEvent()
+	case interface{ GetBook() string }:
+		named = req.GetBook()
 	}
 	token := ""
 	if headers := metadata.ValueFromIncomingContext(ctx, "authorization"); len(headers) > 0 {
@@ -199,5 +238,5 @@ func (g *Guard) call(ctx context.Context, method string, req any) (Actor, error)
 			return Actor{}, err
 		}
 	}
-	return g.Check(ctx, method, event, token)
+	return g.Check(ctx, method, named, token)
 }

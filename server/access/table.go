@@ -19,6 +19,9 @@ type Need struct {
 	// Read methods need nothing, or any role of the event where its reading is
 	// restricted.
 	Read bool
+	// Book methods are for who holds the token of the book that the request names, and
+	// for the Roles beside it, which hold tokens of the server.
+	Book bool
 	// Roles are those that may call the method. ADMIN stands for ORGANISER
 	// everywhere and is not named beside it.
 	Roles []pb.Role_Value

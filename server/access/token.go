@@ -7,21 +7,28 @@ import (
 	"strings"
 )
 
-// A token is "rt_<event>_<secret>". The event says where its hash is kept; it is
-// empty in the administrator's tokens. The secret is 256 random bits, so a hash
-// without salt or stretching cannot be guessed back.
+// A token is "rt_<event>_<secret>", that of a book of attempts "rb_<book>_<secret>".
+// The event says where its hash is kept; it is empty in the administrator's tokens. The
+// secret is 256 random bits, so a hash without salt or stretching cannot be guessed
+// back.
 const (
 	tokenPrefix = "rt"
+	bookPrefix  = "rb"
 	tokenParts  = 3
 	secretBytes = 32
 	maxToken    = 256 // longer texts are no tokens
 )
 
 // NewToken makes a token for an event; for the whole server when it is "".
-func NewToken(event string) string {
+func NewToken(event string) string { return newToken(tokenPrefix, event) }
+
+// NewBookToken makes a token for a book of attempts.
+func NewBookToken(book string) string { return newToken(bookPrefix, book) }
+
+func newToken(prefix, of string) string {
 	secret := make([]byte, secretBytes)
 	_, _ = rand.Read(secret) // never fails
-	return strings.Join([]string{tokenPrefix, event, base64.RawURLEncoding.EncodeToString(secret)}, "_")
+	return strings.Join([]string{prefix, of, base64.RawURLEncoding.EncodeToString(secret)}, "_")
 }
 
 // Hash returns what is kept of a token.
@@ -30,10 +37,11 @@ func Hash(token string) []byte {
 	return sum[:]
 }
 
-// eventOf returns the event that a token says it is for.
-func eventOf(token string) (event string, ok bool) {
+// ofToken returns what a token says it is for: an event, the server ("") or a book,
+// by its prefix.
+func ofToken(prefix, token string) (of string, ok bool) {
 	parts := strings.SplitN(token, "_", tokenParts)
-	if len(token) > maxToken || len(parts) != tokenParts || parts[0] != tokenPrefix || parts[2] == "" {
+	if len(token) > maxToken || len(parts) != tokenParts || parts[0] != prefix || parts[2] == "" {
 		return "", false
 	}
 	return parts[1], true

@@ -25,12 +25,14 @@ import (
 	"github.com/rinktally/rinktally/server/inproc"
 	"github.com/rinktally/rinktally/server/intercept"
 	"github.com/rinktally/rinktally/server/live"
+	"github.com/rinktally/rinktally/server/practice"
 	"github.com/rinktally/rinktally/server/program"
 	"github.com/rinktally/rinktally/server/rest"
 	"github.com/rinktally/rinktally/server/result"
 	"github.com/rinktally/rinktally/server/rulesvc"
 	"github.com/rinktally/rinktally/server/scoring"
 	"github.com/rinktally/rinktally/server/store"
+	"github.com/rinktally/rinktally/server/store/books"
 	"github.com/rinktally/rinktally/server/tables"
 	"github.com/rinktally/rinktally/server/telemetry"
 )
@@ -42,6 +44,7 @@ type App struct {
 
 	tables    *tables.Tables
 	events    *events
+	books     *books.Store
 	hub       *live.Hub
 	underway  *intercept.Underway
 	reload    <-chan os.Signal
@@ -105,6 +108,10 @@ func (a *App) build(ctx context.Context, o Options) error {
 	metrics := telemetry.NewMetrics(o.Version, a.tables)
 	a.events = newEvents(c, a.tables, metrics.Log(log), clock)
 	a.events.book.Report = a.reportDamage
+	if a.books, err = openBooks(ctx, c); err != nil {
+		return err
+	}
+	practised := practice.New(a.books, a.tables, clock)
 	a.hub = live.NewHub(a.events.book, a.events.archive, a.log)
 	metrics.Events(a.events.book.Open, a.hub.Watchers, a.hub.Desks, func() int { return len(a.events.book.Damaged()) })
 
@@ -112,7 +119,7 @@ func (a *App) build(ctx context.Context, o Options) error {
 	if a.traces, err = telemetry.NewTraces(ctx, c.OTLPEndpoint, o.Version); err != nil {
 		return err
 	}
-	guard := access.NewGuard(a.events.book, needs())
+	guard := access.NewGuard(a.events.book, practised, needs())
 	proxies, err := c.ProxyNetworks()
 	if err != nil {
 		return fmt.Errorf("--proxies: %w", err)
@@ -140,10 +147,11 @@ func (a *App) build(ctx context.Context, o Options) error {
 		pb.RegisterScoringServiceServer(registrar, scoring.New(a.tables))
 		pb.RegisterProgramServiceServer(registrar, program.New(a.tables))
 		pb.RegisterResultServiceServer(registrar, result.New(a.tables))
+		pb.RegisterPracticeServiceServer(registrar, practised)
 		pb.RegisterEventServiceServer(registrar, live.NewEvents(a.events.service, watched))
 		pb.RegisterScoreboardServiceServer(registrar, watched)
 	}
-	stored := []string{pb.EventService_ServiceDesc.ServiceName, pb.ScoreboardService_ServiceDesc.ServiceName}
+	stored := []string{pb.PracticeService_ServiceDesc.ServiceName, pb.EventService_ServiceDesc.ServiceName, pb.ScoreboardService_ServiceDesc.ServiceName}
 	a.health = health.New(a.log, append([]string{
 		pb.RulesService_ServiceDesc.ServiceName, pb.ScoringService_ServiceDesc.ServiceName,
 		pb.ProgramService_ServiceDesc.ServiceName, pb.ResultService_ServiceDesc.ServiceName,
@@ -225,7 +233,7 @@ func (a *App) probeTables(context.Context) (string, error) {
 
 // probeStore reports whether events can be read and written.
 func (a *App) probeStore(ctx context.Context) (string, error) {
-	if err := a.events.log.Ready(ctx); err != nil {
+	if err := errors.Join(a.events.log.Ready(ctx), a.books.Ready(ctx)); err != nil {
 		return "cannot be reached or used now; the server's log says why", err // which may name hosts and users
 	}
 	detail := "in the data folder"

@@ -10,6 +10,7 @@ import (
 	"github.com/rinktally/rinktally/server/event/api"
 	"github.com/rinktally/rinktally/server/event/host"
 	"github.com/rinktally/rinktally/server/store"
+	"github.com/rinktally/rinktally/server/store/books"
 	"github.com/rinktally/rinktally/server/store/postgres"
 	"github.com/rinktally/rinktally/server/store/sqlite"
 	"github.com/rinktally/rinktally/server/tables"
@@ -17,9 +18,10 @@ import (
 
 // What the data folder holds.
 const (
-	logFile      = "events.db" // the events, unless --store names a database
-	tablesFolder = "tables"    // where earlier programs kept the season tables of events
-	tlsFolder    = "tls"       // the certificate of --tls-self
+	logFile      = "events.db"   // the events, unless --store names a database
+	bookFile     = "practice.db" // the books of attempts, likewise
+	tablesFolder = "tables"      // where earlier programs kept the season tables of events
+	tlsFolder    = "tls"         // the certificate of --tls-self
 )
 
 // private is the mode of the data folder: tokens' hashes and marks are in it.
@@ -66,6 +68,27 @@ func openLog(ctx context.Context, c config.Config, clock store.Clock, readOnly b
 		return nil, fmt.Errorf("--data: %w", err)
 	}
 	return log, nil
+}
+
+// openBooks opens the books of attempts: in the database that --store names, else the
+// file in the data folder, else in memory.
+func openBooks(ctx context.Context, c config.Config) (*books.Store, error) {
+	if c.Store != "" {
+		s, err := postgres.OpenBooks(ctx, c.Store)
+		if err != nil {
+			return nil, fmt.Errorf("--store: %w", err)
+		}
+		return s, nil
+	}
+	path := inData(c, bookFile)
+	if path == "" {
+		path = sqlite.Memory
+	}
+	s, err := sqlite.OpenBooks(ctx, path)
+	if err != nil {
+		return nil, fmt.Errorf("--data: %w", err)
+	}
+	return s, nil
 }
 
 // events is what a server or a command knows of events.

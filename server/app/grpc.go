@@ -22,6 +22,7 @@ import (
 	"github.com/rinktally/rinktally/server/event/api"
 	"github.com/rinktally/rinktally/server/intercept"
 	"github.com/rinktally/rinktally/server/live"
+	"github.com/rinktally/rinktally/server/practice"
 	"github.com/rinktally/rinktally/server/telemetry"
 )
 
@@ -64,7 +65,7 @@ func ServerSettings(maxMessage int) []grpc.ServerOption {
 
 // needs is what each method of each registered service asks of its caller.
 func needs() access.Needs {
-	return access.Join(api.Needs(), live.Needs(), access.Free(
+	return access.Join(practice.Needs(), api.Needs(), live.Needs(), access.Free(
 		pb.RulesService_ServiceDesc, pb.ScoringService_ServiceDesc, pb.ProgramService_ServiceDesc, pb.ResultService_ServiceDesc,
 		healthpb.Health_ServiceDesc, reflectionpb.ServerReflection_ServiceDesc, reflectionalphapb.ServerReflection_ServiceDesc,
 	))

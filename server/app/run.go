@@ -142,7 +142,7 @@ func (a *App) stop() error {
 	if a.metrics != nil {
 		faults = append(faults, a.metrics.Close())
 	}
-	faults = append(faults, a.traces.Stop(ctx), a.events.log.Close())
+	faults = append(faults, a.traces.Stop(ctx), a.books.Close(), a.events.log.Close())
 	err := errors.Join(faults...)
 	a.log.Info("stopped", zap.Duration("took", time.Since(start)), zap.Error(err))
 	return err
@@ -158,6 +158,9 @@ func (a *App) close() {
 	_ = a.traces.Stop(context.Background())
 	if a.hub != nil {
 		a.hub.Close()
+	}
+	if a.books != nil {
+		_ = a.books.Close()
 	}
 	if a.events != nil {
 		_ = a.events.log.Close()

@@ -43,6 +43,8 @@ var codeOf = map[pb.ErrorReason_Value]codes.Code{
 	pb.ErrorReason_NOT_FOUND:         codes.NotFound,
 	pb.ErrorReason_EVENT_UNKNOWN:     codes.NotFound,
 	pb.ErrorReason_NOT_IN_EVENT:      codes.NotFound,
+	pb.ErrorReason_BOOK_UNKNOWN:      codes.NotFound,
+	pb.ErrorReason_NOT_IN_BOOK:       codes.NotFound,
 
 	pb.ErrorReason_REVISION_MISMATCH:   codes.FailedPrecondition,
 	pb.ErrorReason_GOE_VALUE_UNKNOWN:   codes.FailedPrecondition,

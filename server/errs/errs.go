@@ -251,9 +251,9 @@ func build(code codes.Code, message string, details ...protoadapt.MessageV1) err
 	return s.Err()
 }
 
-// secrets finds tokens in texts: "rt_", the event, "_" and the secret or its
-// beginning.
-var secrets = regexp.MustCompile(`\brt_[a-z0-9-]*_[A-Za-z0-9_-]+`)
+// secrets finds tokens in texts: "rt_" or "rb_", the event or book, "_" and the secret
+// or its beginning.
+var secrets = regexp.MustCompile(`\br[tb]_[a-z0-9-]*_[A-Za-z0-9_-]+`)
 
 // Shown returns a caller's text as answers and the log may show it: a token that
 // was sent where something else belongs keeps its secret, and what is not UTF-8, as

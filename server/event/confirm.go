@@ -10,6 +10,7 @@ import (
 	logv1 "github.com/rinktally/rinktally/proto/rinktally/log/v1"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/server/ask"
 	"github.com/rinktally/rinktally/server/store"
 )
 
@@ -94,7 +95,7 @@ func (d Decision) CorrectResult(r *pb.CorrectResultRequest) ([]proto.Message, er
 // Corrected returns a confirmed performance as it is and as a correction would make
 // it, with the score that the correction would give it. The reason may be missing.
 func (d Decision) Corrected(r Corrects) (before, after *Performance, err error) {
-	c, err := d.correct(r, text)
+	c, err := d.correct(r, ask.Text)
 	if err != nil {
 		return nil, nil, err
 	}

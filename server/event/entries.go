@@ -14,6 +14,8 @@ import (
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/standing"
+	"github.com/rinktally/rinktally/server/ask"
+	"github.com/rinktally/rinktally/server/spreadsheet"
 	"github.com/rinktally/rinktally/server/store"
 )
 
@@ -184,7 +186,7 @@ func (d Decision) ImportEntries(r *pb.ImportEntriesRequest) ([]proto.Message, er
 				continue
 			}
 			if there {
-				faults.Add(row.at("entry"), reasonCSV, "is empty, and the same competitor is there already as entry %s; give an id if these are two", rules.Quote(id))
+				faults.Add(row.at("entry"), spreadsheet.ReasonCSV, "is empty, and the same competitor is there already as entry %s; give an id if these are two", rules.Quote(id))
 			}
 			row.Entry = d.freeEntry(taken)
 			taken[row.Entry], known[same] = true, row.Entry
@@ -192,7 +194,7 @@ func (d Decision) ImportEntries(r *pb.ImportEntriesRequest) ([]proto.Message, er
 			before = d.State.Entry(row.Entry)
 		}
 		if seen[row.Entry] {
-			faults.Add(row.at("entry"), reasonCSV, "%s stands in an earlier line too", rules.Quote(row.Entry))
+			faults.Add(row.at("entry"), spreadsheet.ReasonCSV, "%s stands in an earlier line too", rules.Quote(row.Entry))
 		}
 		seen[row.Entry] = true
 		fact, err := d.importRow(row, before)
@@ -201,7 +203,7 @@ func (d Decision) ImportEntries(r *pb.ImportEntriesRequest) ([]proto.Message, er
 			if asked := (rules.FieldErrors)(nil); errors.As(err, &asked) {
 				words = asked[0].Message
 			}
-			faults.Add(row.at("category"), reasonCSV, "%s", words)
+			faults.Add(row.at("category"), spreadsheet.ReasonCSV, "%s", words)
 		}
 		if before == nil {
 			added++
@@ -213,7 +215,7 @@ func (d Decision) ImportEntries(r *pb.ImportEntriesRequest) ([]proto.Message, er
 	if n := len(d.Entries) + added; n > maxEntries {
 		faults.Add("csv", rules.ReasonTooManyItems, "brings the event to %d entries; at most %d are kept", n, maxEntries)
 	}
-	slices.SortStableFunc(faults, func(a, b rules.FieldError) int { return lineOf(a.Field) - lineOf(b.Field) })
+	slices.SortStableFunc(faults, func(a, b rules.FieldError) int { return spreadsheet.LineOf(a.Field) - spreadsheet.LineOf(b.Field) })
 	return list, faults.Err()
 }
 
@@ -257,7 +259,7 @@ func (d Decision) WithdrawEntry(r *pb.WithdrawEntryRequest) ([]proto.Message, er
 	default:
 		faults.Add("status", rules.ReasonFieldInvalid, "is %s; allowed are %s", r.GetStatus(), rules.Allowed("WITHDRAWN, DISQUALIFIED"))
 	}
-	reason := text(&faults, "reason", r.GetReason(), maxReason)
+	reason := ask.Text(&faults, "reason", r.GetReason(), maxReason)
 	if reason == "" && len(faults) == 0 && (status == standing.Disqualified || d.scored(e)) {
 		faults.Add("reason", rules.ReasonFieldRequired, "is empty: give the reason, since it takes a place away")
 	}

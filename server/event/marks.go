@@ -174,7 +174,7 @@ func (d Decision) deductions(p *Performance, list []*pb.Deduction, field string)
 	fact := &logv1.DeductionsSet{At: p.at()}
 	for i, from := range list {
 		at := fmt.Sprintf("%s[%d].", field, i)
-		to := &logv1.Deduction{Kind: from.GetKind().String(), Count: 1, Note: text(&faults, at+"note", from.GetNote(), maxText)}
+		to := &logv1.Deduction{Kind: from.GetKind().String(), Count: 1, Note: ask.Text(&faults, at+"note", from.GetNote(), maxText)}
 		if from.Count != nil {
 			to.Count = from.GetCount()
 		}

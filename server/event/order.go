@@ -11,6 +11,7 @@ import (
 	logv1 "github.com/rinktally/rinktally/proto/rinktally/log/v1"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/server/ask"
 	"github.com/rinktally/rinktally/server/store"
 )
 
@@ -28,7 +29,7 @@ func (d Decision) DrawStartingOrder(r *pb.DrawStartingOrderRequest) ([]proto.Mes
 	}
 	fact := &logv1.OrderDrawn{Category: g.Category.ID, Segment: g.Key, GroupSize: r.GetGroupSize()}
 	var faults rules.FieldErrors
-	fact.Reason = text(&faults, "reason", r.GetReason(), maxReason)
+	fact.Reason = ask.Text(&faults, "reason", r.GetReason(), maxReason)
 	if r.GetGroupSize() < 0 {
 		faults.Add("groupSize", rules.ReasonFieldInvalid, "is %d; allowed is %s", r.GetGroupSize(), rules.Allowed("0 or more"))
 	}

@@ -4,7 +4,6 @@ import (
 	"strings"
 
 	logv1 "github.com/rinktally/rinktally/proto/rinktally/log/v1"
-	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/server/store"
 )
 
@@ -30,15 +29,6 @@ func ParseRequestID(stored string) (id RequestID, ok bool) {
 		return RequestID{}, false
 	}
 	return RequestID{stored[:at], stored[at+1:]}, true
-}
-
-// CheckRequestID says what is wrong with a caller's request id: rules.FieldError,
-// or nil when it can be kept.
-func CheckRequestID(id string) error {
-	if requestIDs.MatchString(id) {
-		return nil
-	}
-	return rules.Fault("requestId", rules.ReasonFieldInvalid, "is %s; allowed are %s", rules.Quote(id), rules.Allowed("up to 64 visible ASCII characters"))
 }
 
 // Span is the sequence numbers of a change's facts. Without facts First is

@@ -12,6 +12,7 @@ import (
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/value"
+	"github.com/rinktally/rinktally/server/ask"
 	"github.com/rinktally/rinktally/server/store"
 )
 
@@ -30,7 +31,7 @@ func (d Decision) CreateEvent(r *pb.CreateEventRequest) ([]proto.Message, error)
 	}
 	data := &logv1.EventData{
 		Name:   needed(&faults, "name", r.GetName(), maxText),
-		Place:  text(&faults, "place", r.GetPlace(), maxText),
+		Place:  ask.Text(&faults, "place", r.GetPlace(), maxText),
 		Season: season.Params.Season, Revision: season.Revision, Restricted: r.GetRestricted(),
 	}
 	data.StartDate, data.EndDate = dates(&faults, r.GetStartDate(), r.GetEndDate())
@@ -48,7 +49,7 @@ func (d Decision) UpdateEvent(r *pb.UpdateEventRequest) ([]proto.Message, error)
 		data.Name = needed(&faults, "name", r.GetName(), maxText)
 	}
 	if r.Place != nil {
-		data.Place = text(&faults, "place", r.GetPlace(), maxText)
+		data.Place = ask.Text(&faults, "place", r.GetPlace(), maxText)
 	}
 	if r.StartDate != nil {
 		data.StartDate = r.GetStartDate()
@@ -124,7 +125,7 @@ func (d Decision) panelsFit(faults *rules.FieldErrors, season *rules.Season) {
 func (d Decision) SetCategory(r *pb.SetCategoryRequest) ([]proto.Message, error) {
 	var faults rules.FieldErrors
 	identifier(&faults, "category", r.GetCategory(), categoryID, 2, 40, "small letters and digits, parted by single hyphens")
-	title := text(&faults, "title", r.GetTitle(), maxText)
+	title := ask.Text(&faults, "title", r.GetTitle(), maxText)
 	if err := faults.Err(); err != nil {
 		return nil, err
 	}

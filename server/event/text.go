@@ -5,10 +5,9 @@ import (
 	"regexp"
 	"strings"
 	"time"
-	"unicode"
-	"unicode/utf8"
 
 	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/server/ask"
 	"github.com/rinktally/rinktally/server/spreadsheet"
 )
 
@@ -27,31 +26,16 @@ const (
 )
 
 var (
-	requestIDs = regexp.MustCompile(`^[!-~]{1,64}$`)
 	eventID    = regexp.MustCompile(`^[a-z][a-z0-9]*(-[a-z0-9]+)*$`)
 	categoryID = regexp.MustCompile(`^[a-z0-9]+(-[a-z0-9]+)*$`)
 	entryID    = regexp.MustCompile(`^[A-Za-z0-9]+(-[A-Za-z0-9]+)*$`)
 )
 
-// text takes a text of people: without spaces around it, on one line.
-func text(faults *rules.FieldErrors, field, value string, most int) string {
-	value = strings.TrimSpace(value)
-	if n := utf8.RuneCountInString(value); n > most {
-		faults.Add(field, rules.ReasonFieldInvalid, "has %d characters; at most %d are taken", n, most)
-		return ""
-	}
-	if !utf8.ValidString(value) || strings.ContainsFunc(value, func(r rune) bool { return unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r) }) {
-		faults.Add(field, rules.ReasonFieldInvalid, "has a line break or another control character; give one line of text")
-		return ""
-	}
-	return value
-}
-
 // printed is the text of an entry, which also goes into CSV files. Where lists are
 // parted by semicolons, a spreadsheet begins a cell behind each of them, whatever
 // parts the cells of the file, and takes quotation marks off its front.
 func printed(faults *rules.FieldErrors, field, value string) string {
-	value = text(faults, field, value, maxText)
+	value = ask.Text(faults, field, value, maxText)
 	for i, cell := range strings.FieldsFunc(value, func(r rune) bool { return r == ';' || r == '；' }) {
 		sign, formula := spreadsheet.Begins(cell)
 		switch {
@@ -80,7 +64,7 @@ func printedName(faults *rules.FieldErrors, field, value string) string {
 // needed is text that may not be empty.
 func needed(faults *rules.FieldErrors, field, value string, most int) string {
 	before := len(*faults)
-	value = text(faults, field, value, most)
+	value = ask.Text(faults, field, value, most)
 	if value == "" && len(*faults) == before {
 		faults.Add(field, rules.ReasonFieldRequired, "is empty")
 	}

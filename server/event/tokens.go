@@ -12,6 +12,7 @@ import (
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/server/access"
+	"github.com/rinktally/rinktally/server/ask"
 	"github.com/rinktally/rinktally/server/store"
 )
 
@@ -23,7 +24,7 @@ func (d Decision) CreateToken(r *pb.CreateTokenRequest) ([]proto.Message, error)
 	faults := holder(r.GetRole(), r.GetJudge())
 	fact := &logv1.TokenIssued{
 		Id: strconv.Itoa(len(d.Tokens) + 1), Hash: access.Hash(d.Command.Token), Role: r.GetRole().String(), Judge: r.GetJudge(),
-		Label: text(&faults, "label", r.GetLabel(), maxText),
+		Label: ask.Text(&faults, "label", r.GetLabel(), maxText),
 	}
 	if r.Lifetime != nil {
 		life := r.GetLifetime().AsDuration()

@@ -32,7 +32,7 @@ func TestOrder(t *testing.T) {
 	var names []string
 	for _, s := range steps(Options{
 		Log: zap.NewNop(), Metrics: telemetry.NewCalls(prometheus.NewRegistry()), Deadline: time.Second,
-		Access: access.NewGuard(nil, nil), Limiter: NewLimiter(Limits{Rate: 1, Burst: 1, ReadRate: 1, ReadBurst: 1}), Underway: &Underway{},
+		Access: access.NewGuard(nil, nil, nil), Limiter: NewLimiter(Limits{Rate: 1, Burst: 1, ReadRate: 1, ReadBurst: 1}), Underway: &Underway{},
 	}) {
 		names = append(names, s.name)
 	}

@@ -22,6 +22,10 @@ import (
 // any field is put together.
 type callLog struct{ all, sampled *zap.Logger }
 
+// practiceService has books of attempts: what its refusals quote may name a child, so
+// only the server's own faults are written out.
+const practiceService = "/rinktally.v1.PracticeService/"
+
 func newCallLog(all, sampled *zap.Logger) callLog {
 	if all == nil {
 		all = zap.NewNop()
@@ -79,7 +83,10 @@ func (l callLog) write(ctx context.Context, method string, start time.Time, err 
 		fields = append(fields, zap.String("user_agent", agent))
 	}
 	if err != nil {
-		fields = append(fields, zap.String("reason", errs.Reason(err)), zap.String("error", errs.Text(err)))
+		fields = append(fields, zap.String("reason", errs.Reason(err)))
+		if level == zapcore.ErrorLevel || !strings.HasPrefix(method, practiceService) {
+			fields = append(fields, zap.String("error", errs.Text(err)))
+		}
 	}
 	if p := (*Panic)(nil); errors.As(err, &p) {
 		fields = append(fields, zap.ByteString("stack", p.Stack))

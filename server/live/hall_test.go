@@ -138,7 +138,7 @@ func (h *hall) dial(t testing.TB) pb.ScoreboardServiceClient {
 
 func (h *hall) conn(t testing.TB) *grpc.ClientConn {
 	t.Helper()
-	guard := access.NewGuard(h.book, access.Join(api.Needs(), live.Needs()))
+	guard := access.NewGuard(h.book, nil, access.Join(api.Needs(), live.Needs()))
 	server := grpc.NewServer(grpc.ChainUnaryInterceptor(guard.Unary), grpc.ChainStreamInterceptor(guard.Stream))
 	pb.RegisterScoreboardServiceServer(server, h.board)
 	pb.RegisterEventServiceServer(server, live.NewEvents(h.Service, h.board))

@@ -35,7 +35,7 @@ func (h *hall) serve(t testing.TB) string {
 func (h *hall) serveBy(t testing.TB, start func(*httptest.Server)) (string, *http.Client) {
 	t.Helper()
 	mux := http.NewServeMux()
-	mux.Handle("GET /v1/events/{event}/scoreboard:watch", h.board.BoardSSE(access.NewGuard(h.book, access.Join(api.Needs(), live.Needs())), func(w http.ResponseWriter, _ *http.Request, err error) {
+	mux.Handle("GET /v1/events/{event}/scoreboard:watch", h.board.BoardSSE(access.NewGuard(h.book, nil, access.Join(api.Needs(), live.Needs())), func(w http.ResponseWriter, _ *http.Request, err error) {
 		http.Error(w, reasonOf(err), http.StatusTeapot)
 	}))
 	server := httptest.NewUnstartedServer(mux)

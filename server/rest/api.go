@@ -74,6 +74,9 @@ func newAPI(o Options) (*api, error) {
 			return pb.RegisterResultServiceHandlerClient(ctx, mux, pb.NewResultServiceClient(conn))
 		},
 		func(ctx context.Context, mux *runtime.ServeMux, conn grpc.ClientConnInterface) error {
+			return pb.RegisterPracticeServiceHandlerClient(ctx, mux, pb.NewPracticeServiceClient(conn))
+		},
+		func(ctx context.Context, mux *runtime.ServeMux, conn grpc.ClientConnInterface) error {
 			return pb.RegisterEventServiceHandlerClient(ctx, mux, pb.NewEventServiceClient(conn))
 		},
 		func(ctx context.Context, mux *runtime.ServeMux, conn grpc.ClientConnInterface) error {

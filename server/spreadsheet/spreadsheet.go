@@ -18,10 +18,41 @@ func Begins(text string) (sign rune, ok bool) {
 }
 
 // Text returns a text as the cell of a file that a spreadsheet may open: one that would
-// be taken for a formula has a ' before it, which spreadsheets show as text.
+// be taken for a formula has a ' before it, which spreadsheets show as text. Where lists
+// are parted by semicolons, a spreadsheet begins a cell behind each of them.
 func Text(text string) string {
-	if _, formula := Begins(text); formula {
-		return "'" + text
+	return each(text, func(cell string) string {
+		if _, formula := Begins(cell); formula {
+			return "'" + cell
+		}
+		return cell
+	})
+}
+
+// Plain returns what a cell that Text made stands for.
+func Plain(cell string) string {
+	return each(cell, func(cell string) string {
+		if text, quoted := strings.CutPrefix(cell, "'"); quoted {
+			if _, formula := Begins(text); formula {
+				return text
+			}
+		}
+		return cell
+	})
+}
+
+// each changes what a spreadsheet may take for cells of their own.
+func each(text string, change func(string) string) string {
+	var out strings.Builder
+	for text != "" {
+		end := strings.IndexAny(text, ";；")
+		if end < 0 {
+			end = len(text)
+		}
+		out.WriteString(change(text[:end]))
+		_, size := utf8.DecodeRuneInString(text[end:])
+		out.WriteString(text[end : end+size])
+		text = text[end+size:]
 	}
-	return text
+	return out.String()
 }

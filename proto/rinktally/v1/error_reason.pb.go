@@ -321,6 +321,14 @@ const (
 	//
 	//	{"reason": "NO_LEGAL_PROGRAM", "domain": "rinktally", "metadata": {"field": "keep[0].code", "season": "2025-26"}}
 	ErrorReason_NO_LEGAL_PROGRAM ErrorReason_Value = 55
+	// There is no book of attempts with the id. NOT_FOUND.
+	//
+	//	{"reason": "BOOK_UNKNOWN", "domain": "rinktally", "metadata": {"book": "k3v9q0c2m7x1b8ta"}}
+	ErrorReason_BOOK_UNKNOWN ErrorReason_Value = 56
+	// The book has no such skater, or the skater no such attempt. NOT_FOUND.
+	//
+	//	{"reason": "NOT_IN_BOOK", "domain": "rinktally", "metadata": {"field": "skater", "found": "99"}}
+	ErrorReason_NOT_IN_BOOK ErrorReason_Value = 57
 )
 
 // Enum value maps for ErrorReason_Value.
@@ -382,6 +390,8 @@ var (
 		53: "ACCESS_CHANGED",
 		54: "EVENT_DAMAGED",
 		55: "NO_LEGAL_PROGRAM",
+		56: "BOOK_UNKNOWN",
+		57: "NOT_IN_BOOK",
 	}
 	ErrorReason_Value_value = map[string]int32{
 		"ERROR_REASON_UNSPECIFIED": 0,
@@ -440,6 +450,8 @@ var (
 		"ACCESS_CHANGED":           53,
 		"EVENT_DAMAGED":            54,
 		"NO_LEGAL_PROGRAM":         55,
+		"BOOK_UNKNOWN":             56,
+		"NOT_IN_BOOK":              57,
 	}
 )
 
@@ -511,8 +523,8 @@ var File_rinktally_v1_error_reason_proto protoreflect.FileDescriptor
 
 const file_rinktally_v1_error_reason_proto_rawDesc = "" +
 	"\n" +
-	"\x1frinktally/v1/error_reason.proto\x12\frinktally.v1\"\x9d\t\n" +
-	"\vErrorReason\"\x8d\t\n" +
+	"\x1frinktally/v1/error_reason.proto\x12\frinktally.v1\"\xc0\t\n" +
+	"\vErrorReason\"\xb0\t\n" +
 	"\x05Value\x12\x1c\n" +
 	"\x18ERROR_REASON_UNSPECIFIED\x10\x00\x12\x12\n" +
 	"\x0eSEASON_UNKNOWN\x10\x01\x12\x15\n" +
@@ -572,7 +584,9 @@ const file_rinktally_v1_error_reason_proto_rawDesc = "" +
 	"\x0fSERVER_STOPPING\x104\x12\x12\n" +
 	"\x0eACCESS_CHANGED\x105\x12\x11\n" +
 	"\rEVENT_DAMAGED\x106\x12\x14\n" +
-	"\x10NO_LEGAL_PROGRAM\x107B?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
+	"\x10NO_LEGAL_PROGRAM\x107\x12\x10\n" +
+	"\fBOOK_UNKNOWN\x108\x12\x0f\n" +
+	"\vNOT_IN_BOOK\x109B?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
 
 var (
 	file_rinktally_v1_error_reason_proto_rawDescOnce sync.Once

@@ -20,6 +20,7 @@ import (
 	logv1 "github.com/rinktally/rinktally/proto/rinktally/log/v1"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/access"
+	"github.com/rinktally/rinktally/server/ask"
 	"github.com/rinktally/rinktally/server/errs"
 	"github.com/rinktally/rinktally/server/event"
 	"github.com/rinktally/rinktally/server/store"
@@ -322,7 +323,7 @@ const maxTries = 1000
 // caller expects a sequence number.
 func (b *Book) Do(ctx context.Context, c *Change) error {
 	if c.RequestID != "" {
-		if err := event.CheckRequestID(c.RequestID); err != nil {
+		if err := ask.CheckRequestID(c.RequestID); err != nil {
 			return err
 		}
 	}

@@ -63,15 +63,9 @@ func Open(ctx context.Context, options Options) (*Log, error) {
 	if options.Clock == nil {
 		options.Clock = time.Now
 	}
-	config, err := pgxpool.ParseConfig(options.URL)
+	config, err := configOf(options.URL)
 	if err != nil {
-		return nil, err // does not show the password
-	}
-	if config.ConnConfig.ConnectTimeout == 0 {
-		config.ConnConfig.ConnectTimeout = connecting
-	}
-	if config.ConnConfig.RuntimeParams["application_name"] == "" {
-		config.ConnConfig.RuntimeParams["application_name"] = "rinktally"
+		return nil, err
 	}
 	pool, err := pgxpool.NewWithConfig(ctx, config)
 	if err != nil {
@@ -81,7 +75,7 @@ func Open(ctx context.Context, options Options) (*Log, error) {
 		if err := fit(ctx, tx); err != nil {
 			return err
 		}
-		return migrate(ctx, tx)
+		return logSchema.migrate(ctx, tx)
 	})
 	if err != nil {
 		pool.Close()
@@ -93,6 +87,21 @@ func Open(ctx context.Context, options Options) (*Log, error) {
 	listen, l.stopListening = context.WithCancel(context.WithoutCancel(ctx))
 	go l.listen(listen)
 	return l, nil
+}
+
+// configOf reads how to connect.
+func configOf(url string) (*pgxpool.Config, error) {
+	config, err := pgxpool.ParseConfig(url)
+	if err != nil {
+		return nil, err // does not show the password
+	}
+	if config.ConnConfig.ConnectTimeout == 0 {
+		config.ConnConfig.ConnectTimeout = connecting
+	}
+	if config.ConnConfig.RuntimeParams["application_name"] == "" {
+		config.ConnConfig.RuntimeParams["application_name"] = "rinktally"
+	}
+	return config, nil
 }
 
 // inTurn is how writing transactions run: each statement sees what was
@@ -163,7 +172,7 @@ func (l *Log) Ready(ctx context.Context) error {
 	within, cancel := context.WithTimeout(ctx, reading)
 	defer cancel()
 	err := pgx.BeginFunc(within, l.pool, func(tx pgx.Tx) error {
-		_, err := version(within, tx)
+		_, err := logSchema.versionOf(within, tx)
 		return err
 	})
 	return l.fault(ctx, err)

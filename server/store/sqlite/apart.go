@@ -10,9 +10,7 @@ import (
 	"github.com/rinktally/rinktally/server/store/internal/group"
 )
 
-// Erase is store.Log.Erase. SQLite overwrites what it deletes, but leaves copies
-// where it has moved rows about; so the file is written again without them, and the
-// write-ahead log, which still has what was written earlier, is emptied.
+// Erase is store.Log.Erase.
 func (l *Log) Erase(ctx context.Context, stream string, seqs []uint64) error {
 	if err := l.writable(ctx); err != nil {
 		return err
@@ -29,16 +27,23 @@ func (l *Log) Erase(ctx context.Context, stream string, seqs []uint64) error {
 	if err != nil {
 		return err
 	}
-	ctx = l.reading(ctx)
-	if _, err := l.write.ExecContext(ctx, "VACUUM"); err != nil {
-		return l.fault(ctx, err)
+	return l.fault(ctx, eraseBytes(l.reading(ctx), l.write))
+}
+
+// eraseBytes takes the bytes of what was deleted out of a database's files. SQLite
+// overwrites what it deletes, but leaves copies where it has moved rows about; so the
+// file is written again without them, and the write-ahead log, which still has what was
+// written earlier, is emptied.
+func eraseBytes(ctx context.Context, db *sql.DB) error {
+	if _, err := db.ExecContext(ctx, "VACUUM"); err != nil {
+		return err
 	}
 	var busy, pages, moved int
-	err = l.write.QueryRowContext(ctx, "PRAGMA wal_checkpoint(TRUNCATE)").Scan(&busy, &pages, &moved)
+	err := db.QueryRowContext(ctx, "PRAGMA wal_checkpoint(TRUNCATE)").Scan(&busy, &pages, &moved)
 	if err == nil && busy != 0 {
 		return fmt.Errorf("%w: another program reads the file, so the erased bytes are still beside it", store.ErrUnavailable)
 	}
-	return l.fault(ctx, err)
+	return err
 }
 
 // Keep is store.Log.Keep.

@@ -34,7 +34,7 @@ func Backup(ctx context.Context, from, to string) error {
 	}
 	db := pool(from, 1)
 	defer func() { _ = db.Close() }() // it has written nothing
-	if _, err := version(ctx, db); err != nil {
+	if _, err := logSchema.version(ctx, db); err != nil {
 		return fmt.Errorf("back up %s: %w", from, fault(err))
 	}
 	return backup(to, func(partial string) error {

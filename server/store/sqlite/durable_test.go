@@ -142,7 +142,7 @@ func TestForeignDatabases(t *testing.T) {
 		want error
 	}{
 		"another program": {"CREATE TABLE log (stream TEXT, seq INTEGER)", store.ErrSchema},
-		"later":           {fmt.Sprintf("PRAGMA application_id = %d; PRAGMA user_version = 99; CREATE TABLE log (x)", applicationID), store.ErrSchema},
+		"later":           {fmt.Sprintf("PRAGMA application_id = %d; PRAGMA user_version = 99; CREATE TABLE log (x)", logSchema.id), store.ErrSchema},
 		"no database":     {"", store.ErrSchema},
 	} {
 		t.Run(name, func(t *testing.T) {

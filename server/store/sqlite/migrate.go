@@ -10,16 +10,24 @@ import (
 	"github.com/rinktally/rinktally/server/store"
 )
 
-//go:embed migrations/*.sql
+//go:embed migrations/*.sql bookmigrations/*.sql
 var migrations embed.FS
 
-// applicationID marks a database file as one of ours: "RTly" in the header.
-const applicationID = 0x52546c79
+// schema is the tables of a kind of file.
+type schema struct {
+	folder string // with the statements that make them
+	id     int    // marks a file as one of this kind, in its header
+}
+
+var (
+	logSchema  = schema{"migrations", 0x52546c79}     // "RTly"
+	bookSchema = schema{"bookmigrations", 0x52546c62} // "RTlb"
+)
 
 // steps returns the statements that lead from each version to the next, in order;
 // a database of version n has seen the first n.
-func steps() ([]string, error) {
-	names, err := fs.Glob(migrations, "migrations/*.sql") // sorted
+func (s schema) steps() ([]string, error) {
+	names, err := fs.Glob(migrations, s.folder+"/*.sql") // sorted
 	if err != nil {
 		return nil, err
 	}
@@ -36,8 +44,8 @@ func steps() ([]string, error) {
 
 // migrate brings a database to the version of this program, all of it or
 // nothing.
-func migrate(ctx context.Context, db *sql.DB) error {
-	steps, err := steps()
+func (s schema) migrate(ctx context.Context, db *sql.DB) error {
+	steps, err := s.steps()
 	if err != nil {
 		return err
 	}
@@ -52,7 +60,7 @@ func migrate(ctx context.Context, db *sql.DB) error {
 	}
 	from := 0
 	if tables > 0 {
-		if from, err = version(ctx, tx); err != nil {
+		if from, err = s.version(ctx, tx); err != nil {
 			return err
 		}
 	}
@@ -61,7 +69,7 @@ func migrate(ctx context.Context, db *sql.DB) error {
 			return err
 		}
 	}
-	if _, err := tx.ExecContext(ctx, setVersion(len(steps))); err != nil {
+	if _, err := tx.ExecContext(ctx, s.setVersion(len(steps))); err != nil {
 		return err
 	}
 	return tx.Commit()
@@ -69,16 +77,16 @@ func migrate(ctx context.Context, db *sql.DB) error {
 
 // setVersion returns the statements that mark a database as one of a version of ours;
 // pragmas take no parameters.
-func setVersion(version int) string {
-	return fmt.Sprintf("PRAGMA user_version = %d; PRAGMA application_id = %d", version, applicationID)
+func (s schema) setVersion(version int) string {
+	return fmt.Sprintf("PRAGMA user_version = %d; PRAGMA application_id = %d", version, s.id)
 }
 
 // version returns the version of a database of ours that this program can use;
 // the error is store.ErrSchema for any other.
-func version(ctx context.Context, db interface {
+func (s schema) version(ctx context.Context, db interface {
 	QueryRowContext(context.Context, string, ...any) *sql.Row
 }) (int, error) {
-	steps, err := steps()
+	steps, err := s.steps()
 	if err != nil {
 		return 0, err
 	}
@@ -88,7 +96,7 @@ func version(ctx context.Context, db interface {
 		return 0, err
 	}
 	switch {
-	case id != applicationID:
+	case id != s.id:
 		return 0, fmt.Errorf("%w: it is a database of another program", store.ErrSchema)
 	case is > len(steps):
 		return 0, fmt.Errorf("%w: it has version %d, this program knows up to %d; use a newer program", store.ErrSchema, is, len(steps))

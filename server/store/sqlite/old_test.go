@@ -18,11 +18,11 @@ import (
 func oldFile(t *testing.T, path string) []store.Record {
 	t.Helper()
 	db := pool(path, 1)
-	steps, err := steps()
+	steps, err := logSchema.steps()
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := db.ExecContext(t.Context(), steps[0]+setVersion(1)); err != nil {
+	if _, err := db.ExecContext(t.Context(), steps[0]+logSchema.setVersion(1)); err != nil {
 		t.Fatal(err)
 	}
 	var head store.Head

@@ -25,7 +25,7 @@ func openToRead(ctx context.Context, path string) (*sql.DB, error) {
 	}
 	query := url.Values{"mode": {"ro"}}
 	db := connect(address(path, query), readers, "busy_timeout(5000)", "query_only(1)")
-	is, err := version(ctx, db)
+	is, err := logSchema.version(ctx, db)
 	if problem := (*driver.Error)(nil); errors.As(err, &problem) &&
 		(problem.Code()&0xff == codes.SQLITE_CANTOPEN || problem.Code()&0xff == codes.SQLITE_READONLY) {
 		// On a write-protected disk SQLite cannot make the index of the write-ahead
@@ -37,12 +37,12 @@ func openToRead(ctx context.Context, path string) (*sql.DB, error) {
 		query.Set("immutable", "1")
 		_ = db.Close() // it has opened nothing
 		db = connect(address(path, query), readers, "query_only(1)")
-		is, err = version(ctx, db)
+		is, err = logSchema.version(ctx, db)
 	}
 	if err != nil {
 		return nil, errors.Join(err, db.Close())
 	}
-	steps, err := steps()
+	steps, err := logSchema.steps()
 	if err != nil || is == len(steps) {
 		return db, err
 	}
@@ -57,7 +57,7 @@ func upgraded(ctx context.Context, from string, steps []string, err error) (*sql
 		err = copyTables(ctx, db, from, steps)
 	}
 	if err == nil {
-		err = migrate(ctx, db)
+		err = logSchema.migrate(ctx, db)
 	}
 	if err != nil {
 		return nil, errors.Join(err, db.Close())
@@ -69,7 +69,7 @@ func copyTables(ctx context.Context, db *sql.DB, from string, steps []string) er
 	if _, err := db.ExecContext(ctx, "ATTACH ? AS old", from); err != nil {
 		return err
 	}
-	if _, err := db.ExecContext(ctx, strings.Join(steps, "\n")+setVersion(len(steps))); err != nil {
+	if _, err := db.ExecContext(ctx, strings.Join(steps, "\n")+logSchema.setVersion(len(steps))); err != nil {
 		return err
 	}
 	rows, err := db.QueryContext(ctx, "SELECT name FROM old.sqlite_schema WHERE type = 'table'")

@@ -78,7 +78,8 @@ func (l *Log) open(ctx context.Context, options Options) error {
 		return l.reads.prepare(ctx, l.read)
 	}
 	if l.path != Memory {
-		if err := l.takeLock(); err != nil {
+		var err error
+		if l.lock, err = takeLock(l.path); err != nil {
 			return err
 		}
 		if err := makeFile(l.path); err != nil {
@@ -90,7 +91,7 @@ func (l *Log) open(ctx context.Context, options Options) error {
 	if l.path != Memory {
 		l.read = pool(l.path, readers, "query_only(1)")
 	}
-	if err := migrate(ctx, l.write); err != nil {
+	if err := logSchema.migrate(ctx, l.write); err != nil {
 		return err
 	}
 	if err := errors.Join(l.statements.prepare(ctx, l.write), l.reads.prepare(ctx, l.read)); err != nil {
@@ -153,17 +154,17 @@ func connect(address string, most int, pragmas ...string) *sql.DB {
 	return db
 }
 
-func (l *Log) takeLock() error {
-	lock := flock.New(l.path + ".lock")
+// takeLock keeps every other process from writing a file.
+func takeLock(path string) (*flock.Flock, error) {
+	lock := flock.New(path + ".lock")
 	got, err := lock.TryLock()
 	if err != nil {
-		return err
+		return nil, err
 	}
 	if !got {
-		return fmt.Errorf("%w: stop it, or give this one another folder (the lock is %s)", store.ErrLocked, lock.Path())
+		return nil, fmt.Errorf("%w: stop it, or give this one another folder (the lock is %s)", store.ErrLocked, lock.Path())
 	}
-	l.lock = lock
-	return nil
+	return lock, nil
 }
 
 // Append is store.Log.Append.
@@ -209,7 +210,7 @@ func (l *Log) Ready(ctx context.Context) error {
 	if err := l.usable(ctx); err != nil {
 		return err
 	}
-	_, err := version(l.reading(ctx), l.read)
+	_, err := logSchema.version(l.reading(ctx), l.read)
 	return l.fault(ctx, err)
 }
 
