@@ -1077,7 +1077,7 @@ export type ErrorReason =
   /**
    * There is no book of attempts with the id. NOT_FOUND.
    *
-   *     {"reason": "BOOK_UNKNOWN", "domain": "rinktally", "metadata": {"book": "k3v9q0c2m7x1b8ta"}}
+   *     {"reason": "BOOK_UNKNOWN", "domain": "rinktally", "metadata": {"book": "k3v5q2c7m4x6b3ta"}}
    */
   | "BOOK_UNKNOWN"
   /**

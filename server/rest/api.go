@@ -168,7 +168,7 @@ func (a *api) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		}
 		r.Body = b
 	case live(route):
-		answer := &liveAnswer{ResponseWriter: w, request: r}
+		answer := &liveAnswer{ResponseWriter: w, request: r, route: route}
 		a.gateway.ServeHTTP(answer, r)
 		answer.finish()
 		return

@@ -10,18 +10,23 @@ import (
 	"github.com/rinktally/rinktally/server/rest/form"
 )
 
-// live reports whether a GET shows an event, which changes at any moment.
+// live reports whether a GET shows what changes at any moment: an event, or a book of
+// attempts.
 func live(r *form.Route) bool {
 	return r.Method == http.MethodGet &&
-		(r.Service == pb.EventService_ServiceDesc.ServiceName || r.Service == pb.ScoreboardService_ServiceDesc.ServiceName)
+		(r.Service == pb.EventService_ServiceDesc.ServiceName || r.Service == pb.ScoreboardService_ServiceDesc.ServiceName || practised(r))
 }
 
-// liveAnswer holds the answer of a GET of an event back until it is whole, to tag
+// practised reports whether a call is about a book of attempts.
+func practised(r *form.Route) bool { return r.Service == pb.PracticeService_ServiceDesc.ServiceName }
+
+// liveAnswer holds the answer of such a GET back until it is whole, to tag
 // it by its bytes. Whoever has them already is told so.
 type liveAnswer struct {
 	http.ResponseWriter
 
 	request *http.Request
+	route   *form.Route
 	status  int
 	data    bytes.Buffer
 }
@@ -41,7 +46,10 @@ func (l *liveAnswer) finish() {
 		// the same, so a cache in front of the server may hand it on for a second;
 		// browsers ask each time.
 		keep := "private, no-cache"
-		if l.request.Header.Get("Authorization") == "" {
+		switch {
+		case practised(l.route):
+			keep = "no-store" // a browser that others use too keeps nothing of a book
+		case l.request.Header.Get("Authorization") == "":
 			keep = "public, max-age=0, s-maxage=1"
 		}
 		sum := sha256.Sum256(l.data.Bytes())

@@ -323,7 +323,7 @@ const (
 	ErrorReason_NO_LEGAL_PROGRAM ErrorReason_Value = 55
 	// There is no book of attempts with the id. NOT_FOUND.
 	//
-	//	{"reason": "BOOK_UNKNOWN", "domain": "rinktally", "metadata": {"book": "k3v9q0c2m7x1b8ta"}}
+	//	{"reason": "BOOK_UNKNOWN", "domain": "rinktally", "metadata": {"book": "k3v5q2c7m4x6b3ta"}}
 	ErrorReason_BOOK_UNKNOWN ErrorReason_Value = 56
 	// The book has no such skater, or the skater no such attempt. NOT_FOUND.
 	//
