@@ -1586,7 +1586,7 @@ export interface CallElementRequest {
    * What was skated, from which the level is found together with the elements
    * before. Either code or skated.
    */
-  skated?: LevelledElementInput;
+  skated?: LevelledElement;
   /** True when it was executed in the second half. */
   secondHalf?: boolean;
   /** Number of the element to put it in front of; 0 means behind all. */
@@ -1634,7 +1634,7 @@ export interface ReviseElementRequest {
    * What was skated, from which the level is found together with the elements
    * before. Either code or skated.
    */
-  skated?: LevelledElementInput;
+  skated?: LevelledElement;
   /** Whether it was executed in the second half. */
   secondHalf?: boolean;
   /**
@@ -3216,11 +3216,11 @@ export type LevelledElement = {
 );
 
 /** LevelledElement is one element that gets a level. */
-export type LevelledElementInput = {
+export type LevelledElementOutput = {
 } & (
   | {
     /** A spin; in pair skating, the solo spins of both partners. */
-    spin: SpinInput;
+    spin: SpinOutput;
     stepSequence?: undefined;
     pairLift?: undefined;
     twistLift?: undefined;
@@ -3233,7 +3233,7 @@ export type LevelledElementInput = {
   | {
     spin?: undefined;
     /** A step sequence; in pair skating, that of both partners. */
-    stepSequence: StepSequenceInput;
+    stepSequence: StepSequenceOutput;
     pairLift?: undefined;
     twistLift?: undefined;
     deathSpiral?: undefined;
@@ -3246,7 +3246,7 @@ export type LevelledElementInput = {
     spin?: undefined;
     stepSequence?: undefined;
     /** Pair skating: an overhead lift. */
-    pairLift: PairLiftInput;
+    pairLift: PairLiftOutput;
     twistLift?: undefined;
     deathSpiral?: undefined;
     pairSpin?: undefined;
@@ -3259,7 +3259,7 @@ export type LevelledElementInput = {
     stepSequence?: undefined;
     pairLift?: undefined;
     /** Pair skating: a twist lift. */
-    twistLift: TwistLiftInput;
+    twistLift: TwistLiftOutput;
     deathSpiral?: undefined;
     pairSpin?: undefined;
     patternDance?: undefined;
@@ -3272,7 +3272,7 @@ export type LevelledElementInput = {
     pairLift?: undefined;
     twistLift?: undefined;
     /** Pair skating: a death spiral. */
-    deathSpiral: DeathSpiralInput;
+    deathSpiral: DeathSpiralOutput;
     pairSpin?: undefined;
     patternDance?: undefined;
     danceElement?: undefined;
@@ -3285,7 +3285,7 @@ export type LevelledElementInput = {
     twistLift?: undefined;
     deathSpiral?: undefined;
     /** Pair skating: a spin of both partners together. */
-    pairSpin: PairSpinInput;
+    pairSpin: PairSpinOutput;
     patternDance?: undefined;
     danceElement?: undefined;
     text?: undefined;
@@ -3298,7 +3298,7 @@ export type LevelledElementInput = {
     deathSpiral?: undefined;
     pairSpin?: undefined;
     /** Ice dance: a section of a pattern dance, or another element with key points. */
-    patternDance: PatternDanceInput;
+    patternDance: PatternDanceOutput;
     danceElement?: undefined;
     text?: undefined;
   }
@@ -3311,7 +3311,7 @@ export type LevelledElementInput = {
     pairSpin?: undefined;
     patternDance?: undefined;
     /** Ice dance: an element in which each partner is judged alone. */
-    danceElement: DanceElementInput;
+    danceElement: DanceElementOutput;
     text?: undefined;
   }
   | {
@@ -3360,49 +3360,33 @@ export type LevelledElementInput = {
 /** Spin is a spin as it was skated. */
 export interface Spin {
   /** How it was entered by flying; left out means NONE. */
-  flying: Flying;
-  /** True when the panel accepts a difficult entrance. */
-  difficultEntrance: boolean;
-  /** True when the panel accepts a difficult exit. */
-  difficultExit: boolean;
-  /** What was skated on each foot, in order: one, or two after a change of foot. */
-  feet: SpinFoot[];
-  /** True for a plain backward entrance, in the seasons that knew it as a feature. */
-  backwardEntry: boolean;
-}
-
-/** Spin is a spin as it was skated. */
-export interface SpinInput {
-  /** How it was entered by flying; left out means NONE. */
   flying?: Flying;
   /** True when the panel accepts a difficult entrance. */
   difficultEntrance?: boolean;
   /** True when the panel accepts a difficult exit. */
   difficultExit?: boolean;
   /** What was skated on each foot, in order: one, or two after a change of foot. */
-  feet: SpinFootInput[];
+  feet: SpinFoot[];
   /** True for a plain backward entrance, in the seasons that knew it as a feature. */
   backwardEntry?: boolean;
 }
 
-/** SpinFoot is the part of a spin on one foot. */
-export interface SpinFoot {
-  /**
-   * How the skater came to this foot; only from the second foot on, where left
-   * out means STEP.
-   */
-  change: FootChange;
-  /**
-   * True when this foot turns in the other direction than the one before, at
-   * once.
-   */
-  directionReversed: boolean;
-  /** Positions in the order skated. */
-  positions: SpinPosition[];
+/** Spin is a spin as it was skated. */
+export interface SpinOutput {
+  /** How it was entered by flying; left out means NONE. */
+  flying: Flying;
+  /** True when the panel accepts a difficult entrance. */
+  difficultEntrance: boolean;
+  /** True when the panel accepts a difficult exit. */
+  difficultExit: boolean;
+  /** What was skated on each foot, in order: one, or two after a change of foot. */
+  feet: SpinFootOutput[];
+  /** True for a plain backward entrance, in the seasons that knew it as a feature. */
+  backwardEntry: boolean;
 }
 
 /** SpinFoot is the part of a spin on one foot. */
-export interface SpinFootInput {
+export interface SpinFoot {
   /**
    * How the skater came to this foot; only from the second foot on, where left
    * out means STEP.
@@ -3414,30 +3398,27 @@ export interface SpinFootInput {
    */
   directionReversed?: boolean;
   /** Positions in the order skated. */
-  positions: SpinPositionInput[];
+  positions: SpinPosition[];
+}
+
+/** SpinFoot is the part of a spin on one foot. */
+export interface SpinFootOutput {
+  /**
+   * How the skater came to this foot; only from the second foot on, where left
+   * out means STEP.
+   */
+  change: FootChange;
+  /**
+   * True when this foot turns in the other direction than the one before, at
+   * once.
+   */
+  directionReversed: boolean;
+  /** Positions in the order skated. */
+  positions: SpinPositionOutput[];
 }
 
 /** SpinPosition is one position of a spin. */
 export interface SpinPosition {
-  /** The position. */
-  position: Position;
-  /** Where the body leans; only with LAYBACK. */
-  lean: Lean;
-  /** The difficult variation; only where the panel accepts one. */
-  variation: Variation;
-  /** Revolutions in the position, from 0 in steps of 0.5. */
-  revolutions: number;
-  /** What else was done in the position and accepted by the panel. */
-  features: PositionFeature[];
-  /**
-   * With CHANGE_OF_EDGE: from which edge to which. Left out in a position where
-   * the season counts only one change, it is taken to be that one.
-   */
-  edges: EdgeChange;
-}
-
-/** SpinPosition is one position of a spin. */
-export interface SpinPositionInput {
   /** The position. */
   position: Position;
   /** Where the body leans; only with LAYBACK. */
@@ -3455,56 +3436,31 @@ export interface SpinPositionInput {
   edges?: EdgeChange;
 }
 
-/** StepSequence is a step sequence as it was skated. */
-export interface StepSequence {
-  /** The pattern, in the seasons that named one in the code. */
-  pattern: StepPattern;
-  /** Difficult turns and steps on clean edges, counted by type and direction. */
-  turns: Turns[];
-  /** Full-body rotations in both directions, long enough for the season's rule. */
-  rotationsBothDirections: boolean;
-  /** Body movements, long enough for the season's rule. */
-  bodyMovement: boolean;
+/** SpinPosition is one position of a spin. */
+export interface SpinPositionOutput {
+  /** The position. */
+  position: Position;
+  /** Where the body leans; only with LAYBACK. */
+  lean: Lean;
+  /** The difficult variation; only where the panel accepts one. */
+  variation: Variation;
+  /** Revolutions in the position, from 0 in steps of 0.5. */
+  revolutions: number;
+  /** What else was done in the position and accepted by the panel. */
+  features: PositionFeature[];
   /**
-   * An accepted combination of difficult turns on the left foot; in pair skating
-   * the first one of both partners.
+   * With CHANGE_OF_EDGE: from which edge to which. Left out in a position where
+   * the season counts only one change, it is taken to be that one.
    */
-  turnCombinationLeft: boolean;
-  /**
-   * An accepted, different combination of difficult turns on the right foot; in
-   * pair skating the second one of both partners.
-   */
-  turnCombinationRight: boolean;
-  /** A long enough part on one foot, in the seasons that knew it. */
-  oneFootSection: boolean;
-  /** Use of the upper body, in the seasons that knew it. */
-  upperBody: boolean;
-  /**
-   * Quickly executed combinations of difficult turns in both directions, in the
-   * seasons that knew them.
-   */
-  quickTurnCombinations: boolean;
-  /**
-   * Pair skating: the turns of the other partner, where they differ from
-   * `turns`. The one with less variety decides.
-   */
-  partnerTurns: Turns[];
-  /** Pair skating: the partners change places often enough for the season's rule. */
-  positionChanges: boolean;
-  /** Pair skating: the partners stay together long enough for the season's rule. */
-  notSeparating: boolean;
-  /** The turns stand together in a part of the pattern. */
-  badlySpread: boolean;
-  /** The sequence does not use the full ice, or its pattern cannot be recognised. */
-  notRecognisable: boolean;
+  edges: EdgeChange;
 }
 
 /** StepSequence is a step sequence as it was skated. */
-export interface StepSequenceInput {
+export interface StepSequence {
   /** The pattern, in the seasons that named one in the code. */
   pattern?: StepPattern;
   /** Difficult turns and steps on clean edges, counted by type and direction. */
-  turns?: TurnsInput[];
+  turns?: Turns[];
   /** Full-body rotations in both directions, long enough for the season's rule. */
   rotationsBothDirections?: boolean;
   /** Body movements, long enough for the season's rule. */
@@ -3532,7 +3488,7 @@ export interface StepSequenceInput {
    * Pair skating: the turns of the other partner, where they differ from
    * `turns`. The one with less variety decides.
    */
-  partnerTurns?: TurnsInput[];
+  partnerTurns?: Turns[];
   /** Pair skating: the partners change places often enough for the season's rule. */
   positionChanges?: boolean;
   /** Pair skating: the partners stay together long enough for the season's rule. */
@@ -3543,24 +3499,68 @@ export interface StepSequenceInput {
   notRecognisable?: boolean;
 }
 
-/** Turns counts the turns or steps of one type. */
-export interface Turns {
-  /** The type. */
-  type: TurnType;
-  /** How many turned clockwise. */
-  clockwise: number;
-  /** How many turned counterclockwise. */
-  counterclockwise: number;
+/** StepSequence is a step sequence as it was skated. */
+export interface StepSequenceOutput {
+  /** The pattern, in the seasons that named one in the code. */
+  pattern: StepPattern;
+  /** Difficult turns and steps on clean edges, counted by type and direction. */
+  turns: TurnsOutput[];
+  /** Full-body rotations in both directions, long enough for the season's rule. */
+  rotationsBothDirections: boolean;
+  /** Body movements, long enough for the season's rule. */
+  bodyMovement: boolean;
+  /**
+   * An accepted combination of difficult turns on the left foot; in pair skating
+   * the first one of both partners.
+   */
+  turnCombinationLeft: boolean;
+  /**
+   * An accepted, different combination of difficult turns on the right foot; in
+   * pair skating the second one of both partners.
+   */
+  turnCombinationRight: boolean;
+  /** A long enough part on one foot, in the seasons that knew it. */
+  oneFootSection: boolean;
+  /** Use of the upper body, in the seasons that knew it. */
+  upperBody: boolean;
+  /**
+   * Quickly executed combinations of difficult turns in both directions, in the
+   * seasons that knew them.
+   */
+  quickTurnCombinations: boolean;
+  /**
+   * Pair skating: the turns of the other partner, where they differ from
+   * `turns`. The one with less variety decides.
+   */
+  partnerTurns: TurnsOutput[];
+  /** Pair skating: the partners change places often enough for the season's rule. */
+  positionChanges: boolean;
+  /** Pair skating: the partners stay together long enough for the season's rule. */
+  notSeparating: boolean;
+  /** The turns stand together in a part of the pattern. */
+  badlySpread: boolean;
+  /** The sequence does not use the full ice, or its pattern cannot be recognised. */
+  notRecognisable: boolean;
 }
 
 /** Turns counts the turns or steps of one type. */
-export interface TurnsInput {
+export interface Turns {
   /** The type. */
   type: TurnType;
   /** How many turned clockwise. */
   clockwise?: number;
   /** How many turned counterclockwise. */
   counterclockwise?: number;
+}
+
+/** Turns counts the turns or steps of one type. */
+export interface TurnsOutput {
+  /** The type. */
+  type: TurnType;
+  /** How many turned clockwise. */
+  clockwise: number;
+  /** How many turned counterclockwise. */
+  counterclockwise: number;
 }
 
 /** PairLift is an overhead lift of pair skating as it was skated. */
@@ -3571,23 +3571,7 @@ export interface PairLift {
    * What the panel accepts, in the order skated. A change of hold that is done
    * twice stands there twice.
    */
-  features: LiftFeature[];
-  /**
-   * The man's revolutions in each stretch in which he holds with one hand only,
-   * in steps of 0.5. From them the service finds the one-hand hold.
-   */
-  oneHandRevolutions: number[];
-}
-
-/** PairLift is an overhead lift of pair skating as it was skated. */
-export interface PairLiftInput {
-  /** The group without level: "3Li", "5ALi". */
-  code: string;
-  /**
-   * What the panel accepts, in the order skated. A change of hold that is done
-   * twice stands there twice.
-   */
-  features?: LiftFeatureInput[];
+  features?: LiftFeature[];
   /**
    * The man's revolutions in each stretch in which he holds with one hand only,
    * in steps of 0.5. From them the service finds the one-hand hold.
@@ -3595,23 +3579,24 @@ export interface PairLiftInput {
   oneHandRevolutions?: number[];
 }
 
-/** LiftFeature is something that the panel accepts in a lift. */
-export interface LiftFeature {
-  /** What it is. */
-  feature: LiftReport;
-  /** True for a simple variation; juniors may do it with a simple one. */
-  simple: boolean;
+/** PairLift is an overhead lift of pair skating as it was skated. */
+export interface PairLiftOutput {
+  /** The group without level: "3Li", "5ALi". */
+  code: string;
   /**
-   * True when it is similar to one that was tried in an earlier lift of the
-   * program. A further one-arm dismount is similar to the first.
+   * What the panel accepts, in the order skated. A change of hold that is done
+   * twice stands there twice.
    */
-  similar: boolean;
-  /** True when a carry interrupts it. */
-  interrupted: boolean;
+  features: LiftFeatureOutput[];
+  /**
+   * The man's revolutions in each stretch in which he holds with one hand only,
+   * in steps of 0.5. From them the service finds the one-hand hold.
+   */
+  oneHandRevolutions: number[];
 }
 
 /** LiftFeature is something that the panel accepts in a lift. */
-export interface LiftFeatureInput {
+export interface LiftFeature {
   /** What it is. */
   feature: LiftReport;
   /** True for a simple variation; juniors may do it with a simple one. */
@@ -3623,6 +3608,21 @@ export interface LiftFeatureInput {
   similar?: boolean;
   /** True when a carry interrupts it. */
   interrupted?: boolean;
+}
+
+/** LiftFeature is something that the panel accepts in a lift. */
+export interface LiftFeatureOutput {
+  /** What it is. */
+  feature: LiftReport;
+  /** True for a simple variation; juniors may do it with a simple one. */
+  simple: boolean;
+  /**
+   * True when it is similar to one that was tried in an earlier lift of the
+   * program. A further one-arm dismount is similar to the first.
+   */
+  similar: boolean;
+  /** True when a carry interrupts it. */
+  interrupted: boolean;
 }
 
 /** LiftReport is what a panel can accept in a lift. */
@@ -3647,15 +3647,15 @@ export interface TwistLift {
   /** The code without level: "3Tw", in older seasons "3LzTw". */
   code: string;
   /** What the panel accepts, each once. */
-  features: TwistFeature[];
+  features?: TwistFeature[];
 }
 
 /** TwistLift is a twist lift as it was skated. */
-export interface TwistLiftInput {
+export interface TwistLiftOutput {
   /** The code without level: "3Tw", in older seasons "3LzTw". */
   code: string;
   /** What the panel accepts, each once. */
-  features?: TwistFeature[];
+  features: TwistFeature[];
 }
 
 /** TwistFeature is what a panel can accept in a twist lift. */
@@ -3680,25 +3680,25 @@ export interface DeathSpiral {
   /** Revolutions in the position of a death spiral, in steps of 0.5. */
   revolutions: number;
   /** Of these with both partners low. */
-  lowRevolutions: number;
-  /** True when the panel accepts a difficult entrance directly before. */
-  difficultEntrance: boolean;
-  /** True when the panel accepts a difficult exit. */
-  difficultExit: boolean;
-}
-
-/** DeathSpiral is a death spiral as it was skated. */
-export interface DeathSpiralInput {
-  /** The code without level: "BiDs", "BoDs", "FiDs", "FoDs". */
-  code: string;
-  /** Revolutions in the position of a death spiral, in steps of 0.5. */
-  revolutions: number;
-  /** Of these with both partners low. */
   lowRevolutions?: number;
   /** True when the panel accepts a difficult entrance directly before. */
   difficultEntrance?: boolean;
   /** True when the panel accepts a difficult exit. */
   difficultExit?: boolean;
+}
+
+/** DeathSpiral is a death spiral as it was skated. */
+export interface DeathSpiralOutput {
+  /** The code without level: "BiDs", "BoDs", "FiDs", "FoDs". */
+  code: string;
+  /** Revolutions in the position of a death spiral, in steps of 0.5. */
+  revolutions: number;
+  /** Of these with both partners low. */
+  lowRevolutions: number;
+  /** True when the panel accepts a difficult entrance directly before. */
+  difficultEntrance: boolean;
+  /** True when the panel accepts a difficult exit. */
+  difficultExit: boolean;
 }
 
 /**
@@ -3710,9 +3710,9 @@ export interface PairSpin {
   /** What both partners show, in order. */
   positions: PairSpinPosition[];
   /** True for an entrance from a backward outside or inside edge. */
-  backwardEdgeEntrance: boolean;
+  backwardEdgeEntrance?: boolean;
   /** True when the panel accepts both directions, one right after the other. */
-  bothDirections: boolean;
+  bothDirections?: boolean;
 }
 
 /**
@@ -3720,37 +3720,37 @@ export interface PairSpin {
  * the changes of position, the variations and the revolutions without change are
  * found from what was skated.
  */
-export interface PairSpinInput {
+export interface PairSpinOutput {
   /** What both partners show, in order. */
-  positions: PairSpinPositionInput[];
+  positions: PairSpinPositionOutput[];
   /** True for an entrance from a backward outside or inside edge. */
-  backwardEdgeEntrance?: boolean;
+  backwardEdgeEntrance: boolean;
   /** True when the panel accepts both directions, one right after the other. */
-  bothDirections?: boolean;
+  bothDirections: boolean;
 }
 
 /** PairSpinPosition is what both partners show at the same time. */
 export interface PairSpinPosition {
   /** The woman's position. */
-  woman: PartnerPosition | null;
+  woman: PartnerPosition;
   /** The man's position. */
-  man: PartnerPosition | null;
-  /** Revolutions in these positions, in steps of 0.5. */
-  revolutions: number;
-  /** True when they came here by a change of foot. */
-  changeOfFoot: boolean;
-}
-
-/** PairSpinPosition is what both partners show at the same time. */
-export interface PairSpinPositionInput {
-  /** The woman's position. */
-  woman: PartnerPositionInput;
-  /** The man's position. */
-  man: PartnerPositionInput;
+  man: PartnerPosition;
   /** Revolutions in these positions, in steps of 0.5. */
   revolutions: number;
   /** True when they came here by a change of foot. */
   changeOfFoot?: boolean;
+}
+
+/** PairSpinPosition is what both partners show at the same time. */
+export interface PairSpinPositionOutput {
+  /** The woman's position. */
+  woman: PartnerPositionOutput | null;
+  /** The man's position. */
+  man: PartnerPositionOutput | null;
+  /** Revolutions in these positions, in steps of 0.5. */
+  revolutions: number;
+  /** True when they came here by a change of foot. */
+  changeOfFoot: boolean;
 }
 
 /** PartnerPosition is one partner's position in a pair spin. */
@@ -3758,15 +3758,15 @@ export interface PartnerPosition {
   /** The position. */
   position: Position;
   /** The difficult variation; only where the panel accepts one. */
-  variation: Variation;
+  variation?: Variation;
 }
 
 /** PartnerPosition is one partner's position in a pair spin. */
-export interface PartnerPositionInput {
+export interface PartnerPositionOutput {
   /** The position. */
   position: Position;
   /** The difficult variation; only where the panel accepts one. */
-  variation?: Variation;
+  variation: Variation;
 }
 
 /**
@@ -3779,20 +3779,20 @@ export interface PatternDance {
   /** What the panel says of each key point, in order. */
   keyPoints: KeyPoint[];
   /** True when too few of the steps were completed for a level. */
-  incomplete: boolean;
+  incomplete?: boolean;
 }
 
 /**
  * PatternDance is a section of a pattern dance, or another element with key
  * points, as it was skated.
  */
-export interface PatternDanceInput {
+export interface PatternDanceOutput {
   /** The code without level and key points: "1MB". */
   code: string;
   /** What the panel says of each key point, in order. */
   keyPoints: KeyPoint[];
   /** True when too few of the steps were completed for a level. */
-  incomplete?: boolean;
+  incomplete: boolean;
 }
 
 /** KeyPoint is what the panel says of a key point. */
@@ -3814,38 +3814,26 @@ export interface DanceElement {
   /** The code without partner and level: "SqTw". */
   code: string;
   /** What the woman showed. */
-  woman: DancePart | null;
+  woman: DancePart;
   /** What the man showed. */
-  man: DancePart | null;
+  man: DancePart;
 }
 
 /**
  * DanceElement is an element of ice dance in which each partner is judged
  * alone: a set of twizzles. For other kinds the answer says what is missing.
  */
-export interface DanceElementInput {
+export interface DanceElementOutput {
   /** The code without partner and level: "SqTw". */
   code: string;
   /** What the woman showed. */
-  woman: DancePartInput;
+  woman: DancePartOutput | null;
   /** What the man showed. */
-  man: DancePartInput;
+  man: DancePartOutput | null;
 }
 
 /** DancePart is what one partner showed in a set of twizzles. */
 export interface DancePart {
-  /** The fewest rotations in any of the twizzles, in steps of 0.5. */
-  rotations: number;
-  /** True when the entry edges differ. */
-  differentEntryEdges: boolean;
-  /** True when both directions of rotation are shown. */
-  bothDirections: boolean;
-  /** Additional features of different groups that the panel accepts. */
-  additionalFeatures: number;
-}
-
-/** DancePart is what one partner showed in a set of twizzles. */
-export interface DancePartInput {
   /** The fewest rotations in any of the twizzles, in steps of 0.5. */
   rotations: number;
   /** True when the entry edges differ. */
@@ -3854,6 +3842,18 @@ export interface DancePartInput {
   bothDirections?: boolean;
   /** Additional features of different groups that the panel accepts. */
   additionalFeatures?: number;
+}
+
+/** DancePart is what one partner showed in a set of twizzles. */
+export interface DancePartOutput {
+  /** The fewest rotations in any of the twizzles, in steps of 0.5. */
+  rotations: number;
+  /** True when the entry edges differ. */
+  differentEntryEdges: boolean;
+  /** True when both directions of rotation are shown. */
+  bothDirections: boolean;
+  /** Additional features of different groups that the panel accepts. */
+  additionalFeatures: number;
 }
 
 /** Flying is how a spin was entered by flying. */
@@ -4240,7 +4240,7 @@ export interface GetAbilitiesResponse {
    * What the skater can do, as PlanProgram takes it (the first 60 of them): the
    * element with the most attempts first.
    */
-  abilities: Ability[];
+  abilities: AbilityOutput[];
   /** What stands behind each ability, in the same order. */
   records: AbilityRecord[];
   /**
@@ -4424,7 +4424,7 @@ export interface SkaterProgram {
   /** Segment key: "free-skating". */
   segment: string;
   /** The elements in the order skated, at most 30. */
-  elements: PlannedElement[];
+  elements: PlannedElementOutput[];
 }
 
 /** SkaterProgram is what a skater plans to skate in a segment. */
@@ -4432,7 +4432,7 @@ export interface SkaterProgramInput {
   /** Segment key: "free-skating". */
   segment: string;
   /** The elements in the order skated, at most 30. */
-  elements?: PlannedElementInput[];
+  elements?: PlannedElement[];
 }
 
 /** Attempt is one element that was meant, and what came of it. */
@@ -4468,7 +4468,7 @@ export interface Attempt {
   /** Remark, up to 500 characters. */
   note: string;
   /** What was skated of an element with a level, as CallLevels takes it. */
-  level: LevelledElement | null;
+  level: LevelledElementOutput | null;
 }
 
 /** Attempt is one element that was meant, and what came of it. */
@@ -4504,7 +4504,7 @@ export interface AttemptInput {
   /** Remark, up to 500 characters. */
   note?: string;
   /** What was skated of an element with a level, as CallLevels takes it. */
-  level?: LevelledElementInput;
+  level?: LevelledElement;
 }
 
 /** Change is something that was changed in practice. */
@@ -4765,7 +4765,7 @@ export interface UpdateAttemptRequest {
   /** Remark; empty takes it away. */
   note?: string;
   /** What was skated of an element with a level. */
-  level?: LevelledElementInput;
+  level?: LevelledElement;
 }
 
 /** UpdateAttemptResponse is the changed attempt. */
@@ -4905,7 +4905,7 @@ export interface CheckProgramRequest {
    */
   scope?: string;
   /** The elements in the order skated; or text instead. */
-  elements?: PlannedElementInput[];
+  elements?: PlannedElement[];
   /**
    * The program as text, instead of elements: codes with commas, semicolons or
    * line ends between. Behind a code may stand x (executed in the second half)
@@ -4954,7 +4954,7 @@ export interface PlannedElement {
    */
   code: string;
   /** True when it is executed in the second half. */
-  secondHalf: boolean;
+  secondHalf?: boolean;
   /**
    * Expected grade of execution as the panel's average, in steps of 0.01 on the
    * season's scale: 2.5. Left out when no grade is expected; then only the base
@@ -4964,14 +4964,14 @@ export interface PlannedElement {
 }
 
 /** PlannedElement is an element as planned, or as the technical panel called it. */
-export interface PlannedElementInput {
+export interface PlannedElementOutput {
   /**
    * Code: "3Lz+3T", "CCoSp4", "2Lz+2A*+2T*+SEQ+REP". What becomes of "*" and
    * "+REP" is said at keep_panel_calls.
    */
   code: string;
   /** True when it is executed in the second half. */
-  secondHalf?: boolean;
+  secondHalf: boolean;
   /**
    * Expected grade of execution as the panel's average, in steps of 0.01 on the
    * season's scale: 2.5. Left out when no grade is expected; then only the base
@@ -5303,7 +5303,7 @@ export interface PlanProgramRequest {
    */
   scope?: string;
   /** What the skater can do, each element once: 1 to 60. */
-  abilities: AbilityInput[];
+  abilities: Ability[];
   /** What the program must have. */
   keep?: KeptAbility[];
   /** Bounds for jumps over the whole program: for the load, for health. At most 20. */
@@ -5339,39 +5339,6 @@ export interface Ability {
    */
   code: string;
   /** The chance that it comes as meant, 0 to 1, read to a millionth. */
-  success?: number;
-  /** The mean grade of execution when it does, in steps of 0.01 on the season's scale. */
-  grade?: number;
-  /** The number of attempts that success was counted in; 0 when it is not known. */
-  attempts: number;
-  /**
-   * How often it may be in the program. Left out: twice for a jump alone, once for
-   * everything else.
-   */
-  atMost?: number;
-  /**
-   * What comes instead, at most 4. Their chances and success are 1 together, within
-   * 0.001. Left out, what is assumed stands in the answer; an element without a
-   * level below it needs them unless its success is 1.
-   */
-  misses: Miss[];
-  /**
-   * Where the true chance of success lies, 9 times in 10, as GetAbilities answers it:
-   * the lower end. A plan does not use it.
-   */
-  low?: number;
-  /** The upper end. A plan does not use it. */
-  high?: number;
-}
-
-/** Ability is an element as it is meant, and how it comes. */
-export interface AbilityInput {
-  /**
-   * Code: "3Lz+3T", "CCoSp4". It has no call of the panel: no sign, no "*", "+REP"
-   * or "+COMBO".
-   */
-  code: string;
-  /** The chance that it comes as meant, 0 to 1, read to a millionth. */
   success: number;
   /** The mean grade of execution when it does, in steps of 0.01 on the season's scale. */
   grade: number;
@@ -5388,6 +5355,39 @@ export interface AbilityInput {
    * level below it needs them unless its success is 1.
    */
   misses?: MissInput[];
+  /**
+   * Where the true chance of success lies, 9 times in 10, as GetAbilities answers it:
+   * the lower end. A plan does not use it.
+   */
+  low?: number;
+  /** The upper end. A plan does not use it. */
+  high?: number;
+}
+
+/** Ability is an element as it is meant, and how it comes. */
+export interface AbilityOutput {
+  /**
+   * Code: "3Lz+3T", "CCoSp4". It has no call of the panel: no sign, no "*", "+REP"
+   * or "+COMBO".
+   */
+  code: string;
+  /** The chance that it comes as meant, 0 to 1, read to a millionth. */
+  success?: number;
+  /** The mean grade of execution when it does, in steps of 0.01 on the season's scale. */
+  grade?: number;
+  /** The number of attempts that success was counted in; 0 when it is not known. */
+  attempts: number;
+  /**
+   * How often it may be in the program. Left out: twice for a jump alone, once for
+   * everything else.
+   */
+  atMost?: number;
+  /**
+   * What comes instead, at most 4. Their chances and success are 1 together, within
+   * 0.001. Left out, what is assumed stands in the answer; an element without a
+   * level below it needs them unless its success is 1.
+   */
+  misses: Miss[];
   /**
    * Where the true chance of success lies, 9 times in 10, as GetAbilities answers it:
    * the lower end. A plan does not use it.
@@ -6480,7 +6480,7 @@ export interface CallLevelsRequest {
    * The levelled elements of one program in the order skated. Limits run over
    * the whole program, so an element sent alone may get a higher level.
    */
-  elements: LevelledElementInput[];
+  elements: LevelledElement[];
 }
 
 /** CallLevelsResponse is the call of each element. */

@@ -163,7 +163,7 @@ func (w *walker) contract() *contract {
 			if m.Enums().Len() == 1 && m.Fields().Len() == 0 {
 				w.enum(m.Enums().Get(0))
 			}
-			here = append(here, string(m.Name()), string(m.Name())+"Input", string(m.Name())+"Change")
+			here = append(here, string(m.Name()), string(m.Name())+"Input", string(m.Name())+"Output", string(m.Name())+"Change")
 		}
 		for _, name := range here {
 			if m := w.made[name]; m != nil && m.file == f.Path() && !slices.Contains(all.messages, m) {
@@ -233,11 +233,23 @@ func (w *walker) use(m protoreflect.MessageDescriptor, in form) {
 	}
 }
 
+// requestsFirst are the messages that only requests had when they were published. Answers
+// have come to show them too; programs know the requests' form by the name.
+var requestsFirst = []protoreflect.Name{
+	"Ability", "PlannedElement", "LevelledElement", "Spin", "SpinFoot", "SpinPosition", "StepSequence", "Turns",
+	"PairLift", "LiftFeature", "TwistLift", "DeathSpiral", "PairSpin", "PairSpinPosition", "PartnerPosition",
+	"PatternDance", "DanceElement", "DancePart",
+}
+
 // nameOf is the name of a message in a form. Where it has both, the request's has a
-// name of its own.
+// name of its own, or the answer's where the request's was there first.
 func (w *walker) nameOf(m protoreflect.MessageDescriptor, in form) string {
-	if in == inRequest && w.used[inAnswer][m.FullName()] {
+	first := slices.Contains(requestsFirst, m.Name())
+	switch {
+	case in == inRequest && !first && w.used[inAnswer][m.FullName()]:
 		return string(m.Name()) + "Input"
+	case in == inAnswer && first && w.used[inRequest][m.FullName()]:
+		return string(m.Name()) + "Output"
 	}
 	return string(m.Name())
 }

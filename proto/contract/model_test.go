@@ -42,6 +42,9 @@ func TestFields(t *testing.T) {
 		"Event.panel":                    "panel: EventPanel | null",
 		"SetPanelRequest.panel":          "panel: EventPanelInput", // the message is in answers too
 		"EventPanelInput.judges":         "judges?: number",
+		"CallLevelsRequest.elements":     "elements: LevelledElement[]", // answers came to have it later
+		"Attempt.level":                  "level: LevelledElementOutput | null",
+		"AttemptInput.level":             "level?: LevelledElement",
 		"EventPanel.judges":              "judges: number",
 		"TokenInfo.expireTime":           "expireTime: string | null", // a time
 		"WatchEventResponse.sequence":    "sequence: string",
