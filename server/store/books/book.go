@@ -3,6 +3,7 @@ package books
 import (
 	"context"
 	"database/sql"
+	"errors"
 
 	"github.com/rinktally/rinktally/server/store"
 )
@@ -62,7 +63,7 @@ func (s *Store) DeleteBook(ctx context.Context, id string) error {
 			return one(err, ErrBookUnknown)
 		}
 		for _, table := range []string{"skater", "attempt", "change", "request"} {
-			if _, err := tx.ExecContext(ctx, "DELETE FROM "+table+" WHERE book = $1", id); err != nil {
+			if _, err := tx.ExecContext(ctx, "DELETE FROM "+table+" WHERE book = $1", id); err != nil { //nolint:gosec // names of this package
 				return err
 			}
 		}
@@ -128,7 +129,7 @@ func repeated(ctx context.Context, tx *sql.Tx, key Key, r *Request) (added Added
 	err = tx.QueryRowContext(ctx, "SELECT digest, first, made FROM request WHERE book = $1 AND skater = $2 AND request = $3",
 		key.Book, key.Skater, r.ID).Scan(&digest, &added.First, &when)
 	switch {
-	case one(err, ErrBookUnknown) == ErrBookUnknown: //nolint:errorlint // it is not wrapped
+	case errors.Is(err, sql.ErrNoRows):
 		return Added{}, false, nil
 	case err != nil:
 		return Added{}, false, err

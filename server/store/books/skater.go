@@ -99,7 +99,7 @@ func (s *Store) DeleteSkater(ctx context.Context, key Key) error {
 			return ErrSkaterUnknown
 		}
 		for _, table := range []string{"skater", "attempt", "change", "request"} {
-			if _, err := tx.ExecContext(ctx, "DELETE FROM "+table+" WHERE book = $1 AND skater = $2", key.Book, key.Skater); err != nil {
+			if _, err := tx.ExecContext(ctx, "DELETE FROM "+table+" WHERE book = $1 AND skater = $2", key.Book, key.Skater); err != nil { //nolint:gosec // names of this package
 				return err
 			}
 		}
