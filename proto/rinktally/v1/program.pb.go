@@ -1910,7 +1910,12 @@ type Ability struct {
 	// What comes instead, at most 4. Their chances and success are 1 together, within
 	// 0.001. Left out, what is assumed stands in the answer; an element without a
 	// level below it needs them unless its success is 1.
-	Misses        []*Miss `protobuf:"bytes,6,rep,name=misses,proto3" json:"misses,omitempty"`
+	Misses []*Miss `protobuf:"bytes,6,rep,name=misses,proto3" json:"misses,omitempty"`
+	// Where the true chance of success lies, 9 times in 10, as GetAbilities answers it:
+	// the lower end. A plan does not use it.
+	Low *float64 `protobuf:"fixed64,7,opt,name=low,proto3,oneof" json:"low,omitempty"`
+	// The upper end. A plan does not use it.
+	High          *float64 `protobuf:"fixed64,8,opt,name=high,proto3,oneof" json:"high,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1985,6 +1990,20 @@ func (x *Ability) GetMisses() []*Miss {
 		return x.Misses
 	}
 	return nil
+}
+
+func (x *Ability) GetLow() float64 {
+	if x != nil && x.Low != nil {
+		return *x.Low
+	}
+	return 0
+}
+
+func (x *Ability) GetHigh() float64 {
+	if x != nil && x.High != nil {
+		return *x.High
+	}
+	return 0
 }
 
 // Miss is one way in which an ability does not come as meant.
@@ -3331,19 +3350,23 @@ const file_rinktally_v1_program_proto_rawDesc = "" +
 	"\x03aim\x18\v \x01(\x0e2\x1b.rinktally.v1.PlanAim.ValueB\x03\xe0A\x01R\x03aim\x12\x1b\n" +
 	"\x06target\x18\f \x01(\tB\x03\xe0A\x01R\x06target\x12\x19\n" +
 	"\x05plans\x18\r \x01(\x05B\x03\xe0A\x01R\x05plans\x12\x1b\n" +
-	"\x06scores\x18\x0e \x01(\bB\x03\xe0A\x01R\x06scores\"\xfd\x01\n" +
+	"\x06scores\x18\x0e \x01(\bB\x03\xe0A\x01R\x06scores\"\xc8\x02\n" +
 	"\aAbility\x12\x17\n" +
 	"\x04code\x18\x01 \x01(\tB\x03\xe0A\x02R\x04code\x12\"\n" +
 	"\asuccess\x18\x02 \x01(\x01B\x03\xe0A\x02H\x00R\asuccess\x88\x01\x01\x12\x1e\n" +
 	"\x05grade\x18\x03 \x01(\x01B\x03\xe0A\x02H\x01R\x05grade\x88\x01\x01\x12\x1f\n" +
 	"\battempts\x18\x04 \x01(\x05B\x03\xe0A\x01R\battempts\x12!\n" +
 	"\aat_most\x18\x05 \x01(\x05B\x03\xe0A\x01H\x02R\x06atMost\x88\x01\x01\x12/\n" +
-	"\x06misses\x18\x06 \x03(\v2\x12.rinktally.v1.MissB\x03\xe0A\x01R\x06missesB\n" +
+	"\x06misses\x18\x06 \x03(\v2\x12.rinktally.v1.MissB\x03\xe0A\x01R\x06misses\x12\x1a\n" +
+	"\x03low\x18\a \x01(\x01B\x03\xe0A\x01H\x03R\x03low\x88\x01\x01\x12\x1c\n" +
+	"\x04high\x18\b \x01(\x01B\x03\xe0A\x01H\x04R\x04high\x88\x01\x01B\n" +
 	"\n" +
 	"\b_successB\b\n" +
 	"\x06_gradeB\n" +
 	"\n" +
-	"\b_at_most\"\x8f\x01\n" +
+	"\b_at_mostB\x06\n" +
+	"\x04_lowB\a\n" +
+	"\x05_high\"\x8f\x01\n" +
 	"\x04Miss\x12\x17\n" +
 	"\x04code\x18\x01 \x01(\tB\x03\xe0A\x02R\x04code\x12 \n" +
 	"\x06chance\x18\x02 \x01(\x01B\x03\xe0A\x02H\x00R\x06chance\x88\x01\x01\x12\x1e\n" +
