@@ -18,7 +18,6 @@ import (
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/access"
 	"github.com/rinktally/rinktally/server/config"
-	"github.com/rinktally/rinktally/server/copies"
 	"github.com/rinktally/rinktally/server/errs"
 	"github.com/rinktally/rinktally/server/event/api"
 	"github.com/rinktally/rinktally/server/intercept"
@@ -66,7 +65,7 @@ func ServerSettings(maxMessage int) []grpc.ServerOption {
 
 // needs is what each method of each registered service asks of its caller.
 func needs() access.Needs {
-	return access.Join(practice.Needs(), api.Needs(), live.Needs(), copies.Needs(), access.Free(
+	return access.Join(practice.Needs(), api.Needs(), live.Needs(), access.Free(
 		pb.RulesService_ServiceDesc, pb.ScoringService_ServiceDesc, pb.ProgramService_ServiceDesc, pb.ResultService_ServiceDesc,
 		healthpb.Health_ServiceDesc, reflectionpb.ServerReflection_ServiceDesc, reflectionalphapb.ServerReflection_ServiceDesc,
 	))
@@ -81,7 +80,7 @@ func (a *App) loadTLS() (*tls.Config, error) {
 	var err error
 	switch {
 	case a.config.TLSSelf:
-		if a.secret, err = selfSigned(inData(a.config, tlsFolder), time.Now()); err != nil {
+		if a.secret, a.root, err = selfSigned(inData(a.config, tlsFolder), time.Now()); err != nil {
 			return nil, fmt.Errorf("--tls-self: %w", err)
 		}
 		pair = *a.secret

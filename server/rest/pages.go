@@ -52,6 +52,7 @@ var pages = []page{
 	{at: "/count", file: "count/count", styles: []string{"count/count.css"}, door: rink, link: "nav.count"},
 	{at: "/plan", file: "plan/plan", styles: []string{"plan/plan.css"}, door: rink, link: "nav.plan"},
 	{at: "/program", file: "program/program", styles: []string{"program/program.css"}, door: rink, link: "nav.program"},
+	{at: "/trust", file: "trust/trust", styles: []string{"trust/trust.css"}, door: rink},
 	{at: "/events", file: "events/list", styles: events, door: atEvent, link: "nav.scoreboard"},
 	{at: "/events/{event}", file: "events/board", styles: board, door: atEvent},
 	{at: "/desk", file: "events/new", styles: desks, door: atEvent, link: "nav.run"},
@@ -88,6 +89,7 @@ type facts struct {
 	Version string
 	Since   string // the year of its first season
 	Engine  bool   // whether pages find the engine as WebAssembly here
+	Trust   string // fingerprint of the root that phones can install; "" = there is none
 	limits
 }
 
@@ -189,9 +191,16 @@ func (t tree) Open(name string) (fs.File, error) {
 	return files.Open(rest)
 }
 
+// A page that opens again without a network has a worker that keeps it: keeper, which
+// may see what all pages here ask for, since the engine has an address apart.
+const keeper, keeps = "/assets/count/worker.js", "../../"
+
 // file serves a file by its address.
 func (s *site) file(w http.ResponseWriter, r *http.Request) {
 	if a, ok := s.assets[strings.TrimPrefix(r.URL.Path, "/")]; ok {
+		if r.URL.Path == keeper {
+			w.Header().Set("Service-Worker-Allowed", keeps)
+		}
 		a.ServeHTTP(w, r)
 		return
 	}

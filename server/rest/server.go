@@ -33,7 +33,7 @@ import (
 var contract = []protoreflect.FileDescriptor{
 	pb.File_rinktally_v1_rules_proto, pb.File_rinktally_v1_scoring_proto, pb.File_rinktally_v1_program_proto,
 	pb.File_rinktally_v1_result_proto, pb.File_rinktally_v1_practice_proto, pb.File_rinktally_v1_event_proto,
-	pb.File_rinktally_v1_scoreboard_proto, pb.File_rinktally_v1_copy_proto,
+	pb.File_rinktally_v1_scoreboard_proto,
 }
 
 // Options is what the HTTP side needs.
@@ -51,6 +51,13 @@ type Options struct {
 	Kept         int      // changes of an event that streams keep
 	CORSOrigins  []string // web sites that may read the answers
 	Engine       fs.FS    // the engine as WebAssembly; nil = as it was built into the program
+	Root         Root     // what phones install to trust this server
+}
+
+// Root is the certificate that has signed this server's own; empty = none.
+type Root struct {
+	Certificate []byte // DER
+	Fingerprint string // its SHA-256, as phones show it
 }
 
 // Refuse answers a call that goes wrong before its service has it, and logs it.
@@ -91,7 +98,8 @@ func New(o Options) (http.Handler, error) {
 	if err != nil {
 		return nil, err
 	}
-	pages, err := addPages(mux, facts{Version: o.Version, Engine: withEngine, Since: o.Tables.Catalog().Headings()[0].Season[:len("2005")],
+	addRoot(mux, o.Root)
+	pages, err := addPages(mux, facts{Version: o.Version, Engine: withEngine, Trust: o.Root.Fingerprint, Since: o.Tables.Catalog().Headings()[0].Season[:len("2005")],
 		limits: limits{Items: form.MaxItems, Deep: form.MaxDepth, Body: o.MaxBody, Batch: o.MaxBatchBody, Kept: o.Kept}}, o.Tables)
 	if err != nil {
 		return nil, err

@@ -89,6 +89,8 @@ func serve(ctx context.Context, settings config.Config, log, people io.Writer) e
 		strings.Join(server.Sites(), "\n                  "), server.GRPCAddr(), keptIn(settings))
 	if shown := server.Fingerprint(); shown != "" {
 		_, _ = fmt.Fprintf(people, "  certificate     made by this server; browsers ask once. Its SHA-256 fingerprint:\n                  %s\n", shown)
+		_, _ = fmt.Fprintf(people, "                  A phone that installs its root from %s/trust asks no more.\n                  The root's fingerprint:\n                  %s\n",
+			server.Sites()[len(server.Sites())-1], server.RootFingerprint())
 	}
 	if admin != "" {
 		_, _ = fmt.Fprintf(people, "  administrator   this token makes events and is shown only now:\n                  %s\n", admin)
