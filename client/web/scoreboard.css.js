@@ -45,9 +45,6 @@ h2 select { position: absolute; inset: 0; width: 100%; height: 100%; margin: 0; 
 .standing-of { flex: none; padding: .15em .75em; border: 2px solid var(--ink); border-radius: 6px; font-size: .875em; font-weight: 600; background: repeating-linear-gradient(135deg, var(--line) 0 2px, transparent 2px 6px) var(--panel); }
 .standing-of[data-status=OFFICIAL] { background: var(--signed); border-color: var(--signed); color: var(--panel); }
 .link { flex-basis: 100%; color: var(--bad); font-weight: 600; font-size: .9em; overflow-wrap: anywhere; }
-.copy { flex-basis: 100%; color: var(--soft); font-size: .875em; }
-.copy[data-silent="yes"] { color: var(--open); font-weight: 600; }
-.copy[data-silent="yes"]::before { content: "▲ " / ""; }
 .nothing { padding: 1.2em; border: 2px dashed var(--line); border-radius: 12px; text-align: center; color: var(--soft); }
 .correction { padding: .75em; background: var(--panel); border-radius: 6px; font-size: .9em; overflow-wrap: anywhere; }
 .correction + .correction { margin-top: .5em; }

@@ -25,8 +25,8 @@ const patience = 30 * time.Second
 // Chrome is a running browser without a window.
 type Chrome struct{ ctx context.Context }
 
-// Start starts a browser that ends with the test.
-func Start(t testing.TB) *Chrome {
+// Start starts a browser that ends with the test; flags are more of its own.
+func Start(t testing.TB, flags ...chromedp.ExecAllocatorOption) *Chrome {
 	t.Helper()
 	options := append(chromedp.DefaultExecAllocatorOptions[:],
 		chromedp.ExecPath(program(t)),
@@ -35,7 +35,7 @@ func Start(t testing.TB) *Chrome {
 		chromedp.Flag("disable-quic", true),
 		chromedp.Flag("disable-component-update", true),
 	)
-	allocator, stop := chromedp.NewExecAllocator(context.Background(), options...)
+	allocator, stop := chromedp.NewExecAllocator(context.Background(), append(options, flags...)...)
 	ctx, closeBrowser := chromedp.NewContext(allocator)
 	t.Cleanup(func() {
 		closeBrowser()
@@ -179,6 +179,35 @@ func (p *Page) Do(steps ...chromedp.Action[chromedp.Void]) {
 	defer cancel()
 	if err := chromedp.Do(ctx, steps...); err != nil {
 		p.t.Fatalf("on the page (%s): %v; it shows:\n%s", p.view.Name, err, p.excerpt())
+	}
+}
+
+// Opens goes to an address and reports whether a page came.
+func (p *Page) Opens(url string) bool {
+	p.t.Helper()
+	ctx, cancel := context.WithTimeout(p.ctx, patience)
+	defer cancel()
+	return chromedp.Do(ctx, chromedp.Navigate(url)) == nil
+}
+
+// OpensAnyway goes to an address whose certificate the browser does not trust, and on at
+// its warning.
+func (p *Page) OpensAnyway(url string) {
+	p.t.Helper()
+	if p.Opens(url) {
+		p.t.Errorf("the browser does not warn of %s", url)
+	}
+	ctx, cancel := context.WithTimeout(p.ctx, patience)
+	defer cancel()
+	for {
+		// The warning comes a moment after the address has failed, in a context of its own.
+		_, err := chromedp.Run(ctx, chromedp.Poll[chromedp.Void](`document.getElementById("proceed-link") && (document.getElementById("proceed-link").click(), true)`))
+		if err == nil {
+			return
+		}
+		if ctx.Err() != nil {
+			p.t.Fatalf("%s: no warning to go on at: %v", url, err)
+		}
 	}
 }
 

@@ -43,7 +43,7 @@ func emptyRink(t *testing.T) *rink {
 	return &rink{t: t, server: browser.NewServer(t), chrome: browser.Start(t), tokens: map[string]string{}}
 }
 
-func newRink(t *testing.T, change ...func(*config.Config)) *rink {
+func newRink(t *testing.T) *rink {
 	t.Helper()
 	r := &rink{t: t, tokens: map[string]string{}}
 	var page string
@@ -53,7 +53,7 @@ func newRink(t *testing.T, change ...func(*config.Config)) *rink {
 	}))
 	t.Cleanup(club.Close)
 	r.club = club.URL
-	r.server = browser.NewServer(t, append(change, func(c *config.Config) { c.CORSOrigins = []string{r.club} })...)
+	r.server = browser.NewServer(t, func(c *config.Config) { c.CORSOrigins = []string{r.club} })
 	page = fmt.Sprintf(clubPage, r.server.URL, cup)
 	r.chrome = browser.Start(t)
 

@@ -73,6 +73,9 @@ func (s *Server) Start() {
 		s.AdminToken = token
 	}
 	s.config.GRPCAddr, s.config.HTTPAddr, s.URL = a.GRPCAddr(), a.HTTPAddr(), "http://"+a.HTTPAddr()
+	if s.config.TLS() {
+		s.URL = "https://" + a.HTTPAddr()
+	}
 	done := make(chan error, 1)
 	go func() { done <- a.Run(ctx) }()
 	s.stop = func() {

@@ -13,6 +13,7 @@ import { frame } from "./frame.js";
 import { keepAttempt, phone, remember, takeBack } from "./kept.js";
 import { levels } from "./level.js";
 import { featuresOf, partsOf, showLevel } from "./live.js";
+import { explain, keeping } from "./offline.js";
 import { ready } from "./ready.js";
 import { reportable, reports } from "./reports.js";
 import { rules } from "./rules.js";
@@ -40,6 +41,7 @@ const speaking = voice(phone().voice);
 const is = (state) => main.dataset.state === state;
 const chosen = rules(api, (error) => {
   setText(at("away"), error ? error.message : "");
+  if (!error) network();
   if (is("ready")) restart();
   else ask();
 });
@@ -54,7 +56,8 @@ const used = (f) => {
   return before ? t("count.usedIn", { n: before.element }) : "";
 };
 
-const asking = levels(api, ({ answer, error }, { asked }) => {
+const asking = levels(api, ({ answer, error }, { asked, of }) => {
+  if (of !== spin) return; // it was undone, or is over
   if (error) shown = { ...shown, error: error.temporary ? t("count.onlyCount") : error.message };
   else {
     const { reading: before } = shown ?? {};
@@ -68,13 +71,12 @@ const asking = levels(api, ({ answer, error }, { asked }) => {
 function ask() {
   const asked = request(spin);
   if (!asked) {
-    asking.forget();
     shown = undefined;
     return;
   }
   const { season: key, ...rest } = chosen.now();
   const counting = is("counting"), elementWith = (n) => (n === 0 || counting ? request(spin, n)?.element : undefined);
-  asking({ season: key, rules: rest, earlier: earlier.map((e) => e.element), asked, elementWith });
+  asking({ season: key, rules: rest, earlier: earlier.map((e) => e.element), asked, of: spin, elementWith });
 }
 
 // say speaks what is new.
@@ -161,7 +163,6 @@ function end() {
 // restart is before the next spin, in the order that is planned.
 function restart() {
   clearTimeout(ending);
-  asking.forget();
   [past, shown, ended] = [[], undefined, false];
   main.dataset.state = "ready";
   spin = begin(start.plan()?.spin, start.entry());
@@ -293,5 +294,14 @@ async function open() {
   main.dataset.ready = "";
 }
 
-Promise.resolve(api.ready).then((offline) => start.network(Boolean(offline)));
-open().catch((error) => setText(at("away"), t("parts.broken", { why: error.message })));
+// network says what works without one. The phone keeps the page after all is there that
+// it needs, so that nobody waits for that.
+const keepPage = keeping(server);
+async function network() {
+  const engine = Boolean(await api.ready), key = chosen.now().season;
+  const say = (reopens) => start.network({ engine, reopens, more: () => explain({ engine, reopens, season: key, server }) });
+  say(false);
+  say(await keepPage(key, engine));
+}
+
+open().then(network).catch((error) => setText(at("away"), t("parts.broken", { why: error.message })));

@@ -126,10 +126,10 @@ export function ready({ chosen, earlier, restart, forget }) {
       remember({ plans: { ...phone().plans, [name]: [next, ...others].slice(0, PLANS) } });
       [plan, entry] = [next, undefined];
     },
-    network(offline) {
-      const words = [t(offline ? "count.alone" : "count.asked")];
-      if (!navigator.wakeLock) words.push(t("count.stayAwake"));
-      setText(at("network"), words.join(" "));
+    // network says what works without one, with the way to more of it.
+    network({ engine, reopens, more }) {
+      const again = make("button", { type: "button", class: "quiet small", onclick: more }, t(reopens ? "count.reopens" : "count.openAgain"));
+      at("network").replaceChildren(t(engine ? "count.alone" : "count.asked"), " ", again, ...(navigator.wakeLock ? [] : [" ", t("count.stayAwake")]));
     },
   };
 }

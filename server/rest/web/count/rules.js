@@ -1,14 +1,8 @@
 // The season, category and segment that is counted for.
 
-import { at, make, setText } from "../../embed/dom.js";
-import { t } from "../parts/words.js";
+import { at, setText } from "../../embed/dom.js";
+import { choose, option, titled } from "../parts/seasons.js";
 import { phone, remember } from "./kept.js";
-
-const option = (value, text) => make("option", { value }, text);
-function fill(select, options, value) {
-  select.replaceChildren(...options);
-  if ([...select.options].some((o) => o.value === value)) select.value = value;
-}
 
 /**
  * rules runs the choices. It returns { begin(wanted), now(), words(), features(), rule(key) }:
@@ -27,18 +21,18 @@ export function rules(api, changed) {
     const answer = await api.call("GetSeason", { season: asked });
     if (at("season").value !== asked) return; // another one was chosen meanwhile
     ({ season } = answer);
-    fill(at("category"), season.categories.filter((c) => c.discipline === "singles").map((c) => option(c.category, c.title)), wanted.category);
-    fill(at("segment"), (category()?.segments ?? []).map((s) => option(s.segment, s.title)), wanted.segment);
+    choose(at("category"), season.categories.filter((c) => c.discipline === "singles").map((c) => option(c.category, c.title)), wanted.category);
+    choose(at("segment"), (category()?.segments ?? []).map((s) => option(s.segment, s.title)), wanted.segment);
     setText(at("for"), words());
   }
 
-  async function choose(wanted) {
+  async function taken(wanted) {
     await load(wanted);
     remember({ rules: chosen() });
     changed();
   }
   for (const id of ["season", "category", "segment"]) {
-    at(id).addEventListener("change", () => choose(chosen()).catch((error) => changed(error)));
+    at(id).addEventListener("change", () => taken(chosen()).catch((error) => changed(error)));
   }
   document.addEventListener("pointerdown", (event) => { if (!at("rules").contains(event.target)) at("rules").open = false; });
 
@@ -46,15 +40,14 @@ export function rules(api, changed) {
     async begin(wanted) {
       const known = { category: "senior-women", segment: "free-skating", ...phone().rules, ...wanted };
       const { seasons, current } = await api.call("ListSeasons");
-      const titled = seasons.toReversed().filter((s) => s.disciplines.includes("singles"));
-      fill(at("season"), titled.map((s) => option(s.season, s.title === `Season ${s.season}` ? s.season : s.title)), known.season ?? current);
-      if (at("season").value !== known.season && !known.season) at("season").value = current;
+      const single = seasons.filter((s) => s.disciplines.includes("singles"));
+      choose(at("season"), titled(single).map(([key, title]) => option(key, title)), known.season ?? current);
       await load(known);
     },
     /** take chooses a season. */
     async take(key) {
       at("season").value = key;
-      await choose(chosen());
+      await taken(chosen());
     },
     now: chosen, words,
     seasons: () => [...at("season").options].map((o) => [o.value, o.textContent]),
