@@ -1731,6 +1731,8 @@ export interface EndProgramRequest {
   requestId?: string;
   /** The event's sequence number that the caller has seen. Left out accepts any. */
   expectedSequence?: string;
+  /** True takes it back, until the score is confirmed: the skater has not finished. */
+  takeBack?: boolean;
 }
 
 /** EndProgramResponse is the changed performance. */
@@ -6434,6 +6436,8 @@ export interface ScoreboardSegment {
   confirmed: number;
   /** How many there are in all, without those that are out. */
   performances: number;
+  /** Sequence number of the event after its starting order was made last; 0 before. */
+  orderSequence: string;
 }
 
 /** ScoreboardSkater is the performance that the scoreboard shows. */

@@ -5,7 +5,7 @@
 import { pause } from "./link.js";
 
 const SPREAD = 2_000; // ms, so that not all who watch ask at once when something changes
-const AGAIN = 30_000; // ms; a starting order can be made again without a word on the board
+const AGAIN = 30_000; // ms; a name in a starting order can change without a word on the board
 
 /** Reading reads what is wanted of an event and calls arrived when there is more. */
 export class Reading {

@@ -367,7 +367,7 @@ func TestRefereeGoesByTheQueue(t *testing.T) {
 
 	page := r.desk("referee", "referee", laptop)
 	says(page, "Wait for judge 5 and the technical panel.")
-	page.Wait(`[...document.querySelectorAll("#open li p")].slice(0, 2).map(p => p.textContent).join() === "Judge 5 has no mark for 12 CCoSp2.,The panel looks again at 5 CCoSp3."`)
+	page.Wait(`[...document.querySelectorAll("#open li p")].slice(0, 2).map(p => p.textContent).join() === "Judge 5 has no mark for 12 CCoSp2. Nobody sits there yet.,The panel looks again at 5 CCoSp3."`)
 	page.Wait(`document.querySelector('#open [data-state=warning] p')?.textContent.endsWith("The panel left it.")`) // the program check
 	page.Wait(`document.querySelector(".bar .primary").ariaDisabled === "true" && document.querySelectorAll("#sheet [data-missing]").length === 1`)
 	if got := browser.Evaluate[string](page, `[...document.querySelectorAll("#queue li:not(.group)")].map(li => li.querySelector(".index").textContent + (li.dataset.state ?? "")).join()`); got != "2done,3done,4now,5,6,7,8,9" {
@@ -384,8 +384,12 @@ func TestRefereeGoesByTheQueue(t *testing.T) {
 	}
 	page.Do(chromedp.EmulateViewport(1366, 768))
 
+	page.Do(chromedp.Evaluate[chromedp.Void](`globalThis.today = Date.now; Date.now = () => today() + 600_000`))
 	r.call("technical", http.MethodPost, at+"/performances/4/elements/5:review", map[string]any{"inReview": false}, nil)
 	says(page, "Wait for judge 5.")
+	page.Wait(`[...document.querySelectorAll("#open [data-state=warning] p")].some(p => p.textContent.startsWith("Technical panel: the desk is silent since "))`)
+	page.Picture("referee-silent")
+	page.Do(chromedp.Evaluate[chromedp.Void](`Date.now = today`))
 	page.Do(chromedp.Click(".bar button:not(.primary)")) // although the mark is missing
 	page.Wait(`document.querySelector("dialog[open] h2")?.textContent === "Confirm although a mark is missing?"`)
 	page.Do(chromedp.KeyEvent("\x1b"))

@@ -112,9 +112,13 @@ func TestTechnicalPanelByKeyboard(t *testing.T) {
 	page.Do(chromedp.Click(`[aria-label="One more fall"]`)) // a mouse does not take the focus away
 	page.Wait(inField + ` && document.querySelector(".counter output").textContent === "1" && document.querySelector(".counter").dataset.state === ""`)
 	over(page)
+	page.Picture("technical-over")
+	use(page, "The program goes on") // it was a slip
+	page.Wait(`document.querySelector(".strip .pill").textContent === "on the ice" && ` + inField)
+	over(page)
 	r.marked("1", 2, 7, true)
 	r.finish("1")
-	page.Wait(`document.querySelector(".bar .primary").textContent === "Call 2 Bea Invented"`)
+	page.Wait(`document.querySelector(".bar .primary").textContent === "Call 2 Bea Invented" && document.querySelector(".bar .primary").ariaDisabled !== "true"`)
 	page.Picture("technical-next")
 	page.Do(chromedp.Click(".bar .primary"))
 	page.Wait(`document.getElementById("skater").textContent === "Bea Invented" && ` + inField)

@@ -47,7 +47,7 @@ PreviewCorrection  R
 PublishSegment     R
 ListFacts          A O R
 CreateToken        A O
-ListTokens         A O
+ListTokens         A O R N
 RevokeToken        A O
 CreateSeatCode     A O
 `

@@ -69,7 +69,7 @@ GetFinalStanding   read
 GetDocument        read
 ListFacts          A O R
 CreateToken        A O
-ListTokens         A O
+ListTokens         A O R N
 RevokeToken        A O
 CreateSeatCode     A O
 TakeSeat           open

@@ -151,7 +151,7 @@ func given(order, eligible []string, g *Segment) error {
 }
 
 // applyOrder folds a starting order.
-func (s *State) applyOrder(fact proto.Message, _ *store.Record) error {
+func (s *State) applyOrder(fact proto.Message, r *store.Record) error {
 	f, ok := fact.(*logv1.OrderDrawn)
 	if !ok {
 		return errOtherFact
@@ -177,7 +177,7 @@ func (s *State) applyOrder(fact proto.Message, _ *store.Record) error {
 		}
 		order[i] = p
 	}
-	g.Draw, g.Performances = f, order
+	g.Draw, g.Drawn, g.Performances = f, r.Seq, order
 	return nil
 }
 

@@ -98,13 +98,17 @@ func (d Decision) CallSkater(r *pb.CallSkaterRequest) ([]proto.Message, error) {
 	return facts(&logv1.SkaterCalled{At: p.at()})
 }
 
-// EndProgram decides that a skater has finished.
+// EndProgram decides that a skater has finished, or has not.
 func (d Decision) EndProgram(r *pb.EndProgramRequest) ([]proto.Message, error) {
 	p, err := d.open(r)
-	if err != nil || p.State() == pb.PerformanceState_REVIEW {
+	switch {
+	case err != nil || r.GetTakeBack() == (p.State() == pb.PerformanceState_ON_ICE):
 		return nil, err
+	case r.GetTakeBack():
+		return facts(&logv1.ProgramResumed{At: p.at()})
+	default:
+		return facts(&logv1.ProgramEnded{At: p.at()})
 	}
-	return facts(&logv1.ProgramEnded{At: p.at()})
 }
 
 // CallElement decides to add an element, by its code or by what was skated.
@@ -319,6 +323,8 @@ func (p *Performance) applyCall(fact proto.Message, r *store.Record) error {
 		p.stage, p.Called = pb.PerformanceState_ON_ICE, r.Seq
 	case *logv1.ProgramEnded:
 		p.stage = pb.PerformanceState_REVIEW
+	case *logv1.ProgramResumed:
+		p.stage = pb.PerformanceState_ON_ICE
 	case *logv1.ElementCalled:
 		p.insert(f, r)
 	case *logv1.ElementRemoved:

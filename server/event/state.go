@@ -58,6 +58,7 @@ type Segment struct {
 	Panel        *Panel  // its own; nil takes the event's
 	Absent       []int32 // judges, sorted
 	Draw         *logv1.OrderDrawn
+	Drawn        uint64 // sequence number of the draw; 0 before it
 	Started      bool
 	Published    bool
 	Performances []*Performance // in starting order

@@ -38,7 +38,7 @@ func (p *parts) board() *pb.Scoreboard {
 func segment(g *event.Segment) *pb.ScoreboardSegment {
 	out := &pb.ScoreboardSegment{
 		Category: g.Category.ID, CategoryTitle: g.Category.Title, Segment: g.Key, SegmentTitle: g.Title,
-		State: g.State(), Status: pb.ResultStatus_PROVISIONAL,
+		State: g.State(), Status: pb.ResultStatus_PROVISIONAL, OrderSequence: g.Drawn,
 	}
 	if g.Published {
 		out.Status = pb.ResultStatus_OFFICIAL

@@ -25,8 +25,8 @@ func deskOf(who access.Actor) desk {
 	switch who.Role {
 	case pb.Role_ADMIN, pb.Role_ORGANISER:
 		return desk{role: pb.Role_ORGANISER}
-	case pb.Role_REFEREE:
-		return desk{role: pb.Role_REFEREE}
+	case pb.Role_REFEREE, pb.Role_ANNOUNCER:
+		return desk{role: who.Role}
 	case pb.Role_JUDGE:
 		return desk{pb.Role_JUDGE, who.Judge}
 	default:

@@ -174,7 +174,7 @@ func (h *hall) asked(t testing.TB, s *seat) object {
 	}
 	put("event", must(h.GetEvent(ctx, &pb.GetEventRequest{Event: cup})), "event")
 	put("entries", must(h.ListEntries(ctx, &pb.ListEntriesRequest{Event: cup})), "entries")
-	if s.who.Role == pb.Role_ORGANISER || s.who.Role == pb.Role_ADMIN { // ListTokens refuses all others
+	if slices.Contains([]pb.Role_Value{pb.Role_ORGANISER, pb.Role_ADMIN, pb.Role_REFEREE, pb.Role_ANNOUNCER}, s.who.Role) { // ListTokens refuses all others
 		list := must(h.ListTokens(ctx, &pb.ListTokensRequest{Event: cup}))
 		for _, info := range list.GetTokens() {
 			info.LastCallTime = nil // only the list says it
@@ -299,6 +299,7 @@ func TestDesksHoldWhatTheyMayRead(t *testing.T) {
 	mark(1, 2, new(int32(0)))
 	did("a fall")(h.SetDeductions(technical, &pb.SetDeductionsRequest{Event: cup, Category: category, Segment: short, Entry: "1", Deductions: []*pb.Deduction{{Kind: pb.DeductionKind_FALL}}}))
 	did("the end")(h.EndProgram(technical, &pb.EndProgramRequest{Event: cup, Category: category, Segment: short, Entry: "1"}))
+	did("no end")(h.EndProgram(technical, &pb.EndProgramRequest{Event: cup, Category: category, Segment: short, Entry: "1", TakeBack: true}))
 	for n := int32(1); n <= 2; n++ {
 		for _, c := range []pb.Component_Value{pb.Component_COMPOSITION, pb.Component_PRESENTATION, pb.Component_SKATING_SKILLS} {
 			did("a component")(h.SetComponentMarks(judge(n), &pb.SetComponentMarksRequest{Event: cup, Category: category, Segment: short, Entry: "1", Judge: n, Marks: []*pb.GivenComponentMark{{Component: c, Mark: new(7.25)}}}))

@@ -360,6 +360,14 @@ func TestWatchChanges(t *testing.T) {
 	if got := names(); len(got) != (&pb.Scoreboard{}).ProtoReflect().Descriptor().Fields().Len() {
 		t.Errorf("the first board has %v, want all members", got)
 	}
+	again := &pb.DrawStartingOrderRequest{Event: cup, Category: category, Segment: free, Method: pb.OrderMethod_GIVEN, Entries: []string{"1", "2", "3"}}
+	for range 2 { // also when it is made again, long before its segment
+		must(h.DrawStartingOrder(as(t, pb.Role_ORGANISER), again))
+		if got := names(); !slices.Equal(got, []string{"event", "segments", "sequence", "time"}) {
+			t.Errorf("an order changes %v", got)
+		}
+		again.Entries, again.Reason = []string{"3", "2", "1"}, "an invented reason"
+	}
 	h.call(t, short, "1")
 	names()
 	must(h.CallElement(as(t, pb.Role_TECHNICAL_PANEL), &pb.CallElementRequest{Event: cup, Category: category, Segment: short, Entry: "1", Code: "3F"}))

@@ -1029,8 +1029,10 @@ type EndProgramRequest struct {
 	RequestId string `protobuf:"bytes,5,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	// The event's sequence number that the caller has seen. Left out accepts any.
 	ExpectedSequence *uint64 `protobuf:"varint,6,opt,name=expected_sequence,json=expectedSequence,proto3,oneof" json:"expected_sequence,omitempty"`
-	unknownFields    protoimpl.UnknownFields
-	sizeCache        protoimpl.SizeCache
+	// True takes it back, until the score is confirmed: the skater has not finished.
+	TakeBack      bool `protobuf:"varint,7,opt,name=take_back,json=takeBack,proto3" json:"take_back,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *EndProgramRequest) Reset() {
@@ -1103,6 +1105,13 @@ func (x *EndProgramRequest) GetExpectedSequence() uint64 {
 		return *x.ExpectedSequence
 	}
 	return 0
+}
+
+func (x *EndProgramRequest) GetTakeBack() bool {
+	if x != nil {
+		return x.TakeBack
+	}
+	return false
 }
 
 // EndProgramResponse is the changed performance.
@@ -2975,7 +2984,7 @@ const file_rinktally_v1_event_running_proto_rawDesc = "" +
 	"\x12_expected_sequence\"p\n" +
 	"\x15ReviewElementResponse\x12;\n" +
 	"\vperformance\x18\x01 \x01(\v2\x19.rinktally.v1.PerformanceR\vperformance\x12\x1a\n" +
-	"\bsequence\x18\x02 \x01(\x04R\bsequence\"\xfa\x01\n" +
+	"\bsequence\x18\x02 \x01(\x04R\bsequence\"\x9c\x02\n" +
 	"\x11EndProgramRequest\x12\x19\n" +
 	"\x05event\x18\x01 \x01(\tB\x03\xe0A\x02R\x05event\x12\x1f\n" +
 	"\bcategory\x18\x02 \x01(\tB\x03\xe0A\x02R\bcategory\x12\x1d\n" +
@@ -2983,7 +2992,8 @@ const file_rinktally_v1_event_running_proto_rawDesc = "" +
 	"\x05entry\x18\x04 \x01(\tB\x03\xe0A\x02R\x05entry\x12\"\n" +
 	"\n" +
 	"request_id\x18\x05 \x01(\tB\x03\xe0A\x01R\trequestId\x125\n" +
-	"\x11expected_sequence\x18\x06 \x01(\x04B\x03\xe0A\x01H\x00R\x10expectedSequence\x88\x01\x01B\x14\n" +
+	"\x11expected_sequence\x18\x06 \x01(\x04B\x03\xe0A\x01H\x00R\x10expectedSequence\x88\x01\x01\x12 \n" +
+	"\ttake_back\x18\a \x01(\bB\x03\xe0A\x01R\btakeBackB\x14\n" +
 	"\x12_expected_sequence\"m\n" +
 	"\x12EndProgramResponse\x12;\n" +
 	"\vperformance\x18\x01 \x01(\v2\x19.rinktally.v1.PerformanceR\vperformance\x12\x1a\n" +

@@ -642,7 +642,9 @@ type ScoreboardSegment struct {
 	// How many performances are confirmed.
 	Confirmed int32 `protobuf:"varint,7,opt,name=confirmed,proto3" json:"confirmed,omitempty"`
 	// How many there are in all, without those that are out.
-	Performances  int32 `protobuf:"varint,8,opt,name=performances,proto3" json:"performances,omitempty"`
+	Performances int32 `protobuf:"varint,8,opt,name=performances,proto3" json:"performances,omitempty"`
+	// Sequence number of the event after its starting order was made last; 0 before.
+	OrderSequence uint64 `protobuf:"varint,9,opt,name=order_sequence,json=orderSequence,proto3" json:"order_sequence,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -729,6 +731,13 @@ func (x *ScoreboardSegment) GetConfirmed() int32 {
 func (x *ScoreboardSegment) GetPerformances() int32 {
 	if x != nil {
 		return x.Performances
+	}
+	return 0
+}
+
+func (x *ScoreboardSegment) GetOrderSequence() uint64 {
+	if x != nil {
+		return x.OrderSequence
 	}
 	return 0
 }
@@ -931,7 +940,7 @@ const file_rinktally_v1_scoreboard_proto_rawDesc = "" +
 	"\x0efinal_standing\x18\n" +
 	" \x01(\v2\x1b.rinktally.v1.FinalStandingR\rfinalStanding\x12;\n" +
 	"\bsegments\x18\v \x03(\v2\x1f.rinktally.v1.ScoreboardSegmentR\bsegments\x121\n" +
-	"\bwarnings\x18\f \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\"\xc9\x02\n" +
+	"\bwarnings\x18\f \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\"\xf0\x02\n" +
 	"\x11ScoreboardSegment\x12\x1a\n" +
 	"\bcategory\x18\x01 \x01(\tR\bcategory\x12%\n" +
 	"\x0ecategory_title\x18\x02 \x01(\tR\rcategoryTitle\x12\x18\n" +
@@ -940,7 +949,8 @@ const file_rinktally_v1_scoreboard_proto_rawDesc = "" +
 	"\x05state\x18\x05 \x01(\x0e2 .rinktally.v1.SegmentState.ValueR\x05state\x128\n" +
 	"\x06status\x18\x06 \x01(\x0e2 .rinktally.v1.ResultStatus.ValueR\x06status\x12\x1c\n" +
 	"\tconfirmed\x18\a \x01(\x05R\tconfirmed\x12\"\n" +
-	"\fperformances\x18\b \x01(\x05R\fperformances\"\xae\x01\n" +
+	"\fperformances\x18\b \x01(\x05R\fperformances\x12%\n" +
+	"\x0eorder_sequence\x18\t \x01(\x04R\rorderSequence\"\xae\x01\n" +
 	"\x10ScoreboardSkater\x12;\n" +
 	"\vperformance\x18\x01 \x01(\v2\x19.rinktally.v1.PerformanceR\vperformance\x12\x14\n" +
 	"\x05place\x18\x02 \x01(\x05R\x05place\x12\x1f\n" +

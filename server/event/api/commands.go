@@ -89,7 +89,7 @@ func Needs() access.Needs {
 	needs := access.Needs{
 		pb.EventService_ListEvents_FullMethodName: {Open: true}, // leaves restricted events out itself
 		pb.EventService_ListFacts_FullMethodName:  {Roles: only(organiser, referee)},
-		pb.EventService_ListTokens_FullMethodName: {Roles: only(organiser)},
+		pb.EventService_ListTokens_FullMethodName: {Roles: only(organiser, referee, announcer)}, // who waits for a desk
 		// Like the correction itself.
 		pb.EventService_PreviewCorrection_FullMethodName: {Roles: only(referee)},
 	}

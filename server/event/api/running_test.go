@@ -50,12 +50,23 @@ func TestSegmentGoesThroughItsStates(t *testing.T) {
 		_, err = r.PublishSegment(referee(t), publish)
 		refused(t, err, pb.ErrorReason_INCOMPLETE)
 		must(r.CallElement(panel(t), &pb.CallElementRequest{Event: cup, Category: category, Segment: short, Entry: p.GetEntry(), Code: "3T"}))
-		ended := must(r.EndProgram(panel(t), &pb.EndProgramRequest{Event: cup, Category: category, Segment: short, Entry: p.GetEntry()}))
+		end := &pb.EndProgramRequest{Event: cup, Category: category, Segment: short, Entry: p.GetEntry()}
+		must(r.EndProgram(panel(t), end))
+		back := proto.CloneOf(end)
+		back.TakeBack = true
+		for range 2 { // the second time it is so already
+			if on := must(r.EndProgram(panel(t), back)).GetPerformance(); on.GetState() != pb.PerformanceState_ON_ICE {
+				t.Fatalf("not ended after all, but %s", on.GetState())
+			}
+		}
+		ended := must(r.EndProgram(panel(t), end))
 		if ended.GetPerformance().GetState() != pb.PerformanceState_REVIEW {
 			t.Fatalf("ended, but %s", ended.GetPerformance().GetState())
 		}
 		r.mark(t, short, p.GetEntry(), 1, 6.5, 1, 2, 3)
 		r.confirm(t, short, p.GetEntry())
+		_, err = r.EndProgram(panel(t), back)
+		refused(t, err, pb.ErrorReason_NOT_NOW)
 	}
 	at(pb.SegmentState_SKATED)
 	_, err = r.CallSkater(panel(t), next)

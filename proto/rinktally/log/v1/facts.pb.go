@@ -1556,6 +1556,52 @@ func (x *ProgramEnded) GetAt() *At {
 	return nil
 }
 
+// ProgramResumed takes a ProgramEnded back: the skater has not finished.
+type ProgramResumed struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The performance.
+	At            *At `protobuf:"bytes,1,opt,name=at,proto3" json:"at,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ProgramResumed) Reset() {
+	*x = ProgramResumed{}
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[24]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ProgramResumed) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ProgramResumed) ProtoMessage() {}
+
+func (x *ProgramResumed) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[24]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ProgramResumed.ProtoReflect.Descriptor instead.
+func (*ProgramResumed) Descriptor() ([]byte, []int) {
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{24}
+}
+
+func (x *ProgramResumed) GetAt() *At {
+	if x != nil {
+		return x.At
+	}
+	return nil
+}
+
 // ElementMarksGiven is one judge's marks for elements.
 type ElementMarksGiven struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1571,7 +1617,7 @@ type ElementMarksGiven struct {
 
 func (x *ElementMarksGiven) Reset() {
 	*x = ElementMarksGiven{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[24]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1583,7 +1629,7 @@ func (x *ElementMarksGiven) String() string {
 func (*ElementMarksGiven) ProtoMessage() {}
 
 func (x *ElementMarksGiven) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[24]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1596,7 +1642,7 @@ func (x *ElementMarksGiven) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ElementMarksGiven.ProtoReflect.Descriptor instead.
 func (*ElementMarksGiven) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{24}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{25}
 }
 
 func (x *ElementMarksGiven) GetAt() *At {
@@ -1633,7 +1679,7 @@ type ElementMark struct {
 
 func (x *ElementMark) Reset() {
 	*x = ElementMark{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[25]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1645,7 +1691,7 @@ func (x *ElementMark) String() string {
 func (*ElementMark) ProtoMessage() {}
 
 func (x *ElementMark) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[25]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1658,7 +1704,7 @@ func (x *ElementMark) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ElementMark.ProtoReflect.Descriptor instead.
 func (*ElementMark) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{25}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{26}
 }
 
 func (x *ElementMark) GetElement() int32 {
@@ -1690,7 +1736,7 @@ type ComponentMarksGiven struct {
 
 func (x *ComponentMarksGiven) Reset() {
 	*x = ComponentMarksGiven{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[26]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1702,7 +1748,7 @@ func (x *ComponentMarksGiven) String() string {
 func (*ComponentMarksGiven) ProtoMessage() {}
 
 func (x *ComponentMarksGiven) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[26]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1715,7 +1761,7 @@ func (x *ComponentMarksGiven) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ComponentMarksGiven.ProtoReflect.Descriptor instead.
 func (*ComponentMarksGiven) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{26}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{27}
 }
 
 func (x *ComponentMarksGiven) GetAt() *At {
@@ -1752,7 +1798,7 @@ type ComponentMark struct {
 
 func (x *ComponentMark) Reset() {
 	*x = ComponentMark{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[27]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[28]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1764,7 +1810,7 @@ func (x *ComponentMark) String() string {
 func (*ComponentMark) ProtoMessage() {}
 
 func (x *ComponentMark) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[27]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[28]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1777,7 +1823,7 @@ func (x *ComponentMark) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ComponentMark.ProtoReflect.Descriptor instead.
 func (*ComponentMark) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{27}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{28}
 }
 
 func (x *ComponentMark) GetComponent() string {
@@ -1807,7 +1853,7 @@ type DeductionsSet struct {
 
 func (x *DeductionsSet) Reset() {
 	*x = DeductionsSet{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[28]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[29]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1819,7 +1865,7 @@ func (x *DeductionsSet) String() string {
 func (*DeductionsSet) ProtoMessage() {}
 
 func (x *DeductionsSet) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[28]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[29]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1832,7 +1878,7 @@ func (x *DeductionsSet) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DeductionsSet.ProtoReflect.Descriptor instead.
 func (*DeductionsSet) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{28}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{29}
 }
 
 func (x *DeductionsSet) GetAt() *At {
@@ -1867,7 +1913,7 @@ type Deduction struct {
 
 func (x *Deduction) Reset() {
 	*x = Deduction{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[29]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[30]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1879,7 +1925,7 @@ func (x *Deduction) String() string {
 func (*Deduction) ProtoMessage() {}
 
 func (x *Deduction) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[29]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[30]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1892,7 +1938,7 @@ func (x *Deduction) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Deduction.ProtoReflect.Descriptor instead.
 func (*Deduction) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{29}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{30}
 }
 
 func (x *Deduction) GetKind() string {
@@ -1939,7 +1985,7 @@ type SkaterConfirmed struct {
 
 func (x *SkaterConfirmed) Reset() {
 	*x = SkaterConfirmed{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[30]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[31]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1951,7 +1997,7 @@ func (x *SkaterConfirmed) String() string {
 func (*SkaterConfirmed) ProtoMessage() {}
 
 func (x *SkaterConfirmed) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[30]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[31]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1964,7 +2010,7 @@ func (x *SkaterConfirmed) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SkaterConfirmed.ProtoReflect.Descriptor instead.
 func (*SkaterConfirmed) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{30}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{31}
 }
 
 func (x *SkaterConfirmed) GetAt() *At {
@@ -2013,7 +2059,7 @@ type Score struct {
 
 func (x *Score) Reset() {
 	*x = Score{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[31]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[32]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2025,7 +2071,7 @@ func (x *Score) String() string {
 func (*Score) ProtoMessage() {}
 
 func (x *Score) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[31]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[32]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2038,7 +2084,7 @@ func (x *Score) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Score.ProtoReflect.Descriptor instead.
 func (*Score) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{31}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{32}
 }
 
 func (x *Score) GetElements() []*ElementScore {
@@ -2114,7 +2160,7 @@ type ElementScore struct {
 
 func (x *ElementScore) Reset() {
 	*x = ElementScore{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[32]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[33]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2126,7 +2172,7 @@ func (x *ElementScore) String() string {
 func (*ElementScore) ProtoMessage() {}
 
 func (x *ElementScore) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[32]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[33]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2139,7 +2185,7 @@ func (x *ElementScore) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ElementScore.ProtoReflect.Descriptor instead.
 func (*ElementScore) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{32}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{33}
 }
 
 func (x *ElementScore) GetElement() int32 {
@@ -2189,7 +2235,7 @@ type ComponentScore struct {
 
 func (x *ComponentScore) Reset() {
 	*x = ComponentScore{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[33]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[34]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2201,7 +2247,7 @@ func (x *ComponentScore) String() string {
 func (*ComponentScore) ProtoMessage() {}
 
 func (x *ComponentScore) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[33]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[34]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2214,7 +2260,7 @@ func (x *ComponentScore) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ComponentScore.ProtoReflect.Descriptor instead.
 func (*ComponentScore) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{33}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{34}
 }
 
 func (x *ComponentScore) GetComponent() string {
@@ -2271,7 +2317,7 @@ type Warning struct {
 
 func (x *Warning) Reset() {
 	*x = Warning{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[34]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[35]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2283,7 +2329,7 @@ func (x *Warning) String() string {
 func (*Warning) ProtoMessage() {}
 
 func (x *Warning) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[34]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[35]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2296,7 +2342,7 @@ func (x *Warning) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Warning.ProtoReflect.Descriptor instead.
 func (*Warning) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{34}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{35}
 }
 
 func (x *Warning) GetCode() string {
@@ -2350,7 +2396,7 @@ type ResultCorrected struct {
 
 func (x *ResultCorrected) Reset() {
 	*x = ResultCorrected{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[35]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[36]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2362,7 +2408,7 @@ func (x *ResultCorrected) String() string {
 func (*ResultCorrected) ProtoMessage() {}
 
 func (x *ResultCorrected) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[35]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[36]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2375,7 +2421,7 @@ func (x *ResultCorrected) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ResultCorrected.ProtoReflect.Descriptor instead.
 func (*ResultCorrected) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{35}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{36}
 }
 
 func (x *ResultCorrected) GetAt() *At {
@@ -2412,7 +2458,7 @@ type SegmentPublished struct {
 
 func (x *SegmentPublished) Reset() {
 	*x = SegmentPublished{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[36]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[37]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2424,7 +2470,7 @@ func (x *SegmentPublished) String() string {
 func (*SegmentPublished) ProtoMessage() {}
 
 func (x *SegmentPublished) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[36]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[37]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2437,7 +2483,7 @@ func (x *SegmentPublished) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SegmentPublished.ProtoReflect.Descriptor instead.
 func (*SegmentPublished) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{36}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{37}
 }
 
 func (x *SegmentPublished) GetCategory() string {
@@ -2475,7 +2521,7 @@ type TokenIssued struct {
 
 func (x *TokenIssued) Reset() {
 	*x = TokenIssued{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[37]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[38]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2487,7 +2533,7 @@ func (x *TokenIssued) String() string {
 func (*TokenIssued) ProtoMessage() {}
 
 func (x *TokenIssued) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[37]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[38]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2500,7 +2546,7 @@ func (x *TokenIssued) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use TokenIssued.ProtoReflect.Descriptor instead.
 func (*TokenIssued) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{37}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{38}
 }
 
 func (x *TokenIssued) GetId() string {
@@ -2556,7 +2602,7 @@ type TokenRevoked struct {
 
 func (x *TokenRevoked) Reset() {
 	*x = TokenRevoked{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[38]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[39]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2568,7 +2614,7 @@ func (x *TokenRevoked) String() string {
 func (*TokenRevoked) ProtoMessage() {}
 
 func (x *TokenRevoked) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[38]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[39]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2581,7 +2627,7 @@ func (x *TokenRevoked) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use TokenRevoked.ProtoReflect.Descriptor instead.
 func (*TokenRevoked) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{38}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{39}
 }
 
 func (x *TokenRevoked) GetId() string {
@@ -2609,7 +2655,7 @@ type SeatOffered struct {
 
 func (x *SeatOffered) Reset() {
 	*x = SeatOffered{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[39]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[40]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2621,7 +2667,7 @@ func (x *SeatOffered) String() string {
 func (*SeatOffered) ProtoMessage() {}
 
 func (x *SeatOffered) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[39]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[40]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2634,7 +2680,7 @@ func (x *SeatOffered) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SeatOffered.ProtoReflect.Descriptor instead.
 func (*SeatOffered) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{39}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{40}
 }
 
 func (x *SeatOffered) GetHash() []byte {
@@ -2678,7 +2724,7 @@ type SeatTaken struct {
 
 func (x *SeatTaken) Reset() {
 	*x = SeatTaken{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[40]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[41]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2690,7 +2736,7 @@ func (x *SeatTaken) String() string {
 func (*SeatTaken) ProtoMessage() {}
 
 func (x *SeatTaken) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[40]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[41]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2703,7 +2749,7 @@ func (x *SeatTaken) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SeatTaken.ProtoReflect.Descriptor instead.
 func (*SeatTaken) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{40}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{41}
 }
 
 func (x *SeatTaken) GetRole() string {
@@ -2730,7 +2776,7 @@ type NothingChanged struct {
 
 func (x *NothingChanged) Reset() {
 	*x = NothingChanged{}
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[41]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[42]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2742,7 +2788,7 @@ func (x *NothingChanged) String() string {
 func (*NothingChanged) ProtoMessage() {}
 
 func (x *NothingChanged) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_log_v1_facts_proto_msgTypes[41]
+	mi := &file_rinktally_log_v1_facts_proto_msgTypes[42]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2755,7 +2801,7 @@ func (x *NothingChanged) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use NothingChanged.ProtoReflect.Descriptor instead.
 func (*NothingChanged) Descriptor() ([]byte, []int) {
-	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{41}
+	return file_rinktally_log_v1_facts_proto_rawDescGZIP(), []int{42}
 }
 
 var file_rinktally_log_v1_facts_proto_extTypes = []protoimpl.ExtensionInfo{
@@ -2886,6 +2932,8 @@ const file_rinktally_log_v1_facts_proto_rawDesc = "" +
 	"\aelement\x18\x02 \x01(\x05R\aelement\x12\x1b\n" +
 	"\tin_review\x18\x03 \x01(\bR\binReview\"4\n" +
 	"\fProgramEnded\x12$\n" +
+	"\x02at\x18\x01 \x01(\v2\x14.rinktally.log.v1.AtR\x02at\"6\n" +
+	"\x0eProgramResumed\x12$\n" +
 	"\x02at\x18\x01 \x01(\v2\x14.rinktally.log.v1.AtR\x02at\"\x84\x01\n" +
 	"\x11ElementMarksGiven\x12$\n" +
 	"\x02at\x18\x01 \x01(\v2\x14.rinktally.log.v1.AtR\x02at\x12\x14\n" +
@@ -2992,7 +3040,7 @@ func file_rinktally_log_v1_facts_proto_rawDescGZIP() []byte {
 	return file_rinktally_log_v1_facts_proto_rawDescData
 }
 
-var file_rinktally_log_v1_facts_proto_msgTypes = make([]protoimpl.MessageInfo, 42)
+var file_rinktally_log_v1_facts_proto_msgTypes = make([]protoimpl.MessageInfo, 43)
 var file_rinktally_log_v1_facts_proto_goTypes = []any{
 	(*EventCreated)(nil),              // 0: rinktally.log.v1.EventCreated
 	(*EventChanged)(nil),              // 1: rinktally.log.v1.EventChanged
@@ -3018,27 +3066,28 @@ var file_rinktally_log_v1_facts_proto_goTypes = []any{
 	(*ElementRemoved)(nil),            // 21: rinktally.log.v1.ElementRemoved
 	(*ElementReviewed)(nil),           // 22: rinktally.log.v1.ElementReviewed
 	(*ProgramEnded)(nil),              // 23: rinktally.log.v1.ProgramEnded
-	(*ElementMarksGiven)(nil),         // 24: rinktally.log.v1.ElementMarksGiven
-	(*ElementMark)(nil),               // 25: rinktally.log.v1.ElementMark
-	(*ComponentMarksGiven)(nil),       // 26: rinktally.log.v1.ComponentMarksGiven
-	(*ComponentMark)(nil),             // 27: rinktally.log.v1.ComponentMark
-	(*DeductionsSet)(nil),             // 28: rinktally.log.v1.DeductionsSet
-	(*Deduction)(nil),                 // 29: rinktally.log.v1.Deduction
-	(*SkaterConfirmed)(nil),           // 30: rinktally.log.v1.SkaterConfirmed
-	(*Score)(nil),                     // 31: rinktally.log.v1.Score
-	(*ElementScore)(nil),              // 32: rinktally.log.v1.ElementScore
-	(*ComponentScore)(nil),            // 33: rinktally.log.v1.ComponentScore
-	(*Warning)(nil),                   // 34: rinktally.log.v1.Warning
-	(*ResultCorrected)(nil),           // 35: rinktally.log.v1.ResultCorrected
-	(*SegmentPublished)(nil),          // 36: rinktally.log.v1.SegmentPublished
-	(*TokenIssued)(nil),               // 37: rinktally.log.v1.TokenIssued
-	(*TokenRevoked)(nil),              // 38: rinktally.log.v1.TokenRevoked
-	(*SeatOffered)(nil),               // 39: rinktally.log.v1.SeatOffered
-	(*SeatTaken)(nil),                 // 40: rinktally.log.v1.SeatTaken
-	(*NothingChanged)(nil),            // 41: rinktally.log.v1.NothingChanged
-	(*v1.LevelledElement)(nil),        // 42: rinktally.v1.LevelledElement
-	(*timestamppb.Timestamp)(nil),     // 43: google.protobuf.Timestamp
-	(*descriptorpb.FieldOptions)(nil), // 44: google.protobuf.FieldOptions
+	(*ProgramResumed)(nil),            // 24: rinktally.log.v1.ProgramResumed
+	(*ElementMarksGiven)(nil),         // 25: rinktally.log.v1.ElementMarksGiven
+	(*ElementMark)(nil),               // 26: rinktally.log.v1.ElementMark
+	(*ComponentMarksGiven)(nil),       // 27: rinktally.log.v1.ComponentMarksGiven
+	(*ComponentMark)(nil),             // 28: rinktally.log.v1.ComponentMark
+	(*DeductionsSet)(nil),             // 29: rinktally.log.v1.DeductionsSet
+	(*Deduction)(nil),                 // 30: rinktally.log.v1.Deduction
+	(*SkaterConfirmed)(nil),           // 31: rinktally.log.v1.SkaterConfirmed
+	(*Score)(nil),                     // 32: rinktally.log.v1.Score
+	(*ElementScore)(nil),              // 33: rinktally.log.v1.ElementScore
+	(*ComponentScore)(nil),            // 34: rinktally.log.v1.ComponentScore
+	(*Warning)(nil),                   // 35: rinktally.log.v1.Warning
+	(*ResultCorrected)(nil),           // 36: rinktally.log.v1.ResultCorrected
+	(*SegmentPublished)(nil),          // 37: rinktally.log.v1.SegmentPublished
+	(*TokenIssued)(nil),               // 38: rinktally.log.v1.TokenIssued
+	(*TokenRevoked)(nil),              // 39: rinktally.log.v1.TokenRevoked
+	(*SeatOffered)(nil),               // 40: rinktally.log.v1.SeatOffered
+	(*SeatTaken)(nil),                 // 41: rinktally.log.v1.SeatTaken
+	(*NothingChanged)(nil),            // 42: rinktally.log.v1.NothingChanged
+	(*v1.LevelledElement)(nil),        // 43: rinktally.v1.LevelledElement
+	(*timestamppb.Timestamp)(nil),     // 44: google.protobuf.Timestamp
+	(*descriptorpb.FieldOptions)(nil), // 45: google.protobuf.FieldOptions
 }
 var file_rinktally_log_v1_facts_proto_depIdxs = []int32{
 	2,  // 0: rinktally.log.v1.EventCreated.event:type_name -> rinktally.log.v1.EventData
@@ -3049,34 +3098,35 @@ var file_rinktally_log_v1_facts_proto_depIdxs = []int32{
 	11, // 5: rinktally.log.v1.EntryChanged.entry:type_name -> rinktally.log.v1.EntryData
 	17, // 6: rinktally.log.v1.SkaterCalled.at:type_name -> rinktally.log.v1.At
 	17, // 7: rinktally.log.v1.ElementCalled.at:type_name -> rinktally.log.v1.At
-	42, // 8: rinktally.log.v1.ElementCalled.skated:type_name -> rinktally.v1.LevelledElement
+	43, // 8: rinktally.log.v1.ElementCalled.skated:type_name -> rinktally.v1.LevelledElement
 	17, // 9: rinktally.log.v1.ElementRevised.at:type_name -> rinktally.log.v1.At
-	42, // 10: rinktally.log.v1.ElementRevised.skated:type_name -> rinktally.v1.LevelledElement
+	43, // 10: rinktally.log.v1.ElementRevised.skated:type_name -> rinktally.v1.LevelledElement
 	17, // 11: rinktally.log.v1.ElementRemoved.at:type_name -> rinktally.log.v1.At
 	17, // 12: rinktally.log.v1.ElementReviewed.at:type_name -> rinktally.log.v1.At
 	17, // 13: rinktally.log.v1.ProgramEnded.at:type_name -> rinktally.log.v1.At
-	17, // 14: rinktally.log.v1.ElementMarksGiven.at:type_name -> rinktally.log.v1.At
-	25, // 15: rinktally.log.v1.ElementMarksGiven.marks:type_name -> rinktally.log.v1.ElementMark
-	17, // 16: rinktally.log.v1.ComponentMarksGiven.at:type_name -> rinktally.log.v1.At
-	27, // 17: rinktally.log.v1.ComponentMarksGiven.marks:type_name -> rinktally.log.v1.ComponentMark
-	17, // 18: rinktally.log.v1.DeductionsSet.at:type_name -> rinktally.log.v1.At
-	29, // 19: rinktally.log.v1.DeductionsSet.deductions:type_name -> rinktally.log.v1.Deduction
-	17, // 20: rinktally.log.v1.SkaterConfirmed.at:type_name -> rinktally.log.v1.At
-	31, // 21: rinktally.log.v1.SkaterConfirmed.score:type_name -> rinktally.log.v1.Score
-	32, // 22: rinktally.log.v1.Score.elements:type_name -> rinktally.log.v1.ElementScore
-	33, // 23: rinktally.log.v1.Score.components:type_name -> rinktally.log.v1.ComponentScore
-	29, // 24: rinktally.log.v1.Score.deductions:type_name -> rinktally.log.v1.Deduction
-	34, // 25: rinktally.log.v1.Score.warnings:type_name -> rinktally.log.v1.Warning
-	17, // 26: rinktally.log.v1.ResultCorrected.at:type_name -> rinktally.log.v1.At
-	31, // 27: rinktally.log.v1.ResultCorrected.score:type_name -> rinktally.log.v1.Score
-	43, // 28: rinktally.log.v1.TokenIssued.expire_time:type_name -> google.protobuf.Timestamp
-	43, // 29: rinktally.log.v1.SeatOffered.expire_time:type_name -> google.protobuf.Timestamp
-	44, // 30: rinktally.log.v1.apart:extendee -> google.protobuf.FieldOptions
-	31, // [31:31] is the sub-list for method output_type
-	31, // [31:31] is the sub-list for method input_type
-	31, // [31:31] is the sub-list for extension type_name
-	30, // [30:31] is the sub-list for extension extendee
-	0,  // [0:30] is the sub-list for field type_name
+	17, // 14: rinktally.log.v1.ProgramResumed.at:type_name -> rinktally.log.v1.At
+	17, // 15: rinktally.log.v1.ElementMarksGiven.at:type_name -> rinktally.log.v1.At
+	26, // 16: rinktally.log.v1.ElementMarksGiven.marks:type_name -> rinktally.log.v1.ElementMark
+	17, // 17: rinktally.log.v1.ComponentMarksGiven.at:type_name -> rinktally.log.v1.At
+	28, // 18: rinktally.log.v1.ComponentMarksGiven.marks:type_name -> rinktally.log.v1.ComponentMark
+	17, // 19: rinktally.log.v1.DeductionsSet.at:type_name -> rinktally.log.v1.At
+	30, // 20: rinktally.log.v1.DeductionsSet.deductions:type_name -> rinktally.log.v1.Deduction
+	17, // 21: rinktally.log.v1.SkaterConfirmed.at:type_name -> rinktally.log.v1.At
+	32, // 22: rinktally.log.v1.SkaterConfirmed.score:type_name -> rinktally.log.v1.Score
+	33, // 23: rinktally.log.v1.Score.elements:type_name -> rinktally.log.v1.ElementScore
+	34, // 24: rinktally.log.v1.Score.components:type_name -> rinktally.log.v1.ComponentScore
+	30, // 25: rinktally.log.v1.Score.deductions:type_name -> rinktally.log.v1.Deduction
+	35, // 26: rinktally.log.v1.Score.warnings:type_name -> rinktally.log.v1.Warning
+	17, // 27: rinktally.log.v1.ResultCorrected.at:type_name -> rinktally.log.v1.At
+	32, // 28: rinktally.log.v1.ResultCorrected.score:type_name -> rinktally.log.v1.Score
+	44, // 29: rinktally.log.v1.TokenIssued.expire_time:type_name -> google.protobuf.Timestamp
+	44, // 30: rinktally.log.v1.SeatOffered.expire_time:type_name -> google.protobuf.Timestamp
+	45, // 31: rinktally.log.v1.apart:extendee -> google.protobuf.FieldOptions
+	32, // [32:32] is the sub-list for method output_type
+	32, // [32:32] is the sub-list for method input_type
+	32, // [32:32] is the sub-list for extension type_name
+	31, // [31:32] is the sub-list for extension extendee
+	0,  // [0:31] is the sub-list for field type_name
 }
 
 func init() { file_rinktally_log_v1_facts_proto_init() }
@@ -3084,15 +3134,15 @@ func file_rinktally_log_v1_facts_proto_init() {
 	if File_rinktally_log_v1_facts_proto != nil {
 		return
 	}
-	file_rinktally_log_v1_facts_proto_msgTypes[25].OneofWrappers = []any{}
-	file_rinktally_log_v1_facts_proto_msgTypes[27].OneofWrappers = []any{}
+	file_rinktally_log_v1_facts_proto_msgTypes[26].OneofWrappers = []any{}
+	file_rinktally_log_v1_facts_proto_msgTypes[28].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_rinktally_log_v1_facts_proto_rawDesc), len(file_rinktally_log_v1_facts_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   42,
+			NumMessages:   43,
 			NumExtensions: 1,
 			NumServices:   0,
 		},

@@ -4,6 +4,7 @@
 import { at, list, make, setText, show } from "../../embed/dom.js";
 import { clock, number } from "../parts/numbers.js";
 import { nth, t } from "../parts/words.js";
+import { answers } from "./answers.js";
 import { openDesk } from "./desk.js";
 import { segmentTitle } from "./frame.js";
 import { event } from "./place.js";
@@ -28,6 +29,8 @@ function start(desk) {
     desk.refresh();
   }
   enlarge();
+  // A viewer may not see who sits where.
+  const desks = desk.caller.role === "VIEWER" ? undefined : answers(desk, desk.refresh);
 
   document.addEventListener("keydown", (press) => {
     if (press.key !== " " || press.repeat || press.target.closest("button, a, summary, dialog") || at("desk").hidden) return;
@@ -117,11 +120,13 @@ function start(desk) {
     fillStanding(now, p);
     const say = p ? t("announcer.sayRead", { name: p.name }) : now.performance ? t("referee.onIce", { name: now.performance.name })
       : coming[0] ? t("announcer.sayCall", { name: coming[0].name }) : t("announcer.sayWait");
+    const silent = desks?.silent().map((s) => s.text).join(" ");
     bar = {
-      say, note: now.cut ? t("announcer.cut", { time: clock(now.cut) }) : t("announcer.note"),
+      say, note: now.cut ? t("announcer.cut", { time: clock(now.cut) }) : silent || t("announcer.note"),
       second: { label: size() === SIZES.at(-1) ? t("announcer.smaller") : t("announcer.bigger"), run: bigger },
       action: p && { label: t("announcer.isRead"), keys: "Space", run: () => { known.set(p.entry, p.segmentScore); desk.refresh(); } },
     };
     desk.bar(bar);
+    return desks?.fill(now);
   };
 }

@@ -172,8 +172,9 @@ function follow({ api, start, lock, frame: around }, caller) {
       return undefined;
     },
   }, { token: api.token });
-  // The organiser sees which desk has gone silent.
-  const calls = setInterval(() => cut || api.call("GetCaller", { event }).catch(() => {}), CALLS);
+  // Others see which desk has gone silent. What a desk asks for as often says it as well.
+  const here = () => api.call("GetCaller", { event });
+  const calls = setInterval(() => cut || (desk.beat ?? here)().catch(() => {}), CALLS);
   return { stop: () => { stopped = true; clearInterval(calls); leave(); }, waiting: () => outbox.waiting };
 }
 

@@ -11,7 +11,7 @@ import { nth, rich, t } from "../parts/words.js";
 const PAGE = 8_000; // ms, a page of places
 const SCORE = 20_000; // a score, unless the next skater's first element comes
 const SILENT = 30_000; // without news, before the screen says so
-const ORDER = 20_000; // a starting order may be made again without a word on the board
+const ORDER = 20_000; // a name in a starting order can change without a word on the board
 const GROUPS = 4; // columns of a page
 const FEWEST = 6; // rows, so that few do not become huge
 const FITS = 6; // steps of hall.css by which a text becomes smaller

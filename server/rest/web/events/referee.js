@@ -8,6 +8,7 @@ import { listed, number } from "../parts/numbers.js";
 import { toast } from "../parts/toast.js";
 import { nth, t } from "../parts/words.js";
 import { absentPart } from "./absent.js";
+import { answers } from "./answers.js";
 import { programCheck } from "./check.js";
 import { correction } from "./correction.js";
 import { deductionCounters } from "./deductions.js";
@@ -55,11 +56,12 @@ function start(desk) {
   const correct = correction(desk, (performance) => { viewed = performance; redraw(); });
   const parts = [
     orderForm(desk, orders.place, names), absentPart(desk, absent.place, names), entriesPart(desk, entries.place, false), panelPart(desk, panel.place),
-    deductions.fill, resultPart(desk, at("result"), names), correct.fill,
+    deductions.fill, resultPart(desk, at("result"), names), correct.fill, (now) => desks.fill(now),
   ];
   const fillSheet = scoreSheet(at("sheet"));
   const fillQueue = queue(view, redraw);
   const check = programCheck(api, () => redraw());
+  const desks = answers(desk, redraw);
 
   async function view(entry) {
     fault = undefined;
@@ -236,6 +238,12 @@ function start(desk) {
     show(at("correct"), confirmed && may);
   }
 
+  // whyNone says of a judge without a mark that the desk is away.
+  function whyNone(judge, silent) {
+    if (desks.seat({ role: "JUDGE", judge }).state === "nobody") return t("seats.emptyDesk");
+    return silent.find((s) => s.judge === judge)?.text;
+  }
+
   function openRow({ judge, kind }) {
     const absence = judge && make("button", { type: "button", class: "quiet", onclick: () => setAbsent(judge) }, t("referee.isAbsent", { judge }));
     return make("li", { "data-state": kind }, make("p", {}), absence);
@@ -247,13 +255,20 @@ function start(desk) {
     const checked = check(state, p.elements);
     const left = p.elements.map((e, i) => ({ what: `${i + 1} ${e.code}`, why: checked[i].why })).filter((e) => e.why)
       .map((e) => ({ kind: "warning", text: t("referee.left", e) }));
-    const things = open.things.map((thing) => ({ ...thing, kind: thing.review ? "look" : "missing", judge: p.state === "ON_ICE" ? undefined : thing.judge }));
+    const silent = desks.silent();
+    const things = open.things.map((thing) => ({
+      kind: thing.review ? "look" : "missing", judge: p.state === "ON_ICE" ? undefined : thing.judge,
+      text: [thing.text, thing.judge && whyNone(thing.judge, silent)].filter(Boolean).join(" "),
+    }));
+    const away = silent.filter((s) => !open.things.some((thing) => thing.judge && thing.judge === s.judge))
+      .map(({ text }) => ({ kind: "warning", text }));
     const others = things.length || p.state === "ON_ICE" ? [] : p.missing.map((text) => ({ kind: "missing", text }));
     const n = things.length + others.length;
     setText(at("open-title"), n ? t("referee.things", { n }) : p.state === "ON_ICE" ? t("referee.runs") : t("referee.nothingOpen"));
     const present = (state.segment.panel?.judges ?? 0) - p.absentJudges.length;
     setText(at("open-note"), n ? "" : p.state === "ON_ICE" ? t("referee.whileSkating") : t("referee.allMarked", { n: present }));
-    list(at("open"), [...things, ...others, ...left], (o) => `${o.kind} ${o.judge ?? ""} ${o.text}`, openRow, (node, o) => setText(node.firstChild, o.text));
+    list(at("open"), [...things, ...others, ...left, ...away], (o) => `${o.kind} ${o.judge ?? ""} ${o.text}`, openRow,
+      (node, o) => setText(node.firstChild, o.text));
     const who = shown.segment.order.find((s) => s.state === "WAITING");
     setText(at("then"), who ? t("referee.then", { number: who.number, name: who.club ? `${who.name}, ${who.club}` : who.name }) : t("referee.thenSign"));
   }
@@ -287,6 +302,7 @@ function start(desk) {
       segment && { label: t("referee.absent"), run: absent.open },
       { label: t("referee.panel"), run: panel.open },
       onIce() && { label: t("referee.deductions"), run: off.open },
+      onIce()?.state === "REVIEW" && { label: t("technical.goesOn"), run: () => run("EndProgram", { ...named(onIce()), takeBack: true }) },
       running && segment.order.some((s) => s.state === "CONFIRMED") && { label: t("referee.resultSoFar"), run: () => { viewed = "result"; redraw(); } },
       several && { label: t("referee.otherSegment"), run: segments.open },
     ].filter(Boolean));

@@ -6,6 +6,7 @@ import { copy } from "../parts/copy.js";
 import { ask } from "../parts/dialog.js";
 import { clock } from "../parts/numbers.js";
 import { t } from "../parts/words.js";
+import { answers, deskName, keyOf } from "./answers.js";
 import { spelled } from "./code.js";
 import { faultLine } from "./form.js";
 import { roleName } from "./gate.js";
@@ -13,15 +14,7 @@ import { address, showCode, showSheets } from "./handout.js";
 import { DESKS, event, pageOf } from "./place.js";
 import { tell } from "./refusal.js";
 
-const LOOKS = 20_000; // ms between two looks at who has called
-const SILENT = 90_000; // ms: a desk calls every 30 seconds
-const NOW = 45_000;
-
-const keyOf = ({ role, judge }) => `${role} ${judge || 0}`;
-const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
-
-/** deskName is who sits at a desk, as a title. */
-export const deskName = (seat) => capital(roleName(seat));
+const NOW = 45_000; // ms, in which a desk has answered just now
 
 /**
  * seatsPart fills the part of the desk; changed is called when a desk begins to answer
@@ -29,7 +22,8 @@ export const deskName = (seat) => capital(roleName(seat));
  * panel { role, judge, name, given, state, since }, sheets prints some, code shows the QR
  * code of one, look asks the server who has called.
  */
-export function seatsPart({ api, act }, place, changed) {
+export function seatsPart(desk, place, changed) {
+  const { act } = desk;
   const fault = faultLine();
   const rows = make("ul", { class: "seats", id: "seats-list" });
   const held = make("ul", { class: "entries", id: "held" });
@@ -38,22 +32,10 @@ export function seatsPart({ api, act }, place, changed) {
     make("details", {}, make("summary", {}, t("seats.others")), others),
     make("details", { id: "held-box" }, make("summary", {}, t("seats.held")), make("p", { class: "note" }, t("seats.heldNote")), held));
   let now = { event: { categories: [] }, tokens: [] };
-  let called = new Map(); // when the holder of a token called last, by its id
-  let ahead = 0; // of this clock to the server's, ms
   const codes = new Map(); // { code, ends } by desk, which are shown this once
   const links = new Map(); // { link, id } by desk, so that what is shown again is the same
 
-  const time = () => Date.now() - ahead;
-  const judges = () => Math.max(0, ...[now.event, ...now.event.categories.flatMap((c) => c.segments)].map((x) => x.panel?.judges ?? 0));
-
-  function seat(of) {
-    const tokens = now.tokens.filter((x) => !x.revoked && keyOf(x) === keyOf(of));
-    const since = Math.max(0, ...tokens.map((x) => called.get(x.id) ?? 0));
-    const state = !since ? "nobody" : time() - since > SILENT ? "silent" : "answers";
-    return { ...of, name: deskName(of), given: tokens.length > 0, state, since };
-  }
-  const panel = () => (judges() === 0 ? [] : [{ role: "REFEREE" }, { role: "TECHNICAL_PANEL" },
-    ...Array.from({ length: judges() }, (_, i) => ({ role: "JUDGE", judge: i + 1 })), { role: "ANNOUNCER" }]).map(seat);
+  const { panel, seat, time, local, ...heard } = answers(desk, changed, () => draw());
   const beside = () => [{ role: "ORGANISER" }, { role: "VIEWER" }].map(seat);
 
   async function link(of) {
@@ -107,7 +89,7 @@ export function seatsPart({ api, act }, place, changed) {
     setText(name, of.name);
     const ago = Math.round((time() - of.since) / 1000);
     const texts = {
-      nobody: t("seats.nobody"), silent: t("seats.silent", { time: clock(of.since + ahead) }),
+      nobody: t("seats.nobody"), silent: t("seats.silent", { time: clock(local(of.since)) }),
       answers: ago * 1000 < NOW ? t("seats.now") : t("seats.ago", { n: ago }),
     };
     setText(state, texts[of.state]);
@@ -142,30 +124,13 @@ export function seatsPart({ api, act }, place, changed) {
       t("seats.heldRow", { desk: deskName(x), what: x.label || t("seats.byCode"), time: clock(new Date(x.createTime)) })));
   }
 
-  const states = () => panel().map((x) => x.state).join();
-  async function look() {
-    const before = states();
-    try {
-      const answer = await api.call("ListTokens", { event });
-      ahead = Date.now() - Date.parse(answer.now);
-      called = new Map(answer.tokens.filter((x) => x.lastCallTime).map((x) => [x.id, Date.parse(x.lastCallTime)]));
-    } catch { // the desk says itself that the server is away
-      return;
-    }
-    draw();
-    if (states() !== before) changed();
-  }
+  const look = () => heard.look().catch(() => {}); // the desk says itself that the server is away
 
-  let known; // how many tokens there were when it was looked last
   return {
     all: panel, sheets, code, look,
     async fill(state) {
       now = state;
-      if (known === undefined) setInterval(look, LOOKS);
-      if (known !== now.tokens.length) {
-        known = now.tokens.length;
-        await look();
-      }
+      await heard.fill(state);
       draw();
     },
   };

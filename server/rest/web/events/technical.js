@@ -167,6 +167,7 @@ function start(desk) {
   }
   const turnHalf = () => { half = !half; refresh(); };
   const over = () => state.performance?.state === "ON_ICE" && act("EndProgram", named(state.performance), fault);
+  const goOn = () => act("EndProgram", { ...named(state.performance), takeBack: true }, fault);
   const nextUp = () => state.segment?.state === "RUNNING" && state.segment.order.find((s) => s.state === "WAITING");
   const callNext = () => act("CallSkater", { event: state.event.event, category: state.category.category, segment: state.segment.segment }, fault);
 
@@ -243,8 +244,9 @@ function start(desk) {
       desk.bar(unsent && state.cut ? { say: t("technical.goOn", { n: unsent }), note: t("technical.goOnNote"), second: end }
         : { say: t("technical.say"), note: t("technical.count", { n: standing().length }), second: end });
     } else {
+      const back = { label: t("technical.goesOn"), run: goOn };
       const say = looks ? t("technical.looksLeft", { n: looks }) : t("technical.wait", { name: performance.name });
-      desk.bar({ say, note: t(unsent && state.cut ? "technical.goOnNote" : "technical.waitNote"), second: up ? { ...up, blocked: true } : undefined });
+      desk.bar({ say, note: t(unsent && state.cut ? "technical.goOnNote" : "technical.waitNote"), second: back, action: up && { ...up, blocked: true } });
     }
   }
 
