@@ -19,6 +19,17 @@ func (p *Page) EveryBarrier() []string {
 	return p.barriers("{}")
 }
 
+// BarriersOf puts the page on a screen and lists the barriers there; on a dark one only
+// what its colours make, for a page that is looked at in light on such a screen too.
+func (p *Page) BarriersOf(view View) []string {
+	p.t.Helper()
+	p.Look(view)
+	if view.Dark {
+		return p.FaintText()
+	}
+	return p.EveryBarrier()
+}
+
 // FaintText is EveryBarrier for a page that was looked at already and has other colours
 // now.
 func (p *Page) FaintText() []string {
@@ -28,11 +39,13 @@ func (p *Page) FaintText() []string {
 
 func (p *Page) barriers(options string) []string {
 	p.t.Helper()
-	source, err := os.ReadFile(axe)
-	if err != nil {
-		p.t.Fatalf("axe-core is not here; deploy/test/install.sh installs it: %v", err)
+	if Evaluate[bool](p, `!globalThis.axe`) {
+		source, err := os.ReadFile(axe)
+		if err != nil {
+			p.t.Fatalf("axe-core is not here; deploy/test/install.sh installs it: %v", err)
+		}
+		p.Do(chromedp.Evaluate[chromedp.Void](string(source)))
 	}
-	p.Do(chromedp.Evaluate[chromedp.Void](string(source)))
 	type violation struct {
 		ID, Impact, Help string
 		Nodes            []struct {

@@ -30,31 +30,36 @@ func TestDocs(t *testing.T) {
 		if n := len(overWire(t, url+"/docs/"+name, "gzip")); n > heaviest {
 			t.Errorf("/docs/%s has %d bytes", name, n)
 		}
-		for _, view := range []browser.View{browser.Phone, wideDark} {
-			t.Run(name+"/"+view.Name, func(t *testing.T) {
-				page := chrome.Open(t, url+"/docs/"+name, view)
-				page.Wait(`document.querySelector("h1").textContent !== ""`)
+		t.Run(name, func(t *testing.T) {
+			page := chrome.Open(t, url+"/docs/"+name, browser.Phone)
+			page.Wait(`document.querySelector("h1").textContent !== ""`)
+			if lost := browser.Evaluate[[]string](page, `[...document.querySelectorAll("main a[href^='#']")].map(a => a.getAttribute("href"))
+				.filter(to => !document.getElementById(to.slice(1)))`); len(lost) > 0 {
+				t.Errorf("these lead nowhere: %v", lost)
+			}
+			views := []browser.View{browser.Phone, wideDark}
+			for _, view := range views {
+				page.Look(view)
 				page.Picture("docs-" + name)
 				if browser.Evaluate[bool](page, `document.documentElement.scrollWidth > innerWidth`) {
-					t.Error("the page is wider than the screen")
+					t.Errorf("%s: the page is wider than the screen", view.Name)
 				}
-				if lost := browser.Evaluate[[]string](page, `[...document.querySelectorAll("main a[href^='#']")].map(a => a.getAttribute("href"))
-					.filter(to => !document.getElementById(to.slice(1)))`); len(lost) > 0 {
-					t.Errorf("these lead nowhere: %v", lost)
-				}
-				// Sections are alike, and axe takes a time that grows faster than their number.
-				page.Do(chromedp.Evaluate[chromedp.Void](`[...document.querySelectorAll("main section")].slice(24).forEach(s => s.remove())`))
+			}
+			// Sections are alike, and axe takes a time that grows faster than their number.
+			page.Do(chromedp.Evaluate[chromedp.Void](`[...document.querySelectorAll("main section")].slice(24).forEach(s => s.remove())`))
+			for _, view := range views {
+				page.Look(view)
 				for _, barrier := range page.EveryBarrier() {
-					t.Error(barrier)
+					t.Errorf("%s: %s", view.Name, barrier)
 				}
-				if n := browser.Evaluate[int](page, `document.querySelectorAll("script:not([type='application/json'])").length`); n > 0 {
-					t.Errorf("the page has %d scripts", n)
-				}
-				if problems := page.Problems(); len(problems) > 0 {
-					t.Errorf("the browser complains: %s", strings.Join(problems, "\n"))
-				}
-			})
-		}
+			}
+			if n := browser.Evaluate[int](page, `document.querySelectorAll("script:not([type='application/json'])").length`); n > 0 {
+				t.Errorf("the page has %d scripts", n)
+			}
+			if problems := page.Problems(); len(problems) > 0 {
+				t.Errorf("the browser complains: %s", strings.Join(problems, "\n"))
+			}
+		})
 	}
 }
 
