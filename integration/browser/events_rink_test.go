@@ -35,7 +35,7 @@ const (
 // clubPage is a page of a club's own site: one script and the element.
 const clubPage = `<!doctype html><html lang="en"><meta charset="utf-8"><title>Our club</title>
 <link rel="icon" href="data:,"><script type="module" src="%[1]s/embed/scoreboard.js"></script>
-<h1>Our club</h1><rinktally-scoreboard event="%[2]s" server="%[1]s"></rinktally-scoreboard></html>`
+<main><h1>Our club</h1><rinktally-scoreboard event="%[2]s" server="%[1]s"></rinktally-scoreboard></main></html>`
 
 // emptyRink is a rink on the first start of the server, before there is any event.
 func emptyRink(t *testing.T) *rink {

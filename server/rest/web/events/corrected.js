@@ -202,7 +202,7 @@ export function formOf(p, rules, season, count, typed) {
 
 // layOut puts the fields into tables. Below each row is a line for its faults.
 function layOut({ judges, elements, added, components, counts, others }) {
-  const head = (...names) => make("thead", {}, make("tr", {}, ...names.map((name) => make("th", { scope: "col" }, name))));
+  const head = (...names) => make("thead", {}, make("tr", {}, ...names.map((name) => (name ? make("th", { scope: "col" }, name) : make("td")))));
   const row = (key, width, ...cells) => [
     make("tr", { "data-row": key }, ...cells.map((cell) => (cell.localName === "th" ? cell : make("td", {}, cell)))),
     make("tr", { class: "why", "data-of": key }, make("td", { colspan: width }, make("p", { class: "fault", role: "alert" }))),
