@@ -2,7 +2,6 @@ package practice
 
 import (
 	"context"
-	"database/sql"
 	"fmt"
 	"math"
 	"slices"
@@ -40,7 +39,7 @@ func (s *Service) GetAbilities(ctx context.Context, req *pb.GetAbilitiesRequest)
 	if err != nil {
 		return nil, fault(err, req, "")
 	}
-	attempts, err := s.counted(ctx, keyOf(req), since)
+	attempts, err := s.counted(ctx, keyOf(req), since, int(skater.GetAttempts()))
 	if err != nil {
 		return nil, fault(err, req, "")
 	}
@@ -55,12 +54,12 @@ func (s *Service) GetAbilities(ctx context.Context, req *pb.GetAbilitiesRequest)
 	return res, nil
 }
 
-// counted returns the attempts since a time as they are counted.
-func (s *Service) counted(ctx context.Context, key books.Key, since time.Time) ([]count.Attempt, error) {
-	var list []count.Attempt
-	err := s.store.Count(ctx, key, since, func(at time.Time, planned, came string, fall bool, grade sql.Null[int64], cause string) {
+// counted returns the attempts since a time as they are counted, about so many.
+func (s *Service) counted(ctx context.Context, key books.Key, since time.Time, about int) ([]count.Attempt, error) {
+	list := make([]count.Attempt, 0, about)
+	err := s.store.Count(ctx, key, since, func(at time.Time, o *books.Outcome) {
 		list = append(list, count.Attempt{
-			Time: at, Planned: planned, Came: came, Fall: fall, Grade: rules.Points(grade.V), Graded: grade.Valid, Cause: cause,
+			Time: at, Planned: o.Planned, Came: o.Came, Fall: o.Fall, Grade: rules.Points(o.Grade.V), Graded: o.Grade.Valid, Cause: o.Cause,
 		})
 	})
 	return list, err

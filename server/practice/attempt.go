@@ -59,7 +59,7 @@ func (s *Service) AddAttempts(ctx context.Context, req *pb.AddAttemptsRequest) (
 // ListAttempts lists attempts, the newest first.
 func (s *Service) ListAttempts(ctx context.Context, req *pb.ListAttemptsRequest) (*pb.ListAttemptsResponse, error) {
 	var faults rules.FieldErrors
-	filter := filterOf(&faults, req)
+	filter := s.filterOf(&faults, req)
 	filter.RunThrough = req.GetRunThrough()
 	size := ask.PageSize(req.GetPageSize(), &faults)
 	if err := faults.Err(); err != nil {
@@ -167,10 +167,10 @@ type selecting interface {
 }
 
 // filterOf reads which attempts a request selects.
-func filterOf(faults *rules.FieldErrors, req selecting) books.Filter {
+func (s *Service) filterOf(faults *rules.FieldErrors, req selecting) books.Filter {
 	f := books.Filter{From: moment(faults, "from", req.GetFrom(), 0), To: moment(faults, "to", req.GetTo(), 24*time.Hour)}
 	if req.GetCode() != "" {
-		f.Planned = code(faults, "code", req.GetCode())
+		f.Planned = s.code(faults, "code", req.GetCode())
 	}
 	return f
 }

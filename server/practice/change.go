@@ -19,7 +19,7 @@ func (s *Service) AddChange(ctx context.Context, req *pb.AddChangeRequest) (*pb.
 	request := s.requestOf(&faults, req)
 	c := books.Change{Text: required(&faults, "text", req.GetText(), maxChange)}
 	if req.GetCode() != "" {
-		c.Code = code(&faults, "code", req.GetCode())
+		c.Code = s.code(&faults, "code", req.GetCode())
 	}
 	if req.GetTime() != nil {
 		c.Time = s.time(&faults, "time", req.GetTime())

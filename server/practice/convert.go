@@ -31,7 +31,7 @@ var earliest = time.Date(1970, 1, 2, 0, 0, 0, 0, time.UTC)
 // toAttempt takes an attempt of a request. Its time is zero where it states none.
 func (s *Service) toAttempt(faults *rules.FieldErrors, at string, a *pb.Attempt) books.Attempt {
 	out := books.Attempt{
-		Fall: a.GetFall(), Cause: ask.Text(faults, at+"cause", a.GetCause(), maxCause),
+		Outcome:    books.Outcome{Fall: a.GetFall(), Cause: ask.Text(faults, at+"cause", a.GetCause(), maxCause)},
 		RunThrough: ask.Text(faults, at+"runThrough", a.GetRunThrough(), maxRunThrough),
 	}
 	if a.GetAttempt() != "" {
@@ -40,7 +40,7 @@ func (s *Service) toAttempt(faults *rules.FieldErrors, at string, a *pb.Attempt)
 	if a.GetTime() != nil {
 		out.Time = s.time(faults, at+"time", a.GetTime())
 	}
-	out.Planned, out.Came = codes(faults, at, a.GetPlanned(), a.GetCame())
+	out.Planned, out.Came = s.codes(faults, at, a.GetPlanned(), a.GetCame())
 	if a.Grade != nil {
 		out.Grade = sql.Null[int64]{V: int64(grade(faults, at+"grade", a.GetGrade())), Valid: true}
 	}
@@ -66,15 +66,14 @@ func (s *Service) time(faults *rules.FieldErrors, field string, t *timestamppb.T
 }
 
 // codes takes what was meant and what came, in their canonical order.
-func codes(faults *rules.FieldErrors, at, planned, came string) (string, string) {
+func (s *Service) codes(faults *rules.FieldErrors, at, planned, came string) (string, string) {
 	before := len(*faults)
-	planned = code(faults, at+"planned", planned)
+	planned = s.code(faults, at+"planned", planned)
 	if came == "" || len(*faults) > before {
 		return planned, planned
 	}
-	e, err := element.Parse(came)
-	if err != nil {
-		faults.Add(at+"came", rules.ReasonCodeInvalid, "%v", err)
+	e, ok := s.element(faults, at+"came", came)
+	if !ok {
 		return planned, planned
 	}
 	if meant, err := element.Parse(planned); err == nil && meant.Kind() != e.Kind() {
@@ -84,21 +83,48 @@ func codes(faults *rules.FieldErrors, at, planned, came string) (string, string)
 }
 
 // code takes the code of an element as it is meant.
-func code(faults *rules.FieldErrors, field, text string) string {
+func (s *Service) code(faults *rules.FieldErrors, field, text string) string {
 	if text == "" {
 		faults.Add(field, rules.ReasonFieldRequired, "is empty: give an element's code, such as 3Lz or CCoSp4")
 		return ""
 	}
-	e, err := element.Parse(text)
-	switch {
-	case err != nil:
-		faults.Add(field, rules.ReasonCodeInvalid, "%v", err)
-		return ""
-	case e.Called():
+	e, ok := s.element(faults, field, text)
+	if ok && e.Called() {
 		faults.Add(field, rules.ReasonFieldInvalid, "has a call of the panel; what is meant has none, calls stand in came")
 		return ""
 	}
 	return e.String()
+}
+
+// element reads a code. One that any word may be must be an
+// element of one of the seasons.
+func (s *Service) element(faults *rules.FieldErrors, field, text string) (element.Element, bool) {
+	e, err := element.Parse(text)
+	if err != nil {
+		faults.Add(field, rules.ReasonCodeInvalid, "%v", err)
+		return element.Element{}, false
+	}
+	for i := range e.Parts() {
+		if p := &e.Parts()[i]; (p.Kind == element.Other || p.Kind == element.Pattern) && !s.known(p.Bare()) {
+			faults.Add(field, rules.ReasonCodeInvalid, "is no code of an element in any season; such are %s", rules.Allowed("3Lz, 3Lz+3T, CCoSp4, StSq3"))
+			return element.Element{}, false
+		}
+	}
+	return e, true
+}
+
+// known reports whether a season has a named element.
+func (s *Service) known(name string) bool {
+	for _, season := range s.tables.Catalog().Seasons() {
+		for _, d := range rules.Disciplines {
+			if table := season.Table(d); table != nil {
+				if row, scopes := table.Find(name, ""); row != nil || len(scopes) > 0 {
+					return true
+				}
+			}
+		}
+	}
+	return false
 }
 
 // grade takes a grade of execution in hundredths.

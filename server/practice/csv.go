@@ -88,7 +88,7 @@ func fromLine(faults *rules.FieldErrors, line *spreadsheet.Line) *pb.Attempt {
 // ExportAttempts returns attempts as CSV.
 func (s *Service) ExportAttempts(ctx context.Context, req *pb.ExportAttemptsRequest) (*pb.ExportAttemptsResponse, error) {
 	var faults rules.FieldErrors
-	filter := filterOf(&faults, req)
+	filter := s.filterOf(&faults, req)
 	if err := faults.Err(); err != nil {
 		return nil, errs.From(err, req)
 	}

@@ -26,7 +26,7 @@ func (s *Service) AddSkater(ctx context.Context, req *pb.AddSkaterRequest) (*pb.
 	request := s.requestOf(&faults, req)
 	skater := &pb.Skater{
 		Name: required(&faults, "name", req.GetName(), maxName), Season: ask.Text(&faults, "season", req.GetSeason(), maxKey),
-		Category: ask.Text(&faults, "category", req.GetCategory(), maxKey), Programs: programs(&faults, "programs", req.GetPrograms()),
+		Category: ask.Text(&faults, "category", req.GetCategory(), maxKey), Programs: s.programs(&faults, "programs", req.GetPrograms()),
 	}
 	if err := faults.Err(); err != nil {
 		return nil, errs.From(err, req)
@@ -86,7 +86,7 @@ func (s *Service) UpdateSkater(ctx context.Context, req *pb.UpdateSkaterRequest)
 	var faults rules.FieldErrors
 	to := &pb.Skater{
 		Season: ask.Text(&faults, "season", req.GetSeason(), maxKey), Category: ask.Text(&faults, "category", req.GetCategory(), maxKey),
-		Programs: programs(&faults, "programs.programs", req.GetPrograms().GetPrograms()),
+		Programs: s.programs(&faults, "programs.programs", req.GetPrograms().GetPrograms()),
 	}
 	if req.Name != nil {
 		to.Name = required(&faults, "name", req.GetName(), maxName)
@@ -129,7 +129,7 @@ func (s *Service) DeleteSkater(ctx context.Context, req *pb.DeleteSkaterRequest)
 
 // programs takes planned programs, one a segment. Whether they are legal is for
 // CheckProgram.
-func programs(faults *rules.FieldErrors, field string, given []*pb.SkaterProgram) []*pb.SkaterProgram {
+func (s *Service) programs(faults *rules.FieldErrors, field string, given []*pb.SkaterProgram) []*pb.SkaterProgram {
 	var list []*pb.SkaterProgram
 	var seen []string
 	for i, p := range given {
@@ -149,7 +149,7 @@ func programs(faults *rules.FieldErrors, field string, given []*pb.SkaterProgram
 		to := &pb.SkaterProgram{Segment: p.GetSegment()}
 		for j, e := range p.GetElements() {
 			element := fmt.Sprintf("%s.elements[%d]", at, j)
-			planned := &pb.PlannedElement{Code: code(faults, element+".code", e.GetCode()), SecondHalf: e.GetSecondHalf()}
+			planned := &pb.PlannedElement{Code: s.code(faults, element+".code", e.GetCode()), SecondHalf: e.GetSecondHalf()}
 			if e.Grade != nil {
 				planned.Grade = proto.Float64(float64(grade(faults, element+".grade", e.GetGrade())) / float64(rules.Point))
 			}

@@ -4,14 +4,15 @@ import (
 	"context"
 	"database/sql"
 	"fmt"
+	"strconv"
 	"strings"
 	"time"
 )
 
 const (
-	insertAttempt = `INSERT INTO attempt (book, skater, attempt, time, planned, came, fall, grade, cause, run_through, rest)
-		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11)`
-	attemptColumns = "attempt, time, planned, came, fall, grade, cause, run_through, rest"
+	insertAttempt = `INSERT INTO attempt (book, skater, attempt, time, planned, outcome, run_through, rest)
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8)`
+	attemptColumns = "attempt, time, outcome, run_through, rest"
 )
 
 // AddAttempts adds attempts to a skater, all or none. Those without a time have that of
@@ -43,8 +44,7 @@ func (s *Store) ImportAttempts(ctx context.Context, key Key, attempts []Attempt)
 		if err := lockSkater(ctx, tx, key); err != nil {
 			return err
 		}
-		rows, err := tx.QueryContext(ctx, "SELECT time, planned, came, fall, count(*) FROM attempt WHERE book = $1 AND skater = $2 GROUP BY time, planned, came, fall",
-			key.Book, key.Skater)
+		rows, err := tx.QueryContext(ctx, "SELECT time, outcome FROM attempt WHERE book = $1 AND skater = $2", key.Book, key.Skater)
 		type same struct {
 			time          int64
 			planned, came string
@@ -52,10 +52,13 @@ func (s *Store) ImportAttempts(ctx context.Context, key Key, attempts []Attempt)
 		}
 		there := map[same]int{}
 		_, err = collect(rows, err, func(rows *sql.Rows) (struct{}, error) {
-			var one same
-			var count int
-			err := rows.Scan(&one.time, &one.planned, &one.came, &one.fall, &count)
-			there[one] = count
+			var when int64
+			var text string
+			err := rows.Scan(&when, &text)
+			if err == nil {
+				o := outcomeOf(text)
+				there[same{when, o.Planned, o.Came, o.Fall}]++
+			}
 			return struct{}{}, err
 		})
 		if err != nil {
@@ -112,7 +115,7 @@ func insertAttempts(ctx context.Context, tx *sql.Tx, key Key, attempts []Attempt
 		if when.IsZero() {
 			when = now
 		}
-		_, err := insert.ExecContext(ctx, key.Book, key.Skater, first+int64(i), micro(when), a.Planned, a.Came, a.Fall, a.Grade, a.Cause, a.RunThrough, bytes(a.Rest))
+		_, err := insert.ExecContext(ctx, key.Book, key.Skater, first+int64(i), micro(when), a.Planned, a.Outcome.text(), a.RunThrough, bytes(a.Rest))
 		if err != nil {
 			return 0, err
 		}
@@ -166,31 +169,64 @@ func (s *Store) attempts(ctx context.Context, where string, args []any) (list []
 	return list, err
 }
 
-// Count hands over what is counted of the attempts since a time, in any order.
-func (s *Store) Count(ctx context.Context, key Key, since time.Time, do func(at time.Time, planned, came string, fall bool, grade sql.Null[int64], cause string)) error {
+// Count hands over when the attempts since a time were and what came, one after the
+// other in any order.
+func (s *Store) Count(ctx context.Context, key Key, since time.Time, do func(time.Time, *Outcome)) error {
 	filter := Filter{From: since}
 	where, args := filter.where(key)
 	return s.read(ctx, func(ctx context.Context, db *sql.DB) error {
-		rows, err := db.QueryContext(ctx, "SELECT time, planned, came, fall, grade, cause FROM attempt WHERE "+where, args...) //nolint:gosec // conditions of this package
-		_, err = collect(rows, err, func(rows *sql.Rows) (struct{}, error) {
-			var when int64
-			var planned, came, cause string
-			var fall bool
-			var grade sql.Null[int64]
-			err := rows.Scan(&when, &planned, &came, &fall, &grade, &cause)
-			if err == nil {
-				do(at(when), planned, came, fall, grade, cause)
+		rows, err := db.QueryContext(ctx, "SELECT time, outcome FROM attempt WHERE "+where, args...) //nolint:gosec // conditions of this package
+		if err != nil {
+			return err
+		}
+		defer func() { _ = rows.Close() }() // rows.Err returns what went wrong
+		known := map[string]*Outcome{}      // there are few that differ
+		var when int64
+		var text sql.RawBytes
+		for rows.Next() {
+			if err := rows.Scan(&when, &text); err != nil {
+				return err
 			}
-			return struct{}{}, err
-		})
-		return err
+			o := known[string(text)]
+			if o == nil {
+				o = outcomeOf(string(text))
+				known[string(text)] = o
+			}
+			do(at(when), o)
+		}
+		return rows.Err()
 	})
+}
+
+// An outcome is kept as one text, since of very many rows a column costs more than what
+// is in it: its parts with a tab behind each, which stands in no code and no cause.
+const outcomeParts = 5
+
+func (o *Outcome) text() string {
+	fall, grade := "", ""
+	if o.Fall {
+		fall = "fall"
+	}
+	if o.Grade.Valid {
+		grade = strconv.FormatInt(o.Grade.V, 10)
+	}
+	return strings.Join([]string{o.Planned, o.Came, o.Cause, fall, grade}, "\t")
+}
+
+func outcomeOf(text string) *Outcome {
+	part := strings.SplitN(text, "\t", outcomeParts)
+	if len(part) < outcomeParts {
+		return &Outcome{Planned: part[0], Came: part[0]}
+	}
+	grade, err := strconv.ParseInt(part[4], 10, 64)
+	return &Outcome{Planned: part[0], Came: part[1], Cause: part[2], Fall: part[3] != "", Grade: sql.Null[int64]{V: grade, Valid: err == nil}}
 }
 
 func scanAttempt(rows *sql.Rows) (a Attempt, err error) {
 	var when int64
-	err = rows.Scan(&a.ID, &when, &a.Planned, &a.Came, &a.Fall, &a.Grade, &a.Cause, &a.RunThrough, &a.Rest)
-	a.Time = at(when)
+	var outcome string
+	err = rows.Scan(&a.ID, &when, &outcome, &a.RunThrough, &a.Rest)
+	a.Time, a.Outcome = at(when), *outcomeOf(outcome)
 	return a, err
 }
 
@@ -212,9 +248,9 @@ func (s *Store) SetAttempt(ctx context.Context, key Key, id int64, change func(*
 		if err := change(a); err != nil {
 			return err
 		}
-		_, err = tx.ExecContext(ctx, `UPDATE attempt SET time = $4, planned = $5, came = $6, fall = $7, grade = $8, cause = $9, run_through = $10, rest = $11
+		_, err = tx.ExecContext(ctx, `UPDATE attempt SET time = $4, planned = $5, outcome = $6, run_through = $7, rest = $8
 			WHERE book = $1 AND skater = $2 AND attempt = $3`,
-			key.Book, key.Skater, id, micro(a.Time), a.Planned, a.Came, a.Fall, a.Grade, a.Cause, a.RunThrough, bytes(a.Rest))
+			key.Book, key.Skater, id, micro(a.Time), a.Planned, a.Outcome.text(), a.RunThrough, bytes(a.Rest))
 		return err
 	})
 }

@@ -136,7 +136,7 @@ func repeated(ctx context.Context, tx *sql.Tx, key Key, r *Request) (added Added
 	case string(digest) != string(r.Digest):
 		return Added{}, false, store.ErrRequestReused
 	}
-	added.At = at(when)
+	added.At, added.Again = at(when), true
 	return added, true, nil
 }
 

@@ -61,15 +61,19 @@ type Key struct {
 
 // Attempt is one attempt.
 type Attempt struct {
+	Outcome
+
 	ID         int64 // from 1, for each skater
 	Time       time.Time
-	Planned    string
-	Came       string
-	Fall       bool
-	Grade      sql.Null[int64] // hundredths
-	Cause      string
 	RunThrough string
 	Rest       []byte // what is not counted, the caller's matter
+}
+
+// Outcome is what is counted of an attempt. Its texts have no control characters.
+type Outcome struct {
+	Planned, Came, Cause string
+	Fall                 bool
+	Grade                sql.Null[int64] // hundredths
 }
 
 // Change is something that was changed in practice.
@@ -91,6 +95,7 @@ type Request struct {
 type Added struct {
 	First int64     // number of the first one; the others follow it
 	At    time.Time // when the request came first
+	Again bool      // they were there already, from the same request
 }
 
 // Filter says which attempts of a skater. Zero values select all.

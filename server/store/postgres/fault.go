@@ -2,6 +2,7 @@ package postgres
 
 import (
 	"context"
+	"database/sql/driver"
 	"errors"
 	"fmt"
 	"io"
@@ -36,7 +37,7 @@ func fault(err error) error {
 func broken(err error) bool {
 	var connecting *pgconn.ConnectError
 	var network net.Error
-	return errors.As(err, &connecting) || errors.As(err, &network) || pgconn.SafeToRetry(err) ||
+	return errors.As(err, &connecting) || errors.As(err, &network) || pgconn.SafeToRetry(err) || errors.Is(err, driver.ErrBadConn) ||
 		errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) || errors.Is(err, net.ErrClosed)
 }
 

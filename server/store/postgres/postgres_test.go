@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"github.com/rinktally/rinktally/server/store"
+	"github.com/rinktally/rinktally/server/store/bookstest"
 	"github.com/rinktally/rinktally/server/store/pgtest"
 	"github.com/rinktally/rinktally/server/store/postgres"
 	"github.com/rinktally/rinktally/server/store/storetest"
@@ -17,7 +18,7 @@ import (
 var cluster *pgtest.Cluster
 
 func TestMain(m *testing.M) {
-	storetest.Child(openURL)
+	storetest.Child(crashing)
 	var err error
 	if cluster, err = pgtest.New(); err != nil {
 		fmt.Fprintln(os.Stderr, err)
@@ -31,6 +32,9 @@ func TestMain(m *testing.M) {
 	os.Exit(code)
 }
 
+// crashing opens what is let to crash.
+var crashing = map[string]storetest.Opens{"log": storetest.Logs(openURL), "books": bookstest.Crashing(postgres.OpenBooks)}
+
 func TestPostgres(t *testing.T) {
 	storetest.Run(t, storetest.Kind{New: newDatabase, NewRaw: newRaw, Keeps: true, Shared: true})
 }
@@ -38,7 +42,7 @@ func TestPostgres(t *testing.T) {
 func TestCrash(t *testing.T) {
 	cluster := newCluster(t)
 	storetest.RunCrash(t, storetest.Crash{
-		Place: cluster.URL("postgres"), Open: openURL,
+		Kind: "log", Place: cluster.URL("postgres"), Open: crashing["log"],
 		Fail: func() error { return cluster.Restart(syscall.SIGKILL) },
 	})
 }

@@ -10,17 +10,21 @@ import (
 	"testing"
 
 	"github.com/rinktally/rinktally/server/store"
+	"github.com/rinktally/rinktally/server/store/bookstest"
 	"github.com/rinktally/rinktally/server/store/sqlite"
 	"github.com/rinktally/rinktally/server/store/storetest"
 )
 
 func TestMain(m *testing.M) {
-	storetest.Child(openPath)
+	storetest.Child(crashing)
 	os.Exit(m.Run())
 }
 
+// crashing opens what is let to crash.
+var crashing = map[string]storetest.Opens{"log": storetest.Logs(openPath), "books": bookstest.Crashing(sqlite.OpenBooks)}
+
 func TestCrash(t *testing.T) {
-	storetest.RunCrash(t, storetest.Crash{Place: filepath.Join(t.TempDir(), "log.db"), Open: openPath})
+	storetest.RunCrash(t, storetest.Crash{Kind: "log", Place: filepath.Join(t.TempDir(), "log.db"), Open: crashing["log"]})
 }
 
 func TestFile(t *testing.T) {

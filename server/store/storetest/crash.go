@@ -18,15 +18,50 @@ import (
 	"github.com/rinktally/rinktally/server/store"
 )
 
+// Crashing is a store as crashes are tested on it: streams of records, which requests
+// add and by which they can be repeated.
+type Crashing interface {
+	// Put adds so many records of a request to a stream, each with the request's id and
+	// its place among them as its body, "7.3/0".
+	Put(ctx context.Context, stream, request string, n int) (store.Result, error)
+	// All returns a whole stream.
+	All(t testing.TB, stream string) []store.Record
+	Close() error
+}
+
+// Opens opens a store at a place.
+type Opens func(ctx context.Context, place string) (Crashing, error)
+
+// Logs opens logs for crashes.
+func Logs(open func(context.Context, string) (store.Log, error)) Opens {
+	return func(ctx context.Context, place string) (Crashing, error) {
+		log, err := open(ctx, place)
+		if err != nil {
+			return nil, err
+		}
+		return crashingLog{log}, nil
+	}
+}
+
+type crashingLog struct{ store.Log }
+
+func (l crashingLog) Put(ctx context.Context, stream, request string, n int) (store.Result, error) {
+	return insist(ctx, l.Log, stream, request, n)
+}
+
+func (l crashingLog) All(t testing.TB, stream string) []store.Record { return all(t, l.Log, stream) }
+
 // Crash says how to let a store crash.
 type Crash struct {
-	Place string                                           // what Open of Child takes
-	Open  func(context.Context, string) (store.Log, error) // the same as Child's
-	Fail  func() error                                     // nil, or lets the database crash and start again
+	Kind  string       // one of Child's
+	Place string       // what its Opens takes
+	Open  Opens        // that of Child
+	Fail  func() error // nil, or lets the database crash and start again
 }
 
 // Names of the environment by which a test tells its child what to do.
 const (
+	childKind  = "RINKTALLY_CRASH_KIND"
 	childPlace = "RINKTALLY_CRASH_CHILD"
 	childRound = "RINKTALLY_CRASH_ROUND"
 	roundsName = "RINKTALLY_CRASH_ROUNDS"
@@ -37,14 +72,14 @@ const callers = 4
 
 // Child turns the test's own program into one that appends until it is killed,
 // if RunCrash has started it, and does nothing otherwise. TestMain calls it
-// first.
-func Child(open func(context.Context, string) (store.Log, error)) {
+// first, with what opens each kind of store.
+func Child(kinds map[string]Opens) {
 	place, ok := os.LookupEnv(childPlace)
 	if !ok {
 		return
 	}
 	ctx := context.Background()
-	log, err := persist(ctx, func() (store.Log, error) { return open(ctx, place) })
+	log, err := persist(ctx, func() (Crashing, error) { return kinds[os.Getenv(childKind)](ctx, place) })
 	if err != nil {
 		fmt.Println("fail open", err)
 		os.Exit(1)
@@ -83,8 +118,8 @@ func (a attempt) line(word string, r store.Result) string {
 }
 
 // carryOut appends as a careful caller does, until it is done.
-func (a attempt) carryOut(ctx context.Context, log store.Log) (store.Result, error) {
-	return persist(ctx, func() (store.Result, error) { return insist(ctx, log, a.stream, a.request, a.n) })
+func (a attempt) carryOut(ctx context.Context, log Crashing) (store.Result, error) {
+	return persist(ctx, func() (store.Result, error) { return log.Put(ctx, a.stream, a.request, a.n) })
 }
 
 // persist repeats what fails because the store cannot be reached.
@@ -122,7 +157,7 @@ func RunCrash(t *testing.T, crash Crash) {
 	var acknowledged, repeated, silent int
 	for round := range rounds {
 		done, open := crash.round(t, round)
-		log, err := persist(t.Context(), func() (store.Log, error) { return crash.Open(t.Context(), crash.Place) })
+		log, err := persist(t.Context(), func() (Crashing, error) { return crash.Open(t.Context(), crash.Place) })
 		if err != nil {
 			t.Fatalf("round %d: open after the crash: %v", round, err)
 		}
@@ -146,11 +181,11 @@ func RunCrash(t *testing.T, crash Crash) {
 			touched[a.stream] = true
 		}
 		for stream := range touched {
-			match(t, all(t, log, stream), answers[stream])
+			match(t, log.All(t, stream), answers[stream])
 		}
 		if round == rounds-1 { // nothing old was lost by a later crash
 			for stream := range answers {
-				match(t, all(t, log, stream), answers[stream])
+				match(t, log.All(t, stream), answers[stream])
 			}
 		}
 		if err := log.Close(); err != nil {
@@ -172,7 +207,7 @@ func RunCrash(t *testing.T, crash Crash) {
 func (crash *Crash) round(t *testing.T, round int) (done map[attempt]store.Result, begun map[attempt]bool) {
 	t.Helper()
 	child := exec.CommandContext(t.Context(), os.Args[0]) //nolint:gosec // the test's own program
-	child.Env = append(os.Environ(), childPlace+"="+crash.Place, fmt.Sprintf("%s=%d", childRound, round))
+	child.Env = append(os.Environ(), childKind+"="+crash.Kind, childPlace+"="+crash.Place, fmt.Sprintf("%s=%d", childRound, round))
 	child.Stderr = os.Stderr
 	out, err := child.StdoutPipe()
 	if err != nil {

@@ -23,10 +23,7 @@ CREATE TABLE practice.attempt (
     attempt     bigint           NOT NULL,
     time        bigint           NOT NULL,
     planned     text COLLATE "C" NOT NULL,
-    came        text COLLATE "C" NOT NULL,
-    fall        boolean          NOT NULL,
-    grade       bigint, -- hundredths
-    cause       text             NOT NULL,
+    outcome     text COLLATE "C" NOT NULL, -- what is counted of it, in one text
     run_through text COLLATE "C" NOT NULL,
     rest        bytea            NOT NULL,
     PRIMARY KEY (book, skater, attempt)
@@ -61,8 +58,9 @@ CREATE TABLE practice.request (
 -- reach them.
 ALTER TABLE practice.book ALTER COLUMN body SET STATISTICS 0;
 ALTER TABLE practice.skater ALTER COLUMN body SET STATISTICS 0;
-ALTER TABLE practice.attempt ALTER COLUMN cause SET STATISTICS 0, ALTER COLUMN run_through SET STATISTICS 0, ALTER COLUMN rest SET STATISTICS 0;
-ALTER TABLE practice.change ALTER COLUMN text SET STATISTICS 0;
+ALTER TABLE practice.attempt ALTER COLUMN planned SET STATISTICS 0, ALTER COLUMN outcome SET STATISTICS 0,
+    ALTER COLUMN run_through SET STATISTICS 0, ALTER COLUMN rest SET STATISTICS 0;
+ALTER TABLE practice.change ALTER COLUMN code SET STATISTICS 0, ALTER COLUMN text SET STATISTICS 0;
 ALTER TABLE practice.request ALTER COLUMN request SET STATISTICS 0;
 
 -- How many deletions have left bytes in the files that are still to be erased.

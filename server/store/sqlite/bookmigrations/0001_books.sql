@@ -23,10 +23,7 @@ CREATE TABLE attempt (
     attempt     INTEGER NOT NULL,
     time        INTEGER NOT NULL,
     planned     TEXT    NOT NULL,
-    came        TEXT    NOT NULL,
-    fall        INTEGER NOT NULL,
-    grade       INTEGER, -- hundredths
-    cause       TEXT    NOT NULL,
+    outcome     TEXT    NOT NULL, -- what is counted of it, in one text
     run_through TEXT    NOT NULL,
     rest        BLOB    NOT NULL,
     PRIMARY KEY (book, skater, attempt)
