@@ -96,8 +96,8 @@ func (s *Service) code(faults *rules.FieldErrors, field, text string) string {
 	return e.String()
 }
 
-// element reads a code. One that any word may be must be an
-// element of one of the seasons.
+// element reads a code. One that any word could be must be an element of one of the
+// seasons.
 func (s *Service) element(faults *rules.FieldErrors, field, text string) (element.Element, bool) {
 	e, err := element.Parse(text)
 	if err != nil {
