@@ -42,10 +42,10 @@ build: wasm ## build the programs into bin/
 wasm: ## build the engine as WebAssembly, which "make build" puts into the server
 	client/web/offline/build.sh .build
 	go -C deploy/tools run ./pack -brotli $(brotli) $(CURDIR)/.build/rinktally.wasm $(CURDIR)/$(engine)
-	mv .build/wasm_exec.js $(engine)/
+	cp .build/wasm_exec.js $(engine)/
 
 package: wasm ## pack the JavaScript client with the engine into bin/
-	client/web/package.sh bin
+	client/web/package.sh bin .build
 
 image: wasm ## write the image of the server as an OCI layout, into bin/release/image
 	deploy/release/programs.sh $(version) server/cmd/rinktally $(engines)

@@ -9,8 +9,8 @@ import (
 	"github.com/rinktally/rinktally/server/cases"
 )
 
-// TestGoldenCases makes every golden case over the six ways in. Each answer
-// holds what the case expects, and the six are equal.
+// TestGoldenCases makes every golden case over the seven ways in. Each answer
+// holds what the case expects, and the seven are equal.
 func TestGoldenCases(t *testing.T) {
 	list, err := cases.Load("rules/seasons", seasons.FS)
 	if err != nil {

@@ -11,6 +11,7 @@ import (
 	"reflect"
 	"strings"
 	"testing"
+	"time"
 
 	"go.uber.org/zap"
 	"google.golang.org/genproto/googleapis/api/annotations"
@@ -25,6 +26,7 @@ import (
 
 	"github.com/rinktally/rinktally/client"
 	"github.com/rinktally/rinktally/client/offline"
+	"github.com/rinktally/rinktally/integration/npm"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/cases"
 	"github.com/rinktally/rinktally/server/inproc"
@@ -191,7 +193,37 @@ func refusal(s *spb.Status) *cases.Refusal {
 	return r
 }
 
-// callers are the six ways in.
+// inPackage calls the methods of the installed npm package in Node.js: of its client, or
+// of its engine.
+func inPackage(ask func(line any, answer any) error, way string) cases.Caller {
+	return func(_ context.Context, call, season string, body []byte) ([]byte, error) {
+		m, ok := methods[call]
+		if !ok {
+			return nil, fmt.Errorf("no call of the contract has the path %s", call)
+		}
+		name := string(m.Name())
+		var said struct {
+			Answer json.RawMessage
+			Error  *struct {
+				Reason, Message string
+				Fields          []struct{ Field string }
+			}
+		}
+		err := ask(map[string]any{
+			"way": way, "method": strings.ToLower(name[:1]) + name[1:], "season": season, "request": json.RawMessage(body),
+		}, &said)
+		if err != nil || said.Error == nil {
+			return said.Answer, err
+		}
+		refused := &cases.Refusal{Reason: said.Error.Reason, Text: said.Error.Message}
+		for _, f := range said.Error.Fields {
+			refused.Fields = append(refused.Fields, f.Field)
+		}
+		return nil, refused
+	}
+}
+
+// callers are the seven ways in.
 func callers(t testing.TB, s *server) map[string]cases.Caller {
 	t.Helper()
 	table, err := tables.New(today)
@@ -207,13 +239,17 @@ func callers(t testing.TB, s *server) map[string]cases.Caller {
 	if err != nil {
 		t.Fatal(err)
 	}
+	project := npm.Install(t)
+	script := copied(t, "testdata/calls.mjs", project)
+	node := talk(t, script, s.url(""), today().Format(time.RFC3339))
 	return map[string]cases.Caller{
-		"in process": overConn(inside),
-		"gRPC":       overConn(s.conn(t)),
-		"REST":       overREST(s.ask),
-		"client":     overClient(s.client(t)),
-		"offline":    overClient(local),
-		"Node.js":    overREST(inNode(t)),
+		"in process":  overConn(inside),
+		"gRPC":        overConn(s.conn(t)),
+		"REST":        overREST(s.ask),
+		"client":      overClient(s.client(t)),
+		"offline":     overClient(local),
+		"npm":         inPackage(node, "client"),
+		"npm offline": inPackage(node, "offline"),
 	}
 }
 

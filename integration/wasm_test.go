@@ -1,7 +1,6 @@
 package integration_test
 
 import (
-	"bufio"
 	"context"
 	"encoding/json"
 	"io"
@@ -24,12 +23,11 @@ import (
 	"github.com/rinktally/rinktally/server/tables"
 )
 
-// inNode asks the engine as WebAssembly in Node.js.
-func inNode(t testing.TB) asker {
+// talk starts a program in Node.js that answers a line of JSON with a line of JSON, and
+// returns what asks it.
+func talk(t testing.TB, script string, args ...string) func(line, answer any) error {
 	t.Helper()
-	dir := t.TempDir()
-	wasm.Package(t, dir)
-	c := exec.CommandContext(t.Context(), "node", "testdata/engine.mjs", filepath.Join(dir, "offline", "start.js"), today().Format(time.RFC3339))
+	c := exec.CommandContext(t.Context(), "node", append([]string{script}, args...)...)
 	in, err := c.StdinPipe()
 	if err != nil {
 		t.Fatal(err)
@@ -50,27 +48,30 @@ func inNode(t testing.TB) asker {
 		}
 	})
 	var one sync.Mutex
-	answers := bufio.NewReader(out)
-	return func(_ context.Context, verb, target string, body []byte) (int, []byte, error) {
+	lines, answers := json.NewEncoder(in), json.NewDecoder(out)
+	return func(line, answer any) error {
 		one.Lock()
 		defer one.Unlock()
-		line, err := json.Marshal(map[string]string{"verb": verb, "target": target, "body": string(body)})
-		if err != nil {
-			return 0, nil, err
+		if err := lines.Encode(line); err != nil {
+			return err
 		}
-		if _, err := in.Write(append(line, '\n')); err != nil {
-			return 0, nil, err
-		}
-		read, err := answers.ReadBytes('\n')
-		if err != nil {
-			return 0, nil, err
-		}
-		var answer struct {
+		return answers.Decode(answer)
+	}
+}
+
+// inNode asks the engine as WebAssembly in Node.js.
+func inNode(t testing.TB) asker {
+	t.Helper()
+	dir := t.TempDir()
+	wasm.Package(t, dir)
+	ask := talk(t, "testdata/engine.mjs", filepath.Join(dir, "offline", "start.js"), today().Format(time.RFC3339))
+	return func(_ context.Context, verb, target string, body []byte) (int, []byte, error) {
+		var said struct {
 			Status int
 			Answer json.RawMessage
 		}
-		err = json.Unmarshal(read, &answer)
-		return answer.Status, answer.Answer, err
+		err := ask(map[string]string{"verb": verb, "target": target, "body": string(body)}, &said)
+		return said.Status, said.Answer, err
 	}
 }
 

@@ -12,6 +12,13 @@ export function madeOf(e, figure) {
   return [e.parts.map((p) => `${p.code} ${figure(p.baseValue)}`).join(" + "), ...e.factors.map((f) => `× ${figure(f.by)}`)].join(", ");
 }
 
+/** unsure returns what is not surely known of the rules that an answer rests on; rests says that a finding does. */
+export function unsure(answer, rests) {
+  const both = [answer, answer.compared].filter(Boolean);
+  const notes = both.flatMap((a) => a.warnings.map((w) => (answer.compared ? `${a.rules.season}: ${w.message}` : w.message)));
+  return [...new Set([...notes, ...answer.findings.filter((f) => f.confidence !== "high").map(rests)])];
+}
+
 /** placeOf returns the place of the element that a field of a request is about. */
 export const placeOf = (field) => Number(/^elements\[(\d+)\]/.exec(field)?.[1]);
 

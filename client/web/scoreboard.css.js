@@ -1,51 +1,13 @@
-// The look of <rinktally-scoreboard>. A page changes the colours by setting the
-// --rt-… properties on the element.
+// The look of <rinktally-scoreboard>, beside what all elements share.
 
 const styles = new CSSStyleSheet();
 styles.replaceSync(`
-:host { display: block; container-type: inline-size; }
-/* Not on the host: a page whose own names are the same would set them in a circle. */
-.board {
-  --ink: var(--rt-ink, #12202a); --soft: var(--rt-soft, #475865); --paper: var(--rt-paper, #eef2f4);
-  --panel: var(--rt-panel, #fff); --line: var(--rt-line, #c8d2d9); --accent: var(--rt-accent, #0b5575);
-  --on-accent: var(--rt-on-accent, #fff); --open: var(--rt-open, #7a4d00); --signed: var(--rt-signed, var(--ink));
-  --bad: var(--rt-bad, #a1221a); --focus: var(--rt-focus, #b54708);
-  --tint: color-mix(in srgb, var(--accent) 14%, var(--panel));
-  color: var(--ink); background: var(--paper);
-  font-family: system-ui, "Segoe UI", Roboto, "Noto Sans", "DejaVu Sans", Arial, sans-serif; line-height: 1.4; text-align: start;
-}
-:host([hidden]) { display: none; }
-@media (prefers-color-scheme: dark) {
-  .board {
-    --ink: var(--rt-ink, #eaf0f4); --soft: var(--rt-soft, #a7b7c3); --paper: var(--rt-paper, #0c141a);
-    --panel: var(--rt-panel, #15202a); --line: var(--rt-line, #2e3e4a); --accent: var(--rt-accent, #7cc8ec);
-    --on-accent: var(--rt-on-accent, #05202d); --open: var(--rt-open, #f4c869); --bad: var(--rt-bad, #ffa396);
-    --focus: var(--rt-focus, #ffb35c);
-  }
-}
-*, *::before { box-sizing: border-box; }
-h2, h3, h4, p, ol, dl, dd { margin: 0; padding: 0; }
-ol { list-style: none; }
-small { font-size: .85em; font-weight: 400; color: var(--soft); }
-code { font-family: ui-monospace, "Cascadia Mono", Consolas, "Roboto Mono", "DejaVu Sans Mono", monospace; font-variant-ligatures: none; }
-[hidden] { display: none !important; }
-:focus-visible { outline: 3px solid var(--focus); outline-offset: 2px; }
-.board { font-size: clamp(1rem, 1.45cqi, 2.6rem); padding: 1em; display: grid; gap: 1em; font-variant-numeric: tabular-nums; }
-.quiet { color: var(--soft); font-size: .85em; }
-.quiet:empty, .nothing:empty, .corrections:empty { display: none; }
-.aloud { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); white-space: nowrap; }
-
-header { display: flex; flex-wrap: wrap; gap: .5em 1em; align-items: start; justify-content: space-between; }
-.titles { flex: 1 1 12em; min-width: 0; }
-h2 { position: relative; width: fit-content; max-width: 100%; font-size: 1.375em; line-height: 1.25; font-weight: 650; overflow-wrap: anywhere; }
 h2:has(select:not([hidden])) { padding-right: 1.2em; min-height: 44px; display: flex; align-items: center; }
 h2:has(select:not([hidden]))::after { content: ""; position: absolute; right: .25em; top: calc(50% - .3em); width: .4em; height: .4em; border: solid; border-width: 0 2px 2px 0; transform: rotate(45deg); }
 h2:has(:focus-visible) { outline: 3px solid var(--focus); outline-offset: 2px; }
 h2 select { position: absolute; inset: 0; width: 100%; height: 100%; margin: 0; font: inherit; color: var(--ink); background: var(--panel); opacity: 0; cursor: pointer; appearance: none; }
 .standing-of { flex: none; padding: .15em .75em; border: 2px solid var(--ink); border-radius: 6px; font-size: .875em; font-weight: 600; background: repeating-linear-gradient(135deg, var(--line) 0 2px, transparent 2px 6px) var(--panel); }
 .standing-of[data-status=OFFICIAL] { background: var(--signed); border-color: var(--signed); color: var(--panel); }
-.link { flex-basis: 100%; color: var(--bad); font-weight: 600; font-size: .9em; overflow-wrap: anywhere; }
-.nothing { padding: 1.2em; border: 2px dashed var(--line); border-radius: 12px; text-align: center; color: var(--soft); }
 .correction { padding: .75em; background: var(--panel); border-radius: 6px; font-size: .9em; overflow-wrap: anywhere; }
 .correction + .correction { margin-top: .5em; }
 
@@ -77,12 +39,7 @@ h3 button, td.name button { display: inline; padding: 0; border: 0; background: 
 .places, .sheet { min-width: 0; }
 :is(.places, .next, .order) > h3, .sheet h4 { display: flex; flex-wrap: wrap; align-items: baseline; justify-content: space-between; gap: 0 1em; font-size: 1.125em; font-weight: 650; margin-bottom: .3em; }
 .order h4 { font-size: .875em; font-weight: 600; color: var(--soft); margin: .8em 0 .2em; }
-table { border-collapse: collapse; width: 100%; background: var(--panel); }
-th { font-size: .8em; font-weight: 600; color: var(--soft); text-align: left; vertical-align: bottom; }
-th, td { padding: .45em .5em; border-bottom: 1px solid var(--line); }
 td { vertical-align: middle; }
-.number { text-align: right; }
-td.number { white-space: nowrap; }
 td.place { font-weight: 700; width: 2.2em; font-size: 1.1em; }
 /* The name takes what the figures leave. It wraps between words; only a word that is
    wider than its column is parted. */
@@ -128,9 +85,6 @@ tr.gap td { border-top: .25em double var(--soft); }
 .lines b { font-weight: 650; font-size: 1.1em; }
 .sheet section + .quiet { margin-top: .5em; }
 .marks { margin-top: 1.2em; }
-summary { min-height: 44px; display: flex; align-items: center; gap: .5em; color: var(--accent); font-weight: 600; cursor: pointer; }
-summary::before { content: "›" / ""; font-size: 1.2em; }
-[open] > summary::before { transform: rotate(90deg); }
 .scroll { overflow-x: auto; }
 .marks th, .marks td { white-space: nowrap; }
 .marks tbody th { color: var(--ink); font-size: .95em; vertical-align: middle; }

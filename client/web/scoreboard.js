@@ -17,6 +17,7 @@
 
 import { Client } from "./client.js";
 import { list, make, setText, show } from "./dom.js";
+import look from "./look.css.js";
 import { followPlaces } from "./places.js";
 import { Reading } from "./reading.js";
 import styles from "./scoreboard.css.js";
@@ -154,7 +155,7 @@ export class RinktallyScoreboard extends HTMLElement {
     p.sheet = make("section", { class: "sheet", hidden: true }, p.back, p.sheetName, p.sheetClub, p.sheetBody);
     show(p.status, false);
     const root = this.attachShadow({ mode: "open" });
-    root.adoptedStyleSheets = [styles];
+    root.adoptedStyleSheets = [look, styles];
     root.append(make("article", { class: "board" },
       p.header, make("slot"), p.nothing, p.corrections, p.skater, p.order, p.places, p.sheet, p.aloud));
   }

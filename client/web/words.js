@@ -1,4 +1,4 @@
-// What <rinktally-scoreboard> says. {name} stands for a parameter.
+// What the elements say. {name} stands for a parameter.
 
 const words = {
   missing: "The attribute “event” is missing: it names the event to show.",
@@ -65,6 +65,17 @@ const words = {
   saidElement: "{code}. Technical score so far {points}.",
   saidScore: "{name}, {points}, {place}.",
   saidOfficial: "The result of {segment} is official.",
+  "missing.category": "The attribute “category” is missing: it names a category of the season, such as senior-women.",
+  "missing.segment": "The attribute “segment” is missing: it names a segment of the category, such as free-skating.",
+  "missing.text": "The attribute “text” is missing: it holds the program, such as 3Lz+3T, CCoSp4 | 2A.",
+  checked: "The program is being checked …",
+  number: "No.",
+  baseValue: "base value",
+  withGrades: "With the grades",
+  withoutValue: "{n} without value",
+  rests: "{message} Source: {source} ({confidence}).",
+  unsure: "What is not sure about these rules ({n})",
+  unofficial: "Unofficial: the panel calls what was skated, and the referee signs what counts.",
 };
 
 const ordinals = new Intl.PluralRules("en", { type: "ordinal" });

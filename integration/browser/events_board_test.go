@@ -3,7 +3,6 @@ package browser_test
 import (
 	"fmt"
 	"net/http"
-	"net/http/httptest"
 	"strings"
 	"testing"
 
@@ -156,17 +155,4 @@ func choosing(value string) string {
 		choose.value = %q;
 		choose.dispatchEvent(new Event("change"));
 	}`, board, value)
-}
-
-// A site that the server does not allow is told which setting does.
-func TestBoardSaysWhichSettingAllowsASite(t *testing.T) {
-	r := newRink(t)
-	site := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
-		w.Header().Set("Content-Type", "text/html; charset=utf-8")
-		fmt.Fprintf(w, clubPage, r.server.URL, cup)
-	}))
-	defer site.Close()
-	page := r.chrome.Open(t, site.URL, browser.Desk)
-	shows(page, ".link", "--cors-origins "+site.URL)
-	page.Picture("board-not-allowed")
 }

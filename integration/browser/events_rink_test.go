@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"io/fs"
 	"net/http"
 	"net/http/httptest"
 	"strings"
@@ -45,16 +46,28 @@ func emptyRink(t *testing.T) *rink {
 
 func newRink(t *testing.T) *rink {
 	t.Helper()
-	r := &rink{t: t, tokens: map[string]string{}}
-	var page string
-	club := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
+	return newRinkWith(t, nil, func(server string) http.Handler { return pageOf(fmt.Sprintf(clubPage, server, cup)) })
+}
+
+// pageOf serves one page.
+func pageOf(page string) http.HandlerFunc {
+	return func(w http.ResponseWriter, _ *http.Request) {
 		w.Header().Set("Content-Type", "text/html; charset=utf-8")
 		fmt.Fprint(w, page)
-	}))
+	}
+}
+
+// newRinkWith is newRink with an engine for the pages and a club's site of its own, which
+// is given the server's address.
+func newRinkWith(t *testing.T, engine fs.FS, site func(server string) http.Handler) *rink {
+	t.Helper()
+	r := &rink{t: t, tokens: map[string]string{}}
+	var handler http.Handler
+	club := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) { handler.ServeHTTP(w, r) }))
 	t.Cleanup(club.Close)
 	r.club = club.URL
-	r.server = browser.NewServer(t, func(c *config.Config) { c.CORSOrigins = []string{r.club} })
-	page = fmt.Sprintf(clubPage, r.server.URL, cup)
+	r.server = browser.NewServerWith(t, engine, func(c *config.Config) { c.CORSOrigins = []string{r.club} })
+	handler = site(r.server.URL)
 	r.chrome = browser.Start(t)
 
 	r.tokens["admin"] = r.server.AdminToken

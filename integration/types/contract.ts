@@ -1,6 +1,10 @@
-// A program over the types of the JavaScript client (client/web/contract.d.ts). It is
-// compiled strictly and run against a server.
-import { ApiError, Client, type ErrorReason, type LevelledElement, type ScoreSegmentRequest } from "../../client/web/client.js";
+// A program over the types of the JavaScript client. It is compiled strictly and run
+// against a server.
+import { ApiError, Client, type ErrorReason, type LevelledElement, type Methods, type ScoreSegmentRequest, watchScoreboard } from "rinktally";
+import type { Offline } from "rinktally/offline";
+import type { Engine } from "rinktally/offline/page";
+import type { RinktallyProgram } from "rinktally/program";
+import type { RinktallyScoreboard } from "rinktally/scoreboard";
 
 declare const process: { argv: string[] };
 const client = new Client(process.argv[2] ?? "");
@@ -17,13 +21,13 @@ const segment: ScoreSegmentRequest = {
   ],
 };
 
-const score = await client.call("ScoreSegment", segment);
+const score = await client.scoreSegment(segment, { signal: AbortSignal.timeout(60_000) });
 // @ts-expect-error A table may be null in an answer, so it is looked at first.
 score.rules.season;
 const said: string[] = [score.segmentScore, score.rules?.season ?? "", ...score.elements.flatMap((e) => e.parts.map((p) => p.code))];
 
 // One of two members, known by which is there.
-const batch = await client.call("BatchScoreSegments", { season: "2025-26", segments: [segment, { ...segment, elements: [] }] });
+const batch = await client.batchScoreSegments({ season: "2025-26", segments: [segment, { ...segment, elements: [] }] });
 for (const result of batch.results) {
   said.push(result.score ? result.score.segmentScore : result.error.message);
 }
@@ -36,17 +40,34 @@ const two: LevelledElement = { spin, stepSequence: {} };
 const none: LevelledElement = {};
 // @ts-expect-error A code that no element has.
 const unknown: ScoreSegmentRequest = { ...segment, colour: "red" };
-const called = await client.call("CallLevels", { season: "2025-26", category: "senior-women", segment: "free-skating", elements: [one] });
+const called = await client.callLevels({ season: "2025-26", category: "senior-women", segment: "free-skating", elements: [one] });
 // @ts-expect-error There is nothing to reach above the highest level.
 called.elements[0]!.toNextLevel.level;
 said.push(called.elements[0]?.toNextLevel?.level ?? "no level above");
 
 try {
-  await client.call("GetSeason", { season: "1998-99" });
+  await client.getSeason({ season: "1998-99" });
 } catch (error) {
   if (!(error instanceof ApiError)) throw error;
   const reason: ErrorReason = "SEASON_UNKNOWN";
-  said.push(error.reason === reason ? "refused" : error.reason);
+  // @ts-expect-error No error has this reason.
+  said.push(error.reason === reason && error.reason !== "SEASON_UNKNOWM" ? "refused" : error.reason);
 }
-void [two, none, unknown];
+
+// The same function takes a server or the engine.
+const worth = async (rules: Pick<Methods, "valueElements">) =>
+  (await rules.valueElements({ season: "2025-26", category: "senior-women", segment: "free-skating", elements: [{ code: "3Lz" }] })).totalBaseValue;
+const given = (either: Client | Offline | Engine) => worth(either);
+said.push(await given(client), (await client.listSeasons()).seasons[0]?.season ?? "");
+// @ts-expect-error An event is named.
+const unnamed = client.getEvent().then(() => "", (error: Error) => error.name);
+// @ts-expect-error What several desks write needs a server.
+const desk = (engine: Offline) => engine.getEvent({ event: "cup" });
+const live = () => watchScoreboard("", "cup", { board: (board) => said.push(board.skater?.performance?.name ?? "") }, { signal: AbortSignal.abort() });
+const shown = (program: RinktallyProgram, board: RinktallyScoreboard) => {
+  program.addEventListener("program", ({ detail }) => said.push(detail.totalBaseValue));
+  board.addEventListener("show", ({ detail }) => said.push(detail.view ?? ""));
+};
+said.push(await unnamed);
+void [two, none, unknown, desk, live, shown];
 console.log(JSON.stringify(said));

@@ -1,6 +1,6 @@
-// A program over the types of the engine in JavaScript (client/web/offline). It is
-// compiled strictly and run without a server.
-import { ApiError, openOffline, type ValueElementsRequest } from "../../client/web/offline/offline.js";
+// A program over the types of the engine in JavaScript. It is compiled strictly and run
+// without a server.
+import { ApiError, openOffline, type ValueElementsRequest } from "rinktally/offline";
 
 const values: ValueElementsRequest = { season: "2016-17", category: "senior-women", segment: "free-skating", elements: [{ code: "3Lz" }] };
 const said: string[] = [];
@@ -24,7 +24,7 @@ said.push(csv.type, String((await csv.text()).includes("3Lz,")));
 // A club's own season, as text and as bytes, and one with a fault.
 const club = "season: our-club\ntitle: Our club\nextends: 2016-17\nsource: our own rule\nvalid_from: 2016-07-01\nvalid_to: 2017-06-30\n";
 const own = await openOffline({ seasons: ["our-club"], rules: { "our-club/season.yaml": club } });
-said.push((await own.call("ValueElements", { ...values, season: "our-club" })).totalBaseValue);
+said.push((await own.valueElements({ ...values, season: "our-club" })).totalBaseValue);
 const list = await own.call("ListSeasons");
 said.push(list.seasons.filter((s) => s.season === "our-club").map((s) => s.title).join());
 const bytes = new TextEncoder().encode(`${club}colour: red\n`);

@@ -17,8 +17,8 @@ import (
 	"github.com/rinktally/rinktally/server/tables"
 )
 
-// root is the top of the project from a folder of tests.
-func root(t testing.TB) string {
+// Root is the top of the project from a folder of tests.
+func Root(t testing.TB) string {
 	t.Helper()
 	dir, err := os.Getwd()
 	for err == nil && dir != filepath.Dir(dir) {
@@ -42,7 +42,7 @@ var built struct {
 // has them in itself: rinktally.wasm.gz and wasm_exec.js; beside them rinktally.wasm.
 func Built(t testing.TB) fstest.MapFS {
 	t.Helper()
-	built.once.Do(func() { built.files, built.err = build(root(t)) })
+	built.once.Do(func() { built.files, built.err = build(Root(t)) })
 	if built.err != nil {
 		t.Fatal(built.err)
 	}

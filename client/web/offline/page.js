@@ -73,9 +73,14 @@ class Engine {
 
 withMethods(Engine);
 
+// fromElsewhere is a script of this site that loads one of another site: a browser starts
+// workers only from a page's own.
+const fromElsewhere = (script) => URL.createObjectURL(new Blob([`import ${JSON.stringify(script.href)};`], { type: "text/javascript" }));
+
 // work starts a worker. What it resolves to answers as what start resolves to.
 async function work(options) {
-  const worker = new Worker(new URL("./worker.js", import.meta.url), { type: "module" });
+  const script = new URL("./worker.js", import.meta.url);
+  const worker = new Worker(script.origin === location.origin ? script : fromElsewhere(script), { type: "module" });
   const waiting = new Map();
   let last = 0;
   worker.onmessage = ({ data: { id, status, answer } }) => {

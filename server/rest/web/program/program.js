@@ -16,7 +16,7 @@ import { cures } from "./cure.js";
 import { entryField } from "./entry.js";
 import { fromFile, toFile } from "./file.js";
 import { rowList } from "./rows.js";
-import { beside, predicted, sentence, squares, unsure } from "./sum.js";
+import { beside, doubts, predicted, sentence, squares } from "./sum.js";
 
 const READ_ALOUD = 900; // ms without a change before the sum is spoken
 
@@ -114,10 +114,10 @@ function draw() {
   const state = { ERROR: "fault", WARNING: "look" };
   put("findings", whole.map((f) => make("li", { "data-state": state[f.severity] }, `${f.message} ${f.advice}`)));
   put("caution", answer.caution ? [answer.caution] : []);
-  const doubts = any ? unsure(answer) : [];
-  setText(at("unsure").firstElementChild, t("program.unsure", { n: doubts.length }));
-  at("unsure").lastElementChild.replaceChildren(...doubts.map((text) => make("li", {}, text)));
-  show(at("unsure"), doubts.length > 0);
+  const notes = any ? doubts(answer) : [];
+  setText(at("unsure").firstElementChild, t("program.unsure", { n: notes.length }));
+  at("unsure").lastElementChild.replaceChildren(...notes.map((text) => make("li", {}, text)));
+  show(at("unsure"), notes.length > 0);
   clearTimeout(speaking);
   speaking = setTimeout(() => setText(at("summary"), any ? sentence(answer, lost) : ""), READ_ALOUD);
 }

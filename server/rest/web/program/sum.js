@@ -1,6 +1,6 @@
 // What a program is worth: the sum, what has no value, and how its places are filled.
 
-import { hundredths, isStruck } from "../../embed/credit.js";
+import { hundredths, isStruck, unsure } from "../../embed/credit.js";
 import { make } from "../../embed/dom.js";
 import { number } from "../parts/numbers.js";
 import { rich, t } from "../parts/words.js";
@@ -61,11 +61,6 @@ export function squares(answer, places) {
   });
 }
 
-/** unsure returns what is not surely known of the rules that the answer rests on. */
-export function unsure(answer) {
-  const both = [answer, answer.compared].filter(Boolean);
-  const notes = both.flatMap((a) => a.warnings.map((w) => (answer.compared ? `${a.rules.season}: ${w.message}` : w.message)));
-  const rules = answer.findings.filter((f) => f.confidence !== "high")
-    .map((f) => t("program.rests", { message: f.message, source: f.source, confidence: t(`program.confidence.${f.confidence}`) }));
-  return [...new Set([...notes, ...rules])];
-}
+/** doubts returns what is not surely known of the rules that the answer rests on. */
+export const doubts = (answer) => unsure(answer, ({ message, source, confidence }) =>
+  t("program.rests", { message, source, confidence: t(`program.confidence.${confidence}`) }));
