@@ -87,8 +87,8 @@ type position struct {
 	Revolutions float64 `json:"revolutions"`
 }
 
-// caller calls a spin by the engine in process; change is where the second foot begins.
-func caller(t *testing.T, season string) func(positions []position, change int) (code, value string) {
+// caller calls an element in the REST form by the engine in process.
+func caller(t *testing.T, season string) func(element map[string]any) (code, value string) {
 	t.Helper()
 	embedded, err := tables.New(browser.Today)
 	if err != nil {
@@ -98,13 +98,9 @@ func caller(t *testing.T, season string) func(positions []position, change int) 
 	if err != nil {
 		t.Fatal(err)
 	}
-	return func(positions []position, change int) (code, value string) {
+	return func(element map[string]any) (code, value string) {
 		t.Helper()
-		feet := []map[string]any{{"positions": positions[:min(change, len(positions))]}}
-		if change < len(positions) {
-			feet = append(feet, map[string]any{"change": "STEP", "positions": positions[change:]})
-		}
-		body, err := json.Marshal(map[string]any{"category": "senior-women", "segment": "free-skating", "elements": []any{map[string]any{"spin": map[string]any{"feet": feet}}}})
+		body, err := json.Marshal(map[string]any{"category": "senior-women", "segment": "free-skating", "elements": []any{element}})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -117,6 +113,15 @@ func caller(t *testing.T, season string) func(positions []position, change int) 
 		}
 		return answer.Elements[0].Code, answer.Elements[0].BaseValue
 	}
+}
+
+// spinOn is a spin in the REST form; change is where the second foot begins.
+func spinOn(positions []position, change int) map[string]any {
+	feet := []map[string]any{{"positions": positions[:min(change, len(positions))]}}
+	if change < len(positions) {
+		feet = append(feet, map[string]any{"change": "STEP", "positions": positions[change:]})
+	}
+	return map[string]any{"spin": map[string]any{"feet": feet}}
 }
 
 // TestSpinsOfCommonPracticeByTapsAlone counts two spins while the server is gone, and
@@ -171,7 +176,7 @@ func TestSpinsOfCommonPracticeByTapsAlone(t *testing.T) {
 					th.tap("#pad")
 					so := append([]position{}, c.positions[:i+1]...)
 					so[i].Revolutions = float64(n)
-					code, value = call(so, c.change)
+					code, value = call(spinOn(so, c.change))
 					th.stands(code, value, fmt.Sprint(n))
 				}
 				th.Picture(fmt.Sprintf("count-live-%s-%d", c.name, i+1))

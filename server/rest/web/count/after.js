@@ -3,19 +3,18 @@
 import { make } from "../../embed/dom.js";
 import { number } from "../parts/numbers.js";
 import { t } from "../parts/words.js";
-import { featuresOf } from "./live.js";
 import { change, FORMS, formsOf, turns } from "./spin.js";
 import { swap } from "./swap.js";
-import { capital, featureShort, formName, positionOf } from "./tables.js";
+import { featureShort, formName, positionOf } from "./tables.js";
 
 const HALF = 0.5;
 const button = (text, onclick, more = {}) => make("button", { type: "button", onclick, ...more }, text);
 
-/** counter is − n +; the number itself adds a half or takes it away. */
-export function counter(n, label, set) {
+/** counter is − n +; the number itself adds a half or takes it away, unless there are only whole ones. */
+export function counter(n, label, set, { whole = false } = {}) {
   return make("span", { class: "count-of", role: "group", "aria-label": label },
     button("−", () => set(Math.max(0, n - 1)), { "aria-label": t("count.less", { what: label }) }),
-    button(number(n), () => set(n % 1 ? n - HALF : n + HALF), { "aria-label": t("count.half", { n, what: label }) }),
+    whole ? make("span", {}, number(n)) : button(number(n), () => set(n % 1 ? n - HALF : n + HALF), { "aria-label": t("count.half", { n, what: label }) }),
     button("+", () => set(n + 1), { "aria-label": t("count.moreOf", { what: label }) }));
 }
 
@@ -52,28 +51,26 @@ export function spinName(spin) {
 export const spinTitle = (spin) => t("count.turns", { what: spinName(spin), n: turns(spin) });
 
 /**
- * summary fills the page after the count. what is { reading, error, title, rows, chips,
- * form, why, rules, name, ended }; act has on, recount, report(feature), else, keep,
- * drop, seasons, link, next.
+ * summary fills the page after the count. what is { reading, error, title, rows, list,
+ * chips, more, rules, name, ended, later, program }; act has on, recount, report(chip),
+ * more, keep, drop, seasons, link, next.
  */
 export function summary(place, what, act) {
-  const { reading, error } = what;
+  const { reading, error, chips } = what;
   const call = reading?.call;
   const head = make("div", { class: "head" },
     make("output", { class: "level" }, call?.level || "–"),
     make("div", {}, make("p", { class: "worth" }, call?.code ? `${call.code} · ${number(call.baseValue)}` : error ?? t("count.moment")),
       make("p", { class: "note" }, what.title), make("p", { class: "note" }, what.rules)),
     button(t("count.recount"), act.recount, { class: "quiet" }));
-  const chips = what.chips.map((feature) => button(capital(featureShort(feature)), () => act.report(feature)));
-  const rows = featuresOf(reading, what.form, what.why).filter((row) => row.dataset.is !== "ahead");
-  const list = make("ul", { class: "features", "aria-label": t("count.featuresOf") }, ...rows);
+  const list = make("ul", { class: "features", "aria-label": t("count.featuresOf") }, ...what.list);
   const doubts = [...new Set(reading?.warnings.map((w) => w.message) ?? [])];
   swap(place, head, what.rows, list,
     ...(call?.notes ?? []).map((note) => make("p", { class: "note" }, note)),
     ...(what.later ? [make("p", { class: "warning" }, t("count.notNamed", { n: what.later }))] : []),
-    ...(chips.length ? [make("p", { class: "note" }, t("count.wasThere", { level: call.toNextLevel.level }))] : []),
-    make("div", { class: "chips" }, ...chips, button(t("count.somethingElse"), act.else)),
-    ...(chips.length && reading.caution ? [make("p", { class: "caution" }, reading.caution)] : []),
+    ...(chips.length && call?.toNextLevel ? [make("p", { class: "note" }, t("count.wasThere", { level: call.toNextLevel.level }))] : []),
+    make("div", { class: "chips" }, ...chips.map((chip) => button(chip.text, () => act.report(chip))), what.more && button(t("count.somethingElse"), act.more)),
+    ...(chips.length && reading?.caution ? [make("p", { class: "caution" }, reading.caution)] : []),
     make("p", { class: "note" }, t("count.panelDecides")),
     ...(doubts.length ? [make("details", {}, make("summary", {}, t("count.doubts")), make("ul", {}, ...doubts.map((text) => make("li", {}, text))))] : []),
     make("div", { class: "more" },

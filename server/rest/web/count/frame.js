@@ -9,7 +9,7 @@ import { edgeName, featureShort, formName, formShort } from "./tables.js";
 const ARROWS = { ArrowUp: "up", ArrowDown: "down", ArrowLeft: "left", ArrowRight: "right" };
 
 /** press runs an action at the touch of a button, and where it is pressed without a pointer. */
-function press(button, run) {
+export function press(button, run) {
   let touched = false;
   button.addEventListener("pointerdown", (event) => {
     if (event.button !== 0 || button.disabled) return;

@@ -6,35 +6,32 @@ import { menu } from "../parts/menu.js";
 import { day, listed, number } from "../parts/numbers.js";
 import { sending } from "../parts/sending.js";
 import { t } from "../parts/words.js";
-import { spinName } from "./after.js";
 import { usedBefore } from "./answer.js";
 import { phone, remember, waiting } from "./kept.js";
 import { COMMON } from "./plans.js";
+import { PATTERNS } from "./steps.js";
 import { felt } from "./said.js";
 import { swap } from "./swap.js";
-import { featureName, formName } from "./tables.js";
+import { featureName } from "./tables.js";
 
 const BUTTONS = ["NONE", "PLAIN", "DIFFICULT", "ENTRANCE"];
 const LONG = 500; // ms of a press that means the other thing
 const PLANS = 8; // that are kept of a skater
 
-// inOrder is the plan in a line: "Back 9 · To the side 4 / Sit 3".
-const inOrder = (spin) => spin.feet.map((foot) => foot.parts.map((p) => `${formName(p.form)} ${number(p.revolutions)}`).join(" · ")).join(" / ");
-
 /**
- * ready runs what stands above the frame before a spin. It returns { draw, plan, entry,
- * name, who, keepPlan, network }: the plan is { spin, code, day }, undefined for none;
- * who resolves to the name that an attempt is kept for.
+ * ready runs what stands above the frame before an element. It returns { draw, take,
+ * plan, entry, name, who, keepPlan, network }: the plan is { spin or steps, code, day },
+ * undefined for none; who resolves to the name that an attempt is kept for.
  */
-export function ready({ chosen, earlier, restart, forget }) {
+export function ready({ chosen, kind, earlier, restart, forget }) {
   let plan, entry, skater = phone().skater;
-  const own = (name) => phone().plans[name] ?? [];
+  const own = (name) => (phone().plans[name] ?? []).filter((p) => p[kind().name]);
   plan = own(skater)[0];
 
   const unsent = sending(at("unsent"));
   function take(next) {
     plan = next;
-    entry = next?.spin.entry;
+    entry = undefined;
     restart();
   }
   function choose(name) {
@@ -55,24 +52,33 @@ export function ready({ chosen, earlier, restart, forget }) {
   function another() {
     const shut = (next) => () => { box.close(); take(next); };
     const key = (title, note, next) => make("button", { type: "button", onclick: shut(next) }, make("span", {}, title), make("small", {}, note));
-    const common = Object.entries(COMMON).map(([name, spin]) => key(t(`count.common.${name}`), inOrder(spin), { spin, common: true }));
-    const kept = own(skater).map((p) => key(`${spinName(p.spin)} · ${p.code}`, inOrder(p.spin), p));
-    const none = key(t("count.noPlan"), t("count.noPlanNote"), undefined);
-    const box = pane("spins", t("count.another"), make("div", { class: "options" }, none, ...kept, ...common));
+    const { name: what, label, line } = kind(), spins = what === "spin" ? Object.entries(COMMON) : [];
+    const common = spins.map(([name, spin]) => key(t(`count.common.${name}`), line(spin), { spin, common: true }));
+    const kept = own(skater).map((p) => key(`${label(p[what])} · ${p.code}`, line(p[what]), p));
+    const none = key(t("count.noPlan"), t(what === "spin" ? "count.noPlanNote" : "count.noTurnsNote"), undefined);
+    const box = pane("spins", t(what === "spin" ? "count.another" : "count.anotherSteps"), make("div", { class: "options" }, none, ...kept, ...common));
     box.node.addEventListener("close", () => box.node.remove());
     box.open();
   }
 
   at("how").addEventListener("click", () => {
-    const told = ["tap", "edges", "again", "hold", "corners", "end", "keys", ...(felt ? ["felt"] : [])];
+    const told = ["tap", "edges", "again", "hold", "corners", "end", "steps", "keys", ...(felt ? ["felt"] : [])];
     const rows = told.flatMap((name) => [make("dt", {}, t(`count.help.${name}`)), make("dd", {}, t(`count.helps.${name}`))]);
     const box = pane("help", t("count.how"), make("dl", { class: "how" }, ...rows));
     box.node.addEventListener("close", () => box.node.remove());
     box.open();
   });
 
+  // patternKeys are for seasons whose codes name the pattern.
+  function patternKeys() {
+    const named = PATTERNS.filter((pattern) => chosen.rule(`levels.steps.codes.pattern.${pattern}`));
+    return named.map((pattern) => make("button", {
+      type: "button", "aria-pressed": String(entry === pattern), onclick: () => { entry = pattern; restart(); },
+    }, t(`count.patterns.${pattern}`)));
+  }
+
   function entryKeys() {
-    const now = entry ?? "NONE";
+    const now = entry ?? plan?.spin?.entry ?? "NONE";
     return BUTTONS.map((name) => {
       const steps = name === "PLAIN" && now === "STEP_OVER";
       let down;
@@ -89,12 +95,18 @@ export function ready({ chosen, earlier, restart, forget }) {
   }
 
   function draw() {
-    const title = plan ? (plan.common ? spinName(plan.spin) : `${spinName(plan.spin)} · ${plan.code}`) : t("count.noPlan");
-    const from = plan ? (plan.common ? t("count.commonNote") : t("count.lastCounted", { name: skater, day: day(plan.day) })) : t("count.noPlanNote");
-    const change = make("button", { type: "button", class: "quiet", onclick: another }, t("count.another"));
+    const { name: what, label, line } = kind(), spins = what === "spin";
+    at("is-spin").setAttribute("aria-pressed", String(spins));
+    at("is-steps").setAttribute("aria-pressed", String(!spins));
+    const title = !plan ? t("count.noPlan") : plan.common ? label(plan[what]) : `${label(plan[what])} · ${plan.code}`;
+    const none = t(spins ? "count.noPlanNote" : "count.noTurnsNote");
+    const from = !plan ? none : plan.common ? t("count.commonNote") : t("count.lastCounted", { name: skater, day: day(plan.day) });
+    const change = make("button", { type: "button", class: "quiet", onclick: another }, t(spins ? "count.another" : "count.anotherSteps"));
     swap(at("plan"), make("div", { class: "row" }, make("strong", {}, title), change),
-      ...(plan ? [make("p", {}, inOrder(plan.spin))] : []), make("p", { class: "note" }, from));
-    swap(at("entry"), ...entryKeys());
+      ...(plan ? [make("p", {}, line(plan[what]))] : []), make("p", { class: "note" }, from));
+    const keys = spins ? entryKeys() : patternKeys();
+    swap(at("entry"), ...keys);
+    show(at("entry"), keys.length > 0);
     const names = phone().skaters.map((name) => make("button", { type: "button", onclick: () => choose(name) }, name));
     at("skater").replaceChildren(menu(skater || t("count.noSkater"), ...names,
       make("button", { type: "button", onclick: async () => choose(await add() || skater) }, t("count.addSkater"))));
@@ -119,10 +131,12 @@ export function ready({ chosen, earlier, restart, forget }) {
 
   return {
     draw,
-    plan: () => plan, entry: () => entry ?? plan?.spin.entry ?? "NONE", name: () => skater,
+    // take chooses the plan of another kind of element.
+    take: () => take(own(skater)[0]),
+    plan: () => plan, entry: () => entry ?? plan?.[kind().name].entry, name: () => skater,
     who: async () => skater || add(),
     keepPlan(name, next) {
-      const others = own(name).filter((p) => p.code.replace(/\d.*$/, "") !== next.code.replace(/\d.*$/, ""));
+      const others = (phone().plans[name] ?? []).filter((p) => p.code.replace(/\d.*$/, "") !== next.code.replace(/\d.*$/, ""));
       remember({ plans: { ...phone().plans, [name]: [next, ...others].slice(0, PLANS) } });
       [plan, entry] = [next, undefined];
     },

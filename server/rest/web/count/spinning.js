@@ -1,0 +1,87 @@
+// The kind of element that a spin is, for count.js: what touches make of it, and what is
+// said of it.
+
+import { at, show } from "../../embed/dom.js";
+import { number } from "../parts/numbers.js";
+import { t } from "../parts/words.js";
+import { spinName, spinRows, spinTitle } from "./after.js";
+import { heard } from "./answer.js";
+import { frame } from "./frame.js";
+import { featuresOf, partsOf } from "./live.js";
+import { reportable, reports } from "./reports.js";
+import { begin, edge, feature, jump, kept, later, now as partOf, otherFoot, request, revolution, turns } from "./spin.js";
+import { capital, featureShort, formName, numberName, reasonShort } from "./tables.js";
+
+/**
+ * spinning is that kind. count has turn(next, felt), back(), touched(), pause(), end(),
+ * tell(text) and number(n); chosen are the rules; listens says whether keys are for it.
+ */
+export function spinning(count, chosen, listens) {
+  let now = begin(), said;
+
+  // short says that a part ends before it was one.
+  function short() {
+    const part = partOf(now), least = Number(chosen.rule("levels.spins.revolutions.position") ?? 0);
+    if (part?.form && part.revolutions > 0 && part.revolutions < least) count.tell(t("count.tooShort"));
+  }
+  const act = {
+    revolution() {
+      const next = revolution(now);
+      count.turn(next, "revolution");
+      count.number(partOf(next).revolutions);
+    },
+    back: count.back, undo: count.back, end: count.end, released: count.touched,
+    edge(side) { short(); count.turn(edge(now, side), "change"); },
+    foot() { if (partOf(now) || now.feet.length) { short(); count.turn(otherFoot(now), "change"); } },
+    jump() { count.turn(jump(now), "change"); },
+    feature() {
+      count.pause();
+      reports({ spin: now, reading: said, features: chosen.features() }, (name) => count.turn(name ? feature(now, name) : later(now), "change"), count.touched);
+    },
+  };
+  const draw = frame(act, listens);
+
+  // place is the first part in which a feature fits that is reported in a position.
+  function place(spin, name) {
+    for (const [f, foot] of spin.feet.entries()) {
+      const p = foot.parts.findIndex((part) => part.form && reportable(chosen.features(), part.form, []).includes(name));
+      if (p >= 0) return { foot: f, part: p };
+    }
+    return undefined;
+  }
+
+  return {
+    name: "spin", begin, kept, request, asksAhead: true, rows: spinRows, title: spinTitle, label: spinName,
+    empty: (spin) => turns(spin) === 0,
+    line: (spin) => spin.feet.map((foot) => foot.parts.map((p) => `${formName(p.form)} ${number(p.revolutions)}`).join(" · ")).join(" / "),
+    shown(visible) { show(at("frame"), visible); },
+    fill({ state, reading, counting }) {
+      now = state;
+      said = reading;
+      draw({ spin: state, reading, counting });
+    },
+    live(spin, reading, form, used) {
+      at("parts").replaceChildren(...partsOf(spin));
+      return featuresOf(reading, form, (f) => used(f) || reasonShort(f.reason));
+    },
+    list(reading, form, used) {
+      const rows = featuresOf(reading, form, (f) => [f.message, used(f)].filter(Boolean).join(" "));
+      return rows.filter((row) => row.dataset.is !== "ahead");
+    },
+    heard(before, after) {
+      const { count: n, held, struck } = heard(before, after), word = n && numberName(n);
+      const why = struck && [t("count.doesNot"), reasonShort(struck.reason)].filter(Boolean).join(": ");
+      const words = [n && (held ? t("count.notLevel", { number: word }) : word), why];
+      return { text: words.filter(Boolean).join("; "), felt: struck ? "struck" : "feature" };
+    },
+    chips: (reading, spin) => (reading?.ahead ?? []).filter((name) => place(spin, name))
+      .map((name) => ({ text: capital(featureShort(name)), next: () => feature(spin, name, place(spin, name)) })),
+    more(spin, reading, correct) {
+      reports({ spin, reading, features: chosen.features() }, (name) => name && correct(feature(spin, name)), () => undefined);
+    },
+    form: (spin, asked) => (where) => {
+      const part = asked?.at(where);
+      return part && spin.feet[part.foot]?.parts[part.part]?.form;
+    },
+  };
+}
