@@ -94,6 +94,7 @@ tr.gap td { border-top: .25em double var(--soft); }
   .skater { padding: .75em; }
   th, td { padding: .45em .3em; }
   td.place { width: auto; }
+  .beside { display: none; } /* an opened row says them, and the list of all segments */
   .elements li { grid-template-columns: minmax(0, 1fr) 3.3em 3.3em 3.3em; }
   .elements li:not(.head, :last-child) { display: none; } /* the others are one tap away */
 }

@@ -348,7 +348,7 @@ export class RinktallyScoreboard extends HTMLElement {
     setText(p.heading, say(signed ? "result" : "standing"));
     list(p.head, heads, (h) => h, () => make("th", { scope: "col" }), (node, h) => {
       setText(node, h);
-      node.className = h === say("skater") ? "" : "number";
+      node.className = h === say("skater") ? "" : many && heads.indexOf(h) > 2 ? "number beside" : "number";
     });
     const now = live ? this.#board.skater?.performance.entry : undefined;
     const all = (final ? finalStanding : standing)?.places ?? [];
@@ -374,7 +374,7 @@ export class RinktallyScoreboard extends HTMLElement {
         node.classList.toggle("gap", gaps.has(s));
         const over = overall.get(s.entry);
         list(node, [...["place", "name", "points"], ...(many ? ["total", "overall"] : [])], (c) => c,
-          () => make("td", { class: "number" }), (cell, c) => {
+          () => make("td", { class: "number beside" }), (cell, c) => {
             if (c === "total") setText(cell, over?.totalScore ?? "");
             if (c === "overall") setText(cell, over?.place ? String(over.place) : "");
           });
