@@ -8,6 +8,22 @@ import (
 	grpc "google.golang.org/grpc"
 )
 
+// CopyCalls are the unary calls of CopyService.
+type CopyCalls interface {
+	// GetCopy says what a copy holds, so that the rink sends only what differs. A copy
+	// that is not there holds nothing.
+	GetCopy(context.Context, *v1.GetCopyRequest) (*v1.GetCopyResponse, error)
+	// UpdateCopy makes a copy or brings it up to date. Without answers it says that the
+	// rink is there and nothing has changed. The same update again changes nothing.
+	UpdateCopy(context.Context, *v1.UpdateCopyRequest) (*v1.UpdateCopyResponse, error)
+	// RemoveCopy takes a copy off, as when reading the event has been restricted. One
+	// that is not there is as good as removed.
+	RemoveCopy(context.Context, *v1.RemoveCopyRequest) (*v1.RemoveCopyResponse, error)
+	// GetPublication says where this server sends an event and whether that works, for
+	// the event's organiser.
+	GetPublication(context.Context, *v1.GetPublicationRequest) (*v1.GetPublicationResponse, error)
+}
+
 // EventCalls are the unary calls of EventService.
 type EventCalls interface {
 	// CreateEvent makes an event and pins the season's table.
@@ -254,6 +270,7 @@ type ScoringCalls interface {
 
 // services are the services of a server, over one connection.
 type services struct {
+	copy       v1.CopyServiceClient
 	event      v1.EventServiceClient
 	practice   v1.PracticeServiceClient
 	program    v1.ProgramServiceClient
@@ -265,6 +282,7 @@ type services struct {
 
 func servicesOver(conn grpc.ClientConnInterface) services {
 	return services{
+		v1.NewCopyServiceClient(conn),
 		v1.NewEventServiceClient(conn),
 		v1.NewPracticeServiceClient(conn),
 		v1.NewProgramServiceClient(conn),
@@ -273,6 +291,26 @@ func servicesOver(conn grpc.ClientConnInterface) services {
 		v1.NewScoreboardServiceClient(conn),
 		v1.NewScoringServiceClient(conn),
 	}
+}
+
+// GetCopy implements CopyCalls.
+func (c *Client) GetCopy(ctx context.Context, req *v1.GetCopyRequest) (*v1.GetCopyResponse, error) {
+	return c.copy.GetCopy(ctx, req)
+}
+
+// UpdateCopy implements CopyCalls.
+func (c *Client) UpdateCopy(ctx context.Context, req *v1.UpdateCopyRequest) (*v1.UpdateCopyResponse, error) {
+	return c.copy.UpdateCopy(ctx, req)
+}
+
+// RemoveCopy implements CopyCalls.
+func (c *Client) RemoveCopy(ctx context.Context, req *v1.RemoveCopyRequest) (*v1.RemoveCopyResponse, error) {
+	return c.copy.RemoveCopy(ctx, req)
+}
+
+// GetPublication implements CopyCalls.
+func (c *Client) GetPublication(ctx context.Context, req *v1.GetPublicationRequest) (*v1.GetPublicationResponse, error) {
+	return c.copy.GetPublication(ctx, req)
 }
 
 // CreateEvent implements EventCalls.

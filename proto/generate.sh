@@ -11,4 +11,4 @@ out=$1
 
 $BUF generate --template proto/buf.gen.yaml --output "$out"
 cd "$out/proto/rinktally/v1"
-printf '%s\n' *_grpc.pb.go *.pb.gw.go event*.pb.go practice*.pb.go scoreboard*.pb.go | sort -u | xargs sed -i '1i //go:build !js\n'
+printf '%s\n' *_grpc.pb.go *.pb.gw.go copy*.pb.go event*.pb.go practice*.pb.go scoreboard*.pb.go | sort -u | xargs sed -i '1i //go:build !js\n'

@@ -6,6 +6,7 @@ import { openStream } from "./stream.js";
 export function openBoard(server, event, on, options) {
   let board; // the last one, of which only changes come
   return openStream(server, `v1/events/${encodeURIComponent(event)}/scoreboard:watch?changes=true`, (message) => {
+    if (message.data.copy) on.copy?.(message.data.copy);
     if (message.event === "heartbeat") return;
     board = { ...(message.event === "reset" ? {} : board), ...message.data };
     on.board?.(board);

@@ -2,6 +2,26 @@
 
 /** Calls has the request and the answer of every call. */
 export interface Calls {
+  /**
+   * GetCopy says what a copy holds, so that the rink sends only what differs. A copy
+   * that is not there holds nothing.
+   */
+  GetCopy: { request: GetCopyRequest; answer: GetCopyResponse };
+  /**
+   * UpdateCopy makes a copy or brings it up to date. Without answers it says that the
+   * rink is there and nothing has changed. The same update again changes nothing.
+   */
+  UpdateCopy: { request: UpdateCopyRequest; answer: UpdateCopyResponse };
+  /**
+   * RemoveCopy takes a copy off, as when reading the event has been restricted. One
+   * that is not there is as good as removed.
+   */
+  RemoveCopy: { request: RemoveCopyRequest; answer: RemoveCopyResponse };
+  /**
+   * GetPublication says where this server sends an event and whether that works, for
+   * the event's organiser.
+   */
+  GetPublication: { request: GetPublicationRequest; answer: GetPublicationResponse };
   /** CreateEvent makes an event and pins the season's table. */
   CreateEvent: { request: CreateEventRequest; answer: CreateEventResponse };
   /**
@@ -302,6 +322,39 @@ export interface Calls {
 export interface CallOptions {
   /** Ends the call, which throws the signal's reason then. */
   signal?: AbortSignal;
+}
+
+/**
+ * CopyService is how the server at a rink gives what everybody may see of an event to
+ * a server that the world can reach. That one shows a copy: the scoreboard, live,
+ * results and papers. A copy is never changed but by the rink, and everything that
+ * would change the event is refused there with EVENT_COPIED.
+ *
+ * The rink calls, since nobody can call a laptop behind a rink's router: --publish-to
+ * makes a server do so. What it sends are answers of public calls, as somebody
+ * without a token gets them, so nothing else leaves the rink.
+ */
+export interface CopyService {
+  /**
+   * GetCopy says what a copy holds, so that the rink sends only what differs. A copy
+   * that is not there holds nothing.
+   */
+  getCopy(request: GetCopyRequest, options?: CallOptions): Promise<GetCopyResponse>;
+  /**
+   * UpdateCopy makes a copy or brings it up to date. Without answers it says that the
+   * rink is there and nothing has changed. The same update again changes nothing.
+   */
+  updateCopy(request: UpdateCopyRequest, options?: CallOptions): Promise<UpdateCopyResponse>;
+  /**
+   * RemoveCopy takes a copy off, as when reading the event has been restricted. One
+   * that is not there is as good as removed.
+   */
+  removeCopy(request: RemoveCopyRequest, options?: CallOptions): Promise<RemoveCopyResponse>;
+  /**
+   * GetPublication says where this server sends an event and whether that works, for
+   * the event's organiser.
+   */
+  getPublication(request: GetPublicationRequest, options?: CallOptions): Promise<GetPublicationResponse>;
 }
 
 /**
@@ -667,13 +720,111 @@ export interface ScoringService {
 }
 
 /** Methods are the calls of all services. */
-export interface Methods extends EventService, PracticeService, ProgramService, ResultService, RulesService, ScoreboardService, ScoringService {}
+export interface Methods extends CopyService, EventService, PracticeService, ProgramService, ResultService, RulesService, ScoreboardService, ScoringService {}
 
 /** Status is an error, as every refused call answers it. */
 export interface Status {
   code: number;
   message: string;
   details?: Record<string, unknown>[];
+}
+
+/** CopiedAnswer is the answer of a public call, as everybody is given it. */
+export interface CopiedAnswer {
+  /** The call: "GetSegmentStanding". */
+  call: string;
+  /** Its request, encoded as gRPC does. */
+  request: string;
+  /**
+   * Its answer, encoded as gRPC does, without the event's sequence number, which is
+   * that of the update; the scoreboard keeps its own. GetCopy leaves it out.
+   */
+  answer: string;
+  /** Fingerprint of the answer. Only GetCopy says it. */
+  tag: string;
+}
+
+/** CopiedAnswer is the answer of a public call, as everybody is given it. */
+export interface CopiedAnswerInput {
+  /** The call: "GetSegmentStanding". */
+  call: string;
+  /** Its request, encoded as gRPC does. */
+  request: string;
+  /**
+   * Its answer, encoded as gRPC does, without the event's sequence number, which is
+   * that of the update; the scoreboard keeps its own. GetCopy leaves it out.
+   */
+  answer?: string;
+  /** Fingerprint of the answer. Only GetCopy says it. */
+  tag?: string;
+}
+
+/** GetCopyRequest names the event. */
+export interface GetCopyRequest {
+  /** Event id. */
+  event: string;
+}
+
+/** GetCopyResponse is what a copy holds. */
+export interface GetCopyResponse {
+  /** Sequence number of the event up to which the copy is. */
+  sequence: string;
+  /** Which answers it holds, by call and request, with their fingerprints. */
+  answers: CopiedAnswer[];
+  /** Fingerprint of all that the copy holds; empty when there is none. */
+  tag: string;
+}
+
+/** UpdateCopyRequest is what has changed at the rink. */
+export interface UpdateCopyRequest {
+  /** Event id. */
+  event: string;
+  /**
+   * Sequence number of the event up to which the copy is after the update. 0 leaves
+   * it as it is, where only a part of the changes is sent.
+   */
+  sequence?: string;
+  /** Answers that are new or differ. The first update has GetScoreboard's among them. */
+  answers?: CopiedAnswerInput[];
+  /** Answers that are there no more, by call and request. */
+  removed?: CopiedAnswerInput[];
+}
+
+/** UpdateCopyResponse is what the copy holds now. */
+export interface UpdateCopyResponse {
+  /**
+   * Fingerprint of all that the copy holds, so that the rink sees whether it is what
+   * the rink has sent; empty when there is no copy.
+   */
+  tag: string;
+}
+
+/** RemoveCopyRequest names the event. */
+export interface RemoveCopyRequest {
+  /** Event id. */
+  event: string;
+}
+
+/** RemoveCopyResponse is empty: the copy is gone. */
+export interface RemoveCopyResponse {
+}
+
+/** GetPublicationRequest names the event. */
+export interface GetPublicationRequest {
+  /** Event id. */
+  event: string;
+}
+
+/** GetPublicationResponse says where an event is sent. */
+export interface GetPublicationResponse {
+  /** Address of the copy for watchers; empty when this server does not send the event. */
+  address: string;
+  /** When the other server took news last; unset before it has. */
+  sentTime: string | null;
+  /** Why it does not work now, and what to do; empty while it works. */
+  fault: string;
+  /** When this answer was made, by the same clock as sent_time. */
+  now: string | null;
 }
 
 /** ErrorReason says to a program what went wrong. */
@@ -1085,7 +1236,15 @@ export type ErrorReason =
    *
    *     {"reason": "NOT_IN_BOOK", "domain": "rinktally", "metadata": {"field": "skater", "found": "99"}}
    */
-  | "NOT_IN_BOOK";
+  | "NOT_IN_BOOK"
+  /**
+   * The server has a copy of the event, which is run on another server at the rink:
+   * nothing is changed here, and only what the rink has sent is answered.
+   * FAILED_PRECONDITION.
+   *
+   *     {"reason": "EVENT_COPIED", "domain": "rinktally", "metadata": {"event": "spring-cup-2026", "rink": "Lakeside rink"}}
+   */
+  | "EVENT_COPIED";
 
 /** Event is a competition. */
 export interface Event {
@@ -6351,6 +6510,8 @@ export interface ListPlacesResponse {
 export interface Heartbeat {
   /** Sequence number up to which the watcher has seen everything. */
   sequence: string;
+  /** With the scoreboard of a copy: how old it is. */
+  copy: BoardCopy | null;
 }
 
 /** Scoreboard is what the hall sees. */
@@ -6382,6 +6543,11 @@ export interface Scoreboard {
   segments: ScoreboardSegment[];
   /** What is to be known about the event as a whole, as GetEvent has it. */
   warnings: Warning[];
+  /**
+   * How old it is, where the server shows a copy of an event that is run on another
+   * one at the rink; unset at the rink itself.
+   */
+  copy: BoardCopy | null;
 }
 
 /**
@@ -6416,6 +6582,22 @@ export interface ScoreboardChange {
   segments?: ScoreboardSegment[];
   /** What is to be known about the event as a whole, as GetEvent has it. */
   warnings?: Warning[];
+  /**
+   * How old it is, where the server shows a copy of an event that is run on another
+   * one at the rink; unset at the rink itself.
+   */
+  copy?: BoardCopy | null;
+}
+
+/**
+ * BoardCopy says how old the copy of a scoreboard is: what it shows held when the rink
+ * was heard last. A stream says so again with each heartbeat.
+ */
+export interface BoardCopy {
+  /** When the rink was heard last, by the clock of the server that has the copy. */
+  heardTime: string | null;
+  /** What that clock showed when this was made. */
+  now: string | null;
 }
 
 /** ScoreboardSegment is a segment as the scoreboard names it. */

@@ -4,6 +4,10 @@
 // whose requestId a server recognizes a call that is made again; once, which are not made
 // again, since the answer shows a secret; file, whose answer is a document as it is.
 export const calls = {
+  GetCopy: { routes: [["GET", "/v1/copies/{event}", false]] },
+  UpdateCopy: { routes: [["POST", "/v1/copies/{event}", true]] },
+  RemoveCopy: { routes: [["DELETE", "/v1/copies/{event}", false]] },
+  GetPublication: { routes: [["GET", "/v1/events/{event}/publication", false]] },
   CreateEvent: { routes: [["POST", "/v1/events", true]], changes: true },
   GetEvent: { routes: [["GET", "/v1/events/{event}", false]] },
   GetCaller: { routes: [["GET", "/v1/events/{event}/caller", false]] },

@@ -8,6 +8,9 @@ h2:has(:focus-visible) { outline: 3px solid var(--focus); outline-offset: 2px; }
 h2 select { position: absolute; inset: 0; width: 100%; height: 100%; margin: 0; font: inherit; color: var(--ink); background: var(--panel); opacity: 0; cursor: pointer; appearance: none; }
 .standing-of { flex: none; padding: .15em .75em; border: 2px solid var(--ink); border-radius: 6px; font-size: .875em; font-weight: 600; background: repeating-linear-gradient(135deg, var(--line) 0 2px, transparent 2px 6px) var(--panel); }
 .standing-of[data-status=OFFICIAL] { background: var(--signed); border-color: var(--signed); color: var(--panel); }
+.copy { flex-basis: 100%; color: var(--soft); font-size: .875em; }
+.copy[data-silent="yes"] { color: var(--open); font-weight: 600; }
+.copy[data-silent="yes"]::before { content: "▲ " / ""; }
 .correction { padding: .75em; background: var(--panel); border-radius: 6px; font-size: .9em; overflow-wrap: anywhere; }
 .correction + .correction { margin-top: .5em; }
 

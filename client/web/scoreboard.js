@@ -15,6 +15,7 @@
 // has opened something else, with { category, segment, view, entry }. What is put
 // inside the element stands below its title.
 
+import { followAge } from "./age.js";
 import { Client } from "./client.js";
 import { list, make, setText, show } from "./dom.js";
 import look from "./look.css.js";
@@ -23,7 +24,7 @@ import { Reading } from "./reading.js";
 import styles from "./scoreboard.css.js";
 import { corrections, outOf, sheetParts } from "./sheet.js";
 import { watchScoreboard } from "./watch.js";
-import { capital, clock, figure, inside, nth, say } from "./words.js";
+import { capital, clock, figure, inside, moment, nth, say } from "./words.js";
 
 const home = new URL("../", import.meta.url).href;
 const STATES = { ON_ICE: "onIce", REVIEW: "review", CONFIRMED: "confirmed", OUT: "out" };
@@ -65,6 +66,7 @@ export class RinktallyScoreboard extends HTMLElement {
   #all; // the places of a large category, where they are asked for
   #reading; // what the board does not hold
   #filling;
+  #age = followAge({ age: (age) => this.#aged(age) });
 
   connectedCallback() {
     if (!this.shadowRoot) this.#build();
@@ -78,6 +80,7 @@ export class RinktallyScoreboard extends HTMLElement {
   #leave() {
     this.#stop?.();
     this.#all?.stop();
+    this.#age.stop();
     this.#stop = this.#all = undefined;
   }
 
@@ -105,9 +108,11 @@ export class RinktallyScoreboard extends HTMLElement {
     const client = this.#client();
     if (!this.#board) setText(this.#parts.nothing, say("fetched"));
     this.#board = undefined;
+    show(this.#parts.copy, false);
     this.#reading = new Reading(client, event, () => this.#later());
     this.#stop = watchScoreboard(client.server.href, event, {
       board: (board) => this.#show(board),
+      copy: (copy) => this.#age.heard(copy),
       link: (link) => this.#link(link),
     }, { token: client.token });
   }
@@ -130,6 +135,7 @@ export class RinktallyScoreboard extends HTMLElement {
       event: make("p", { class: "quiet", part: "event" }), title: make("span"),
       choose: make("select", { "aria-label": say("choose"), onchange: () => this.#choose() }),
       status: make("p", { class: "standing-of" }), link: make("p", { class: "link", role: "status", hidden: true }),
+      copy: make("p", { class: "copy", hidden: true }),
       nothing: make("p", { class: "nothing" }, say("fetched")),
       state: make("p", { class: "state" }),
       name: make("button", { type: "button", onclick: () => this.#open(this.#board.skater.performance.entry) }),
@@ -144,7 +150,7 @@ export class RinktallyScoreboard extends HTMLElement {
       aloud: make("p", { class: "aloud", "aria-live": "polite" }),
     });
     p.titled = make("h2", { hidden: true }, p.title, p.choose);
-    p.header = make("header", {}, make("div", { class: "titles" }, p.event, p.titled), p.status, p.link);
+    p.header = make("header", {}, make("div", { class: "titles" }, p.event, p.titled), p.status, p.link, p.copy);
     p.skater = make("section", { class: "skater", hidden: true, "aria-label": say("skater") }, p.state, make("h3", {}, p.name), p.club,
       make("dl", { class: "figures" }, ...[p.total, p.technical, p.components, p.deductions, p.place, p.overall].map((f) => f.box)),
       p.lead, p.elements);
@@ -158,6 +164,17 @@ export class RinktallyScoreboard extends HTMLElement {
     root.adoptedStyleSheets = [look, styles];
     root.append(make("article", { class: "board" },
       p.header, make("slot"), p.nothing, p.corrections, p.skater, p.order, p.places, p.sheet, p.aloud));
+  }
+
+  // #aged says how old the copy is that a server shows which is not at the rink. A rink
+  // that has nothing more to say may be silent.
+  #aged({ seconds, silent }) {
+    const { copy } = this.#parts;
+    const over = this.#board?.segments.length > 0 && this.#board.segments.every((s) => s.status === "OFFICIAL");
+    copy.dataset.silent = silent && !over ? "yes" : "no";
+    const text = seconds !== undefined ? say("copied", { n: seconds }) : say(over ? "copiedOver" : "copiedSilent", { time: moment(silent) });
+    setText(copy, text);
+    show(copy, this.#parts.link.hidden); // without a connection nothing is known of the rink
   }
 
   #link({ connected, heard, error }) {

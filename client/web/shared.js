@@ -35,7 +35,7 @@ class Watch {
   }
 
   #open(token) {
-    const heard = { board: (board) => this.#tell({ board }), link: (link) => this.#heard(link) };
+    const heard = { board: (board) => this.#tell({ board }), copy: (copy) => this.#tell({ copy }), link: (link) => this.#heard(link) };
     this.#stream = { token, stop: openBoard(this.#server, this.#event, heard, { token }) };
   }
 

@@ -1,4 +1,4 @@
-import type { ApiError, CallOptions, Client, ListPlacesResponse, Scoreboard, WatchEventResponse } from "./client.js";
+import type { ApiError, BoardCopy, CallOptions, Client, ListPlacesResponse, Scoreboard, WatchEventResponse } from "./client.js";
 
 /** Link says whether news arrive. */
 export interface Link {
@@ -21,6 +21,8 @@ export interface Listener {
   board?(board: Scoreboard): void;
   /** Given whether news arrive, also when that has not changed. */
   link?(link: Link): void;
+  /** Given how old the scoreboard is where the server has only a copy of the event. */
+  copy?(copy: BoardCopy): void;
 }
 
 /**

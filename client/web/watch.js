@@ -18,7 +18,8 @@ const shares = (server) => typeof SharedWorker === "function" && [script, server
 /**
  * watchScoreboard watches an event until the function that it returns is called, or
  * options.signal is aborted. on.board is given each scoreboard; on.link whether news
- * arrive, and otherwise when the last ones did and, if the server refuses, why.
+ * arrive, and otherwise when the last ones did and, if the server refuses, why; on.copy
+ * how old what a server shows is that has only a copy of the event.
  */
 export function watchScoreboard(server, event, on, options = {}) {
   return shares(server) ? join(server, event, on, options) : openBoard(server, event, on, options);
@@ -28,8 +29,9 @@ function join(server, event, on, { token = "", signal } = {}) {
   let leave;
   const enter = () => {
     const worker = new SharedWorker(script, { type: "module" });
-    worker.port.onmessage = ({ data: { board, link } }) => {
+    worker.port.onmessage = ({ data: { board, copy, link } }) => {
       if (link) on.link?.(link.error ? { ...link, error: Object.assign(new ApiError(link.error.status), link.error) } : link);
+      if (copy) on.copy?.(copy);
       if (board) on.board?.(board);
     };
     worker.onerror = () => { leave(); leave = openBoard(server, event, on, { token }); };

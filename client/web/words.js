@@ -8,6 +8,9 @@ const words = {
   cut: "Not connected, last news {time}. It comes back by itself.",
   never: "Not connected, no news yet. It comes back by itself.",
   refused: "Nothing to show: {why}",
+  copied: "Copied from the rink, {n} s old.",
+  copiedSilent: "The rink has been silent since {time}: it may have gone on. This comes back by itself.",
+  copiedOver: "As the rink had it at the end, {time}.",
   choose: "Segment",
   now: "{title}, now",
   allSegments: "{category}, all segments",
@@ -95,6 +98,13 @@ export const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 
 /** clock returns the time of day. */
 export const clock = (time) => new Date(time).toLocaleTimeString("en", { hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
+
+/** moment returns the time of day, of another day with the day. */
+export const moment = (time) => {
+  const of = new Date(time);
+  const today = of.toDateString() === new Date().toDateString();
+  return today ? clock(of) : `${clock(of)} on ${of.toLocaleDateString("en", { day: "numeric", month: "long" })}`;
+};
 
 /** figure returns points with − for minus. */
 export const figure = (points) => String(points).replace("-", "−");

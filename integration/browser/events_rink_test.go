@@ -44,9 +44,9 @@ func emptyRink(t *testing.T) *rink {
 	return &rink{t: t, server: browser.NewServer(t), chrome: browser.Start(t), tokens: map[string]string{}}
 }
 
-func newRink(t *testing.T) *rink {
+func newRink(t *testing.T, change ...func(*config.Config)) *rink {
 	t.Helper()
-	return newRinkWith(t, nil, func(server string) http.Handler { return pageOf(fmt.Sprintf(clubPage, server, cup)) })
+	return newRinkWith(t, nil, func(server string) http.Handler { return pageOf(fmt.Sprintf(clubPage, server, cup)) }, change...)
 }
 
 // pageOf serves one page.
@@ -59,14 +59,14 @@ func pageOf(page string) http.HandlerFunc {
 
 // newRinkWith is newRink with an engine for the pages and a club's site of its own, which
 // is given the server's address.
-func newRinkWith(t *testing.T, engine fs.FS, site func(server string) http.Handler) *rink {
+func newRinkWith(t *testing.T, engine fs.FS, site func(server string) http.Handler, change ...func(*config.Config)) *rink {
 	t.Helper()
 	r := &rink{t: t, tokens: map[string]string{}}
 	var handler http.Handler
 	club := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) { handler.ServeHTTP(w, r) }))
 	t.Cleanup(club.Close)
 	r.club = club.URL
-	r.server = browser.NewServerWith(t, engine, func(c *config.Config) { c.CORSOrigins = []string{r.club} })
+	r.server = browser.NewServerWith(t, engine, append(change, func(c *config.Config) { c.CORSOrigins = []string{r.club} })...)
 	handler = site(r.server.URL)
 	r.chrome = browser.Start(t)
 

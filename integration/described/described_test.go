@@ -43,9 +43,9 @@ func TestDifferencesAreFound(t *testing.T) {
 		"a reason of other calls":          {http.MethodPost, value, asked, http.StatusNotFound, asJSON, strings.Replace(refused, "CODE_INVALID", "EVENT_UNKNOWN", 1), "EVENT_UNKNOWN"},
 		"a media type that is not there":   {http.MethodPost, value, asked, http.StatusOK, "text/html", answered, "text/html"},
 		"a status that is not there":       {http.MethodPost, value, asked, http.StatusAccepted, asJSON, answered, "202"},
-		"an event":                         {http.MethodGet, watch, "", http.StatusOK, asStream, "event: heartbeat\ndata: {\"sequence\":\"7\"}\n\n", ""},
+		"an event":                         {http.MethodGet, watch, "", http.StatusOK, asStream, "event: heartbeat\ndata: {\"sequence\":\"7\",\"copy\":null}\n\n", ""},
 		"an event that is not there":       {http.MethodGet, watch, "", http.StatusOK, asStream, "event: pulse\ndata: {}\n\n", "pulse"},
-		"an event whose data is not right": {http.MethodGet, watch, "", http.StatusOK, asStream, "event: heartbeat\ndata: {\"sequence\":7}\n\n", "sequence"},
+		"an event whose data is not right": {http.MethodGet, watch, "", http.StatusOK, asStream, "event: heartbeat\ndata: {\"sequence\":7,\"copy\":null}\n\n", "sequence"},
 	} {
 		t.Run(what, func(t *testing.T) {
 			res := httptest.NewRecorder()

@@ -3,6 +3,7 @@ package events_test
 import (
 	"bufio"
 	"bytes"
+	"encoding/base64"
 	"encoding/json"
 	"flag"
 	"io"
@@ -16,6 +17,9 @@ import (
 
 	"github.com/rinktally/rinktally/integration/described"
 	"github.com/rinktally/rinktally/proto/openapi"
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
+	"github.com/rinktally/rinktally/server/config"
+	"github.com/rinktally/rinktally/server/copies"
 )
 
 var again = flag.Bool("update", false, "write the examples of the OpenAPI document again")
@@ -51,8 +55,11 @@ func TestExamplesAreTrue(t *testing.T) {
 			methods[call] = strings.ToUpper(o.Name)
 		}
 	}
-	s := start(t)
-	tokens := map[string]string{"admin": s.admin}
+	s := start(t, func(c *config.Config) { c.AcceptPublishTokens = []string{publishToken} })
+	tokens := map[string]string{"admin": s.admin, "rink": publishToken}
+	board := must(copies.Pack(copies.Scoreboard, &pb.GetScoreboardRequest{Event: "town-cup-2026"}, &pb.GetScoreboardResponse{
+		Scoreboard: &pb.Scoreboard{Event: "town-cup-2026", Name: "Town Cup", Place: "Town rink", Sequence: 9},
+	}))
 	code, book := "", exampleBook
 	shown := openapi.Ordered[example]{}
 	for _, c := range calls {
@@ -60,6 +67,8 @@ func TestExamplesAreTrue(t *testing.T) {
 		if c.Request != nil {
 			body = must(yaml.MarshalWithOptions(c.Request, yaml.JSON()))
 			body = bytes.Replace(body, []byte("the code"), []byte(code), 1)
+			body = bytes.Replace(body, []byte("the board's request"), []byte(base64.StdEncoding.EncodeToString(board.GetRequest())), 1)
+			body = bytes.Replace(body, []byte("the board"), []byte(base64.StdEncoding.EncodeToString(board.GetAnswer())), 1)
 		}
 		path := strings.Replace(c.Path, exampleBook, book, 1)
 		req := must(http.NewRequestWithContext(t.Context(), methods[c.Call], "http://"+s.HTTPAddr()+path, bytes.NewReader(body)))

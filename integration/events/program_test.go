@@ -17,7 +17,7 @@ import (
 // program is the built server.
 type program struct{ path string }
 
-func build(t *testing.T) program {
+func build(t testing.TB) program {
 	t.Helper()
 	p := program{filepath.Join(t.TempDir(), "rinktally")}
 	if out, err := exec.CommandContext(t.Context(), "go", "build", "-o", p.path, "../../server/cmd/rinktally").CombinedOutput(); err != nil {
@@ -27,7 +27,7 @@ func build(t *testing.T) program {
 }
 
 // run returns what a command of the program prints.
-func (p program) run(t *testing.T, arguments ...string) (string, error) {
+func (p program) run(t testing.TB, arguments ...string) (string, error) {
 	t.Helper()
 	out, err := exec.CommandContext(t.Context(), p.path, arguments...).CombinedOutput()
 	return string(out), err
@@ -43,7 +43,7 @@ type process struct {
 }
 
 // serve starts a server on free ports and waits until it answers.
-func (p program) serve(t *testing.T, arguments ...string) *process {
+func (p program) serve(t testing.TB, arguments ...string) *process {
 	t.Helper()
 	arguments = append([]string{"serve", "--grpc-addr", "127.0.0.1:0", "--http-addr", "127.0.0.1:0"}, arguments...)
 	s := &process{cmd: exec.CommandContext(t.Context(), p.path, arguments...)}
@@ -75,7 +75,7 @@ func (p program) serve(t *testing.T, arguments ...string) *process {
 }
 
 // admin makes an administrator's token where a server keeps its events.
-func (p program) admin(t *testing.T, kept ...string) string {
+func (p program) admin(t testing.TB, kept ...string) string {
 	t.Helper()
 	out, err := p.run(t, append([]string{"token", "create", "--role", "admin"}, kept...)...)
 	if err != nil {
@@ -103,6 +103,7 @@ func TestProgram(t *testing.T) {
 	t.Run("full disk", func(t *testing.T) { fullDisk(t, p) })
 	t.Run("histories/SQLite", func(t *testing.T) { oneServer(t, p) })
 	t.Run("histories/PostgreSQL", func(t *testing.T) { twoServers(t, p) })
+	t.Run("published", func(t *testing.T) { publishedKilled(t, p) })
 	t.Run("killed/SQLite", func(t *testing.T) { killed(t, p, 1, "--data", t.TempDir()) })
 	t.Run("killed/PostgreSQL", func(t *testing.T) {
 		killed(t, p, 2, "--data", t.TempDir(), "--store", newCluster(t).URL("postgres"))

@@ -29,7 +29,7 @@ var reasonsOf = map[string][]string{
 	"revolutions":   {"REVOLUTIONS_INVALID"},
 	"csv":           {"CSV_INVALID"},
 	"pageToken":     {"PAGE_TOKEN_INVALID"},
-	"event":         {"EVENT_UNKNOWN", "NOT_IN_EVENT", "EVENT_DAMAGED", "STORE_UNAVAILABLE", "UNAUTHENTICATED", "PERMISSION_DENIED"},
+	"event":         {"EVENT_UNKNOWN", "EVENT_COPIED", "NOT_IN_EVENT", "EVENT_DAMAGED", "STORE_UNAVAILABLE", "UNAUTHENTICATED", "PERMISSION_DENIED"},
 	"requestId":     {"REQUEST_ID_REUSED", "NOT_NOW", "INCOMPLETE", "STORE_FULL"}, // only what changes an event has one
 
 	"expectedSequence": {"SEQUENCE_CONFLICT"},
@@ -40,9 +40,12 @@ var reasonsOf = map[string][]string{
 // moreReasons are those of calls that no field brings.
 var moreReasons = map[string][]string{
 	"CreateEvent":       {"EVENT_EXISTS"},
+	"GetCopy":           {"EVENT_EXISTS"},
 	"GetElement":        {"ELEMENT_NOT_FOUND"},
 	"PlanProgram":       {"NO_LEGAL_PROGRAM"},
 	"PreviewCorrection": {"NOT_NOW"},
+	"RemoveCopy":        {"EVENT_EXISTS"},
+	"UpdateCopy":        {"EVENT_EXISTS"},
 	"ListEvents":        {"STORE_UNAVAILABLE", "UNAUTHENTICATED"},
 }
 

@@ -1,8 +1,11 @@
 package access
 
 import (
+	"bytes"
 	"context"
+	"encoding/hex"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -35,11 +38,19 @@ type Guard struct {
 	events Events
 	books  Books
 	needs  Needs
+
+	// Publishers are the hashes of the tokens with which rinks send copies.
+	Publishers [][]byte
+	// Copied refuses what is not to be had of an event that is only copied here; nil
+	// where it is no copy. A nil Copied knows no copies.
+	Copied func(event string) error
 }
 
 // NewGuard makes a guard that asks of callers what the methods need. Without books no
 // token is one of a book.
-func NewGuard(events Events, books Books, needs Needs) *Guard { return &Guard{events, books, needs} }
+func NewGuard(events Events, books Books, needs Needs) *Guard {
+	return &Guard{events: events, books: books, needs: needs}
+}
 
 // Check says who makes a call on an event or, where the method needs one, on a book of
 // attempts, or refuses it. The token may be empty. A token that is sent must be good, also where none is needed: whoever
@@ -48,6 +59,17 @@ func (g *Guard) Check(ctx context.Context, method, named, token string) (Actor, 
 	need := g.needs[method]
 	if need.Free {
 		return Actor{}, nil
+	}
+	if need.Publish {
+		return g.publisher(token)
+	}
+	if g.Copied != nil && named != "" && !need.Book {
+		// Tokens are the rink's matter: of a copy everybody sees the same.
+		if refused := g.Copied(named); refused != nil && need.Read {
+			return Actor{}, nil
+		} else if refused != nil {
+			return Actor{}, refused
+		}
 	}
 	actor, err := g.actor(ctx, token)
 	if err != nil {
@@ -141,6 +163,21 @@ func (g *Guard) actor(ctx context.Context, token string) (Actor, error) {
 		}
 	}
 	return Actor{}, noSuchToken()
+}
+
+// publisher returns who sends copies with a token.
+func (g *Guard) publisher(token string) (Actor, error) {
+	hash := Hash(token)
+	if slices.ContainsFunc(g.Publishers, func(known []byte) bool { return bytes.Equal(known, hash) }) {
+		const shown = 8 // bytes
+		return Actor{Token: "publish " + hex.EncodeToString(hash[:shown])}, nil
+	}
+	if len(g.Publishers) == 0 {
+		return Actor{}, errs.New(pb.ErrorReason_UNAUTHENTICATED,
+			"this server takes no events from rinks: start it with --accept-publish-token, and the server at the rink with the same text as --publish-token")
+	}
+	return Actor{}, errs.New(pb.ErrorReason_UNAUTHENTICATED,
+		"this server takes events only from rinks whose --publish-token is one that it was started with as --accept-publish-token: compare the two")
 }
 
 func noSuchToken() error {

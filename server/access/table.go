@@ -22,6 +22,9 @@ type Need struct {
 	// Book methods are for who holds the token of the book that the request names, and
 	// for the Roles beside it, which hold tokens of the server.
 	Book bool
+	// Publish methods are for rinks that send copies of their events here, each with a
+	// token that the server was started with.
+	Publish bool
 	// Roles are those that may call the method. ADMIN stands for ORGANISER
 	// everywhere and is not named beside it.
 	Roles []pb.Role_Value

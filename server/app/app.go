@@ -22,12 +22,14 @@ import (
 	"github.com/rinktally/rinktally/rules/table"
 	"github.com/rinktally/rinktally/server/access"
 	"github.com/rinktally/rinktally/server/config"
+	"github.com/rinktally/rinktally/server/copies"
 	"github.com/rinktally/rinktally/server/health"
 	"github.com/rinktally/rinktally/server/inproc"
 	"github.com/rinktally/rinktally/server/intercept"
 	"github.com/rinktally/rinktally/server/live"
 	"github.com/rinktally/rinktally/server/practice"
 	"github.com/rinktally/rinktally/server/program"
+	"github.com/rinktally/rinktally/server/publish"
 	"github.com/rinktally/rinktally/server/rest"
 	"github.com/rinktally/rinktally/server/result"
 	"github.com/rinktally/rinktally/server/rulesvc"
@@ -47,6 +49,7 @@ type App struct {
 	events    *events
 	books     *books.Store
 	hub       *live.Hub
+	publisher *publish.Publisher // nil where no events are sent
 	underway  *intercept.Underway
 	reload    <-chan os.Signal
 	health    *health.Health
@@ -115,6 +118,13 @@ func (a *App) build(ctx context.Context, o Options) error {
 	}
 	practised := practice.New(a.books, a.tables, clock)
 	a.hub = live.NewHub(a.events.book, a.events.archive, a.log)
+	copied, err := copies.Open(inData(c, copiesFolder), clock, a.log)
+	if err != nil {
+		return fmt.Errorf("--data: %w", err)
+	}
+	a.hub.Show(copied)
+	copied.Changed = a.hub.CopyChanged
+	a.events.service.Others = copied
 	metrics.Events(a.events.book.Open, a.hub.Watchers, a.hub.Desks, func() int { return len(a.events.book.Damaged()) })
 
 	// What every call runs through.
@@ -122,6 +132,10 @@ func (a *App) build(ctx context.Context, o Options) error {
 		return err
 	}
 	guard := access.NewGuard(a.events.book, practised, needs())
+	guard.Copied = copied.Refuse
+	for _, token := range c.AcceptPublishTokens {
+		guard.Publishers = append(guard.Publishers, access.Hash(token))
+	}
 	proxies, err := c.ProxyNetworks()
 	if err != nil {
 		return fmt.Errorf("--proxies: %w", err)
@@ -134,6 +148,7 @@ func (a *App) build(ctx context.Context, o Options) error {
 		Access: guard, Limiter: intercept.NewLimiter(intercept.Limits{
 			Rate: c.Rate, Burst: c.RateBurst, ReadRate: c.ReadRate, ReadBurst: c.ReadBurst, Proxies: proxies,
 		}),
+		Copies: copied.Unary,
 	}
 
 	// The services, each registered for gRPC and, by the same chain, for REST.
@@ -144,7 +159,15 @@ func (a *App) build(ctx context.Context, o Options) error {
 	watched := live.New(a.hub, live.Heartbeat)
 	a.grpc = newGRPC(c, chain, a.traces, security)
 	inside := inproc.New(intercept.Unary(chain)...)
-	for _, registrar := range []grpc.ServiceRegistrar{a.grpc, inside} {
+	nobody := inproc.New() // what everybody is answered, for the other server
+	if c.PublishTo != "" {
+		if a.publisher, err = publish.New(publish.Options{
+			To: c.PublishTo, Token: c.PublishToken, Events: c.PublishEvents, Conn: nobody, Book: a.events.book, Hub: a.hub, Log: a.log,
+		}); err != nil {
+			return fmt.Errorf("--publish-to: %w", err)
+		}
+	}
+	for _, registrar := range []grpc.ServiceRegistrar{a.grpc, inside, nobody} {
 		pb.RegisterRulesServiceServer(registrar, rulesvc.New(a.tables))
 		pb.RegisterScoringServiceServer(registrar, scoring.New(a.tables))
 		pb.RegisterProgramServiceServer(registrar, program.New(a.tables))
@@ -152,8 +175,9 @@ func (a *App) build(ctx context.Context, o Options) error {
 		pb.RegisterPracticeServiceServer(registrar, practised)
 		pb.RegisterEventServiceServer(registrar, live.NewEvents(a.events.service, watched))
 		pb.RegisterScoreboardServiceServer(registrar, watched)
+		pb.RegisterCopyServiceServer(registrar, copies.New(copied, a.events.has, a.publisher.State))
 	}
-	stored := []string{pb.PracticeService_ServiceDesc.ServiceName, pb.EventService_ServiceDesc.ServiceName, pb.ScoreboardService_ServiceDesc.ServiceName}
+	stored := []string{pb.PracticeService_ServiceDesc.ServiceName, pb.EventService_ServiceDesc.ServiceName, pb.ScoreboardService_ServiceDesc.ServiceName, pb.CopyService_ServiceDesc.ServiceName}
 	a.health = health.New(a.log, append([]string{
 		pb.RulesService_ServiceDesc.ServiceName, pb.ScoringService_ServiceDesc.ServiceName,
 		pb.ProgramService_ServiceDesc.ServiceName, pb.ResultService_ServiceDesc.ServiceName,

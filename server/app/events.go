@@ -6,7 +6,9 @@ import (
 	"os"
 	"path/filepath"
 
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/config"
+	"github.com/rinktally/rinktally/server/errs"
 	"github.com/rinktally/rinktally/server/event/api"
 	"github.com/rinktally/rinktally/server/event/host"
 	"github.com/rinktally/rinktally/server/store"
@@ -22,6 +24,7 @@ const (
 	bookFile     = "practice.db" // the books of attempts, likewise
 	tablesFolder = "tables"      // where earlier programs kept the season tables of events
 	tlsFolder    = "tls"         // the certificate of --tls-self
+	copiesFolder = "copies"      // what rinks have sent of their events
 )
 
 // private is the mode of the data folder: tokens' hashes and marks are in it.
@@ -103,4 +106,13 @@ func newEvents(c config.Config, t *tables.Tables, log store.Log, clock store.Clo
 	archive := tables.NewArchive(t, log, inData(c, tablesFolder))
 	book := host.NewBook(log, clock)
 	return &events{log: log, archive: archive, book: book, service: api.New(book, archive)}
+}
+
+// has reports whether there is an event with an id in the log.
+func (e *events) has(ctx context.Context, id string) (bool, error) {
+	_, err := e.book.Restricted(ctx, id)
+	if errs.Reason(errs.From(err, nil)) == pb.ErrorReason_EVENT_UNKNOWN.String() {
+		return false, nil
+	}
+	return true, err
 }

@@ -18,6 +18,7 @@ import (
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/access"
 	"github.com/rinktally/rinktally/server/config"
+	"github.com/rinktally/rinktally/server/copies"
 	"github.com/rinktally/rinktally/server/errs"
 	"github.com/rinktally/rinktally/server/event/api"
 	"github.com/rinktally/rinktally/server/intercept"
@@ -65,7 +66,7 @@ func ServerSettings(maxMessage int) []grpc.ServerOption {
 
 // needs is what each method of each registered service asks of its caller.
 func needs() access.Needs {
-	return access.Join(practice.Needs(), api.Needs(), live.Needs(), access.Free(
+	return access.Join(practice.Needs(), api.Needs(), live.Needs(), copies.Needs(), access.Free(
 		pb.RulesService_ServiceDesc, pb.ScoringService_ServiceDesc, pb.ProgramService_ServiceDesc, pb.ResultService_ServiceDesc,
 		healthpb.Health_ServiceDesc, reflectionpb.ServerReflection_ServiceDesc, reflectionalphapb.ServerReflection_ServiceDesc,
 	))

@@ -45,6 +45,9 @@ func (a *App) Run(ctx context.Context) error {
 	}
 	var playing sync.WaitGroup
 	playing.Go(func() { a.checkEvents(watching) })
+	if a.publisher != nil {
+		playing.Go(func() { a.publisher.Run(watching) })
+	}
 	if a.config.Demo {
 		playing.Go(func() { a.playDemo(watching, a.demo) })
 	}

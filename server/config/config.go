@@ -7,7 +7,9 @@ import (
 	"errors"
 	"fmt"
 	"net/netip"
+	"net/url"
 	"os"
+	"regexp"
 	"strings"
 	"time"
 
@@ -52,6 +54,12 @@ type Config struct {
 	ReadBurst int      // of those, what may come at once
 	Proxies   []string // addresses and networks of proxies in front, whose X-Forwarded-For is believed
 
+	PublishTo     string   // address of the server that shows events to the world; "" = none
+	PublishToken  string   // what this server shows it
+	PublishEvents []string // events that are sent; empty = all that everybody may read
+
+	AcceptPublishTokens []string // tokens with which rinks may send events here; empty = none may
+
 	CORSOrigins []string // web sites whose pages may read the public answers
 	Demo        bool     // let an invented event play itself
 	DemoSpeed   float64  // how many times faster than normal
@@ -84,11 +92,18 @@ func (c *Config) Register(flags *pflag.FlagSet) {
 	flags.Float64Var(&c.ReadRate, "read-rate", 50, "papers a second that one address may ask for without a token, and as many of each kind of list and season tables; 0 is unlimited; scoreboards are not counted")
 	flags.IntVar(&c.ReadBurst, "read-burst", 500, "with --read-rate: calls that may come at once")
 	flags.StringSliceVar(&c.Proxies, "proxies", nil, "addresses or networks of the proxies in front, such as 10.0.0.0/8: who calls through them is known by the X-Forwarded-For that they add; without it a proxy is one address")
+	flags.StringVar(&c.PublishTo, "publish-to", "", "at a rink: address of another rinktally that the world can reach, such as https://scores.example; it is sent what everybody may see of the events and shows a copy, live")
+	flags.StringVar(&c.PublishToken, "publish-token", "", "with --publish-to: the text that the other server was started with as --accept-publish-token; better set in the environment, where others on the machine do not see it")
+	flags.StringSliceVar(&c.PublishEvents, "publish-events", nil, "with --publish-to: ids of the events that are sent; without it all that everybody may read")
+	flags.StringSliceVar(&c.AcceptPublishTokens, "accept-publish-token", nil, "texts of 20 to 200 letters and digits, one for each rink that may send its events here; better set in the environment")
 	flags.StringSliceVar(&c.CORSOrigins, "cors-origins", nil, "web sites whose pages may read the answers, such as https://club.example; * is any")
 	flags.BoolVar(&c.Demo, "demo", false, "let an invented event play itself; nothing of it is kept unless --data or --store is given")
 	flags.Float64Var(&c.DemoSpeed, "demo-speed", 1, "with --demo: how many times faster than normal it plays")
 	flags.StringVar(&c.OTLPEndpoint, "otlp-endpoint", "", "where OpenTelemetry traces are sent, as host:port; the OTEL_EXPORTER_OTLP_… variables work too")
 }
+
+// publishToken is what a rink shows the server that it sends events to.
+var publishToken = regexp.MustCompile(`^[A-Za-z0-9_-]{20,200}$`)
 
 // TLS reports whether both ports speak TLS.
 func (c *Config) TLS() bool { return c.TLSSelf || c.TLSCert != "" }
@@ -249,6 +264,23 @@ func (c *Config) check() error {
 	}
 	if _, err := c.ProxyNetworks(); err != nil {
 		bad("proxies", "%v", err)
+	}
+	if to, err := url.Parse(c.PublishTo); c.PublishTo != "" && (err != nil || to.Host == "" || to.Scheme != "https" && to.Scheme != "http" || to.RawQuery != "" || to.User != nil) {
+		bad("publish-to", "is no address such as https://scores.example")
+	}
+	if (c.PublishTo == "") != (c.PublishToken == "") {
+		bad("publish-to", "--publish-to and --publish-token belong together; one of them is missing")
+	}
+	if c.PublishTo == "" && len(c.PublishEvents) > 0 {
+		bad("publish-events", "says what is sent, but not where: --publish-to is missing")
+	}
+	for _, token := range c.AcceptPublishTokens {
+		if !publishToken.MatchString(token) { // not shown: it is a secret, or meant to be one
+			bad("accept-publish-token", "a token has %d characters or a sign that none has; allowed are 20 to 200 letters, digits, - and _, such as \"openssl rand -hex 24\" prints", len(token))
+		}
+	}
+	if len(c.AcceptPublishTokens) > 0 && c.Store != "" {
+		bad("accept-publish-token", "copies are kept by one server in its data folder: leave --store out")
 	}
 	return errors.Join(faults...)
 }

@@ -46,6 +46,7 @@ var codeOf = map[pb.ErrorReason_Value]codes.Code{
 	pb.ErrorReason_BOOK_UNKNOWN:      codes.NotFound,
 	pb.ErrorReason_NOT_IN_BOOK:       codes.NotFound,
 
+	pb.ErrorReason_EVENT_COPIED:        codes.FailedPrecondition,
 	pb.ErrorReason_REVISION_MISMATCH:   codes.FailedPrecondition,
 	pb.ErrorReason_GOE_VALUE_UNKNOWN:   codes.FailedPrecondition,
 	pb.ErrorReason_RULES_NOT_AVAILABLE: codes.FailedPrecondition,

@@ -21,6 +21,8 @@ type Options struct {
 	Access   *access.Guard    // who may call what; nil = everybody everything
 	Limiter  *Limiter         // nil = no limit
 	Underway *Underway        // counts the calls under way; nil = none does
+	// Copies answers calls on events that are only copied here; nil = there are none.
+	Copies grpc.UnaryServerInterceptor
 }
 
 // step is one interceptor with its name.
@@ -41,7 +43,8 @@ type step struct {
 //     logged as the INTERNAL that the caller gets;
 //   - deadline, then who may call, then the rate limit, around the handler alone.
 //     Who calls is known first, since looking a token up takes time that the
-//     deadline bounds.
+//     deadline bounds;
+//   - copies in place of the handler, where the event is one.
 //
 // A handler checks its own request, because all faults of it are told together.
 func steps(o Options) []step {
@@ -66,6 +69,9 @@ func steps(o Options) []step {
 	}
 	if o.Limiter != nil {
 		list = append(list, step{"rate limit", o.Limiter.unary, o.Limiter.stream})
+	}
+	if o.Copies != nil {
+		list = append(list, step{"copies", o.Copies, nil}) // streams know them themselves
 	}
 	return list
 }

@@ -15,6 +15,9 @@ const upcoming = 3
 // board makes the scoreboard of an event. The parts are nobody's, since everybody
 // sees the board; marks of single judges are never on it.
 func (p *parts) board() *pb.Scoreboard {
+	if p.copied != nil {
+		return p.copied
+	}
 	r := p.reader
 	out := &pb.Scoreboard{
 		Event: r.ID, Name: r.Data.GetName(), Place: r.Data.GetPlace(),

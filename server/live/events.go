@@ -23,7 +23,7 @@ func (e *Events) WatchEvent(req *pb.WatchEventRequest, stream grpc.ServerStreami
 	if err != nil {
 		return err
 	}
-	return e.live.stream(w, stream, func(seq uint64) error {
-		return stream.Send(&pb.WatchEventResponse{Sequence: seq})
+	return e.live.stream(w, stream, func(beat *pb.Heartbeat) error {
+		return stream.Send(&pb.WatchEventResponse{Sequence: beat.GetSequence()})
 	})
 }

@@ -16,6 +16,7 @@ import (
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/access"
+	"github.com/rinktally/rinktally/server/copies"
 	"github.com/rinktally/rinktally/server/errs"
 	"github.com/rinktally/rinktally/server/event"
 	"github.com/rinktally/rinktally/server/event/host"
@@ -29,6 +30,7 @@ type Hub struct {
 	book    *host.Book
 	seasons *tables.Archive
 	faults  *zap.Logger
+	copies  Copies
 
 	mu     sync.Mutex
 	feeds  map[string]*feed // of the events that somebody watches
@@ -45,7 +47,7 @@ func NewHub(book *host.Book, seasons *tables.Archive, faults *zap.Logger) *Hub {
 	}
 	ctx, stop := context.WithCancel(context.Background())
 	h := &Hub{
-		book: book, seasons: seasons, faults: faults,
+		book: book, seasons: seasons, faults: faults, copies: noCopies{},
 		feeds: map[string]*feed{}, done: make(chan struct{}), stop: stop,
 	}
 	hints := book.Log().Subscribe(ctx)
@@ -122,6 +124,9 @@ func (h *Hub) JoinBoard(ctx context.Context, name string, after *uint64, changes
 // JoinDesk begins to watch all that the actor of the context may read of an event, as
 // JoinBoard does with the scoreboard.
 func (h *Hub) JoinDesk(ctx context.Context, name string, after *uint64) (*Watcher, error) {
+	if board := h.copies.Board(name); board != nil {
+		return nil, copies.Refused(name, board.GetPlace(), "Only its scoreboard can be watched here.")
+	}
 	return h.join(ctx, name, deskOf(access.From(ctx)), after, true)
 }
 
@@ -154,7 +159,11 @@ func (h *Hub) feed(name string) (*feed, error) {
 	if f == nil {
 		f = newFeed(h, name)
 		h.feeds[name] = f
-		go f.follow()
+		if board := h.copies.Board(name); board != nil {
+			f.copy(board)
+		} else {
+			go f.follow()
+		}
 	}
 	return f, nil
 }
@@ -163,6 +172,9 @@ func (h *Hub) feed(name string) (*feed, error) {
 // for them, so that readers do not have it made again while they hold the event. It
 // is to be used inside show only; the messages that it returns may be kept.
 func (h *Hub) read(ctx context.Context, name string, show func(*parts) error) error {
+	if board := h.copies.Board(name); board != nil {
+		return show(h.copyParts(board))
+	}
 	h.mu.Lock()
 	f := h.feeds[name]
 	h.mu.Unlock()

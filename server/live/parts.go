@@ -27,6 +27,7 @@ type parts struct {
 	short    *short
 	tags     *tags
 	damage   *store.DamagedError // of the event's log, when the parts were made
+	copied   *pb.Scoreboard      // of an event that is only copied here
 }
 
 func newParts(s *event.State, seasons *tables.Archive) *parts {
@@ -42,7 +43,7 @@ func (p *parts) alike(to *parts) bool {
 // after returns the parts of a state that follows by a commit.
 func (p *parts) after(s *event.State, commit []store.Record, seasons *tables.Archive) *parts {
 	next := newParts(s, seasons)
-	if p != nil && p.alike(next) && onlyRunning(s, commit) {
+	if p != nil && p.alike(next) && OnlyRunning(s, commit) {
 		next.event, next.entries, next.order, next.tokens = p.event, p.entries, p.order, p.tokens
 		next.standing, next.final, next.segments = p.standing, p.final, p.segments
 		next.short, next.tags = p.short, p.tags
@@ -63,9 +64,9 @@ func init() {
 	}
 }
 
-// onlyRunning reports whether a commit changed nothing but the performance that is
+// OnlyRunning reports whether a commit changed nothing but the performance that is
 // called last, before its confirmation.
-func onlyRunning(s *event.State, commit []store.Record) bool {
+func OnlyRunning(s *event.State, commit []store.Record) bool {
 	for i := range commit {
 		if !running[commit[i].Kind] {
 			return false

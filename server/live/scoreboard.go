@@ -56,9 +56,9 @@ func (s *Service) WatchScoreboard(req *pb.WatchScoreboardRequest, stream grpc.Se
 	if err != nil {
 		return err
 	}
-	return s.stream(w, stream, func(seq uint64) error {
+	return s.stream(w, stream, func(beat *pb.Heartbeat) error {
 		return stream.Send(&pb.WatchScoreboardResponse{
-			Update: &pb.WatchScoreboardResponse_Heartbeat{Heartbeat: &pb.Heartbeat{Sequence: seq}},
+			Update: &pb.WatchScoreboardResponse_Heartbeat{Heartbeat: beat},
 		})
 	})
 }

@@ -162,8 +162,12 @@ func (o *sse) frame(f *Frame) error {
 	return o.write(data)
 }
 
-func (o *sse) beat(seq uint64) error {
-	return o.write(fmt.Appendf(nil, "event: heartbeat\ndata: {\"sequence\":\"%d\"}\n\n", seq))
+func (o *sse) beat(beat *pb.Heartbeat) error {
+	data, err := encode(beat, nil)
+	if err != nil {
+		return err
+	}
+	return o.write(fmt.Appendf(nil, "event: heartbeat\ndata: %s\n\n", data))
 }
 
 func (o *sse) write(data []byte) error {

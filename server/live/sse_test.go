@@ -128,7 +128,7 @@ func TestSSEHeartbeat(t *testing.T) {
 	h := newHall(t, 5*time.Millisecond)
 	next, _ := listen(t, h.serve(t), "")
 	next()
-	if e := next(); e.name != "heartbeat" || e.data != fmt.Sprintf(`{"sequence":"%d"}`, h.snapshotSeq(t)) || e.id != "" {
+	if e := next(); e.name != "heartbeat" || e.data != fmt.Sprintf(`{"sequence":"%d","copy":null}`, h.snapshotSeq(t)) || e.id != "" {
 		t.Errorf("heartbeat is %v", e)
 	}
 }

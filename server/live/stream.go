@@ -7,11 +7,12 @@ import (
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/encoding"
 
+	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/errs"
 )
 
 // stream sends a watcher its frames over gRPC until the watch ends.
-func (s *Service) stream(w *Watcher, stream grpc.ServerStream, beat func(seq uint64) error) error {
+func (s *Service) stream(w *Watcher, stream grpc.ServerStream, beat func(*pb.Heartbeat) error) error {
 	defer w.Leave()
 	ctx := stream.Context()
 	// What is encoded once must be the same for all.
@@ -41,7 +42,12 @@ func (s *Service) stream(w *Watcher, stream grpc.ServerStream, beat func(seq uin
 
 // send sends frames and, while there are none, heartbeats, until the watcher
 // leaves, is too slow, or the server stops.
-func (s *Service) send(ctx context.Context, w *Watcher, frame func(*Frame) error, beat func(seq uint64) error) error {
+func (s *Service) send(ctx context.Context, w *Watcher, frame func(*Frame) error, beat func(*pb.Heartbeat) error) error {
+	// Of a copy it is said at once how old it is, since its frames are made before.
+	first := s.beat
+	if w.age() != nil {
+		first = 0
+	}
 	silent := time.NewTimer(s.beat)
 	defer silent.Stop()
 	for {
@@ -50,7 +56,8 @@ func (s *Service) send(ctx context.Context, w *Watcher, frame func(*Frame) error
 				return err
 			}
 		}
-		silent.Reset(s.beat)
+		silent.Reset(first)
+		first = s.beat
 		select {
 		case <-ctx.Done():
 			return errs.Context(ctx)
@@ -58,7 +65,7 @@ func (s *Service) send(ctx context.Context, w *Watcher, frame func(*Frame) error
 			return w.Err()
 		case <-w.Woke:
 		case <-silent.C:
-			if err := beat(w.upTo()); err != nil {
+			if err := beat(&pb.Heartbeat{Sequence: w.upTo(), Copy: w.age()}); err != nil {
 				return err
 			}
 		}

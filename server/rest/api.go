@@ -82,6 +82,9 @@ func newAPI(o Options) (*api, error) {
 		func(ctx context.Context, mux *runtime.ServeMux, conn grpc.ClientConnInterface) error {
 			return pb.RegisterScoreboardServiceHandlerClient(ctx, mux, pb.NewScoreboardServiceClient(conn))
 		},
+		func(ctx context.Context, mux *runtime.ServeMux, conn grpc.ClientConnInterface) error {
+			return pb.RegisterCopyServiceHandlerClient(ctx, mux, pb.NewCopyServiceClient(conn))
+		},
 	} {
 		if err := register(context.Background(), mux, o.Conn); err != nil {
 			return nil, err

@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"net/http"
+	"slices"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/rest/form"
@@ -13,9 +14,11 @@ import (
 // live reports whether a GET shows what changes at any moment: an event, or a book of
 // attempts.
 func live(r *form.Route) bool {
-	return r.Method == http.MethodGet &&
-		(r.Service == pb.EventService_ServiceDesc.ServiceName || r.Service == pb.ScoreboardService_ServiceDesc.ServiceName || practised(r))
+	return r.Method == http.MethodGet && (slices.Contains(ofEvents, r.Service) || practised(r))
 }
+
+// ofEvents are the services whose answers about events change at any moment.
+var ofEvents = []string{pb.EventService_ServiceDesc.ServiceName, pb.ScoreboardService_ServiceDesc.ServiceName, pb.CopyService_ServiceDesc.ServiceName}
 
 // practised reports whether a call is about a book of attempts.
 func practised(r *form.Route) bool { return r.Service == pb.PracticeService_ServiceDesc.ServiceName }

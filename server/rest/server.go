@@ -33,7 +33,7 @@ import (
 var contract = []protoreflect.FileDescriptor{
 	pb.File_rinktally_v1_rules_proto, pb.File_rinktally_v1_scoring_proto, pb.File_rinktally_v1_program_proto,
 	pb.File_rinktally_v1_result_proto, pb.File_rinktally_v1_practice_proto, pb.File_rinktally_v1_event_proto,
-	pb.File_rinktally_v1_scoreboard_proto,
+	pb.File_rinktally_v1_scoreboard_proto, pb.File_rinktally_v1_copy_proto,
 }
 
 // Options is what the HTTP side needs.

@@ -329,6 +329,12 @@ const (
 	//
 	//	{"reason": "NOT_IN_BOOK", "domain": "rinktally", "metadata": {"field": "skater", "found": "99"}}
 	ErrorReason_NOT_IN_BOOK ErrorReason_Value = 57
+	// The server has a copy of the event, which is run on another server at the rink:
+	// nothing is changed here, and only what the rink has sent is answered.
+	// FAILED_PRECONDITION.
+	//
+	//	{"reason": "EVENT_COPIED", "domain": "rinktally", "metadata": {"event": "spring-cup-2026", "rink": "Lakeside rink"}}
+	ErrorReason_EVENT_COPIED ErrorReason_Value = 58
 )
 
 // Enum value maps for ErrorReason_Value.
@@ -392,6 +398,7 @@ var (
 		55: "NO_LEGAL_PROGRAM",
 		56: "BOOK_UNKNOWN",
 		57: "NOT_IN_BOOK",
+		58: "EVENT_COPIED",
 	}
 	ErrorReason_Value_value = map[string]int32{
 		"ERROR_REASON_UNSPECIFIED": 0,
@@ -452,6 +459,7 @@ var (
 		"NO_LEGAL_PROGRAM":         55,
 		"BOOK_UNKNOWN":             56,
 		"NOT_IN_BOOK":              57,
+		"EVENT_COPIED":             58,
 	}
 )
 
@@ -523,8 +531,8 @@ var File_rinktally_v1_error_reason_proto protoreflect.FileDescriptor
 
 const file_rinktally_v1_error_reason_proto_rawDesc = "" +
 	"\n" +
-	"\x1frinktally/v1/error_reason.proto\x12\frinktally.v1\"\xc0\t\n" +
-	"\vErrorReason\"\xb0\t\n" +
+	"\x1frinktally/v1/error_reason.proto\x12\frinktally.v1\"\xd2\t\n" +
+	"\vErrorReason\"\xc2\t\n" +
 	"\x05Value\x12\x1c\n" +
 	"\x18ERROR_REASON_UNSPECIFIED\x10\x00\x12\x12\n" +
 	"\x0eSEASON_UNKNOWN\x10\x01\x12\x15\n" +
@@ -586,7 +594,8 @@ const file_rinktally_v1_error_reason_proto_rawDesc = "" +
 	"\rEVENT_DAMAGED\x106\x12\x14\n" +
 	"\x10NO_LEGAL_PROGRAM\x107\x12\x10\n" +
 	"\fBOOK_UNKNOWN\x108\x12\x0f\n" +
-	"\vNOT_IN_BOOK\x109B?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
+	"\vNOT_IN_BOOK\x109\x12\x10\n" +
+	"\fEVENT_COPIED\x10:B?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
 
 var (
 	file_rinktally_v1_error_reason_proto_rawDescOnce sync.Once

@@ -436,7 +436,9 @@ func (x *ListPlacesResponse) GetNextPageToken() string {
 type Heartbeat struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Sequence number up to which the watcher has seen everything.
-	Sequence      uint64 `protobuf:"varint,1,opt,name=sequence,proto3" json:"sequence,omitempty"`
+	Sequence uint64 `protobuf:"varint,1,opt,name=sequence,proto3" json:"sequence,omitempty"`
+	// With the scoreboard of a copy: how old it is.
+	Copy          *BoardCopy `protobuf:"bytes,2,opt,name=copy,proto3" json:"copy,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -478,6 +480,13 @@ func (x *Heartbeat) GetSequence() uint64 {
 	return 0
 }
 
+func (x *Heartbeat) GetCopy() *BoardCopy {
+	if x != nil {
+		return x.Copy
+	}
+	return nil
+}
+
 // Scoreboard is what the hall sees.
 type Scoreboard struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -505,7 +514,10 @@ type Scoreboard struct {
 	// All segments of the event, to choose from.
 	Segments []*ScoreboardSegment `protobuf:"bytes,11,rep,name=segments,proto3" json:"segments,omitempty"`
 	// What is to be known about the event as a whole, as GetEvent has it.
-	Warnings      []*Warning `protobuf:"bytes,12,rep,name=warnings,proto3" json:"warnings,omitempty"`
+	Warnings []*Warning `protobuf:"bytes,12,rep,name=warnings,proto3" json:"warnings,omitempty"`
+	// How old it is, where the server shows a copy of an event that is run on another
+	// one at the rink; unset at the rink itself.
+	Copy          *BoardCopy `protobuf:"bytes,13,opt,name=copy,proto3" json:"copy,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -624,6 +636,69 @@ func (x *Scoreboard) GetWarnings() []*Warning {
 	return nil
 }
 
+func (x *Scoreboard) GetCopy() *BoardCopy {
+	if x != nil {
+		return x.Copy
+	}
+	return nil
+}
+
+// BoardCopy says how old the copy of a scoreboard is: what it shows held when the rink
+// was heard last. A stream says so again with each heartbeat.
+type BoardCopy struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// When the rink was heard last, by the clock of the server that has the copy.
+	HeardTime *timestamppb.Timestamp `protobuf:"bytes,1,opt,name=heard_time,json=heardTime,proto3" json:"heard_time,omitempty"`
+	// What that clock showed when this was made.
+	Now           *timestamppb.Timestamp `protobuf:"bytes,2,opt,name=now,proto3" json:"now,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *BoardCopy) Reset() {
+	*x = BoardCopy{}
+	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[8]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *BoardCopy) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*BoardCopy) ProtoMessage() {}
+
+func (x *BoardCopy) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[8]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use BoardCopy.ProtoReflect.Descriptor instead.
+func (*BoardCopy) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_scoreboard_proto_rawDescGZIP(), []int{8}
+}
+
+func (x *BoardCopy) GetHeardTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.HeardTime
+	}
+	return nil
+}
+
+func (x *BoardCopy) GetNow() *timestamppb.Timestamp {
+	if x != nil {
+		return x.Now
+	}
+	return nil
+}
+
 // ScoreboardSegment is a segment as the scoreboard names it.
 type ScoreboardSegment struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -651,7 +726,7 @@ type ScoreboardSegment struct {
 
 func (x *ScoreboardSegment) Reset() {
 	*x = ScoreboardSegment{}
-	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[8]
+	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -663,7 +738,7 @@ func (x *ScoreboardSegment) String() string {
 func (*ScoreboardSegment) ProtoMessage() {}
 
 func (x *ScoreboardSegment) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[8]
+	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -676,7 +751,7 @@ func (x *ScoreboardSegment) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ScoreboardSegment.ProtoReflect.Descriptor instead.
 func (*ScoreboardSegment) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_scoreboard_proto_rawDescGZIP(), []int{8}
+	return file_rinktally_v1_scoreboard_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *ScoreboardSegment) GetCategory() string {
@@ -760,7 +835,7 @@ type ScoreboardSkater struct {
 
 func (x *ScoreboardSkater) Reset() {
 	*x = ScoreboardSkater{}
-	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[9]
+	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -772,7 +847,7 @@ func (x *ScoreboardSkater) String() string {
 func (*ScoreboardSkater) ProtoMessage() {}
 
 func (x *ScoreboardSkater) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[9]
+	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -785,7 +860,7 @@ func (x *ScoreboardSkater) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ScoreboardSkater.ProtoReflect.Descriptor instead.
 func (*ScoreboardSkater) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_scoreboard_proto_rawDescGZIP(), []int{9}
+	return file_rinktally_v1_scoreboard_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *ScoreboardSkater) GetPerformance() *Performance {
@@ -834,7 +909,7 @@ type Lead struct {
 
 func (x *Lead) Reset() {
 	*x = Lead{}
-	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[10]
+	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -846,7 +921,7 @@ func (x *Lead) String() string {
 func (*Lead) ProtoMessage() {}
 
 func (x *Lead) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[10]
+	mi := &file_rinktally_v1_scoreboard_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -859,7 +934,7 @@ func (x *Lead) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Lead.ProtoReflect.Descriptor instead.
 func (*Lead) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_scoreboard_proto_rawDescGZIP(), []int{10}
+	return file_rinktally_v1_scoreboard_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *Lead) GetEntry() string {
@@ -923,9 +998,10 @@ const file_rinktally_v1_scoreboard_proto_rawDesc = "" +
 	"\bsequence\x18\x01 \x01(\x04R\bsequence\x129\n" +
 	"\bstanding\x18\x02 \x01(\v2\x1d.rinktally.v1.SegmentStandingR\bstanding\x12B\n" +
 	"\x0efinal_standing\x18\x03 \x01(\v2\x1b.rinktally.v1.FinalStandingR\rfinalStanding\x12&\n" +
-	"\x0fnext_page_token\x18\x04 \x01(\tR\rnextPageToken\"'\n" +
+	"\x0fnext_page_token\x18\x04 \x01(\tR\rnextPageToken\"T\n" +
 	"\tHeartbeat\x12\x1a\n" +
-	"\bsequence\x18\x01 \x01(\x04R\bsequence\"\xab\x04\n" +
+	"\bsequence\x18\x01 \x01(\x04R\bsequence\x12+\n" +
+	"\x04copy\x18\x02 \x01(\v2\x17.rinktally.v1.BoardCopyR\x04copy\"\xd8\x04\n" +
 	"\n" +
 	"Scoreboard\x12\x14\n" +
 	"\x05event\x18\x01 \x01(\tR\x05event\x12\x12\n" +
@@ -940,7 +1016,12 @@ const file_rinktally_v1_scoreboard_proto_rawDesc = "" +
 	"\x0efinal_standing\x18\n" +
 	" \x01(\v2\x1b.rinktally.v1.FinalStandingR\rfinalStanding\x12;\n" +
 	"\bsegments\x18\v \x03(\v2\x1f.rinktally.v1.ScoreboardSegmentR\bsegments\x121\n" +
-	"\bwarnings\x18\f \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\"\xf0\x02\n" +
+	"\bwarnings\x18\f \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\x12+\n" +
+	"\x04copy\x18\r \x01(\v2\x17.rinktally.v1.BoardCopyR\x04copy\"t\n" +
+	"\tBoardCopy\x129\n" +
+	"\n" +
+	"heard_time\x18\x01 \x01(\v2\x1a.google.protobuf.TimestampR\theardTime\x12,\n" +
+	"\x03now\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\x03now\"\xf0\x02\n" +
 	"\x11ScoreboardSegment\x12\x1a\n" +
 	"\bcategory\x18\x01 \x01(\tR\bcategory\x12%\n" +
 	"\x0ecategory_title\x18\x02 \x01(\tR\rcategoryTitle\x12\x18\n" +
@@ -981,7 +1062,7 @@ func file_rinktally_v1_scoreboard_proto_rawDescGZIP() []byte {
 	return file_rinktally_v1_scoreboard_proto_rawDescData
 }
 
-var file_rinktally_v1_scoreboard_proto_msgTypes = make([]protoimpl.MessageInfo, 11)
+var file_rinktally_v1_scoreboard_proto_msgTypes = make([]protoimpl.MessageInfo, 12)
 var file_rinktally_v1_scoreboard_proto_goTypes = []any{
 	(*GetScoreboardRequest)(nil),    // 0: rinktally.v1.GetScoreboardRequest
 	(*GetScoreboardResponse)(nil),   // 1: rinktally.v1.GetScoreboardResponse
@@ -991,47 +1072,52 @@ var file_rinktally_v1_scoreboard_proto_goTypes = []any{
 	(*ListPlacesResponse)(nil),      // 5: rinktally.v1.ListPlacesResponse
 	(*Heartbeat)(nil),               // 6: rinktally.v1.Heartbeat
 	(*Scoreboard)(nil),              // 7: rinktally.v1.Scoreboard
-	(*ScoreboardSegment)(nil),       // 8: rinktally.v1.ScoreboardSegment
-	(*ScoreboardSkater)(nil),        // 9: rinktally.v1.ScoreboardSkater
-	(*Lead)(nil),                    // 10: rinktally.v1.Lead
-	(*SegmentStanding)(nil),         // 11: rinktally.v1.SegmentStanding
-	(*FinalStanding)(nil),           // 12: rinktally.v1.FinalStanding
-	(*timestamppb.Timestamp)(nil),   // 13: google.protobuf.Timestamp
-	(*StartingPlace)(nil),           // 14: rinktally.v1.StartingPlace
-	(*Warning)(nil),                 // 15: rinktally.v1.Warning
-	(SegmentState_Value)(0),         // 16: rinktally.v1.SegmentState.Value
-	(ResultStatus_Value)(0),         // 17: rinktally.v1.ResultStatus.Value
-	(*Performance)(nil),             // 18: rinktally.v1.Performance
+	(*BoardCopy)(nil),               // 8: rinktally.v1.BoardCopy
+	(*ScoreboardSegment)(nil),       // 9: rinktally.v1.ScoreboardSegment
+	(*ScoreboardSkater)(nil),        // 10: rinktally.v1.ScoreboardSkater
+	(*Lead)(nil),                    // 11: rinktally.v1.Lead
+	(*SegmentStanding)(nil),         // 12: rinktally.v1.SegmentStanding
+	(*FinalStanding)(nil),           // 13: rinktally.v1.FinalStanding
+	(*timestamppb.Timestamp)(nil),   // 14: google.protobuf.Timestamp
+	(*StartingPlace)(nil),           // 15: rinktally.v1.StartingPlace
+	(*Warning)(nil),                 // 16: rinktally.v1.Warning
+	(SegmentState_Value)(0),         // 17: rinktally.v1.SegmentState.Value
+	(ResultStatus_Value)(0),         // 18: rinktally.v1.ResultStatus.Value
+	(*Performance)(nil),             // 19: rinktally.v1.Performance
 }
 var file_rinktally_v1_scoreboard_proto_depIdxs = []int32{
 	7,  // 0: rinktally.v1.GetScoreboardResponse.scoreboard:type_name -> rinktally.v1.Scoreboard
 	7,  // 1: rinktally.v1.WatchScoreboardResponse.scoreboard:type_name -> rinktally.v1.Scoreboard
 	6,  // 2: rinktally.v1.WatchScoreboardResponse.heartbeat:type_name -> rinktally.v1.Heartbeat
-	11, // 3: rinktally.v1.ListPlacesResponse.standing:type_name -> rinktally.v1.SegmentStanding
-	12, // 4: rinktally.v1.ListPlacesResponse.final_standing:type_name -> rinktally.v1.FinalStanding
-	13, // 5: rinktally.v1.Scoreboard.time:type_name -> google.protobuf.Timestamp
-	8,  // 6: rinktally.v1.Scoreboard.segment:type_name -> rinktally.v1.ScoreboardSegment
-	9,  // 7: rinktally.v1.Scoreboard.skater:type_name -> rinktally.v1.ScoreboardSkater
-	14, // 8: rinktally.v1.Scoreboard.next:type_name -> rinktally.v1.StartingPlace
-	11, // 9: rinktally.v1.Scoreboard.standing:type_name -> rinktally.v1.SegmentStanding
-	12, // 10: rinktally.v1.Scoreboard.final_standing:type_name -> rinktally.v1.FinalStanding
-	8,  // 11: rinktally.v1.Scoreboard.segments:type_name -> rinktally.v1.ScoreboardSegment
-	15, // 12: rinktally.v1.Scoreboard.warnings:type_name -> rinktally.v1.Warning
-	16, // 13: rinktally.v1.ScoreboardSegment.state:type_name -> rinktally.v1.SegmentState.Value
-	17, // 14: rinktally.v1.ScoreboardSegment.status:type_name -> rinktally.v1.ResultStatus.Value
-	18, // 15: rinktally.v1.ScoreboardSkater.performance:type_name -> rinktally.v1.Performance
-	10, // 16: rinktally.v1.ScoreboardSkater.lead:type_name -> rinktally.v1.Lead
-	0,  // 17: rinktally.v1.ScoreboardService.GetScoreboard:input_type -> rinktally.v1.GetScoreboardRequest
-	2,  // 18: rinktally.v1.ScoreboardService.WatchScoreboard:input_type -> rinktally.v1.WatchScoreboardRequest
-	4,  // 19: rinktally.v1.ScoreboardService.ListPlaces:input_type -> rinktally.v1.ListPlacesRequest
-	1,  // 20: rinktally.v1.ScoreboardService.GetScoreboard:output_type -> rinktally.v1.GetScoreboardResponse
-	3,  // 21: rinktally.v1.ScoreboardService.WatchScoreboard:output_type -> rinktally.v1.WatchScoreboardResponse
-	5,  // 22: rinktally.v1.ScoreboardService.ListPlaces:output_type -> rinktally.v1.ListPlacesResponse
-	20, // [20:23] is the sub-list for method output_type
-	17, // [17:20] is the sub-list for method input_type
-	17, // [17:17] is the sub-list for extension type_name
-	17, // [17:17] is the sub-list for extension extendee
-	0,  // [0:17] is the sub-list for field type_name
+	12, // 3: rinktally.v1.ListPlacesResponse.standing:type_name -> rinktally.v1.SegmentStanding
+	13, // 4: rinktally.v1.ListPlacesResponse.final_standing:type_name -> rinktally.v1.FinalStanding
+	8,  // 5: rinktally.v1.Heartbeat.copy:type_name -> rinktally.v1.BoardCopy
+	14, // 6: rinktally.v1.Scoreboard.time:type_name -> google.protobuf.Timestamp
+	9,  // 7: rinktally.v1.Scoreboard.segment:type_name -> rinktally.v1.ScoreboardSegment
+	10, // 8: rinktally.v1.Scoreboard.skater:type_name -> rinktally.v1.ScoreboardSkater
+	15, // 9: rinktally.v1.Scoreboard.next:type_name -> rinktally.v1.StartingPlace
+	12, // 10: rinktally.v1.Scoreboard.standing:type_name -> rinktally.v1.SegmentStanding
+	13, // 11: rinktally.v1.Scoreboard.final_standing:type_name -> rinktally.v1.FinalStanding
+	9,  // 12: rinktally.v1.Scoreboard.segments:type_name -> rinktally.v1.ScoreboardSegment
+	16, // 13: rinktally.v1.Scoreboard.warnings:type_name -> rinktally.v1.Warning
+	8,  // 14: rinktally.v1.Scoreboard.copy:type_name -> rinktally.v1.BoardCopy
+	14, // 15: rinktally.v1.BoardCopy.heard_time:type_name -> google.protobuf.Timestamp
+	14, // 16: rinktally.v1.BoardCopy.now:type_name -> google.protobuf.Timestamp
+	17, // 17: rinktally.v1.ScoreboardSegment.state:type_name -> rinktally.v1.SegmentState.Value
+	18, // 18: rinktally.v1.ScoreboardSegment.status:type_name -> rinktally.v1.ResultStatus.Value
+	19, // 19: rinktally.v1.ScoreboardSkater.performance:type_name -> rinktally.v1.Performance
+	11, // 20: rinktally.v1.ScoreboardSkater.lead:type_name -> rinktally.v1.Lead
+	0,  // 21: rinktally.v1.ScoreboardService.GetScoreboard:input_type -> rinktally.v1.GetScoreboardRequest
+	2,  // 22: rinktally.v1.ScoreboardService.WatchScoreboard:input_type -> rinktally.v1.WatchScoreboardRequest
+	4,  // 23: rinktally.v1.ScoreboardService.ListPlaces:input_type -> rinktally.v1.ListPlacesRequest
+	1,  // 24: rinktally.v1.ScoreboardService.GetScoreboard:output_type -> rinktally.v1.GetScoreboardResponse
+	3,  // 25: rinktally.v1.ScoreboardService.WatchScoreboard:output_type -> rinktally.v1.WatchScoreboardResponse
+	5,  // 26: rinktally.v1.ScoreboardService.ListPlaces:output_type -> rinktally.v1.ListPlacesResponse
+	24, // [24:27] is the sub-list for method output_type
+	21, // [21:24] is the sub-list for method input_type
+	21, // [21:21] is the sub-list for extension type_name
+	21, // [21:21] is the sub-list for extension extendee
+	0,  // [0:21] is the sub-list for field type_name
 }
 
 func init() { file_rinktally_v1_scoreboard_proto_init() }
@@ -1053,7 +1139,7 @@ func file_rinktally_v1_scoreboard_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_rinktally_v1_scoreboard_proto_rawDesc), len(file_rinktally_v1_scoreboard_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   11,
+			NumMessages:   12,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -9,7 +9,7 @@ import (
 	"github.com/rinktally/rinktally/server/errs"
 )
 
-// What is kept is bounded in bytes, counts right, and holds no event's older papers.
+// What is kept is bounded in bytes, counts right, and holds each paper once.
 func TestKeptPapersAreBounded(t *testing.T) {
 	p := newPapers()
 	file := func(size int) *pb.File { return &pb.File{Data: make([]byte, size)} }
@@ -27,8 +27,8 @@ func TestKeptPapersAreBounded(t *testing.T) {
 	p.keep(paper{event: "cup", segment: "a"}, printed{sequence: 1, file: file(10)})
 	p.keep(paper{event: "cup", segment: "b"}, printed{sequence: 1, file: file(10)})
 	p.keep(paper{event: "cup", segment: "b"}, printed{sequence: 2, file: file(10)})
-	if len(p.kept) != 1 || p.bytes != 10 {
-		t.Errorf("%d papers of %d bytes are kept beside the one that shows the event as it is", len(p.kept), p.bytes)
+	if len(p.kept) != 2 || p.bytes != 20 {
+		t.Errorf("%d papers of %d bytes are kept, want both as they are now", len(p.kept), p.bytes)
 	}
 	p.keep(paper{event: "cup", segment: "large"}, printed{sequence: 2, file: file(maxPapers + 1)})
 	if p.bytes > maxPapers {

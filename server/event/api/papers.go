@@ -2,6 +2,7 @@ package api
 
 import (
 	"context"
+	"crypto/sha256"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/access"
@@ -31,10 +32,12 @@ type paper struct {
 	judge                           int32
 }
 
-// printed is a paper as it was at a sequence, by tables of a revision.
+// printed is a paper as it was at a sequence, by tables of a revision. While its content
+// stays the same, so does the file: it says as of when that is.
 type printed struct {
 	sequence uint64
 	tables   string
+	content  [sha256.Size]byte
 	file     *pb.File
 }
 
@@ -54,15 +57,10 @@ func (p *papers) take(ctx context.Context) error {
 
 func (p *papers) leave() { <-p.desk }
 
-// keep replaces what was kept of a paper. What other sequences of its event left
-// behind is of no use any more; when the rest is too much, all of it goes.
+// keep replaces what was kept of a paper. When all are too much, all go.
 func (p *papers) keep(name paper, made printed) {
-	for other, old := range p.kept {
-		if other == name || other.event == name.event && old.sequence != made.sequence {
-			p.bytes -= len(old.file.GetData())
-			delete(p.kept, other)
-		}
-	}
+	p.bytes -= len(p.kept[name].file.GetData())
+	delete(p.kept, name)
 	size := len(made.file.GetData())
 	if p.bytes+size > maxPapers {
 		clear(p.kept)
@@ -98,6 +96,14 @@ func (v *Service) paper(ctx context.Context, req *pb.GetDocumentRequest, write f
 	})
 	if err != nil || made.file != nil {
 		return made.file, err
+	}
+	if made.content, err = content.Content(); err != nil {
+		return nil, errs.From(err, req)
+	}
+	if old, ok := v.papers.kept[name]; ok && old.content == made.content && old.tables == made.tables {
+		made.file = old.file
+		v.papers.kept[name] = made
+		return made.file, nil
 	}
 	// Printing takes a while, so it happens after the state was read.
 	if made.file, err = write(content); err != nil {

@@ -22,6 +22,18 @@ type Service struct {
 	book    *host.Book
 	seasons *tables.Archive
 	papers  *papers
+
+	// Others are events that only lists show, as copies of other servers' events; nil
+	// is none. It is set before the service is used.
+	Others Others
+}
+
+// Others are events that are not in the book.
+type Others interface {
+	// Names returns their ids, in order.
+	Names() []string
+	// Summary returns one of them as lists show it, nil when it is gone.
+	Summary(event string) *pb.EventSummary
 }
 
 // New makes the service over the states of events and the tables that they pin.

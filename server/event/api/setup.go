@@ -3,6 +3,7 @@ package api
 import (
 	"context"
 	"encoding/base64"
+	"slices"
 
 	"google.golang.org/protobuf/types/known/timestamppb"
 
@@ -50,7 +51,7 @@ func (v *Service) ListEvents(ctx context.Context, req *pb.ListEventsRequest) (*p
 	last := string(after)
 	for {
 		// One more than asked tells whether there is a next page.
-		names, err := v.book.Log().Streams(ctx, last, size+1)
+		names, err := v.names(ctx, last, size+1)
 		if err != nil {
 			return nil, errs.From(err, req)
 		}
@@ -70,8 +71,29 @@ func (v *Service) ListEvents(ctx context.Context, req *pb.ListEventsRequest) (*p
 	}
 }
 
+// names returns the ids behind one, at most so many: of events in the log and others.
+func (v *Service) names(ctx context.Context, after string, most int) ([]string, error) {
+	names, err := v.book.Log().Streams(ctx, after, most)
+	if err != nil || v.Others == nil {
+		return names, err
+	}
+	for _, other := range v.Others.Names() {
+		if other > after && !slices.Contains(names, other) {
+			names = append(names, other)
+		}
+	}
+	slices.Sort(names)
+	return names[:min(len(names), most)], nil
+}
+
 // list adds an event to a list, if the caller may know of it.
 func (v *Service) list(ctx context.Context, name string, res *pb.ListEventsResponse) error {
+	if v.Others != nil {
+		if other := v.Others.Summary(name); other != nil {
+			res.Events = append(res.Events, other)
+			return nil
+		}
+	}
 	actor := access.From(ctx)
 	err := v.View(ctx, name, actor, func(r *Reader) error {
 		if !r.Data.GetRestricted() || actor.Role == pb.Role_ADMIN || actor.Event == name {

@@ -5,10 +5,14 @@ package document
 
 import (
 	"bytes"
+	"crypto/sha256"
 	"encoding/csv"
+	"fmt"
 	"strconv"
 	"strings"
 	"time"
+
+	"google.golang.org/protobuf/proto"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 )
@@ -17,6 +21,8 @@ import (
 type Document interface {
 	CSV() (*pb.File, error)
 	PDF() (*pb.File, error)
+	// Content is a fingerprint of all that the paper shows but the time.
+	Content() ([sha256.Size]byte, error)
 }
 
 // Head is what stands above every paper.
@@ -25,7 +31,7 @@ type Head struct {
 	Category string                // title
 	Segment  string                // title; empty over all segments
 	Segments []Segment             // of the category, where the paper is about all
-	Time     time.Time             // of the last fact that the paper shows
+	Time     time.Time             // of the last fact when the paper was printed
 	Status   pb.ResultStatus_Value // unspecified on a paper that is no result
 }
 
@@ -58,6 +64,21 @@ func (h *Head) file(what, kind, contentType string, data []byte) *pb.File {
 		}
 	}
 	return &pb.File{Filename: strings.Trim(b.String(), "-") + "." + kind, ContentType: contentType, Data: data}
+}
+
+// content is the fingerprint of a paper with these parts below its head.
+func (h *Head) content(kind string, parts ...proto.Message) ([sha256.Size]byte, error) {
+	e := proto.CloneOf(h.Event)
+	e.Sequence = 0 // moves with every fact
+	all := fmt.Appendf(nil, "%s\n%q %q %q %s", kind, h.Category, h.Segment, h.Segments, h.Status)
+	for _, part := range append([]proto.Message{e}, parts...) {
+		data, err := proto.MarshalOptions{Deterministic: true}.Marshal(part)
+		if err != nil {
+			return [sha256.Size]byte{}, err
+		}
+		all = append(fmt.Appendf(all, "\n%d ", len(data)), data...)
+	}
+	return sha256.Sum256(all), nil
 }
 
 // csv makes a CSV file. The first column of a result tells whether it holds.

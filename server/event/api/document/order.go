@@ -1,6 +1,7 @@
 package document
 
 import (
+	"crypto/sha256"
 	"fmt"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
@@ -10,6 +11,11 @@ import (
 type StartingOrder struct {
 	Head
 	Segment *pb.EventSegment
+}
+
+// Content implements Document.
+func (d *StartingOrder) Content() ([sha256.Size]byte, error) {
+	return d.content("starting order", d.Segment)
 }
 
 // CSV returns a line for each starter, also who keeps the number and does not skate.

@@ -1,6 +1,8 @@
 package document
 
 import (
+	"crypto/sha256"
+
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 )
 
@@ -9,6 +11,9 @@ type SegmentResult struct {
 	Head
 	Standing *pb.SegmentStanding
 }
+
+// Content implements Document.
+func (d *SegmentResult) Content() ([sha256.Size]byte, error) { return d.content("result", d.Standing) }
 
 // CSV returns a line for each entry.
 func (d *SegmentResult) CSV() (*pb.File, error) {
@@ -46,6 +51,11 @@ func (d *SegmentResult) PDF() (*pb.File, error) {
 type FinalResult struct {
 	Head
 	Standing *pb.FinalStanding
+}
+
+// Content implements Document.
+func (d *FinalResult) Content() ([sha256.Size]byte, error) {
+	return d.content("final result", d.Standing)
 }
 
 // rows returns the columns of the segments behind those of the total.

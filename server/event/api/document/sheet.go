@@ -1,9 +1,12 @@
 package document
 
 import (
+	"crypto/sha256"
 	"fmt"
 	"strconv"
 	"strings"
+
+	"google.golang.org/protobuf/proto"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 )
@@ -14,6 +17,15 @@ type ScoreSheets struct {
 	Standing *pb.SegmentStanding
 	Sheets   []*pb.Performance
 	Judges   int // size of the panel
+}
+
+// Content implements Document.
+func (d *ScoreSheets) Content() ([sha256.Size]byte, error) {
+	parts := []proto.Message{d.Standing}
+	for _, sheet := range d.Sheets {
+		parts = append(parts, sheet)
+	}
+	return d.content(fmt.Sprintf("score sheets of %d judges", d.Judges), parts...)
 }
 
 // CSV returns a line for each element, component and deduction.

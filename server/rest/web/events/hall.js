@@ -1,6 +1,7 @@
 // A hall's screen: a scene that fills it whatever its size, for everybody who cannot
 // touch it. What does not fit is turned over page by page, and never cut.
 
+import { followAge } from "../../embed/age.js";
 import { make, setText } from "../../embed/dom.js";
 import { followPlaces } from "../../embed/places.js";
 import { watchScoreboard } from "../../embed/watch.js";
@@ -32,6 +33,7 @@ export function hall(place, client, event) {
   let board, order, turn = 0, scene = "";
   let scored, scoreEnds; // the board with the score that is announced
   let heard, refused, silent = false, alarm;
+  let gone; // since when the rink is silent, where this server shows a copy
   const title = make("h1"), where = make("p", { class: "where" }), pill = make("p", { class: "pill" });
   const strip = make("div", { class: "strip-line" }), work = make("div", { class: "scene" }), next = make("footer");
   place.append(make("header", {}, title, where, pill), strip, work, next);
@@ -82,13 +84,22 @@ export function hall(place, client, event) {
     silence();
   }
 
-  // silence says since when there is no news, once there has been none for a while.
+  // silence says since when there is no news, once there has been none for a while. A
+  // rink may go home when all is official.
   function silence() {
-    if (!silent && !refused) return;
+    const away = gone && board?.segments.some((s) => s.status !== "OFFICIAL");
+    if (!silent && !refused && !away) return;
     pill.dataset.state = "fault";
     pill.classList.remove("plain");
-    setText(pill, refused ? refused.message : heard ? t("hall.silent", { time: clock(heard) }) : t("hall.never"));
+    const late = heard ? t("hall.silent", { time: clock(heard) }) : t("hall.never");
+    setText(pill, refused ? refused.message : silent ? late : t("hall.gone", { time: clock(new Date(gone)) }));
   }
+
+  const age = followAge({ age: ({ silent: since }) => {
+    if (since === gone) return;
+    gone = since;
+    fill();
+  } });
 
   // before shows who skates when: a column for each warm-up group.
   function before() {
@@ -296,6 +307,7 @@ export function hall(place, client, event) {
       fill();
       readOrder();
     },
+    copy: age.heard,
     link(now) {
       heard = now.heard ?? heard;
       refused = now.connected ? undefined : now.error;

@@ -11,6 +11,7 @@ import { eventPart } from "./event.js";
 import { orderForm } from "./order.js";
 import { panelPart } from "./panel.js";
 import { event, pageOf } from "./place.js";
+import { publicationPart } from "./publication.js";
 import { save } from "./save.js";
 import { seatsPart } from "./seats.js";
 import { fillOrder, segmentChoice, stateOf } from "./segment.js";
@@ -34,6 +35,7 @@ function start(desk) {
   const choices = papers(desk, () => seats.sheets(seats.all()));
   desk.more(choices); // on a phone, where the header has no room for another menu
   at("top-end").prepend(menu(make("span", {}, t("organiser.papers")), ...choices.map((c) => make("button", { type: "button", onclick: c.run }, c.label))));
+  publicationPart(desk, at("step-event"));
 
   // open shows a step; from says that somebody asked for it. Where it is open already the
   // next thing is its first field.
