@@ -13,7 +13,10 @@ func BenchmarkFirstPaint(b *testing.B) {
 	server, chrome := browser.NewServer(b), browser.Start(b)
 	for _, f := range []struct{ name, path string }{
 		{"home", "/"},
+		{"count", "/count"},
+		{"plan", "/plan"},
 		{"program", "/program"},
+		{"trust", "/trust"},
 		{"events", "/events"},
 		{"new", "/desk"},
 		{"desks", "/desk/" + cup},
