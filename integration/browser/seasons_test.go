@@ -121,7 +121,7 @@ func TestSearchInASeason(t *testing.T) {
 // is what the API says.
 func TestAddressOpensARule(t *testing.T) {
 	url := browser.Serve(t)
-	chrome := browser.Start(t)
+	page := browser.Start(t).Open(t, "about:blank", browser.Desk)
 	for _, c := range []struct{ hash, id string }{
 		{"3Lz", "3Lz"}, {"3Lz%3C", "3Lz"}, {"CCoSp4V", "CCoSp4"}, {"BiDs2", "BiDs2"}, {"values.pairs.3Lz", "3Lz"},
 		{"levels.spins.per_foot", "levels.spins.per_foot"}, {"levels.spins.per_foot.max", "levels.spins.per_foot"},
@@ -129,14 +129,16 @@ func TestAddressOpensARule(t *testing.T) {
 		{"program.layouts.short-pairs.boxes.lift", "program.layouts.short-pairs.boxes.lift"}, {"categories.junior-dance.deductions.FALL", "categories.junior-dance.deductions.FALL"},
 		{"base_value.round_to", "base_value"}, {"deductions.INTERRUPTION", "deductions.INTERRUPTION"},
 	} {
-		t.Run(c.hash, func(t *testing.T) {
-			page := chrome.Open(t, url+"/seasons/2025-26#"+c.hash, browser.Desk)
+		t.Run(c.hash, func(*testing.T) {
+			// From elsewhere, so that it is loaded: another rule of an open page is not.
+			page.Do(chromedp.Navigate("about:blank"), chromedp.Navigate(url+"/seasons/2025-26#"+c.hash))
 			id := fmt.Sprintf("document.getElementById(%q)", c.id)
 			page.Wait(id + `?.open || ` + id + `?.querySelector("[aria-expanded=true]")`)
 			page.Wait(id + `.contains(document.activeElement) && ` + id + `.checkVisibility()`)
 		})
 	}
-	page := chrome.Open(t, url+"/seasons/2025-26#deductions.INTERRUPTION", browser.Phone)
+	page.Look(browser.Phone)
+	page.Do(chromedp.Navigate("about:blank"), chromedp.Navigate(url+"/seasons/2025-26#deductions.INTERRUPTION"))
 	page.Wait(`document.getElementById("deductions.INTERRUPTION")?.querySelector("dd")`)
 	rule := browser.Evaluate[map[string]string](page, `fetch("../v1/seasons/2025-26").then(r => r.json()).then(a => a.season.rules.find(r => r.key === "deductions.INTERRUPTION"))`)
 	text := page.Text(`[id="deductions.INTERRUPTION"]`)
