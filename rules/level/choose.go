@@ -33,16 +33,17 @@ func (c *spinCall) choose(sh *shape, claims []claim) choice {
 	if len(eights) == 0 {
 		eights = []int{-1}
 	}
+	exclusive := slices.Concat(variations, eights) // of which not all can count
 	var best choice
 	for n, set := range c.variationSets(sh, claims, variations) {
 		for m, eight := range eights {
-			open := slices.Concat(others, set)
+			open := append(append(make([]int, 0, len(others)+len(set)+1), others...), set...)
 			if eight >= 0 {
 				open = append(open, eight)
 			}
 			slices.Sort(open)
 			got := c.take(sh, claims, open)
-			for _, i := range slices.Concat(variations, eights) {
+			for _, i := range exclusive {
 				if i >= 0 && !slices.Contains(open, i) {
 					got.barred = append(got.barred, i)
 				}

@@ -116,7 +116,25 @@ func (c *collector) heldReport(f rules.SpinFeature, m moment) {
 	c.add(&cl, p, ignored)
 }
 
-func at(foot, position int) string { return fmt.Sprintf("feet[%d].positions[%d]", foot, position) }
+func at(foot, position int) string {
+	if foot < len(places) && position < len(places[0]) {
+		return places[foot][position]
+	}
+	return place(foot, position)
+}
+
+func place(foot, position int) string { return fmt.Sprintf("feet[%d].positions[%d]", foot, position) }
+
+// places are the addresses that nearly all spins have, written once: what would bring
+// the next level asks for them again and again.
+var places = func() (made [2][12]string) {
+	for foot := range made {
+		for position := range made[foot] {
+			made[foot][position] = place(foot, position)
+		}
+	}
+	return made
+}()
 
 func (p *part) path() string { return at(p.foot, p.index) }
 

@@ -111,8 +111,15 @@ func newShape(r *rules.SpinRules, s *Spin, used *usage) *shape {
 		change: len(s.Feet) > 1,
 		least:  r.Revolutions.Position,
 	}
+	positions := 0
 	for f := range s.Feet {
-		parts := make([]part, len(s.Feet[f].Positions))
+		positions += len(s.Feet[f].Positions)
+	}
+	all := make([]part, positions)
+	for f := range s.Feet {
+		n := len(s.Feet[f].Positions)
+		parts := all[:n:n]
+		all = all[n:]
 		for i := range parts {
 			p := &s.Feet[f].Positions[i]
 			parts[i] = part{Position: p, foot: f, index: i}
@@ -189,7 +196,9 @@ func sum(parts []part) rules.Revolutions {
 }
 
 func (sh *shape) classify(r *rules.SpinRules) {
-	var tried []PositionKind
+	const families = 3
+	tried := make([]PositionKind, 0, families)
+	sh.held = make([]PositionKind, 0, families)
 	layback := false
 	sh.each(func(p *part) {
 		if !p.basic() || p.windUp {
