@@ -1,8 +1,10 @@
 #!/bin/sh
 # Builds programs of a release into bin/release, from the top of the project after
 # "make wasm": programs.sh VERSION PACKAGE PLATFORM..., a platform being linux/amd64 or
-# the like. They are static, and the same source makes the same bytes.
+# the like. They are static, made by the toolchain that go.mod names, and the same source
+# makes the same bytes.
 set -eu
+export GOTOOLCHAIN=auto
 version=$1 package=$2
 shift 2
 name=$(basename "$package")

@@ -106,7 +106,7 @@ func TestImage(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	image, own := all(`FROM golang:(\d+\.\d+)\.\d+ `, file), all(`(?m)^go (\d+\.\d+)`, string(module))
+	image, own := all(`FROM golang:(\S+) `, file), all(`(?m)^toolchain go(\S+)$`, string(module))
 	if len(image) != 1 || !slices.Equal(image, own) {
 		t.Errorf("the image is built with Go %v, go.mod says %v", image, own)
 	}
