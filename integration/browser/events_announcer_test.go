@@ -88,6 +88,12 @@ func TestAnnouncerReads(t *testing.T) {
 		}
 		narrow.Picture("announcer")
 	}
+
+	// Who may see who sits where is told whose desk has fallen silent.
+	sees := r.desk("referee", "announcer", laptop)
+	sees.Do(chromedp.Evaluate[chromedp.Void](`{ const now = Date.now; Date.now = () => now() + 600_000; }`))
+	r.call("technical", http.MethodPost, at+":callSkater", map[string]any{}, nil)
+	sees.Wait(`document.querySelector(".bar .note").textContent.startsWith("Technical panel: the desk is silent since ")`)
 }
 
 func number(t *testing.T, text string) int {

@@ -63,6 +63,14 @@ func TestBoardFromTheOrderToTheResult(t *testing.T) {
 		visible(p, ".order", ".skater", ".places", ".standing-of")
 		looksWell(t, p, "order")
 	})
+	// An order that is made again is there at once, without another step of the event.
+	names := browser.Evaluate[[]string](pages[0], `[...`+board+`.querySelectorAll(".order li b")].map(b => b.textContent)`)
+	for i, order := range [][]string{{"3", "2", "1"}, {"1", "2", "3"}} {
+		r.call("organiser", http.MethodPost, segment+":drawOrder", map[string]any{"method": "GIVEN", "entries": order, "reason": "an invented reason"}, nil)
+		each(func(p *browser.Page) {
+			p.Wait(fmt.Sprintf(`%s.querySelector(".order li b").textContent === %q`, board, names[2-2*i]))
+		})
+	}
 
 	r.call("referee", http.MethodPost, segment+":start", map[string]any{}, nil)
 	r.skates("1", 6)
