@@ -16,9 +16,8 @@ export async function notAllowed(server, options) {
   } catch {
     return undefined; // it is away
   }
-  const does = `The server at ${server.origin} does not let pages of ${origin} read it.`;
-  const cure = origin === "null"
-    ? "A page that was opened from a file has no site that could be allowed: open it over HTTP, from a server on this machine."
-    : `Whoever runs it allows them with the setting --cors-origins ${origin}`;
-  return withReason(NOT_ALLOWED, `${does} ${cure}`, options);
+  const why = origin === "null"
+    ? `This page was opened from a file, which is no site that the server at ${server.origin} could allow: open it over HTTP.`
+    : `The server at ${server.origin} does not let pages of ${origin} read it. Whoever runs it allows them with the setting --cors-origins ${origin}`;
+  return withReason(NOT_ALLOWED, why, options);
 }

@@ -8,6 +8,7 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"os"
+	"path"
 	"regexp"
 	"strings"
 	"testing"
@@ -197,6 +198,32 @@ func TestFoldersAreNotListed(t *testing.T) {
 		if res, body := ask(t, server, http.MethodGet, folder, ""); res.StatusCode != http.StatusNotFound {
 			t.Errorf("%s is answered with %d: %.100s", folder, res.StatusCode, body)
 		}
+	}
+}
+
+// Types of TypeScript lie beside the modules that sites embed, with all that they import.
+func TestTypesLieBesideTheModules(t *testing.T) {
+	server := serve(t, nil)
+	imports := regexp.MustCompile(`from "(\.[^"]+)\.js"`)
+	seen := map[string]bool{}
+	look := []string{"/embed/index", "/embed/scoreboard", "/embed/program", "/embed/offline/offline", "/embed/offline/page"}
+	for len(look) > 0 {
+		name := look[0]
+		look = look[1:]
+		if seen[name] {
+			continue
+		}
+		seen[name] = true
+		res, body := ask(t, server, http.MethodGet, name+".d.ts", "")
+		if kind := res.Header.Get("Content-Type"); res.StatusCode != http.StatusOK || kind != "text/plain; charset=utf-8" {
+			t.Errorf("%s.d.ts: %d, %s", name, res.StatusCode, kind)
+		}
+		for _, m := range imports.FindAllSubmatch(body, -1) {
+			look = append(look, path.Join(path.Dir(name), string(m[1])))
+		}
+	}
+	if !seen["/embed/contract"] {
+		t.Errorf("only %v import each other", seen)
 	}
 }
 

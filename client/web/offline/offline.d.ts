@@ -13,7 +13,8 @@ export type OfflineCalls = Pick<Calls, Capitalize<keyof OfflineMethods> & keyof 
 export interface EngineOptions {
   /**
    * The engine: its address, an answer of fetch, its bytes or its module. Without it
-   * that is built/rinktally.wasm beside this module. Seasons lie in seasons/ beside it.
+   * that is built/rinktally.wasm beside this module. Beside an address lie wasm_exec.js
+   * and the folder seasons, as in built/.
    */
   wasm?: string | URL | Response | BufferSource | WebAssembly.Module | Promise<Response>;
   /**

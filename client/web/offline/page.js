@@ -80,7 +80,9 @@ const fromElsewhere = (script) => URL.createObjectURL(new Blob([`import ${JSON.s
 // work starts a worker. What it resolves to answers as what start resolves to.
 async function work(options) {
   const script = new URL("./worker.js", import.meta.url);
-  const worker = new Worker(script.origin === location.origin ? script : fromElsewhere(script), { type: "module" });
+  const worker = script.origin === location.origin
+    ? new Worker(new URL("./worker.js", import.meta.url), { type: "module" }) // as bundlers look for it
+    : new Worker(fromElsewhere(script), { type: "module" });
   const waiting = new Map();
   let last = 0;
   worker.onmessage = ({ data: { id, status, answer } }) => {

@@ -15,7 +15,7 @@ export async function start({ wasm, rules, signal } = {}) {
   signal?.throwIfAborted();
   const address = await location(wasm);
   if (!Go) {
-    await import(new URL("wasm_exec.js", built));
+    await import(new URL("wasm_exec.js", address ?? built).href);
     Go = globalThis.Go;
   }
   const seasons = new URL("seasons/", address ?? built);
@@ -75,7 +75,8 @@ async function instantiate(wasm, imports, signal) {
 
 async function bytes(url) {
   if (url.protocol !== "file:") return (await fetched(url)).arrayBuffer();
-  const { readFile } = await import("node:fs/promises");
+  const ofNode = "node:fs/promises"; // not for bundlers to look for
+  const { readFile } = await import(ofNode);
   return readFile(url);
 }
 
