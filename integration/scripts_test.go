@@ -12,7 +12,7 @@ import (
 func TestScripts(t *testing.T) {
 	dir := t.TempDir()
 	of := map[string]string{"assets": "scripts", "embed": "../client/web"}
-	for _, page := range []string{"count", "parts", "plan"} {
+	for _, page := range []string{"count", "parts", "plan", "practice"} {
 		of["assets/"+page] = "../server/rest/web/" + page
 	}
 	for to, from := range of {

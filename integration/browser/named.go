@@ -63,12 +63,12 @@ func (p *Page) find(n Named) []*accessibility.Node {
 	p.t.Helper()
 	ctx, cancel := context.WithTimeout(p.ctx, patience)
 	defer cancel()
-	document, err := chromedp.Call(ctx, dom.GetDocument, dom.GetDocumentParams{})
+	document, err := chromedp.Call(ctx, runtime.Evaluate, runtime.EvaluateParams{Expression: "document"})
 	if err != nil {
 		p.t.Fatal(err)
 	}
 	all, err := chromedp.Call(ctx, accessibility.QueryAXTree, accessibility.QueryAXTreeParams{
-		BackendNodeID: document.Root.BackendNodeID, Role: n.Role, AccessibleName: n.Name,
+		ObjectID: document.Result.ObjectID, Role: n.Role, AccessibleName: n.Name,
 	})
 	if err != nil {
 		p.t.Fatal(err)

@@ -50,6 +50,7 @@ const (
 var pages = []page{
 	{at: "/", file: "home", styles: []string{"home.css"}, bare: true},
 	{at: "/count", file: "count/count", styles: []string{"count/count.css"}, door: rink, link: "nav.count"},
+	{at: "/practice", file: "practice/practice", styles: []string{"practice/practice.css"}, door: rink, link: "nav.practice"},
 	{at: "/plan", file: "plan/plan", styles: []string{"plan/plan.css"}, door: rink, link: "nav.plan"},
 	{at: "/program", file: "program/program", styles: []string{"program/program.css"}, door: rink, link: "nav.program"},
 	{at: "/trust", file: "trust/trust", styles: []string{"trust/trust.css"}, door: rink},

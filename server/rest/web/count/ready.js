@@ -7,7 +7,7 @@ import { day, listed, number } from "../parts/numbers.js";
 import { sending } from "../parts/sending.js";
 import { t } from "../parts/words.js";
 import { usedBefore } from "./answer.js";
-import { phone, remember, waiting } from "./kept.js";
+import { phone, remember, waiting } from "../parts/phone.js";
 import { COMMON } from "./plans.js";
 import { PATTERNS } from "./steps.js";
 import { felt } from "./said.js";

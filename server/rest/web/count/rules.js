@@ -1,8 +1,8 @@
 // The season, category and segment that is counted for.
 
 import { at, setText } from "../../embed/dom.js";
+import { phone, remember } from "../parts/phone.js";
 import { choose, option, titled } from "../parts/seasons.js";
-import { phone, remember } from "./kept.js";
 
 /**
  * rules runs the choices. It returns { begin(wanted), now(), words(), features(), rule(key) }:

@@ -13,8 +13,8 @@ function draw(tag, attributes = {}, ...children) {
 /**
  * plot returns a picture of { label, x, y, lines, events }. x and y are lists of ticks
  * { at, label }; a line is { name, points } with points { x, y, low, high, size }: an
- * interval and a size are drawn where they are given. events are { at }, dotted
- * across. right is the room for the names, in the units of width and height. What
+ * interval and a size are drawn where they are given. joined: false leaves out the line
+ * between its points, open draws them as rings. events are { at }, dotted across. right is the room for the names, in the units of width and height. What
  * the picture says in words is its label.
  */
 export function plot({ label, x, y, lines, events = [], width = 360, height = 190, right = 120 }) {
@@ -41,9 +41,9 @@ export function plot({ label, x, y, lines, events = [], width = 360, height = 19
     draw("line", { class: "axis", x1: LEFT, x2: LEFT, y1: TOP - 6, y2: height - BOTTOM + 6 }),
     ...x.map((tick) => draw("text", { x: across(tick.at), y: height - 4, "text-anchor": "middle" }, tick.label)),
     ...events.map((e) => draw("line", { class: "event", x1: across(e.at), x2: across(e.at), y1: TOP - 6, y2: height - BOTTOM })),
-    ...lines.map(({ name, points: own }, i) => draw("g", { class: ["first", "second", "third"][i] },
+    ...lines.map(({ name, points: own, joined = true, open = false }, i) => draw("g", { class: open ? "open" : ["first", "second", "third"][joined ? i : 0] },
       ...own.filter((p) => p.low !== undefined).map((p) => draw("line", { class: "span", x1: across(p.x), x2: across(p.x), y1: up(p.low), y2: up(p.high) })),
-      draw("polyline", { points: own.map((p) => `${across(p.x)},${up(p.y)}`).join(" ") }),
-      ...own.map((p) => shape(p, i === 1)),
+      ...(joined ? [draw("polyline", { points: own.map((p) => `${across(p.x)},${up(p.y)}`).join(" ") })] : []),
+      ...own.map((p) => shape(p, joined && i === 1)),
       draw("text", { class: "name", x: across(own.at(-1).x) + 12, y: names[i] + 5 }, name))));
 }

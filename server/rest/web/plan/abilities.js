@@ -33,9 +33,10 @@ export function abilityList(act) {
     const { success, grade, attempts, wish, fault, note } = ability;
     const [, source, often, , why, how] = node.children;
     node.bar.set(success);
-    const from = [attempts > 0 && t("plan.attempts", { n: attempts }), wish && t(`plan.wish.${wish}`)].filter(Boolean).join(" · ");
+    const set = attempts === 0 && ability.inBook !== undefined && t("plan.setByYou", { n: number(Math.round(ability.inBook * 10) / 10) });
+    const from = [attempts > 0 && t("plan.attempts", { n: attempts }), set, wish && t(`plan.wish.${wish}`)].filter(Boolean).join(" · ");
     setText(source, from);
-    setText(often, success === undefined ? t("plan.notSaid") : t("plan.of", { n: number(success) }));
+    setText(often, success === undefined ? t("plan.notSaid") : t("plan.of", { n: number(Math.round(success * 10) / 10) }));
     setText(why, fault ?? note ?? "");
     why.dataset.state = fault ? "fault" : "look";
     visible(why, Boolean(why.textContent));

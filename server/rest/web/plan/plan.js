@@ -15,6 +15,7 @@ import { toast } from "../parts/toast.js";
 import { t } from "../parts/words.js";
 import { abilityList } from "./abilities.js";
 import { halfFrom, halfTo, limitsFrom, limitsTo, question } from "./asking.js";
+import { fromBook, inBook } from "./book.js";
 import { BOTH, choices } from "./choices.js";
 import { elementList, practiceTable } from "./elements.js";
 import { limitsPane, said } from "./limits.js";
@@ -317,6 +318,7 @@ async function take(wanted, text) {
   await choice.begin(wanted);
   const { good, bad } = await adopt(known(text));
   list = good;
+  if (wanted.from === "book") await takeBook();
   if (bad.length) {
     at("code").value = bad.map((b) => b.code).join(" ");
     fault(at("code"), bad.map((b) => b.message).join(" "));
@@ -330,7 +332,23 @@ keeping({
 });
 const broken = (error) => setText(at("away"), error.temporary ? t("plan.away") : t("parts.broken", { why: error.message }));
 
+// takeBook puts what the book says of the skater in the place of what stands here.
+async function takeBook() {
+  try {
+    const { good } = await adopt(await fromBook(server, choice.chosen()));
+    if (good.length) list = good;
+    else toast(t("plan.bookEmpty", { name: inBook() }));
+    changed();
+  } catch (error) {
+    if (error.status === undefined) throw error;
+    toast(error.temporary ? t("plan.away") : [401, 403, 404].includes(error.status) ? t("plan.bookClosed") : error.message);
+  }
+}
+
 at("entry").addEventListener("submit", add);
+at("fromBook").addEventListener("click", takeBook);
+setText(at("fromBook"), t("plan.fromBook", { name: inBook() }));
+show(at("fromBook"), Boolean(inBook()));
 at("example").addEventListener("click", async () => {
   list = (await adopt(known(EXAMPLE))).good;
   for (const field of at("marks").querySelectorAll("input")) field.value = EXAMPLE_MARK;

@@ -37,10 +37,11 @@ export function read(text) {
   return list;
 }
 
+const rounded = (n) => (n === undefined ? n : Math.round(n * 1000) / 1000);
 const signed = (grade) => `${grade < 0 ? "" : "+"}${grade}`;
 const one = ({ code, success, grade, attempts, wish, misses }) => [
-  code, success, signed(grade), attempts > 0 && `${attempts}x`, wish,
-  misses.length > 0 && `(${misses.map((m) => `${m.code} ${m.of} ${signed(m.grade)}${m.fall ? " fall" : ""}`).join(", ")})`,
+  code, rounded(success), signed(rounded(grade)), attempts > 0 && `${attempts}x`, wish,
+  misses.length > 0 && `(${misses.map((m) => `${m.code} ${rounded(m.of)} ${signed(rounded(m.grade))}${m.fall ? " fall" : ""}`).join(", ")})`,
 ].filter((word) => word !== undefined && word !== false && word !== "").join(" ");
 
 /** write returns the text that read reads; between is what stands between abilities. */

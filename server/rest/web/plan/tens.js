@@ -44,7 +44,7 @@ export function tens(name, changed) {
   node.addEventListener("pointercancel", () => { down = undefined; }); // the page is scrolled
   node.addEventListener("keydown", (event) => {
     const by = { ArrowRight: 0.5, ArrowUp: 0.5, ArrowLeft: -0.5, ArrowDown: -0.5, PageUp: 1, PageDown: -1 }[event.key];
-    if (by) take((value ?? 0) + by);
+    if (by) take(Math.round((value ?? 0) * 2) / 2 + by);
     else if (event.key === "Home") take(0);
     else if (event.key === "End") take(TENTHS);
     else return;
@@ -58,8 +58,8 @@ export function tens(name, changed) {
       cell.style.setProperty("--part", `${part * 100}%`);
     });
     node.dataset.state = value === undefined ? "open" : "";
-    node.setAttribute("aria-valuenow", value ?? 0);
-    node.setAttribute("aria-valuetext", value === undefined ? t("plan.notSaid") : t("plan.of", { n: number(value) }));
+    node.setAttribute("aria-valuenow", Math.round((value ?? 0) * 10) / 10);
+    node.setAttribute("aria-valuetext", value === undefined ? t("plan.notSaid") : t("plan.of", { n: number(Math.round(value * 10) / 10) }));
   }
   set();
   return { node, set };
