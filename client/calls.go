@@ -77,6 +77,15 @@ type EventCalls interface {
 	// started only that is possible, and it begins with those up to who was called
 	// last.
 	DrawStartingOrder(context.Context, *v1.DrawStartingOrderRequest) (*v1.DrawStartingOrderResponse, error)
+	// BeginRehearsal makes a rehearsal of an event whose first segment has not started: an
+	// event of its own with the same skaters, orders and desks, in which everybody's
+	// token for the event holds too, so that the panel can play with invented marks on
+	// the desks where it sits. It is in the server's memory only, no list has it, and
+	// without a token nobody reads it. While there is one, it is answered again.
+	BeginRehearsal(context.Context, *v1.BeginRehearsalRequest) (*v1.BeginRehearsalResponse, error)
+	// EndRehearsal ends the rehearsal of an event, if there is one. Nothing of it is
+	// left. A server that stops ends it too.
+	EndRehearsal(context.Context, *v1.EndRehearsalRequest) (*v1.EndRehearsalResponse, error)
 	// StartSegment opens a segment that has a starting order and a panel, once the
 	// segment before it is skated and nobody of any segment is on the ice.
 	StartSegment(context.Context, *v1.StartSegmentRequest) (*v1.StartSegmentResponse, error)
@@ -401,6 +410,16 @@ func (c *Client) ErasePerson(ctx context.Context, req *v1.ErasePersonRequest) (*
 // DrawStartingOrder implements EventCalls.
 func (c *Client) DrawStartingOrder(ctx context.Context, req *v1.DrawStartingOrderRequest) (*v1.DrawStartingOrderResponse, error) {
 	return c.event.DrawStartingOrder(ctx, req)
+}
+
+// BeginRehearsal implements EventCalls.
+func (c *Client) BeginRehearsal(ctx context.Context, req *v1.BeginRehearsalRequest) (*v1.BeginRehearsalResponse, error) {
+	return c.event.BeginRehearsal(ctx, req)
+}
+
+// EndRehearsal implements EventCalls.
+func (c *Client) EndRehearsal(ctx context.Context, req *v1.EndRehearsalRequest) (*v1.EndRehearsalResponse, error) {
+	return c.event.EndRehearsal(ctx, req)
 }
 
 // StartSegment implements EventCalls.

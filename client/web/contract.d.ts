@@ -90,6 +90,19 @@ export interface Calls {
    */
   DrawStartingOrder: { request: DrawStartingOrderRequest; answer: DrawStartingOrderResponse };
   /**
+   * BeginRehearsal makes a rehearsal of an event whose first segment has not started: an
+   * event of its own with the same skaters, orders and desks, in which everybody's
+   * token for the event holds too, so that the panel can play with invented marks on
+   * the desks where it sits. It is in the server's memory only, no list has it, and
+   * without a token nobody reads it. While there is one, it is answered again.
+   */
+  BeginRehearsal: { request: BeginRehearsalRequest; answer: BeginRehearsalResponse };
+  /**
+   * EndRehearsal ends the rehearsal of an event, if there is one. Nothing of it is
+   * left. A server that stops ends it too.
+   */
+  EndRehearsal: { request: EndRehearsalRequest; answer: EndRehearsalResponse };
+  /**
    * StartSegment opens a segment that has a starting order and a panel, once the
    * segment before it is skated and nobody of any segment is on the ice.
    */
@@ -437,6 +450,19 @@ export interface EventService {
    * last.
    */
   drawStartingOrder(request: DrawStartingOrderRequest, options?: CallOptions): Promise<DrawStartingOrderResponse>;
+  /**
+   * BeginRehearsal makes a rehearsal of an event whose first segment has not started: an
+   * event of its own with the same skaters, orders and desks, in which everybody's
+   * token for the event holds too, so that the panel can play with invented marks on
+   * the desks where it sits. It is in the server's memory only, no list has it, and
+   * without a token nobody reads it. While there is one, it is answered again.
+   */
+  beginRehearsal(request: BeginRehearsalRequest, options?: CallOptions): Promise<BeginRehearsalResponse>;
+  /**
+   * EndRehearsal ends the rehearsal of an event, if there is one. Nothing of it is
+   * left. A server that stops ends it too.
+   */
+  endRehearsal(request: EndRehearsalRequest, options?: CallOptions): Promise<EndRehearsalResponse>;
   /**
    * StartSegment opens a segment that has a starting order and a panel, once the
    * segment before it is skated and nobody of any segment is on the ice.
@@ -1276,6 +1302,11 @@ export interface Event {
    * event's log is damaged (EVENT_DAMAGED).
    */
   warnings: Warning[];
+  /**
+   * Id of the event that this one rehearses: nothing of it counts, and it is gone at
+   * the end. Empty for a real event.
+   */
+  rehearsalOf: string;
 }
 
 /** EventSummary is one event of the list. */
@@ -2277,6 +2308,33 @@ export interface GetCallerResponse {
   role: Role;
   /** With JUDGE: the judge's number. */
   judge: number;
+  /**
+   * Id of the rehearsal of the event that runs now, where the caller's desk belongs
+   * meanwhile; empty when there is none, and without a token.
+   */
+  rehearsal: string;
+}
+
+/** BeginRehearsalRequest names the event. */
+export interface BeginRehearsalRequest {
+  /** Event id. */
+  event: string;
+}
+
+/** BeginRehearsalResponse is the rehearsal. */
+export interface BeginRehearsalResponse {
+  /** Id of the rehearsal, which all calls of events take. */
+  rehearsal: string;
+}
+
+/** EndRehearsalRequest names the event. */
+export interface EndRehearsalRequest {
+  /** Event id, of the event itself. */
+  event: string;
+}
+
+/** EndRehearsalResponse is empty: everything is as before. */
+export interface EndRehearsalResponse {
 }
 
 /**

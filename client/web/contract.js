@@ -26,6 +26,8 @@ export const calls = {
   ReinstateEntry: { routes: [["POST", "/v1/events/{event}/entries/{entry}:reinstate", true]], changes: true },
   ErasePerson: { routes: [["POST", "/v1/events/{event}/entries/{entry}:erasePerson", true]], changes: true },
   DrawStartingOrder: { routes: [["POST", "/v1/events/{event}/categories/{category}/segments/{segment}:drawOrder", true]], changes: true },
+  BeginRehearsal: { routes: [["POST", "/v1/events/{event}/rehearsal", true]] },
+  EndRehearsal: { routes: [["DELETE", "/v1/events/{event}/rehearsal", false]] },
   StartSegment: { routes: [["POST", "/v1/events/{event}/categories/{category}/segments/{segment}:start", true]], changes: true },
   CallSkater: { routes: [["POST", "/v1/events/{event}/categories/{category}/segments/{segment}:callSkater", true]], changes: true },
   CallElement: { routes: [["POST", "/v1/events/{event}/categories/{category}/segments/{segment}/performances/{entry}/elements", true]], changes: true },

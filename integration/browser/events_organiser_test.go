@@ -161,6 +161,8 @@ func TestOrganiserLeadsToTheFirstSkater(t *testing.T) {
 	use(p, "Make the order")
 	says(p, "At 4 desks nobody has sat down yet.")
 	stands("orders")
+	use(p, "Start the first segment")
+	rehearses(t, r, p, scanned, stands)
 	use(p, "Start it")
 	says(p, "Senior women, Short program: running.")
 	stands("start")
@@ -168,4 +170,48 @@ func TestOrganiserLeadsToTheFirstSkater(t *testing.T) {
 	scanned.Wait(`document.getElementById("skater").textContent.endsWith("Invented") || document.getElementById("skater").textContent.startsWith("Cleo Invented")`)
 	clean(t, "organiser", p, false)
 	clean(t, "judge", scanned, false)
+}
+
+// rehearses plays a skater on the seated desks, of which nothing is left.
+func rehearses(t *testing.T, r *rink, p, judge *browser.Page, stands func(string)) {
+	t.Helper()
+	at := "/v1/events/" + cup
+	var before, after struct{ Facts []any }
+	r.call("admin", http.MethodGet, at+"/facts?pageSize=1000", nil, &before)
+	use(p, "Rehearse")
+	for _, desk := range []*browser.Page{p, judge} {
+		desk.Do(chromedp.WaitVisible(".rehearsal"))
+		desk.Wait(`location.pathname.startsWith("/desk/` + cup + `-rehearsal/") && document.querySelector(".rehearsal")?.checkVisibility() && document.querySelector(".rehearsal").innerText === "Rehearsal: nothing counts"`)
+	}
+	segment := at + "-rehearsal/categories/" + women + "/segments/" + short
+	use(p, "Start the first segment")
+	use(p, "Start it")
+	says(p, "Senior women, Short program: running.")
+	var called struct{ Performance struct{ Entry string } }
+	r.call("admin", http.MethodPost, segment+":callSkater", map[string]any{}, &called)
+	r.call("admin", http.MethodPost, segment+"/performances/"+called.Performance.Entry+"/elements", map[string]any{"code": "2A"}, nil)
+	judge.Wait(`document.querySelectorAll(".tile").length === 1 || document.getElementById("desk").innerText.includes("2A")`)
+	judge.Picture("rehearsal-judge")
+	for _, barrier := range judge.EveryBarrier() {
+		t.Errorf("a judge's rehearsal: %s", barrier)
+	}
+	use(p, "Start the first segment")
+	p.Wait(`[...document.querySelectorAll("button")].some(b => b.innerText === "End the rehearsal" && b.checkVisibility())`)
+	stands("rehearsal")
+	use(p, "End the rehearsal")
+	for _, desk := range []*browser.Page{p, judge} {
+		desk.Do(chromedp.WaitVisible(".toast"))
+		desk.Wait(`location.pathname.startsWith("/desk/` + cup + `/") && !document.getElementById("desk").hidden && !document.querySelector(".rehearsal").checkVisibility()`)
+		desk.Wait(`document.querySelector(".toast p")?.textContent === "Everything is as before."`)
+		_ = desk.Problems() // the rehearsal that is there no more
+	}
+	r.call("admin", http.MethodGet, at+"/facts?pageSize=1000", nil, &after)
+	if len(before.Facts) != len(after.Facts) {
+		t.Errorf("%d facts before the rehearsal, %d after", len(before.Facts), len(after.Facts))
+	}
+	if res, err := http.Get(r.server.URL + at + "-rehearsal"); err != nil || res.StatusCode != http.StatusNotFound {
+		t.Errorf("the rehearsal is still there: %v, %v", res.Status, err)
+	} else {
+		_ = res.Body.Close()
+	}
 }

@@ -31,6 +31,8 @@ ErasePerson        A O
 WithdrawEntry      A O R
 ReinstateEntry     A O R
 DrawStartingOrder  A O R
+BeginRehearsal     A O
+EndRehearsal       A O
 StartSegment       A O R
 CallSkater         A O T R N
 CallElement        A O T

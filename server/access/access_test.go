@@ -49,6 +49,8 @@ ErasePerson        A O
 WithdrawEntry      A O R
 ReinstateEntry     A O R
 DrawStartingOrder  A O R
+BeginRehearsal     A O
+EndRehearsal       A O
 StartSegment       A O R
 CallSkater         A O T R N
 CallElement        A O T
@@ -171,7 +173,7 @@ func TestWhoMayCallWhat(t *testing.T) {
 	for name := range listed {
 		t.Errorf("%s is listed, but no call", name)
 	}
-	if want := 46 * len(roles) * 2; checked != want {
+	if want := 48 * len(roles) * 2; checked != want {
 		t.Errorf("%d calls were checked, want %d", checked, want)
 	}
 }

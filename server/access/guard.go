@@ -44,6 +44,9 @@ type Guard struct {
 	// Copied refuses what is not to be had of an event that is only copied here; nil
 	// where it is no copy. A nil Copied knows no copies.
 	Copied func(event string) error
+	// Rehearsed returns who somebody is in a rehearsal of the event that the token is
+	// for, and elsewhere the same. A nil Rehearsed knows no rehearsals.
+	Rehearsed func(event string, who Actor) Actor
 }
 
 // NewGuard makes a guard that asks of callers what the methods need. Without books no
@@ -74,6 +77,9 @@ func (g *Guard) Check(ctx context.Context, method, named, token string) (Actor, 
 	actor, err := g.actor(ctx, token)
 	if err != nil {
 		return Actor{}, err
+	}
+	if g.Rehearsed != nil {
+		actor = g.Rehearsed(named, actor)
 	}
 	if need.Open {
 		return actor, nil

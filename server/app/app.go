@@ -30,6 +30,7 @@ import (
 	"github.com/rinktally/rinktally/server/practice"
 	"github.com/rinktally/rinktally/server/program"
 	"github.com/rinktally/rinktally/server/publish"
+	"github.com/rinktally/rinktally/server/rehearsal"
 	"github.com/rinktally/rinktally/server/rest"
 	"github.com/rinktally/rinktally/server/result"
 	"github.com/rinktally/rinktally/server/rulesvc"
@@ -111,7 +112,8 @@ func (a *App) build(ctx context.Context, o Options) error {
 		return err
 	}
 	metrics := telemetry.NewMetrics(o.Version, a.tables)
-	a.events = newEvents(c, a.tables, metrics.Log(log), clock)
+	rehearsals := rehearsal.New(metrics.Log(log), func(ctx context.Context) (store.Log, error) { return openMemory(ctx, clock) })
+	a.events = newEvents(c, a.tables, rehearsals, clock)
 	a.events.book.Report = a.reportDamage
 	if a.books, err = openBooks(ctx, c); err != nil {
 		return err
@@ -133,6 +135,8 @@ func (a *App) build(ctx context.Context, o Options) error {
 	}
 	guard := access.NewGuard(a.events.book, practised, needs())
 	guard.Copied = copied.Refuse
+	guard.Rehearsed = a.rehearsedBy(rehearsals)
+	a.events.service.Rehearsals = &stage{rehearsals, a.events.book, a.hub}
 	for _, token := range c.AcceptPublishTokens {
 		guard.Publishers = append(guard.Publishers, access.Hash(token))
 	}

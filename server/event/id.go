@@ -50,3 +50,16 @@ func slug(name string, most int) string {
 	}
 	return strings.Trim(b.String(), "-")
 }
+
+// RehearsalEnd is what the id of a rehearsal ends with.
+const RehearsalEnd = "-rehearsal"
+
+// RehearsalID returns the id of an event's rehearsal.
+func RehearsalID(of string) string {
+	return strings.TrimRight(of[:min(len(of), maxEventID-len(RehearsalEnd))], "-") + RehearsalEnd
+}
+
+// Exists says that an id is taken.
+func Exists(id string) error {
+	return refuse(pb.ErrorReason_EVENT_EXISTS, "there is an event "+rules.Quote(id)+" already", "event", id)
+}

@@ -19,7 +19,7 @@ import (
 // CreateEvent decides to make an event.
 func (d Decision) CreateEvent(r *pb.CreateEventRequest) ([]proto.Message, error) {
 	if d.Data != nil {
-		return nil, refuse(pb.ErrorReason_EVENT_EXISTS, "there is an event "+rules.Quote(d.ID)+" already", "event", d.ID)
+		return nil, Exists(d.ID)
 	}
 	var faults rules.FieldErrors
 	season, err := d.Season()

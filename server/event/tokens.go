@@ -59,8 +59,12 @@ func holder(role pb.Role_Value, judge int32) rules.FieldErrors {
 	return faults
 }
 
-// roomForToken says of a field that the event has had too many tokens.
+// roomForToken says of a field that the event has had too many tokens. A rehearsal makes
+// none: they would be gone with it.
 func (d Decision) roomForToken(field string) error {
+	if of := d.Data.GetRehearsalOf(); of != "" {
+		return d.NotNow(pb.SegmentState_PLANNED, "EndRehearsal", "desks are seated in event %s itself, whose tokens hold in its rehearsal too", of)
+	}
 	var faults rules.FieldErrors
 	if len(d.Tokens) >= maxTokens {
 		faults.Add(field, rules.ReasonTooManyItems, "the event has had %d tokens; at most %d are kept", len(d.Tokens), maxTokens)

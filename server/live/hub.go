@@ -73,6 +73,17 @@ func (h *Hub) Close() {
 	<-h.done
 }
 
+// Recall ends the watches of an event's desks, so that they come again and see where
+// they belong now; with all those of boards too.
+func (h *Hub) Recall(name string, all bool) {
+	h.mu.Lock()
+	f := h.feeds[name]
+	h.mu.Unlock()
+	if f != nil {
+		f.recall(all)
+	}
+}
+
 func stopping() error {
 	return errs.New(pb.ErrorReason_SERVER_STOPPING, "the server is stopping: watch again after the last sequence number seen")
 }

@@ -27,7 +27,7 @@ var File_rinktally_v1_event_proto protoreflect.FileDescriptor
 
 const file_rinktally_v1_event_proto_rawDesc = "" +
 	"\n" +
-	"\x18rinktally/v1/event.proto\x12\frinktally.v1\x1a\x1cgoogle/api/annotations.proto\x1a rinktally/v1/event_results.proto\x1a rinktally/v1/event_running.proto\x1a\x1erinktally/v1/event_setup.proto\x1a\x1erinktally/v1/event_watch.proto2\xa05\n" +
+	"\x18rinktally/v1/event.proto\x12\frinktally.v1\x1a\x1cgoogle/api/annotations.proto\x1a rinktally/v1/event_results.proto\x1a rinktally/v1/event_running.proto\x1a\x1erinktally/v1/event_setup.proto\x1a\x1erinktally/v1/event_watch.proto2\xa47\n" +
 	"\fEventService\x12i\n" +
 	"\vCreateEvent\x12 .rinktally.v1.CreateEventRequest\x1a!.rinktally.v1.CreateEventResponse\"\x15\x82\xd3\xe4\x93\x02\x0f:\x01*\"\n" +
 	"/v1/events\x12e\n" +
@@ -51,7 +51,9 @@ const file_rinktally_v1_event_proto_rawDesc = "" +
 	"\rWithdrawEntry\x12\".rinktally.v1.WithdrawEntryRequest\x1a#.rinktally.v1.WithdrawEntryResponse\"6\x82\xd3\xe4\x93\x020:\x01*\"+/v1/events/{event}/entries/{entry}:withdraw\x12\x94\x01\n" +
 	"\x0eReinstateEntry\x12#.rinktally.v1.ReinstateEntryRequest\x1a$.rinktally.v1.ReinstateEntryResponse\"7\x82\xd3\xe4\x93\x021:\x01*\",/v1/events/{event}/entries/{entry}:reinstate\x12\x8d\x01\n" +
 	"\vErasePerson\x12 .rinktally.v1.ErasePersonRequest\x1a!.rinktally.v1.ErasePersonResponse\"9\x82\xd3\xe4\x93\x023:\x01*\"./v1/events/{event}/entries/{entry}:erasePerson\x12\xb6\x01\n" +
-	"\x11DrawStartingOrder\x12&.rinktally.v1.DrawStartingOrderRequest\x1a'.rinktally.v1.DrawStartingOrderResponse\"P\x82\xd3\xe4\x93\x02J:\x01*\"E/v1/events/{event}/categories/{category}/segments/{segment}:drawOrder\x12\xa3\x01\n" +
+	"\x11DrawStartingOrder\x12&.rinktally.v1.DrawStartingOrderRequest\x1a'.rinktally.v1.DrawStartingOrderResponse\"P\x82\xd3\xe4\x93\x02J:\x01*\"E/v1/events/{event}/categories/{category}/segments/{segment}:drawOrder\x12\x84\x01\n" +
+	"\x0eBeginRehearsal\x12#.rinktally.v1.BeginRehearsalRequest\x1a$.rinktally.v1.BeginRehearsalResponse\"'\x82\xd3\xe4\x93\x02!:\x01*\"\x1c/v1/events/{event}/rehearsal\x12{\n" +
+	"\fEndRehearsal\x12!.rinktally.v1.EndRehearsalRequest\x1a\".rinktally.v1.EndRehearsalResponse\"$\x82\xd3\xe4\x93\x02\x1e*\x1c/v1/events/{event}/rehearsal\x12\xa3\x01\n" +
 	"\fStartSegment\x12!.rinktally.v1.StartSegmentRequest\x1a\".rinktally.v1.StartSegmentResponse\"L\x82\xd3\xe4\x93\x02F:\x01*\"A/v1/events/{event}/categories/{category}/segments/{segment}:start\x12\xa2\x01\n" +
 	"\n" +
 	"CallSkater\x12\x1f.rinktally.v1.CallSkaterRequest\x1a .rinktally.v1.CallSkaterResponse\"Q\x82\xd3\xe4\x93\x02K:\x01*\"F/v1/events/{event}/categories/{category}/segments/{segment}:callSkater\x12\xb8\x01\n" +
@@ -100,73 +102,77 @@ var file_rinktally_v1_event_proto_goTypes = []any{
 	(*ReinstateEntryRequest)(nil),      // 16: rinktally.v1.ReinstateEntryRequest
 	(*ErasePersonRequest)(nil),         // 17: rinktally.v1.ErasePersonRequest
 	(*DrawStartingOrderRequest)(nil),   // 18: rinktally.v1.DrawStartingOrderRequest
-	(*StartSegmentRequest)(nil),        // 19: rinktally.v1.StartSegmentRequest
-	(*CallSkaterRequest)(nil),          // 20: rinktally.v1.CallSkaterRequest
-	(*CallElementRequest)(nil),         // 21: rinktally.v1.CallElementRequest
-	(*ReviseElementRequest)(nil),       // 22: rinktally.v1.ReviseElementRequest
-	(*RemoveElementRequest)(nil),       // 23: rinktally.v1.RemoveElementRequest
-	(*ReviewElementRequest)(nil),       // 24: rinktally.v1.ReviewElementRequest
-	(*EndProgramRequest)(nil),          // 25: rinktally.v1.EndProgramRequest
-	(*SetElementMarksRequest)(nil),     // 26: rinktally.v1.SetElementMarksRequest
-	(*SetComponentMarksRequest)(nil),   // 27: rinktally.v1.SetComponentMarksRequest
-	(*SetDeductionsRequest)(nil),       // 28: rinktally.v1.SetDeductionsRequest
-	(*ConfirmSkaterRequest)(nil),       // 29: rinktally.v1.ConfirmSkaterRequest
-	(*CorrectResultRequest)(nil),       // 30: rinktally.v1.CorrectResultRequest
-	(*PreviewCorrectionRequest)(nil),   // 31: rinktally.v1.PreviewCorrectionRequest
-	(*PublishSegmentRequest)(nil),      // 32: rinktally.v1.PublishSegmentRequest
-	(*GetPerformanceRequest)(nil),      // 33: rinktally.v1.GetPerformanceRequest
-	(*GetSegmentStandingRequest)(nil),  // 34: rinktally.v1.GetSegmentStandingRequest
-	(*GetFinalStandingRequest)(nil),    // 35: rinktally.v1.GetFinalStandingRequest
-	(*GetDocumentRequest)(nil),         // 36: rinktally.v1.GetDocumentRequest
-	(*ListFactsRequest)(nil),           // 37: rinktally.v1.ListFactsRequest
-	(*CreateTokenRequest)(nil),         // 38: rinktally.v1.CreateTokenRequest
-	(*ListTokensRequest)(nil),          // 39: rinktally.v1.ListTokensRequest
-	(*RevokeTokenRequest)(nil),         // 40: rinktally.v1.RevokeTokenRequest
-	(*CreateSeatCodeRequest)(nil),      // 41: rinktally.v1.CreateSeatCodeRequest
-	(*TakeSeatRequest)(nil),            // 42: rinktally.v1.TakeSeatRequest
-	(*CreateEventResponse)(nil),        // 43: rinktally.v1.CreateEventResponse
-	(*GetEventResponse)(nil),           // 44: rinktally.v1.GetEventResponse
-	(*WatchEventResponse)(nil),         // 45: rinktally.v1.WatchEventResponse
-	(*GetCallerResponse)(nil),          // 46: rinktally.v1.GetCallerResponse
-	(*ListEventsResponse)(nil),         // 47: rinktally.v1.ListEventsResponse
-	(*UpdateEventResponse)(nil),        // 48: rinktally.v1.UpdateEventResponse
-	(*SetCategoryResponse)(nil),        // 49: rinktally.v1.SetCategoryResponse
-	(*RemoveCategoryResponse)(nil),     // 50: rinktally.v1.RemoveCategoryResponse
-	(*SetPanelResponse)(nil),           // 51: rinktally.v1.SetPanelResponse
-	(*SetAbsentJudgesResponse)(nil),    // 52: rinktally.v1.SetAbsentJudgesResponse
-	(*AddEntryResponse)(nil),           // 53: rinktally.v1.AddEntryResponse
-	(*UpdateEntryResponse)(nil),        // 54: rinktally.v1.UpdateEntryResponse
-	(*ListEntriesResponse)(nil),        // 55: rinktally.v1.ListEntriesResponse
-	(*ImportEntriesResponse)(nil),      // 56: rinktally.v1.ImportEntriesResponse
-	(*ExportEntriesResponse)(nil),      // 57: rinktally.v1.ExportEntriesResponse
-	(*WithdrawEntryResponse)(nil),      // 58: rinktally.v1.WithdrawEntryResponse
-	(*ReinstateEntryResponse)(nil),     // 59: rinktally.v1.ReinstateEntryResponse
-	(*ErasePersonResponse)(nil),        // 60: rinktally.v1.ErasePersonResponse
-	(*DrawStartingOrderResponse)(nil),  // 61: rinktally.v1.DrawStartingOrderResponse
-	(*StartSegmentResponse)(nil),       // 62: rinktally.v1.StartSegmentResponse
-	(*CallSkaterResponse)(nil),         // 63: rinktally.v1.CallSkaterResponse
-	(*CallElementResponse)(nil),        // 64: rinktally.v1.CallElementResponse
-	(*ReviseElementResponse)(nil),      // 65: rinktally.v1.ReviseElementResponse
-	(*RemoveElementResponse)(nil),      // 66: rinktally.v1.RemoveElementResponse
-	(*ReviewElementResponse)(nil),      // 67: rinktally.v1.ReviewElementResponse
-	(*EndProgramResponse)(nil),         // 68: rinktally.v1.EndProgramResponse
-	(*SetElementMarksResponse)(nil),    // 69: rinktally.v1.SetElementMarksResponse
-	(*SetComponentMarksResponse)(nil),  // 70: rinktally.v1.SetComponentMarksResponse
-	(*SetDeductionsResponse)(nil),      // 71: rinktally.v1.SetDeductionsResponse
-	(*ConfirmSkaterResponse)(nil),      // 72: rinktally.v1.ConfirmSkaterResponse
-	(*CorrectResultResponse)(nil),      // 73: rinktally.v1.CorrectResultResponse
-	(*PreviewCorrectionResponse)(nil),  // 74: rinktally.v1.PreviewCorrectionResponse
-	(*PublishSegmentResponse)(nil),     // 75: rinktally.v1.PublishSegmentResponse
-	(*GetPerformanceResponse)(nil),     // 76: rinktally.v1.GetPerformanceResponse
-	(*GetSegmentStandingResponse)(nil), // 77: rinktally.v1.GetSegmentStandingResponse
-	(*GetFinalStandingResponse)(nil),   // 78: rinktally.v1.GetFinalStandingResponse
-	(*GetDocumentResponse)(nil),        // 79: rinktally.v1.GetDocumentResponse
-	(*ListFactsResponse)(nil),          // 80: rinktally.v1.ListFactsResponse
-	(*CreateTokenResponse)(nil),        // 81: rinktally.v1.CreateTokenResponse
-	(*ListTokensResponse)(nil),         // 82: rinktally.v1.ListTokensResponse
-	(*RevokeTokenResponse)(nil),        // 83: rinktally.v1.RevokeTokenResponse
-	(*CreateSeatCodeResponse)(nil),     // 84: rinktally.v1.CreateSeatCodeResponse
-	(*TakeSeatResponse)(nil),           // 85: rinktally.v1.TakeSeatResponse
+	(*BeginRehearsalRequest)(nil),      // 19: rinktally.v1.BeginRehearsalRequest
+	(*EndRehearsalRequest)(nil),        // 20: rinktally.v1.EndRehearsalRequest
+	(*StartSegmentRequest)(nil),        // 21: rinktally.v1.StartSegmentRequest
+	(*CallSkaterRequest)(nil),          // 22: rinktally.v1.CallSkaterRequest
+	(*CallElementRequest)(nil),         // 23: rinktally.v1.CallElementRequest
+	(*ReviseElementRequest)(nil),       // 24: rinktally.v1.ReviseElementRequest
+	(*RemoveElementRequest)(nil),       // 25: rinktally.v1.RemoveElementRequest
+	(*ReviewElementRequest)(nil),       // 26: rinktally.v1.ReviewElementRequest
+	(*EndProgramRequest)(nil),          // 27: rinktally.v1.EndProgramRequest
+	(*SetElementMarksRequest)(nil),     // 28: rinktally.v1.SetElementMarksRequest
+	(*SetComponentMarksRequest)(nil),   // 29: rinktally.v1.SetComponentMarksRequest
+	(*SetDeductionsRequest)(nil),       // 30: rinktally.v1.SetDeductionsRequest
+	(*ConfirmSkaterRequest)(nil),       // 31: rinktally.v1.ConfirmSkaterRequest
+	(*CorrectResultRequest)(nil),       // 32: rinktally.v1.CorrectResultRequest
+	(*PreviewCorrectionRequest)(nil),   // 33: rinktally.v1.PreviewCorrectionRequest
+	(*PublishSegmentRequest)(nil),      // 34: rinktally.v1.PublishSegmentRequest
+	(*GetPerformanceRequest)(nil),      // 35: rinktally.v1.GetPerformanceRequest
+	(*GetSegmentStandingRequest)(nil),  // 36: rinktally.v1.GetSegmentStandingRequest
+	(*GetFinalStandingRequest)(nil),    // 37: rinktally.v1.GetFinalStandingRequest
+	(*GetDocumentRequest)(nil),         // 38: rinktally.v1.GetDocumentRequest
+	(*ListFactsRequest)(nil),           // 39: rinktally.v1.ListFactsRequest
+	(*CreateTokenRequest)(nil),         // 40: rinktally.v1.CreateTokenRequest
+	(*ListTokensRequest)(nil),          // 41: rinktally.v1.ListTokensRequest
+	(*RevokeTokenRequest)(nil),         // 42: rinktally.v1.RevokeTokenRequest
+	(*CreateSeatCodeRequest)(nil),      // 43: rinktally.v1.CreateSeatCodeRequest
+	(*TakeSeatRequest)(nil),            // 44: rinktally.v1.TakeSeatRequest
+	(*CreateEventResponse)(nil),        // 45: rinktally.v1.CreateEventResponse
+	(*GetEventResponse)(nil),           // 46: rinktally.v1.GetEventResponse
+	(*WatchEventResponse)(nil),         // 47: rinktally.v1.WatchEventResponse
+	(*GetCallerResponse)(nil),          // 48: rinktally.v1.GetCallerResponse
+	(*ListEventsResponse)(nil),         // 49: rinktally.v1.ListEventsResponse
+	(*UpdateEventResponse)(nil),        // 50: rinktally.v1.UpdateEventResponse
+	(*SetCategoryResponse)(nil),        // 51: rinktally.v1.SetCategoryResponse
+	(*RemoveCategoryResponse)(nil),     // 52: rinktally.v1.RemoveCategoryResponse
+	(*SetPanelResponse)(nil),           // 53: rinktally.v1.SetPanelResponse
+	(*SetAbsentJudgesResponse)(nil),    // 54: rinktally.v1.SetAbsentJudgesResponse
+	(*AddEntryResponse)(nil),           // 55: rinktally.v1.AddEntryResponse
+	(*UpdateEntryResponse)(nil),        // 56: rinktally.v1.UpdateEntryResponse
+	(*ListEntriesResponse)(nil),        // 57: rinktally.v1.ListEntriesResponse
+	(*ImportEntriesResponse)(nil),      // 58: rinktally.v1.ImportEntriesResponse
+	(*ExportEntriesResponse)(nil),      // 59: rinktally.v1.ExportEntriesResponse
+	(*WithdrawEntryResponse)(nil),      // 60: rinktally.v1.WithdrawEntryResponse
+	(*ReinstateEntryResponse)(nil),     // 61: rinktally.v1.ReinstateEntryResponse
+	(*ErasePersonResponse)(nil),        // 62: rinktally.v1.ErasePersonResponse
+	(*DrawStartingOrderResponse)(nil),  // 63: rinktally.v1.DrawStartingOrderResponse
+	(*BeginRehearsalResponse)(nil),     // 64: rinktally.v1.BeginRehearsalResponse
+	(*EndRehearsalResponse)(nil),       // 65: rinktally.v1.EndRehearsalResponse
+	(*StartSegmentResponse)(nil),       // 66: rinktally.v1.StartSegmentResponse
+	(*CallSkaterResponse)(nil),         // 67: rinktally.v1.CallSkaterResponse
+	(*CallElementResponse)(nil),        // 68: rinktally.v1.CallElementResponse
+	(*ReviseElementResponse)(nil),      // 69: rinktally.v1.ReviseElementResponse
+	(*RemoveElementResponse)(nil),      // 70: rinktally.v1.RemoveElementResponse
+	(*ReviewElementResponse)(nil),      // 71: rinktally.v1.ReviewElementResponse
+	(*EndProgramResponse)(nil),         // 72: rinktally.v1.EndProgramResponse
+	(*SetElementMarksResponse)(nil),    // 73: rinktally.v1.SetElementMarksResponse
+	(*SetComponentMarksResponse)(nil),  // 74: rinktally.v1.SetComponentMarksResponse
+	(*SetDeductionsResponse)(nil),      // 75: rinktally.v1.SetDeductionsResponse
+	(*ConfirmSkaterResponse)(nil),      // 76: rinktally.v1.ConfirmSkaterResponse
+	(*CorrectResultResponse)(nil),      // 77: rinktally.v1.CorrectResultResponse
+	(*PreviewCorrectionResponse)(nil),  // 78: rinktally.v1.PreviewCorrectionResponse
+	(*PublishSegmentResponse)(nil),     // 79: rinktally.v1.PublishSegmentResponse
+	(*GetPerformanceResponse)(nil),     // 80: rinktally.v1.GetPerformanceResponse
+	(*GetSegmentStandingResponse)(nil), // 81: rinktally.v1.GetSegmentStandingResponse
+	(*GetFinalStandingResponse)(nil),   // 82: rinktally.v1.GetFinalStandingResponse
+	(*GetDocumentResponse)(nil),        // 83: rinktally.v1.GetDocumentResponse
+	(*ListFactsResponse)(nil),          // 84: rinktally.v1.ListFactsResponse
+	(*CreateTokenResponse)(nil),        // 85: rinktally.v1.CreateTokenResponse
+	(*ListTokensResponse)(nil),         // 86: rinktally.v1.ListTokensResponse
+	(*RevokeTokenResponse)(nil),        // 87: rinktally.v1.RevokeTokenResponse
+	(*CreateSeatCodeResponse)(nil),     // 88: rinktally.v1.CreateSeatCodeResponse
+	(*TakeSeatResponse)(nil),           // 89: rinktally.v1.TakeSeatResponse
 }
 var file_rinktally_v1_event_proto_depIdxs = []int32{
 	0,  // 0: rinktally.v1.EventService.CreateEvent:input_type -> rinktally.v1.CreateEventRequest
@@ -188,75 +194,79 @@ var file_rinktally_v1_event_proto_depIdxs = []int32{
 	16, // 16: rinktally.v1.EventService.ReinstateEntry:input_type -> rinktally.v1.ReinstateEntryRequest
 	17, // 17: rinktally.v1.EventService.ErasePerson:input_type -> rinktally.v1.ErasePersonRequest
 	18, // 18: rinktally.v1.EventService.DrawStartingOrder:input_type -> rinktally.v1.DrawStartingOrderRequest
-	19, // 19: rinktally.v1.EventService.StartSegment:input_type -> rinktally.v1.StartSegmentRequest
-	20, // 20: rinktally.v1.EventService.CallSkater:input_type -> rinktally.v1.CallSkaterRequest
-	21, // 21: rinktally.v1.EventService.CallElement:input_type -> rinktally.v1.CallElementRequest
-	22, // 22: rinktally.v1.EventService.ReviseElement:input_type -> rinktally.v1.ReviseElementRequest
-	23, // 23: rinktally.v1.EventService.RemoveElement:input_type -> rinktally.v1.RemoveElementRequest
-	24, // 24: rinktally.v1.EventService.ReviewElement:input_type -> rinktally.v1.ReviewElementRequest
-	25, // 25: rinktally.v1.EventService.EndProgram:input_type -> rinktally.v1.EndProgramRequest
-	26, // 26: rinktally.v1.EventService.SetElementMarks:input_type -> rinktally.v1.SetElementMarksRequest
-	27, // 27: rinktally.v1.EventService.SetComponentMarks:input_type -> rinktally.v1.SetComponentMarksRequest
-	28, // 28: rinktally.v1.EventService.SetDeductions:input_type -> rinktally.v1.SetDeductionsRequest
-	29, // 29: rinktally.v1.EventService.ConfirmSkater:input_type -> rinktally.v1.ConfirmSkaterRequest
-	30, // 30: rinktally.v1.EventService.CorrectResult:input_type -> rinktally.v1.CorrectResultRequest
-	31, // 31: rinktally.v1.EventService.PreviewCorrection:input_type -> rinktally.v1.PreviewCorrectionRequest
-	32, // 32: rinktally.v1.EventService.PublishSegment:input_type -> rinktally.v1.PublishSegmentRequest
-	33, // 33: rinktally.v1.EventService.GetPerformance:input_type -> rinktally.v1.GetPerformanceRequest
-	34, // 34: rinktally.v1.EventService.GetSegmentStanding:input_type -> rinktally.v1.GetSegmentStandingRequest
-	35, // 35: rinktally.v1.EventService.GetFinalStanding:input_type -> rinktally.v1.GetFinalStandingRequest
-	36, // 36: rinktally.v1.EventService.GetDocument:input_type -> rinktally.v1.GetDocumentRequest
-	37, // 37: rinktally.v1.EventService.ListFacts:input_type -> rinktally.v1.ListFactsRequest
-	38, // 38: rinktally.v1.EventService.CreateToken:input_type -> rinktally.v1.CreateTokenRequest
-	39, // 39: rinktally.v1.EventService.ListTokens:input_type -> rinktally.v1.ListTokensRequest
-	40, // 40: rinktally.v1.EventService.RevokeToken:input_type -> rinktally.v1.RevokeTokenRequest
-	41, // 41: rinktally.v1.EventService.CreateSeatCode:input_type -> rinktally.v1.CreateSeatCodeRequest
-	42, // 42: rinktally.v1.EventService.TakeSeat:input_type -> rinktally.v1.TakeSeatRequest
-	43, // 43: rinktally.v1.EventService.CreateEvent:output_type -> rinktally.v1.CreateEventResponse
-	44, // 44: rinktally.v1.EventService.GetEvent:output_type -> rinktally.v1.GetEventResponse
-	45, // 45: rinktally.v1.EventService.WatchEvent:output_type -> rinktally.v1.WatchEventResponse
-	46, // 46: rinktally.v1.EventService.GetCaller:output_type -> rinktally.v1.GetCallerResponse
-	47, // 47: rinktally.v1.EventService.ListEvents:output_type -> rinktally.v1.ListEventsResponse
-	48, // 48: rinktally.v1.EventService.UpdateEvent:output_type -> rinktally.v1.UpdateEventResponse
-	49, // 49: rinktally.v1.EventService.SetCategory:output_type -> rinktally.v1.SetCategoryResponse
-	50, // 50: rinktally.v1.EventService.RemoveCategory:output_type -> rinktally.v1.RemoveCategoryResponse
-	51, // 51: rinktally.v1.EventService.SetPanel:output_type -> rinktally.v1.SetPanelResponse
-	52, // 52: rinktally.v1.EventService.SetAbsentJudges:output_type -> rinktally.v1.SetAbsentJudgesResponse
-	53, // 53: rinktally.v1.EventService.AddEntry:output_type -> rinktally.v1.AddEntryResponse
-	54, // 54: rinktally.v1.EventService.UpdateEntry:output_type -> rinktally.v1.UpdateEntryResponse
-	55, // 55: rinktally.v1.EventService.ListEntries:output_type -> rinktally.v1.ListEntriesResponse
-	56, // 56: rinktally.v1.EventService.ImportEntries:output_type -> rinktally.v1.ImportEntriesResponse
-	57, // 57: rinktally.v1.EventService.ExportEntries:output_type -> rinktally.v1.ExportEntriesResponse
-	58, // 58: rinktally.v1.EventService.WithdrawEntry:output_type -> rinktally.v1.WithdrawEntryResponse
-	59, // 59: rinktally.v1.EventService.ReinstateEntry:output_type -> rinktally.v1.ReinstateEntryResponse
-	60, // 60: rinktally.v1.EventService.ErasePerson:output_type -> rinktally.v1.ErasePersonResponse
-	61, // 61: rinktally.v1.EventService.DrawStartingOrder:output_type -> rinktally.v1.DrawStartingOrderResponse
-	62, // 62: rinktally.v1.EventService.StartSegment:output_type -> rinktally.v1.StartSegmentResponse
-	63, // 63: rinktally.v1.EventService.CallSkater:output_type -> rinktally.v1.CallSkaterResponse
-	64, // 64: rinktally.v1.EventService.CallElement:output_type -> rinktally.v1.CallElementResponse
-	65, // 65: rinktally.v1.EventService.ReviseElement:output_type -> rinktally.v1.ReviseElementResponse
-	66, // 66: rinktally.v1.EventService.RemoveElement:output_type -> rinktally.v1.RemoveElementResponse
-	67, // 67: rinktally.v1.EventService.ReviewElement:output_type -> rinktally.v1.ReviewElementResponse
-	68, // 68: rinktally.v1.EventService.EndProgram:output_type -> rinktally.v1.EndProgramResponse
-	69, // 69: rinktally.v1.EventService.SetElementMarks:output_type -> rinktally.v1.SetElementMarksResponse
-	70, // 70: rinktally.v1.EventService.SetComponentMarks:output_type -> rinktally.v1.SetComponentMarksResponse
-	71, // 71: rinktally.v1.EventService.SetDeductions:output_type -> rinktally.v1.SetDeductionsResponse
-	72, // 72: rinktally.v1.EventService.ConfirmSkater:output_type -> rinktally.v1.ConfirmSkaterResponse
-	73, // 73: rinktally.v1.EventService.CorrectResult:output_type -> rinktally.v1.CorrectResultResponse
-	74, // 74: rinktally.v1.EventService.PreviewCorrection:output_type -> rinktally.v1.PreviewCorrectionResponse
-	75, // 75: rinktally.v1.EventService.PublishSegment:output_type -> rinktally.v1.PublishSegmentResponse
-	76, // 76: rinktally.v1.EventService.GetPerformance:output_type -> rinktally.v1.GetPerformanceResponse
-	77, // 77: rinktally.v1.EventService.GetSegmentStanding:output_type -> rinktally.v1.GetSegmentStandingResponse
-	78, // 78: rinktally.v1.EventService.GetFinalStanding:output_type -> rinktally.v1.GetFinalStandingResponse
-	79, // 79: rinktally.v1.EventService.GetDocument:output_type -> rinktally.v1.GetDocumentResponse
-	80, // 80: rinktally.v1.EventService.ListFacts:output_type -> rinktally.v1.ListFactsResponse
-	81, // 81: rinktally.v1.EventService.CreateToken:output_type -> rinktally.v1.CreateTokenResponse
-	82, // 82: rinktally.v1.EventService.ListTokens:output_type -> rinktally.v1.ListTokensResponse
-	83, // 83: rinktally.v1.EventService.RevokeToken:output_type -> rinktally.v1.RevokeTokenResponse
-	84, // 84: rinktally.v1.EventService.CreateSeatCode:output_type -> rinktally.v1.CreateSeatCodeResponse
-	85, // 85: rinktally.v1.EventService.TakeSeat:output_type -> rinktally.v1.TakeSeatResponse
-	43, // [43:86] is the sub-list for method output_type
-	0,  // [0:43] is the sub-list for method input_type
+	19, // 19: rinktally.v1.EventService.BeginRehearsal:input_type -> rinktally.v1.BeginRehearsalRequest
+	20, // 20: rinktally.v1.EventService.EndRehearsal:input_type -> rinktally.v1.EndRehearsalRequest
+	21, // 21: rinktally.v1.EventService.StartSegment:input_type -> rinktally.v1.StartSegmentRequest
+	22, // 22: rinktally.v1.EventService.CallSkater:input_type -> rinktally.v1.CallSkaterRequest
+	23, // 23: rinktally.v1.EventService.CallElement:input_type -> rinktally.v1.CallElementRequest
+	24, // 24: rinktally.v1.EventService.ReviseElement:input_type -> rinktally.v1.ReviseElementRequest
+	25, // 25: rinktally.v1.EventService.RemoveElement:input_type -> rinktally.v1.RemoveElementRequest
+	26, // 26: rinktally.v1.EventService.ReviewElement:input_type -> rinktally.v1.ReviewElementRequest
+	27, // 27: rinktally.v1.EventService.EndProgram:input_type -> rinktally.v1.EndProgramRequest
+	28, // 28: rinktally.v1.EventService.SetElementMarks:input_type -> rinktally.v1.SetElementMarksRequest
+	29, // 29: rinktally.v1.EventService.SetComponentMarks:input_type -> rinktally.v1.SetComponentMarksRequest
+	30, // 30: rinktally.v1.EventService.SetDeductions:input_type -> rinktally.v1.SetDeductionsRequest
+	31, // 31: rinktally.v1.EventService.ConfirmSkater:input_type -> rinktally.v1.ConfirmSkaterRequest
+	32, // 32: rinktally.v1.EventService.CorrectResult:input_type -> rinktally.v1.CorrectResultRequest
+	33, // 33: rinktally.v1.EventService.PreviewCorrection:input_type -> rinktally.v1.PreviewCorrectionRequest
+	34, // 34: rinktally.v1.EventService.PublishSegment:input_type -> rinktally.v1.PublishSegmentRequest
+	35, // 35: rinktally.v1.EventService.GetPerformance:input_type -> rinktally.v1.GetPerformanceRequest
+	36, // 36: rinktally.v1.EventService.GetSegmentStanding:input_type -> rinktally.v1.GetSegmentStandingRequest
+	37, // 37: rinktally.v1.EventService.GetFinalStanding:input_type -> rinktally.v1.GetFinalStandingRequest
+	38, // 38: rinktally.v1.EventService.GetDocument:input_type -> rinktally.v1.GetDocumentRequest
+	39, // 39: rinktally.v1.EventService.ListFacts:input_type -> rinktally.v1.ListFactsRequest
+	40, // 40: rinktally.v1.EventService.CreateToken:input_type -> rinktally.v1.CreateTokenRequest
+	41, // 41: rinktally.v1.EventService.ListTokens:input_type -> rinktally.v1.ListTokensRequest
+	42, // 42: rinktally.v1.EventService.RevokeToken:input_type -> rinktally.v1.RevokeTokenRequest
+	43, // 43: rinktally.v1.EventService.CreateSeatCode:input_type -> rinktally.v1.CreateSeatCodeRequest
+	44, // 44: rinktally.v1.EventService.TakeSeat:input_type -> rinktally.v1.TakeSeatRequest
+	45, // 45: rinktally.v1.EventService.CreateEvent:output_type -> rinktally.v1.CreateEventResponse
+	46, // 46: rinktally.v1.EventService.GetEvent:output_type -> rinktally.v1.GetEventResponse
+	47, // 47: rinktally.v1.EventService.WatchEvent:output_type -> rinktally.v1.WatchEventResponse
+	48, // 48: rinktally.v1.EventService.GetCaller:output_type -> rinktally.v1.GetCallerResponse
+	49, // 49: rinktally.v1.EventService.ListEvents:output_type -> rinktally.v1.ListEventsResponse
+	50, // 50: rinktally.v1.EventService.UpdateEvent:output_type -> rinktally.v1.UpdateEventResponse
+	51, // 51: rinktally.v1.EventService.SetCategory:output_type -> rinktally.v1.SetCategoryResponse
+	52, // 52: rinktally.v1.EventService.RemoveCategory:output_type -> rinktally.v1.RemoveCategoryResponse
+	53, // 53: rinktally.v1.EventService.SetPanel:output_type -> rinktally.v1.SetPanelResponse
+	54, // 54: rinktally.v1.EventService.SetAbsentJudges:output_type -> rinktally.v1.SetAbsentJudgesResponse
+	55, // 55: rinktally.v1.EventService.AddEntry:output_type -> rinktally.v1.AddEntryResponse
+	56, // 56: rinktally.v1.EventService.UpdateEntry:output_type -> rinktally.v1.UpdateEntryResponse
+	57, // 57: rinktally.v1.EventService.ListEntries:output_type -> rinktally.v1.ListEntriesResponse
+	58, // 58: rinktally.v1.EventService.ImportEntries:output_type -> rinktally.v1.ImportEntriesResponse
+	59, // 59: rinktally.v1.EventService.ExportEntries:output_type -> rinktally.v1.ExportEntriesResponse
+	60, // 60: rinktally.v1.EventService.WithdrawEntry:output_type -> rinktally.v1.WithdrawEntryResponse
+	61, // 61: rinktally.v1.EventService.ReinstateEntry:output_type -> rinktally.v1.ReinstateEntryResponse
+	62, // 62: rinktally.v1.EventService.ErasePerson:output_type -> rinktally.v1.ErasePersonResponse
+	63, // 63: rinktally.v1.EventService.DrawStartingOrder:output_type -> rinktally.v1.DrawStartingOrderResponse
+	64, // 64: rinktally.v1.EventService.BeginRehearsal:output_type -> rinktally.v1.BeginRehearsalResponse
+	65, // 65: rinktally.v1.EventService.EndRehearsal:output_type -> rinktally.v1.EndRehearsalResponse
+	66, // 66: rinktally.v1.EventService.StartSegment:output_type -> rinktally.v1.StartSegmentResponse
+	67, // 67: rinktally.v1.EventService.CallSkater:output_type -> rinktally.v1.CallSkaterResponse
+	68, // 68: rinktally.v1.EventService.CallElement:output_type -> rinktally.v1.CallElementResponse
+	69, // 69: rinktally.v1.EventService.ReviseElement:output_type -> rinktally.v1.ReviseElementResponse
+	70, // 70: rinktally.v1.EventService.RemoveElement:output_type -> rinktally.v1.RemoveElementResponse
+	71, // 71: rinktally.v1.EventService.ReviewElement:output_type -> rinktally.v1.ReviewElementResponse
+	72, // 72: rinktally.v1.EventService.EndProgram:output_type -> rinktally.v1.EndProgramResponse
+	73, // 73: rinktally.v1.EventService.SetElementMarks:output_type -> rinktally.v1.SetElementMarksResponse
+	74, // 74: rinktally.v1.EventService.SetComponentMarks:output_type -> rinktally.v1.SetComponentMarksResponse
+	75, // 75: rinktally.v1.EventService.SetDeductions:output_type -> rinktally.v1.SetDeductionsResponse
+	76, // 76: rinktally.v1.EventService.ConfirmSkater:output_type -> rinktally.v1.ConfirmSkaterResponse
+	77, // 77: rinktally.v1.EventService.CorrectResult:output_type -> rinktally.v1.CorrectResultResponse
+	78, // 78: rinktally.v1.EventService.PreviewCorrection:output_type -> rinktally.v1.PreviewCorrectionResponse
+	79, // 79: rinktally.v1.EventService.PublishSegment:output_type -> rinktally.v1.PublishSegmentResponse
+	80, // 80: rinktally.v1.EventService.GetPerformance:output_type -> rinktally.v1.GetPerformanceResponse
+	81, // 81: rinktally.v1.EventService.GetSegmentStanding:output_type -> rinktally.v1.GetSegmentStandingResponse
+	82, // 82: rinktally.v1.EventService.GetFinalStanding:output_type -> rinktally.v1.GetFinalStandingResponse
+	83, // 83: rinktally.v1.EventService.GetDocument:output_type -> rinktally.v1.GetDocumentResponse
+	84, // 84: rinktally.v1.EventService.ListFacts:output_type -> rinktally.v1.ListFactsResponse
+	85, // 85: rinktally.v1.EventService.CreateToken:output_type -> rinktally.v1.CreateTokenResponse
+	86, // 86: rinktally.v1.EventService.ListTokens:output_type -> rinktally.v1.ListTokensResponse
+	87, // 87: rinktally.v1.EventService.RevokeToken:output_type -> rinktally.v1.RevokeTokenResponse
+	88, // 88: rinktally.v1.EventService.CreateSeatCode:output_type -> rinktally.v1.CreateSeatCodeResponse
+	89, // 89: rinktally.v1.EventService.TakeSeat:output_type -> rinktally.v1.TakeSeatResponse
+	45, // [45:90] is the sub-list for method output_type
+	0,  // [0:45] is the sub-list for method input_type
 	0,  // [0:0] is the sub-list for extension type_name
 	0,  // [0:0] is the sub-list for extension extendee
 	0,  // [0:0] is the sub-list for field type_name

@@ -40,6 +40,8 @@ const (
 	EventService_ReinstateEntry_FullMethodName     = "/rinktally.v1.EventService/ReinstateEntry"
 	EventService_ErasePerson_FullMethodName        = "/rinktally.v1.EventService/ErasePerson"
 	EventService_DrawStartingOrder_FullMethodName  = "/rinktally.v1.EventService/DrawStartingOrder"
+	EventService_BeginRehearsal_FullMethodName     = "/rinktally.v1.EventService/BeginRehearsal"
+	EventService_EndRehearsal_FullMethodName       = "/rinktally.v1.EventService/EndRehearsal"
 	EventService_StartSegment_FullMethodName       = "/rinktally.v1.EventService/StartSegment"
 	EventService_CallSkater_FullMethodName         = "/rinktally.v1.EventService/CallSkater"
 	EventService_CallElement_FullMethodName        = "/rinktally.v1.EventService/CallElement"
@@ -140,6 +142,15 @@ type EventServiceClient interface {
 	// started only that is possible, and it begins with those up to who was called
 	// last.
 	DrawStartingOrder(ctx context.Context, in *DrawStartingOrderRequest, opts ...grpc.CallOption) (*DrawStartingOrderResponse, error)
+	// BeginRehearsal makes a rehearsal of an event whose first segment has not started: an
+	// event of its own with the same skaters, orders and desks, in which everybody's
+	// token for the event holds too, so that the panel can play with invented marks on
+	// the desks where it sits. It is in the server's memory only, no list has it, and
+	// without a token nobody reads it. While there is one, it is answered again.
+	BeginRehearsal(ctx context.Context, in *BeginRehearsalRequest, opts ...grpc.CallOption) (*BeginRehearsalResponse, error)
+	// EndRehearsal ends the rehearsal of an event, if there is one. Nothing of it is
+	// left. A server that stops ends it too.
+	EndRehearsal(ctx context.Context, in *EndRehearsalRequest, opts ...grpc.CallOption) (*EndRehearsalResponse, error)
 	// StartSegment opens a segment that has a starting order and a panel, once the
 	// segment before it is skated and nobody of any segment is on the ice.
 	StartSegment(ctx context.Context, in *StartSegmentRequest, opts ...grpc.CallOption) (*StartSegmentResponse, error)
@@ -400,6 +411,26 @@ func (c *eventServiceClient) DrawStartingOrder(ctx context.Context, in *DrawStar
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(DrawStartingOrderResponse)
 	err := c.cc.Invoke(ctx, EventService_DrawStartingOrder_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *eventServiceClient) BeginRehearsal(ctx context.Context, in *BeginRehearsalRequest, opts ...grpc.CallOption) (*BeginRehearsalResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(BeginRehearsalResponse)
+	err := c.cc.Invoke(ctx, EventService_BeginRehearsal_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *eventServiceClient) EndRehearsal(ctx context.Context, in *EndRehearsalRequest, opts ...grpc.CallOption) (*EndRehearsalResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(EndRehearsalResponse)
+	err := c.cc.Invoke(ctx, EventService_EndRehearsal_FullMethodName, in, out, cOpts...)
 	if err != nil {
 		return nil, err
 	}
@@ -720,6 +751,15 @@ type EventServiceServer interface {
 	// started only that is possible, and it begins with those up to who was called
 	// last.
 	DrawStartingOrder(context.Context, *DrawStartingOrderRequest) (*DrawStartingOrderResponse, error)
+	// BeginRehearsal makes a rehearsal of an event whose first segment has not started: an
+	// event of its own with the same skaters, orders and desks, in which everybody's
+	// token for the event holds too, so that the panel can play with invented marks on
+	// the desks where it sits. It is in the server's memory only, no list has it, and
+	// without a token nobody reads it. While there is one, it is answered again.
+	BeginRehearsal(context.Context, *BeginRehearsalRequest) (*BeginRehearsalResponse, error)
+	// EndRehearsal ends the rehearsal of an event, if there is one. Nothing of it is
+	// left. A server that stops ends it too.
+	EndRehearsal(context.Context, *EndRehearsalRequest) (*EndRehearsalResponse, error)
 	// StartSegment opens a segment that has a starting order and a panel, once the
 	// segment before it is skated and nobody of any segment is on the ice.
 	StartSegment(context.Context, *StartSegmentRequest) (*StartSegmentResponse, error)
@@ -842,6 +882,12 @@ func (UnimplementedEventServiceServer) ErasePerson(context.Context, *ErasePerson
 }
 func (UnimplementedEventServiceServer) DrawStartingOrder(context.Context, *DrawStartingOrderRequest) (*DrawStartingOrderResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method DrawStartingOrder not implemented")
+}
+func (UnimplementedEventServiceServer) BeginRehearsal(context.Context, *BeginRehearsalRequest) (*BeginRehearsalResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method BeginRehearsal not implemented")
+}
+func (UnimplementedEventServiceServer) EndRehearsal(context.Context, *EndRehearsalRequest) (*EndRehearsalResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method EndRehearsal not implemented")
 }
 func (UnimplementedEventServiceServer) StartSegment(context.Context, *StartSegmentRequest) (*StartSegmentResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method StartSegment not implemented")
@@ -1266,6 +1312,42 @@ func _EventService_DrawStartingOrder_Handler(srv interface{}, ctx context.Contex
 	}
 	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
 		return srv.(EventServiceServer).DrawStartingOrder(ctx, req.(*DrawStartingOrderRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _EventService_BeginRehearsal_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(BeginRehearsalRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(EventServiceServer).BeginRehearsal(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: EventService_BeginRehearsal_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(EventServiceServer).BeginRehearsal(ctx, req.(*BeginRehearsalRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _EventService_EndRehearsal_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(EndRehearsalRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(EventServiceServer).EndRehearsal(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: EventService_EndRehearsal_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(EventServiceServer).EndRehearsal(ctx, req.(*EndRehearsalRequest))
 	}
 	return interceptor(ctx, in, info, handler)
 }
@@ -1780,6 +1862,14 @@ var EventService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "DrawStartingOrder",
 			Handler:    _EventService_DrawStartingOrder_Handler,
+		},
+		{
+			MethodName: "BeginRehearsal",
+			Handler:    _EventService_BeginRehearsal_Handler,
+		},
+		{
+			MethodName: "EndRehearsal",
+			Handler:    _EventService_EndRehearsal_Handler,
 		},
 		{
 			MethodName: "StartSegment",

@@ -387,7 +387,10 @@ type Event struct {
 	Sequence uint64 `protobuf:"varint,10,opt,name=sequence,proto3" json:"sequence,omitempty"`
 	// Set when the server has another revision of the pinned table, or when the
 	// event's log is damaged (EVENT_DAMAGED).
-	Warnings      []*Warning `protobuf:"bytes,11,rep,name=warnings,proto3" json:"warnings,omitempty"`
+	Warnings []*Warning `protobuf:"bytes,11,rep,name=warnings,proto3" json:"warnings,omitempty"`
+	// Id of the event that this one rehearses: nothing of it counts, and it is gone at
+	// the end. Empty for a real event.
+	RehearsalOf   string `protobuf:"bytes,12,opt,name=rehearsal_of,json=rehearsalOf,proto3" json:"rehearsal_of,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -497,6 +500,13 @@ func (x *Event) GetWarnings() []*Warning {
 		return x.Warnings
 	}
 	return nil
+}
+
+func (x *Event) GetRehearsalOf() string {
+	if x != nil {
+		return x.RehearsalOf
+	}
+	return ""
 }
 
 // EventSummary is one event of the list.
@@ -1505,7 +1515,7 @@ var File_rinktally_v1_event_model_proto protoreflect.FileDescriptor
 
 const file_rinktally_v1_event_model_proto_rawDesc = "" +
 	"\n" +
-	"\x1erinktally/v1/event_model.proto\x12\frinktally.v1\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x19rinktally/v1/result.proto\x1a\x18rinktally/v1/types.proto\"\x8c\x03\n" +
+	"\x1erinktally/v1/event_model.proto\x12\frinktally.v1\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x19rinktally/v1/result.proto\x1a\x18rinktally/v1/types.proto\"\xaf\x03\n" +
 	"\x05Event\x12\x14\n" +
 	"\x05event\x18\x01 \x01(\tR\x05event\x12\x12\n" +
 	"\x04name\x18\x02 \x01(\tR\x04name\x12\x14\n" +
@@ -1523,7 +1533,8 @@ const file_rinktally_v1_event_model_proto_rawDesc = "" +
 	"\x05panel\x18\t \x01(\v2\x18.rinktally.v1.EventPanelR\x05panel\x12\x1a\n" +
 	"\bsequence\x18\n" +
 	" \x01(\x04R\bsequence\x121\n" +
-	"\bwarnings\x18\v \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\"\xda\x01\n" +
+	"\bwarnings\x18\v \x03(\v2\x15.rinktally.v1.WarningR\bwarnings\x12!\n" +
+	"\frehearsal_of\x18\f \x01(\tR\vrehearsalOf\"\xda\x01\n" +
 	"\fEventSummary\x12\x14\n" +
 	"\x05event\x18\x01 \x01(\tR\x05event\x12\x12\n" +
 	"\x04name\x18\x02 \x01(\tR\x04name\x12\x14\n" +

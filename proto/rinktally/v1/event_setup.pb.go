@@ -348,7 +348,10 @@ type GetCallerResponse struct {
 	// Role of the token; unspecified without one, and with one for another event.
 	Role Role_Value `protobuf:"varint,1,opt,name=role,proto3,enum=rinktally.v1.Role_Value" json:"role,omitempty"`
 	// With JUDGE: the judge's number.
-	Judge         int32 `protobuf:"varint,2,opt,name=judge,proto3" json:"judge,omitempty"`
+	Judge int32 `protobuf:"varint,2,opt,name=judge,proto3" json:"judge,omitempty"`
+	// Id of the rehearsal of the event that runs now, where the caller's desk belongs
+	// meanwhile; empty when there is none, and without a token.
+	Rehearsal     string `protobuf:"bytes,3,opt,name=rehearsal,proto3" json:"rehearsal,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -397,6 +400,188 @@ func (x *GetCallerResponse) GetJudge() int32 {
 	return 0
 }
 
+func (x *GetCallerResponse) GetRehearsal() string {
+	if x != nil {
+		return x.Rehearsal
+	}
+	return ""
+}
+
+// BeginRehearsalRequest names the event.
+type BeginRehearsalRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Event id.
+	Event         string `protobuf:"bytes,1,opt,name=event,proto3" json:"event,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *BeginRehearsalRequest) Reset() {
+	*x = BeginRehearsalRequest{}
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[6]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *BeginRehearsalRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*BeginRehearsalRequest) ProtoMessage() {}
+
+func (x *BeginRehearsalRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[6]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use BeginRehearsalRequest.ProtoReflect.Descriptor instead.
+func (*BeginRehearsalRequest) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{6}
+}
+
+func (x *BeginRehearsalRequest) GetEvent() string {
+	if x != nil {
+		return x.Event
+	}
+	return ""
+}
+
+// BeginRehearsalResponse is the rehearsal.
+type BeginRehearsalResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Id of the rehearsal, which all calls of events take.
+	Rehearsal     string `protobuf:"bytes,1,opt,name=rehearsal,proto3" json:"rehearsal,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *BeginRehearsalResponse) Reset() {
+	*x = BeginRehearsalResponse{}
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[7]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *BeginRehearsalResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*BeginRehearsalResponse) ProtoMessage() {}
+
+func (x *BeginRehearsalResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[7]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use BeginRehearsalResponse.ProtoReflect.Descriptor instead.
+func (*BeginRehearsalResponse) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{7}
+}
+
+func (x *BeginRehearsalResponse) GetRehearsal() string {
+	if x != nil {
+		return x.Rehearsal
+	}
+	return ""
+}
+
+// EndRehearsalRequest names the event.
+type EndRehearsalRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Event id, of the event itself.
+	Event         string `protobuf:"bytes,1,opt,name=event,proto3" json:"event,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *EndRehearsalRequest) Reset() {
+	*x = EndRehearsalRequest{}
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[8]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *EndRehearsalRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*EndRehearsalRequest) ProtoMessage() {}
+
+func (x *EndRehearsalRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[8]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use EndRehearsalRequest.ProtoReflect.Descriptor instead.
+func (*EndRehearsalRequest) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{8}
+}
+
+func (x *EndRehearsalRequest) GetEvent() string {
+	if x != nil {
+		return x.Event
+	}
+	return ""
+}
+
+// EndRehearsalResponse is empty: everything is as before.
+type EndRehearsalResponse struct {
+	state         protoimpl.MessageState `protogen:"open.v1"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *EndRehearsalResponse) Reset() {
+	*x = EndRehearsalResponse{}
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[9]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *EndRehearsalResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*EndRehearsalResponse) ProtoMessage() {}
+
+func (x *EndRehearsalResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[9]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use EndRehearsalResponse.ProtoReflect.Descriptor instead.
+func (*EndRehearsalResponse) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{9}
+}
+
 // ListEventsRequest asks for the events. Those with restricted reading are listed
 // for the administrator and for who has a token of theirs.
 type ListEventsRequest struct {
@@ -411,7 +596,7 @@ type ListEventsRequest struct {
 
 func (x *ListEventsRequest) Reset() {
 	*x = ListEventsRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[6]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -423,7 +608,7 @@ func (x *ListEventsRequest) String() string {
 func (*ListEventsRequest) ProtoMessage() {}
 
 func (x *ListEventsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[6]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -436,7 +621,7 @@ func (x *ListEventsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListEventsRequest.ProtoReflect.Descriptor instead.
 func (*ListEventsRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{6}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *ListEventsRequest) GetPageSize() int32 {
@@ -466,7 +651,7 @@ type ListEventsResponse struct {
 
 func (x *ListEventsResponse) Reset() {
 	*x = ListEventsResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[7]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -478,7 +663,7 @@ func (x *ListEventsResponse) String() string {
 func (*ListEventsResponse) ProtoMessage() {}
 
 func (x *ListEventsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[7]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -491,7 +676,7 @@ func (x *ListEventsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListEventsResponse.ProtoReflect.Descriptor instead.
 func (*ListEventsResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{7}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *ListEventsResponse) GetEvents() []*EventSummary {
@@ -537,7 +722,7 @@ type UpdateEventRequest struct {
 
 func (x *UpdateEventRequest) Reset() {
 	*x = UpdateEventRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[8]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -549,7 +734,7 @@ func (x *UpdateEventRequest) String() string {
 func (*UpdateEventRequest) ProtoMessage() {}
 
 func (x *UpdateEventRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[8]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -562,7 +747,7 @@ func (x *UpdateEventRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use UpdateEventRequest.ProtoReflect.Descriptor instead.
 func (*UpdateEventRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{8}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *UpdateEventRequest) GetEvent() string {
@@ -641,7 +826,7 @@ type UpdateEventResponse struct {
 
 func (x *UpdateEventResponse) Reset() {
 	*x = UpdateEventResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[9]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -653,7 +838,7 @@ func (x *UpdateEventResponse) String() string {
 func (*UpdateEventResponse) ProtoMessage() {}
 
 func (x *UpdateEventResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[9]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -666,7 +851,7 @@ func (x *UpdateEventResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use UpdateEventResponse.ProtoReflect.Descriptor instead.
 func (*UpdateEventResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{9}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *UpdateEventResponse) GetEvent() *Event {
@@ -711,7 +896,7 @@ type SetCategoryRequest struct {
 
 func (x *SetCategoryRequest) Reset() {
 	*x = SetCategoryRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[10]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -723,7 +908,7 @@ func (x *SetCategoryRequest) String() string {
 func (*SetCategoryRequest) ProtoMessage() {}
 
 func (x *SetCategoryRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[10]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -736,7 +921,7 @@ func (x *SetCategoryRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetCategoryRequest.ProtoReflect.Descriptor instead.
 func (*SetCategoryRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{10}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *SetCategoryRequest) GetEvent() string {
@@ -808,7 +993,7 @@ type SegmentScope struct {
 
 func (x *SegmentScope) Reset() {
 	*x = SegmentScope{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[11]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -820,7 +1005,7 @@ func (x *SegmentScope) String() string {
 func (*SegmentScope) ProtoMessage() {}
 
 func (x *SegmentScope) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[11]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -833,7 +1018,7 @@ func (x *SegmentScope) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SegmentScope.ProtoReflect.Descriptor instead.
 func (*SegmentScope) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{11}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *SegmentScope) GetSegment() string {
@@ -863,7 +1048,7 @@ type SetCategoryResponse struct {
 
 func (x *SetCategoryResponse) Reset() {
 	*x = SetCategoryResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[12]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -875,7 +1060,7 @@ func (x *SetCategoryResponse) String() string {
 func (*SetCategoryResponse) ProtoMessage() {}
 
 func (x *SetCategoryResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[12]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -888,7 +1073,7 @@ func (x *SetCategoryResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetCategoryResponse.ProtoReflect.Descriptor instead.
 func (*SetCategoryResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{12}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *SetCategoryResponse) GetEvent() *Event {
@@ -923,7 +1108,7 @@ type RemoveCategoryRequest struct {
 
 func (x *RemoveCategoryRequest) Reset() {
 	*x = RemoveCategoryRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[13]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -935,7 +1120,7 @@ func (x *RemoveCategoryRequest) String() string {
 func (*RemoveCategoryRequest) ProtoMessage() {}
 
 func (x *RemoveCategoryRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[13]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -948,7 +1133,7 @@ func (x *RemoveCategoryRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RemoveCategoryRequest.ProtoReflect.Descriptor instead.
 func (*RemoveCategoryRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{13}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *RemoveCategoryRequest) GetEvent() string {
@@ -992,7 +1177,7 @@ type RemoveCategoryResponse struct {
 
 func (x *RemoveCategoryResponse) Reset() {
 	*x = RemoveCategoryResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[14]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1004,7 +1189,7 @@ func (x *RemoveCategoryResponse) String() string {
 func (*RemoveCategoryResponse) ProtoMessage() {}
 
 func (x *RemoveCategoryResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[14]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1017,7 +1202,7 @@ func (x *RemoveCategoryResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RemoveCategoryResponse.ProtoReflect.Descriptor instead.
 func (*RemoveCategoryResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{14}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *RemoveCategoryResponse) GetEvent() *Event {
@@ -1056,7 +1241,7 @@ type SetPanelRequest struct {
 
 func (x *SetPanelRequest) Reset() {
 	*x = SetPanelRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[15]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1068,7 +1253,7 @@ func (x *SetPanelRequest) String() string {
 func (*SetPanelRequest) ProtoMessage() {}
 
 func (x *SetPanelRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[15]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1081,7 +1266,7 @@ func (x *SetPanelRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetPanelRequest.ProtoReflect.Descriptor instead.
 func (*SetPanelRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{15}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *SetPanelRequest) GetEvent() string {
@@ -1139,7 +1324,7 @@ type SetPanelResponse struct {
 
 func (x *SetPanelResponse) Reset() {
 	*x = SetPanelResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[16]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1151,7 +1336,7 @@ func (x *SetPanelResponse) String() string {
 func (*SetPanelResponse) ProtoMessage() {}
 
 func (x *SetPanelResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[16]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1164,7 +1349,7 @@ func (x *SetPanelResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetPanelResponse.ProtoReflect.Descriptor instead.
 func (*SetPanelResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{16}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *SetPanelResponse) GetEvent() *Event {
@@ -1203,7 +1388,7 @@ type SetAbsentJudgesRequest struct {
 
 func (x *SetAbsentJudgesRequest) Reset() {
 	*x = SetAbsentJudgesRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[17]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1215,7 +1400,7 @@ func (x *SetAbsentJudgesRequest) String() string {
 func (*SetAbsentJudgesRequest) ProtoMessage() {}
 
 func (x *SetAbsentJudgesRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[17]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1228,7 +1413,7 @@ func (x *SetAbsentJudgesRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetAbsentJudgesRequest.ProtoReflect.Descriptor instead.
 func (*SetAbsentJudgesRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{17}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *SetAbsentJudgesRequest) GetEvent() string {
@@ -1286,7 +1471,7 @@ type SetAbsentJudgesResponse struct {
 
 func (x *SetAbsentJudgesResponse) Reset() {
 	*x = SetAbsentJudgesResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[18]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1298,7 +1483,7 @@ func (x *SetAbsentJudgesResponse) String() string {
 func (*SetAbsentJudgesResponse) ProtoMessage() {}
 
 func (x *SetAbsentJudgesResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[18]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1311,7 +1496,7 @@ func (x *SetAbsentJudgesResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetAbsentJudgesResponse.ProtoReflect.Descriptor instead.
 func (*SetAbsentJudgesResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{18}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *SetAbsentJudgesResponse) GetEvent() *Event {
@@ -1355,7 +1540,7 @@ type AddEntryRequest struct {
 
 func (x *AddEntryRequest) Reset() {
 	*x = AddEntryRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[19]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1367,7 +1552,7 @@ func (x *AddEntryRequest) String() string {
 func (*AddEntryRequest) ProtoMessage() {}
 
 func (x *AddEntryRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[19]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1380,7 +1565,7 @@ func (x *AddEntryRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use AddEntryRequest.ProtoReflect.Descriptor instead.
 func (*AddEntryRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{19}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *AddEntryRequest) GetEvent() string {
@@ -1452,7 +1637,7 @@ type AddEntryResponse struct {
 
 func (x *AddEntryResponse) Reset() {
 	*x = AddEntryResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[20]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1464,7 +1649,7 @@ func (x *AddEntryResponse) String() string {
 func (*AddEntryResponse) ProtoMessage() {}
 
 func (x *AddEntryResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[20]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1477,7 +1662,7 @@ func (x *AddEntryResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use AddEntryResponse.ProtoReflect.Descriptor instead.
 func (*AddEntryResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{20}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *AddEntryResponse) GetEntry() *Entry {
@@ -1520,7 +1705,7 @@ type UpdateEntryRequest struct {
 
 func (x *UpdateEntryRequest) Reset() {
 	*x = UpdateEntryRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[21]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1532,7 +1717,7 @@ func (x *UpdateEntryRequest) String() string {
 func (*UpdateEntryRequest) ProtoMessage() {}
 
 func (x *UpdateEntryRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[21]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1545,7 +1730,7 @@ func (x *UpdateEntryRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use UpdateEntryRequest.ProtoReflect.Descriptor instead.
 func (*UpdateEntryRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{21}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{25}
 }
 
 func (x *UpdateEntryRequest) GetEvent() string {
@@ -1617,7 +1802,7 @@ type UpdateEntryResponse struct {
 
 func (x *UpdateEntryResponse) Reset() {
 	*x = UpdateEntryResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[22]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1629,7 +1814,7 @@ func (x *UpdateEntryResponse) String() string {
 func (*UpdateEntryResponse) ProtoMessage() {}
 
 func (x *UpdateEntryResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[22]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1642,7 +1827,7 @@ func (x *UpdateEntryResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use UpdateEntryResponse.ProtoReflect.Descriptor instead.
 func (*UpdateEntryResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{22}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{26}
 }
 
 func (x *UpdateEntryResponse) GetEntry() *Entry {
@@ -1673,7 +1858,7 @@ type ListEntriesRequest struct {
 
 func (x *ListEntriesRequest) Reset() {
 	*x = ListEntriesRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[23]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1685,7 +1870,7 @@ func (x *ListEntriesRequest) String() string {
 func (*ListEntriesRequest) ProtoMessage() {}
 
 func (x *ListEntriesRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[23]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1698,7 +1883,7 @@ func (x *ListEntriesRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListEntriesRequest.ProtoReflect.Descriptor instead.
 func (*ListEntriesRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{23}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{27}
 }
 
 func (x *ListEntriesRequest) GetEvent() string {
@@ -1726,7 +1911,7 @@ type ListEntriesResponse struct {
 
 func (x *ListEntriesResponse) Reset() {
 	*x = ListEntriesResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[24]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[28]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1738,7 +1923,7 @@ func (x *ListEntriesResponse) String() string {
 func (*ListEntriesResponse) ProtoMessage() {}
 
 func (x *ListEntriesResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[24]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[28]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1751,7 +1936,7 @@ func (x *ListEntriesResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListEntriesResponse.ProtoReflect.Descriptor instead.
 func (*ListEntriesResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{24}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{28}
 }
 
 func (x *ListEntriesResponse) GetEntries() []*Entry {
@@ -1787,7 +1972,7 @@ type ImportEntriesRequest struct {
 
 func (x *ImportEntriesRequest) Reset() {
 	*x = ImportEntriesRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[25]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[29]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1799,7 +1984,7 @@ func (x *ImportEntriesRequest) String() string {
 func (*ImportEntriesRequest) ProtoMessage() {}
 
 func (x *ImportEntriesRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[25]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[29]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1812,7 +1997,7 @@ func (x *ImportEntriesRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ImportEntriesRequest.ProtoReflect.Descriptor instead.
 func (*ImportEntriesRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{25}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{29}
 }
 
 func (x *ImportEntriesRequest) GetEvent() string {
@@ -1865,7 +2050,7 @@ type ImportEntriesResponse struct {
 
 func (x *ImportEntriesResponse) Reset() {
 	*x = ImportEntriesResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[26]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[30]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1877,7 +2062,7 @@ func (x *ImportEntriesResponse) String() string {
 func (*ImportEntriesResponse) ProtoMessage() {}
 
 func (x *ImportEntriesResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[26]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[30]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1890,7 +2075,7 @@ func (x *ImportEntriesResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ImportEntriesResponse.ProtoReflect.Descriptor instead.
 func (*ImportEntriesResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{26}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{30}
 }
 
 func (x *ImportEntriesResponse) GetAdded() int32 {
@@ -1927,7 +2112,7 @@ type ExportEntriesRequest struct {
 
 func (x *ExportEntriesRequest) Reset() {
 	*x = ExportEntriesRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[27]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[31]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1939,7 +2124,7 @@ func (x *ExportEntriesRequest) String() string {
 func (*ExportEntriesRequest) ProtoMessage() {}
 
 func (x *ExportEntriesRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[27]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[31]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1952,7 +2137,7 @@ func (x *ExportEntriesRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ExportEntriesRequest.ProtoReflect.Descriptor instead.
 func (*ExportEntriesRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{27}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{31}
 }
 
 func (x *ExportEntriesRequest) GetEvent() string {
@@ -1980,7 +2165,7 @@ type ExportEntriesResponse struct {
 
 func (x *ExportEntriesResponse) Reset() {
 	*x = ExportEntriesResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[28]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[32]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1992,7 +2177,7 @@ func (x *ExportEntriesResponse) String() string {
 func (*ExportEntriesResponse) ProtoMessage() {}
 
 func (x *ExportEntriesResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[28]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[32]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2005,7 +2190,7 @@ func (x *ExportEntriesResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ExportEntriesResponse.ProtoReflect.Descriptor instead.
 func (*ExportEntriesResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{28}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{32}
 }
 
 func (x *ExportEntriesResponse) GetFile() *File {
@@ -2037,7 +2222,7 @@ type WithdrawEntryRequest struct {
 
 func (x *WithdrawEntryRequest) Reset() {
 	*x = WithdrawEntryRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[29]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[33]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2049,7 +2234,7 @@ func (x *WithdrawEntryRequest) String() string {
 func (*WithdrawEntryRequest) ProtoMessage() {}
 
 func (x *WithdrawEntryRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[29]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[33]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2062,7 +2247,7 @@ func (x *WithdrawEntryRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WithdrawEntryRequest.ProtoReflect.Descriptor instead.
 func (*WithdrawEntryRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{29}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{33}
 }
 
 func (x *WithdrawEntryRequest) GetEvent() string {
@@ -2120,7 +2305,7 @@ type WithdrawEntryResponse struct {
 
 func (x *WithdrawEntryResponse) Reset() {
 	*x = WithdrawEntryResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[30]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[34]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2132,7 +2317,7 @@ func (x *WithdrawEntryResponse) String() string {
 func (*WithdrawEntryResponse) ProtoMessage() {}
 
 func (x *WithdrawEntryResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[30]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[34]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2145,7 +2330,7 @@ func (x *WithdrawEntryResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WithdrawEntryResponse.ProtoReflect.Descriptor instead.
 func (*WithdrawEntryResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{30}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{34}
 }
 
 func (x *WithdrawEntryResponse) GetEntry() *Entry {
@@ -2182,7 +2367,7 @@ type ReinstateEntryRequest struct {
 
 func (x *ReinstateEntryRequest) Reset() {
 	*x = ReinstateEntryRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[31]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[35]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2194,7 +2379,7 @@ func (x *ReinstateEntryRequest) String() string {
 func (*ReinstateEntryRequest) ProtoMessage() {}
 
 func (x *ReinstateEntryRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[31]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[35]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2207,7 +2392,7 @@ func (x *ReinstateEntryRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReinstateEntryRequest.ProtoReflect.Descriptor instead.
 func (*ReinstateEntryRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{31}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{35}
 }
 
 func (x *ReinstateEntryRequest) GetEvent() string {
@@ -2258,7 +2443,7 @@ type ReinstateEntryResponse struct {
 
 func (x *ReinstateEntryResponse) Reset() {
 	*x = ReinstateEntryResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[32]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[36]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2270,7 +2455,7 @@ func (x *ReinstateEntryResponse) String() string {
 func (*ReinstateEntryResponse) ProtoMessage() {}
 
 func (x *ReinstateEntryResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[32]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[36]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2283,7 +2468,7 @@ func (x *ReinstateEntryResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReinstateEntryResponse.ProtoReflect.Descriptor instead.
 func (*ReinstateEntryResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{32}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{36}
 }
 
 func (x *ReinstateEntryResponse) GetEntry() *Entry {
@@ -2318,7 +2503,7 @@ type ErasePersonRequest struct {
 
 func (x *ErasePersonRequest) Reset() {
 	*x = ErasePersonRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[33]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[37]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2330,7 +2515,7 @@ func (x *ErasePersonRequest) String() string {
 func (*ErasePersonRequest) ProtoMessage() {}
 
 func (x *ErasePersonRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[33]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[37]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2343,7 +2528,7 @@ func (x *ErasePersonRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ErasePersonRequest.ProtoReflect.Descriptor instead.
 func (*ErasePersonRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{33}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{37}
 }
 
 func (x *ErasePersonRequest) GetEvent() string {
@@ -2387,7 +2572,7 @@ type ErasePersonResponse struct {
 
 func (x *ErasePersonResponse) Reset() {
 	*x = ErasePersonResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[34]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[38]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2399,7 +2584,7 @@ func (x *ErasePersonResponse) String() string {
 func (*ErasePersonResponse) ProtoMessage() {}
 
 func (x *ErasePersonResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[34]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[38]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2412,7 +2597,7 @@ func (x *ErasePersonResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ErasePersonResponse.ProtoReflect.Descriptor instead.
 func (*ErasePersonResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{34}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{38}
 }
 
 func (x *ErasePersonResponse) GetEntry() *Entry {
@@ -2462,7 +2647,7 @@ type DrawStartingOrderRequest struct {
 
 func (x *DrawStartingOrderRequest) Reset() {
 	*x = DrawStartingOrderRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[35]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[39]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2474,7 +2659,7 @@ func (x *DrawStartingOrderRequest) String() string {
 func (*DrawStartingOrderRequest) ProtoMessage() {}
 
 func (x *DrawStartingOrderRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[35]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[39]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2487,7 +2672,7 @@ func (x *DrawStartingOrderRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DrawStartingOrderRequest.ProtoReflect.Descriptor instead.
 func (*DrawStartingOrderRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{35}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{39}
 }
 
 func (x *DrawStartingOrderRequest) GetEvent() string {
@@ -2580,7 +2765,7 @@ type DrawStartingOrderResponse struct {
 
 func (x *DrawStartingOrderResponse) Reset() {
 	*x = DrawStartingOrderResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[36]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[40]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2592,7 +2777,7 @@ func (x *DrawStartingOrderResponse) String() string {
 func (*DrawStartingOrderResponse) ProtoMessage() {}
 
 func (x *DrawStartingOrderResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[36]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[40]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2605,7 +2790,7 @@ func (x *DrawStartingOrderResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DrawStartingOrderResponse.ProtoReflect.Descriptor instead.
 func (*DrawStartingOrderResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{36}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{40}
 }
 
 func (x *DrawStartingOrderResponse) GetEvent() *Event {
@@ -2646,7 +2831,7 @@ type CreateTokenRequest struct {
 
 func (x *CreateTokenRequest) Reset() {
 	*x = CreateTokenRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[37]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[41]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2658,7 +2843,7 @@ func (x *CreateTokenRequest) String() string {
 func (*CreateTokenRequest) ProtoMessage() {}
 
 func (x *CreateTokenRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[37]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[41]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2671,7 +2856,7 @@ func (x *CreateTokenRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CreateTokenRequest.ProtoReflect.Descriptor instead.
 func (*CreateTokenRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{37}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{41}
 }
 
 func (x *CreateTokenRequest) GetEvent() string {
@@ -2739,7 +2924,7 @@ type CreateTokenResponse struct {
 
 func (x *CreateTokenResponse) Reset() {
 	*x = CreateTokenResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[38]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[42]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2751,7 +2936,7 @@ func (x *CreateTokenResponse) String() string {
 func (*CreateTokenResponse) ProtoMessage() {}
 
 func (x *CreateTokenResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[38]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[42]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2764,7 +2949,7 @@ func (x *CreateTokenResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CreateTokenResponse.ProtoReflect.Descriptor instead.
 func (*CreateTokenResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{38}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{42}
 }
 
 func (x *CreateTokenResponse) GetToken() string {
@@ -2800,7 +2985,7 @@ type ListTokensRequest struct {
 
 func (x *ListTokensRequest) Reset() {
 	*x = ListTokensRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[39]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[43]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2812,7 +2997,7 @@ func (x *ListTokensRequest) String() string {
 func (*ListTokensRequest) ProtoMessage() {}
 
 func (x *ListTokensRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[39]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[43]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2825,7 +3010,7 @@ func (x *ListTokensRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListTokensRequest.ProtoReflect.Descriptor instead.
 func (*ListTokensRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{39}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{43}
 }
 
 func (x *ListTokensRequest) GetEvent() string {
@@ -2848,7 +3033,7 @@ type ListTokensResponse struct {
 
 func (x *ListTokensResponse) Reset() {
 	*x = ListTokensResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[40]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[44]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2860,7 +3045,7 @@ func (x *ListTokensResponse) String() string {
 func (*ListTokensResponse) ProtoMessage() {}
 
 func (x *ListTokensResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[40]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[44]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2873,7 +3058,7 @@ func (x *ListTokensResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListTokensResponse.ProtoReflect.Descriptor instead.
 func (*ListTokensResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{40}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{44}
 }
 
 func (x *ListTokensResponse) GetTokens() []*TokenInfo {
@@ -2908,7 +3093,7 @@ type RevokeTokenRequest struct {
 
 func (x *RevokeTokenRequest) Reset() {
 	*x = RevokeTokenRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[41]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[45]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2920,7 +3105,7 @@ func (x *RevokeTokenRequest) String() string {
 func (*RevokeTokenRequest) ProtoMessage() {}
 
 func (x *RevokeTokenRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[41]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[45]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2933,7 +3118,7 @@ func (x *RevokeTokenRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RevokeTokenRequest.ProtoReflect.Descriptor instead.
 func (*RevokeTokenRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{41}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{45}
 }
 
 func (x *RevokeTokenRequest) GetEvent() string {
@@ -2977,7 +3162,7 @@ type RevokeTokenResponse struct {
 
 func (x *RevokeTokenResponse) Reset() {
 	*x = RevokeTokenResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[42]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[46]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2989,7 +3174,7 @@ func (x *RevokeTokenResponse) String() string {
 func (*RevokeTokenResponse) ProtoMessage() {}
 
 func (x *RevokeTokenResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[42]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[46]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3002,7 +3187,7 @@ func (x *RevokeTokenResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RevokeTokenResponse.ProtoReflect.Descriptor instead.
 func (*RevokeTokenResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{42}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{46}
 }
 
 func (x *RevokeTokenResponse) GetInfo() *TokenInfo {
@@ -3039,7 +3224,7 @@ type CreateSeatCodeRequest struct {
 
 func (x *CreateSeatCodeRequest) Reset() {
 	*x = CreateSeatCodeRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[43]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[47]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3051,7 +3236,7 @@ func (x *CreateSeatCodeRequest) String() string {
 func (*CreateSeatCodeRequest) ProtoMessage() {}
 
 func (x *CreateSeatCodeRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[43]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[47]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3064,7 +3249,7 @@ func (x *CreateSeatCodeRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CreateSeatCodeRequest.ProtoReflect.Descriptor instead.
 func (*CreateSeatCodeRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{43}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{47}
 }
 
 func (x *CreateSeatCodeRequest) GetEvent() string {
@@ -3118,7 +3303,7 @@ type CreateSeatCodeResponse struct {
 
 func (x *CreateSeatCodeResponse) Reset() {
 	*x = CreateSeatCodeResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[44]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[48]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3130,7 +3315,7 @@ func (x *CreateSeatCodeResponse) String() string {
 func (*CreateSeatCodeResponse) ProtoMessage() {}
 
 func (x *CreateSeatCodeResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[44]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[48]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3143,7 +3328,7 @@ func (x *CreateSeatCodeResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CreateSeatCodeResponse.ProtoReflect.Descriptor instead.
 func (*CreateSeatCodeResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{44}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{48}
 }
 
 func (x *CreateSeatCodeResponse) GetCode() string {
@@ -3183,7 +3368,7 @@ type TakeSeatRequest struct {
 
 func (x *TakeSeatRequest) Reset() {
 	*x = TakeSeatRequest{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[45]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[49]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3195,7 +3380,7 @@ func (x *TakeSeatRequest) String() string {
 func (*TakeSeatRequest) ProtoMessage() {}
 
 func (x *TakeSeatRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[45]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[49]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3208,7 +3393,7 @@ func (x *TakeSeatRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use TakeSeatRequest.ProtoReflect.Descriptor instead.
 func (*TakeSeatRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{45}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{49}
 }
 
 func (x *TakeSeatRequest) GetEvent() string {
@@ -3248,7 +3433,7 @@ type TakeSeatResponse struct {
 
 func (x *TakeSeatResponse) Reset() {
 	*x = TakeSeatResponse{}
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[46]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[50]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3260,7 +3445,7 @@ func (x *TakeSeatResponse) String() string {
 func (*TakeSeatResponse) ProtoMessage() {}
 
 func (x *TakeSeatResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_event_setup_proto_msgTypes[46]
+	mi := &file_rinktally_v1_event_setup_proto_msgTypes[50]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3273,7 +3458,7 @@ func (x *TakeSeatResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use TakeSeatResponse.ProtoReflect.Descriptor instead.
 func (*TakeSeatResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{46}
+	return file_rinktally_v1_event_setup_proto_rawDescGZIP(), []int{50}
 }
 
 func (x *TakeSeatResponse) GetToken() string {
@@ -3324,10 +3509,18 @@ const file_rinktally_v1_event_setup_proto_rawDesc = "" +
 	"\x10GetEventResponse\x12)\n" +
 	"\x05event\x18\x01 \x01(\v2\x13.rinktally.v1.EventR\x05event\"-\n" +
 	"\x10GetCallerRequest\x12\x19\n" +
-	"\x05event\x18\x01 \x01(\tB\x03\xe0A\x02R\x05event\"W\n" +
+	"\x05event\x18\x01 \x01(\tB\x03\xe0A\x02R\x05event\"u\n" +
 	"\x11GetCallerResponse\x12,\n" +
 	"\x04role\x18\x01 \x01(\x0e2\x18.rinktally.v1.Role.ValueR\x04role\x12\x14\n" +
-	"\x05judge\x18\x02 \x01(\x05R\x05judge\"Y\n" +
+	"\x05judge\x18\x02 \x01(\x05R\x05judge\x12\x1c\n" +
+	"\trehearsal\x18\x03 \x01(\tR\trehearsal\"2\n" +
+	"\x15BeginRehearsalRequest\x12\x19\n" +
+	"\x05event\x18\x01 \x01(\tB\x03\xe0A\x02R\x05event\"6\n" +
+	"\x16BeginRehearsalResponse\x12\x1c\n" +
+	"\trehearsal\x18\x01 \x01(\tR\trehearsal\"0\n" +
+	"\x13EndRehearsalRequest\x12\x19\n" +
+	"\x05event\x18\x01 \x01(\tB\x03\xe0A\x02R\x05event\"\x16\n" +
+	"\x14EndRehearsalResponse\"Y\n" +
 	"\x11ListEventsRequest\x12 \n" +
 	"\tpage_size\x18\x01 \x01(\x05B\x03\xe0A\x01R\bpageSize\x12\"\n" +
 	"\n" +
@@ -3581,7 +3774,7 @@ func file_rinktally_v1_event_setup_proto_rawDescGZIP() []byte {
 	return file_rinktally_v1_event_setup_proto_rawDescData
 }
 
-var file_rinktally_v1_event_setup_proto_msgTypes = make([]protoimpl.MessageInfo, 47)
+var file_rinktally_v1_event_setup_proto_msgTypes = make([]protoimpl.MessageInfo, 51)
 var file_rinktally_v1_event_setup_proto_goTypes = []any{
 	(*CreateEventRequest)(nil),        // 0: rinktally.v1.CreateEventRequest
 	(*CreateEventResponse)(nil),       // 1: rinktally.v1.CreateEventResponse
@@ -3589,90 +3782,94 @@ var file_rinktally_v1_event_setup_proto_goTypes = []any{
 	(*GetEventResponse)(nil),          // 3: rinktally.v1.GetEventResponse
 	(*GetCallerRequest)(nil),          // 4: rinktally.v1.GetCallerRequest
 	(*GetCallerResponse)(nil),         // 5: rinktally.v1.GetCallerResponse
-	(*ListEventsRequest)(nil),         // 6: rinktally.v1.ListEventsRequest
-	(*ListEventsResponse)(nil),        // 7: rinktally.v1.ListEventsResponse
-	(*UpdateEventRequest)(nil),        // 8: rinktally.v1.UpdateEventRequest
-	(*UpdateEventResponse)(nil),       // 9: rinktally.v1.UpdateEventResponse
-	(*SetCategoryRequest)(nil),        // 10: rinktally.v1.SetCategoryRequest
-	(*SegmentScope)(nil),              // 11: rinktally.v1.SegmentScope
-	(*SetCategoryResponse)(nil),       // 12: rinktally.v1.SetCategoryResponse
-	(*RemoveCategoryRequest)(nil),     // 13: rinktally.v1.RemoveCategoryRequest
-	(*RemoveCategoryResponse)(nil),    // 14: rinktally.v1.RemoveCategoryResponse
-	(*SetPanelRequest)(nil),           // 15: rinktally.v1.SetPanelRequest
-	(*SetPanelResponse)(nil),          // 16: rinktally.v1.SetPanelResponse
-	(*SetAbsentJudgesRequest)(nil),    // 17: rinktally.v1.SetAbsentJudgesRequest
-	(*SetAbsentJudgesResponse)(nil),   // 18: rinktally.v1.SetAbsentJudgesResponse
-	(*AddEntryRequest)(nil),           // 19: rinktally.v1.AddEntryRequest
-	(*AddEntryResponse)(nil),          // 20: rinktally.v1.AddEntryResponse
-	(*UpdateEntryRequest)(nil),        // 21: rinktally.v1.UpdateEntryRequest
-	(*UpdateEntryResponse)(nil),       // 22: rinktally.v1.UpdateEntryResponse
-	(*ListEntriesRequest)(nil),        // 23: rinktally.v1.ListEntriesRequest
-	(*ListEntriesResponse)(nil),       // 24: rinktally.v1.ListEntriesResponse
-	(*ImportEntriesRequest)(nil),      // 25: rinktally.v1.ImportEntriesRequest
-	(*ImportEntriesResponse)(nil),     // 26: rinktally.v1.ImportEntriesResponse
-	(*ExportEntriesRequest)(nil),      // 27: rinktally.v1.ExportEntriesRequest
-	(*ExportEntriesResponse)(nil),     // 28: rinktally.v1.ExportEntriesResponse
-	(*WithdrawEntryRequest)(nil),      // 29: rinktally.v1.WithdrawEntryRequest
-	(*WithdrawEntryResponse)(nil),     // 30: rinktally.v1.WithdrawEntryResponse
-	(*ReinstateEntryRequest)(nil),     // 31: rinktally.v1.ReinstateEntryRequest
-	(*ReinstateEntryResponse)(nil),    // 32: rinktally.v1.ReinstateEntryResponse
-	(*ErasePersonRequest)(nil),        // 33: rinktally.v1.ErasePersonRequest
-	(*ErasePersonResponse)(nil),       // 34: rinktally.v1.ErasePersonResponse
-	(*DrawStartingOrderRequest)(nil),  // 35: rinktally.v1.DrawStartingOrderRequest
-	(*DrawStartingOrderResponse)(nil), // 36: rinktally.v1.DrawStartingOrderResponse
-	(*CreateTokenRequest)(nil),        // 37: rinktally.v1.CreateTokenRequest
-	(*CreateTokenResponse)(nil),       // 38: rinktally.v1.CreateTokenResponse
-	(*ListTokensRequest)(nil),         // 39: rinktally.v1.ListTokensRequest
-	(*ListTokensResponse)(nil),        // 40: rinktally.v1.ListTokensResponse
-	(*RevokeTokenRequest)(nil),        // 41: rinktally.v1.RevokeTokenRequest
-	(*RevokeTokenResponse)(nil),       // 42: rinktally.v1.RevokeTokenResponse
-	(*CreateSeatCodeRequest)(nil),     // 43: rinktally.v1.CreateSeatCodeRequest
-	(*CreateSeatCodeResponse)(nil),    // 44: rinktally.v1.CreateSeatCodeResponse
-	(*TakeSeatRequest)(nil),           // 45: rinktally.v1.TakeSeatRequest
-	(*TakeSeatResponse)(nil),          // 46: rinktally.v1.TakeSeatResponse
-	(*Event)(nil),                     // 47: rinktally.v1.Event
-	(Role_Value)(0),                   // 48: rinktally.v1.Role.Value
-	(*EventSummary)(nil),              // 49: rinktally.v1.EventSummary
-	(*EventPanel)(nil),                // 50: rinktally.v1.EventPanel
-	(*Entry)(nil),                     // 51: rinktally.v1.Entry
-	(*File)(nil),                      // 52: rinktally.v1.File
-	(CompetitorStatus_Value)(0),       // 53: rinktally.v1.CompetitorStatus.Value
-	(OrderMethod_Value)(0),            // 54: rinktally.v1.OrderMethod.Value
-	(*durationpb.Duration)(nil),       // 55: google.protobuf.Duration
-	(*TokenInfo)(nil),                 // 56: rinktally.v1.TokenInfo
-	(*timestamppb.Timestamp)(nil),     // 57: google.protobuf.Timestamp
+	(*BeginRehearsalRequest)(nil),     // 6: rinktally.v1.BeginRehearsalRequest
+	(*BeginRehearsalResponse)(nil),    // 7: rinktally.v1.BeginRehearsalResponse
+	(*EndRehearsalRequest)(nil),       // 8: rinktally.v1.EndRehearsalRequest
+	(*EndRehearsalResponse)(nil),      // 9: rinktally.v1.EndRehearsalResponse
+	(*ListEventsRequest)(nil),         // 10: rinktally.v1.ListEventsRequest
+	(*ListEventsResponse)(nil),        // 11: rinktally.v1.ListEventsResponse
+	(*UpdateEventRequest)(nil),        // 12: rinktally.v1.UpdateEventRequest
+	(*UpdateEventResponse)(nil),       // 13: rinktally.v1.UpdateEventResponse
+	(*SetCategoryRequest)(nil),        // 14: rinktally.v1.SetCategoryRequest
+	(*SegmentScope)(nil),              // 15: rinktally.v1.SegmentScope
+	(*SetCategoryResponse)(nil),       // 16: rinktally.v1.SetCategoryResponse
+	(*RemoveCategoryRequest)(nil),     // 17: rinktally.v1.RemoveCategoryRequest
+	(*RemoveCategoryResponse)(nil),    // 18: rinktally.v1.RemoveCategoryResponse
+	(*SetPanelRequest)(nil),           // 19: rinktally.v1.SetPanelRequest
+	(*SetPanelResponse)(nil),          // 20: rinktally.v1.SetPanelResponse
+	(*SetAbsentJudgesRequest)(nil),    // 21: rinktally.v1.SetAbsentJudgesRequest
+	(*SetAbsentJudgesResponse)(nil),   // 22: rinktally.v1.SetAbsentJudgesResponse
+	(*AddEntryRequest)(nil),           // 23: rinktally.v1.AddEntryRequest
+	(*AddEntryResponse)(nil),          // 24: rinktally.v1.AddEntryResponse
+	(*UpdateEntryRequest)(nil),        // 25: rinktally.v1.UpdateEntryRequest
+	(*UpdateEntryResponse)(nil),       // 26: rinktally.v1.UpdateEntryResponse
+	(*ListEntriesRequest)(nil),        // 27: rinktally.v1.ListEntriesRequest
+	(*ListEntriesResponse)(nil),       // 28: rinktally.v1.ListEntriesResponse
+	(*ImportEntriesRequest)(nil),      // 29: rinktally.v1.ImportEntriesRequest
+	(*ImportEntriesResponse)(nil),     // 30: rinktally.v1.ImportEntriesResponse
+	(*ExportEntriesRequest)(nil),      // 31: rinktally.v1.ExportEntriesRequest
+	(*ExportEntriesResponse)(nil),     // 32: rinktally.v1.ExportEntriesResponse
+	(*WithdrawEntryRequest)(nil),      // 33: rinktally.v1.WithdrawEntryRequest
+	(*WithdrawEntryResponse)(nil),     // 34: rinktally.v1.WithdrawEntryResponse
+	(*ReinstateEntryRequest)(nil),     // 35: rinktally.v1.ReinstateEntryRequest
+	(*ReinstateEntryResponse)(nil),    // 36: rinktally.v1.ReinstateEntryResponse
+	(*ErasePersonRequest)(nil),        // 37: rinktally.v1.ErasePersonRequest
+	(*ErasePersonResponse)(nil),       // 38: rinktally.v1.ErasePersonResponse
+	(*DrawStartingOrderRequest)(nil),  // 39: rinktally.v1.DrawStartingOrderRequest
+	(*DrawStartingOrderResponse)(nil), // 40: rinktally.v1.DrawStartingOrderResponse
+	(*CreateTokenRequest)(nil),        // 41: rinktally.v1.CreateTokenRequest
+	(*CreateTokenResponse)(nil),       // 42: rinktally.v1.CreateTokenResponse
+	(*ListTokensRequest)(nil),         // 43: rinktally.v1.ListTokensRequest
+	(*ListTokensResponse)(nil),        // 44: rinktally.v1.ListTokensResponse
+	(*RevokeTokenRequest)(nil),        // 45: rinktally.v1.RevokeTokenRequest
+	(*RevokeTokenResponse)(nil),       // 46: rinktally.v1.RevokeTokenResponse
+	(*CreateSeatCodeRequest)(nil),     // 47: rinktally.v1.CreateSeatCodeRequest
+	(*CreateSeatCodeResponse)(nil),    // 48: rinktally.v1.CreateSeatCodeResponse
+	(*TakeSeatRequest)(nil),           // 49: rinktally.v1.TakeSeatRequest
+	(*TakeSeatResponse)(nil),          // 50: rinktally.v1.TakeSeatResponse
+	(*Event)(nil),                     // 51: rinktally.v1.Event
+	(Role_Value)(0),                   // 52: rinktally.v1.Role.Value
+	(*EventSummary)(nil),              // 53: rinktally.v1.EventSummary
+	(*EventPanel)(nil),                // 54: rinktally.v1.EventPanel
+	(*Entry)(nil),                     // 55: rinktally.v1.Entry
+	(*File)(nil),                      // 56: rinktally.v1.File
+	(CompetitorStatus_Value)(0),       // 57: rinktally.v1.CompetitorStatus.Value
+	(OrderMethod_Value)(0),            // 58: rinktally.v1.OrderMethod.Value
+	(*durationpb.Duration)(nil),       // 59: google.protobuf.Duration
+	(*TokenInfo)(nil),                 // 60: rinktally.v1.TokenInfo
+	(*timestamppb.Timestamp)(nil),     // 61: google.protobuf.Timestamp
 }
 var file_rinktally_v1_event_setup_proto_depIdxs = []int32{
-	47, // 0: rinktally.v1.CreateEventResponse.event:type_name -> rinktally.v1.Event
-	47, // 1: rinktally.v1.GetEventResponse.event:type_name -> rinktally.v1.Event
-	48, // 2: rinktally.v1.GetCallerResponse.role:type_name -> rinktally.v1.Role.Value
-	49, // 3: rinktally.v1.ListEventsResponse.events:type_name -> rinktally.v1.EventSummary
-	47, // 4: rinktally.v1.UpdateEventResponse.event:type_name -> rinktally.v1.Event
-	11, // 5: rinktally.v1.SetCategoryRequest.scopes:type_name -> rinktally.v1.SegmentScope
-	47, // 6: rinktally.v1.SetCategoryResponse.event:type_name -> rinktally.v1.Event
-	47, // 7: rinktally.v1.RemoveCategoryResponse.event:type_name -> rinktally.v1.Event
-	50, // 8: rinktally.v1.SetPanelRequest.panel:type_name -> rinktally.v1.EventPanel
-	47, // 9: rinktally.v1.SetPanelResponse.event:type_name -> rinktally.v1.Event
-	47, // 10: rinktally.v1.SetAbsentJudgesResponse.event:type_name -> rinktally.v1.Event
-	51, // 11: rinktally.v1.AddEntryResponse.entry:type_name -> rinktally.v1.Entry
-	51, // 12: rinktally.v1.UpdateEntryResponse.entry:type_name -> rinktally.v1.Entry
-	51, // 13: rinktally.v1.ListEntriesResponse.entries:type_name -> rinktally.v1.Entry
-	52, // 14: rinktally.v1.ExportEntriesResponse.file:type_name -> rinktally.v1.File
-	53, // 15: rinktally.v1.WithdrawEntryRequest.status:type_name -> rinktally.v1.CompetitorStatus.Value
-	51, // 16: rinktally.v1.WithdrawEntryResponse.entry:type_name -> rinktally.v1.Entry
-	51, // 17: rinktally.v1.ReinstateEntryResponse.entry:type_name -> rinktally.v1.Entry
-	51, // 18: rinktally.v1.ErasePersonResponse.entry:type_name -> rinktally.v1.Entry
-	54, // 19: rinktally.v1.DrawStartingOrderRequest.method:type_name -> rinktally.v1.OrderMethod.Value
-	47, // 20: rinktally.v1.DrawStartingOrderResponse.event:type_name -> rinktally.v1.Event
-	48, // 21: rinktally.v1.CreateTokenRequest.role:type_name -> rinktally.v1.Role.Value
-	55, // 22: rinktally.v1.CreateTokenRequest.lifetime:type_name -> google.protobuf.Duration
-	56, // 23: rinktally.v1.CreateTokenResponse.info:type_name -> rinktally.v1.TokenInfo
-	56, // 24: rinktally.v1.ListTokensResponse.tokens:type_name -> rinktally.v1.TokenInfo
-	57, // 25: rinktally.v1.ListTokensResponse.now:type_name -> google.protobuf.Timestamp
-	56, // 26: rinktally.v1.RevokeTokenResponse.info:type_name -> rinktally.v1.TokenInfo
-	48, // 27: rinktally.v1.CreateSeatCodeRequest.role:type_name -> rinktally.v1.Role.Value
-	57, // 28: rinktally.v1.CreateSeatCodeResponse.expire_time:type_name -> google.protobuf.Timestamp
-	56, // 29: rinktally.v1.TakeSeatResponse.info:type_name -> rinktally.v1.TokenInfo
+	51, // 0: rinktally.v1.CreateEventResponse.event:type_name -> rinktally.v1.Event
+	51, // 1: rinktally.v1.GetEventResponse.event:type_name -> rinktally.v1.Event
+	52, // 2: rinktally.v1.GetCallerResponse.role:type_name -> rinktally.v1.Role.Value
+	53, // 3: rinktally.v1.ListEventsResponse.events:type_name -> rinktally.v1.EventSummary
+	51, // 4: rinktally.v1.UpdateEventResponse.event:type_name -> rinktally.v1.Event
+	15, // 5: rinktally.v1.SetCategoryRequest.scopes:type_name -> rinktally.v1.SegmentScope
+	51, // 6: rinktally.v1.SetCategoryResponse.event:type_name -> rinktally.v1.Event
+	51, // 7: rinktally.v1.RemoveCategoryResponse.event:type_name -> rinktally.v1.Event
+	54, // 8: rinktally.v1.SetPanelRequest.panel:type_name -> rinktally.v1.EventPanel
+	51, // 9: rinktally.v1.SetPanelResponse.event:type_name -> rinktally.v1.Event
+	51, // 10: rinktally.v1.SetAbsentJudgesResponse.event:type_name -> rinktally.v1.Event
+	55, // 11: rinktally.v1.AddEntryResponse.entry:type_name -> rinktally.v1.Entry
+	55, // 12: rinktally.v1.UpdateEntryResponse.entry:type_name -> rinktally.v1.Entry
+	55, // 13: rinktally.v1.ListEntriesResponse.entries:type_name -> rinktally.v1.Entry
+	56, // 14: rinktally.v1.ExportEntriesResponse.file:type_name -> rinktally.v1.File
+	57, // 15: rinktally.v1.WithdrawEntryRequest.status:type_name -> rinktally.v1.CompetitorStatus.Value
+	55, // 16: rinktally.v1.WithdrawEntryResponse.entry:type_name -> rinktally.v1.Entry
+	55, // 17: rinktally.v1.ReinstateEntryResponse.entry:type_name -> rinktally.v1.Entry
+	55, // 18: rinktally.v1.ErasePersonResponse.entry:type_name -> rinktally.v1.Entry
+	58, // 19: rinktally.v1.DrawStartingOrderRequest.method:type_name -> rinktally.v1.OrderMethod.Value
+	51, // 20: rinktally.v1.DrawStartingOrderResponse.event:type_name -> rinktally.v1.Event
+	52, // 21: rinktally.v1.CreateTokenRequest.role:type_name -> rinktally.v1.Role.Value
+	59, // 22: rinktally.v1.CreateTokenRequest.lifetime:type_name -> google.protobuf.Duration
+	60, // 23: rinktally.v1.CreateTokenResponse.info:type_name -> rinktally.v1.TokenInfo
+	60, // 24: rinktally.v1.ListTokensResponse.tokens:type_name -> rinktally.v1.TokenInfo
+	61, // 25: rinktally.v1.ListTokensResponse.now:type_name -> google.protobuf.Timestamp
+	60, // 26: rinktally.v1.RevokeTokenResponse.info:type_name -> rinktally.v1.TokenInfo
+	52, // 27: rinktally.v1.CreateSeatCodeRequest.role:type_name -> rinktally.v1.Role.Value
+	61, // 28: rinktally.v1.CreateSeatCodeResponse.expire_time:type_name -> google.protobuf.Timestamp
+	60, // 29: rinktally.v1.TakeSeatResponse.info:type_name -> rinktally.v1.TokenInfo
 	30, // [30:30] is the sub-list for method output_type
 	30, // [30:30] is the sub-list for method input_type
 	30, // [30:30] is the sub-list for extension type_name
@@ -3688,28 +3885,28 @@ func file_rinktally_v1_event_setup_proto_init() {
 	file_rinktally_v1_event_model_proto_init()
 	file_rinktally_v1_result_proto_init()
 	file_rinktally_v1_types_proto_init()
-	file_rinktally_v1_event_setup_proto_msgTypes[8].OneofWrappers = []any{}
-	file_rinktally_v1_event_setup_proto_msgTypes[10].OneofWrappers = []any{}
-	file_rinktally_v1_event_setup_proto_msgTypes[13].OneofWrappers = []any{}
-	file_rinktally_v1_event_setup_proto_msgTypes[15].OneofWrappers = []any{}
+	file_rinktally_v1_event_setup_proto_msgTypes[12].OneofWrappers = []any{}
+	file_rinktally_v1_event_setup_proto_msgTypes[14].OneofWrappers = []any{}
 	file_rinktally_v1_event_setup_proto_msgTypes[17].OneofWrappers = []any{}
 	file_rinktally_v1_event_setup_proto_msgTypes[19].OneofWrappers = []any{}
 	file_rinktally_v1_event_setup_proto_msgTypes[21].OneofWrappers = []any{}
+	file_rinktally_v1_event_setup_proto_msgTypes[23].OneofWrappers = []any{}
 	file_rinktally_v1_event_setup_proto_msgTypes[25].OneofWrappers = []any{}
 	file_rinktally_v1_event_setup_proto_msgTypes[29].OneofWrappers = []any{}
-	file_rinktally_v1_event_setup_proto_msgTypes[31].OneofWrappers = []any{}
 	file_rinktally_v1_event_setup_proto_msgTypes[33].OneofWrappers = []any{}
 	file_rinktally_v1_event_setup_proto_msgTypes[35].OneofWrappers = []any{}
 	file_rinktally_v1_event_setup_proto_msgTypes[37].OneofWrappers = []any{}
+	file_rinktally_v1_event_setup_proto_msgTypes[39].OneofWrappers = []any{}
 	file_rinktally_v1_event_setup_proto_msgTypes[41].OneofWrappers = []any{}
-	file_rinktally_v1_event_setup_proto_msgTypes[43].OneofWrappers = []any{}
+	file_rinktally_v1_event_setup_proto_msgTypes[45].OneofWrappers = []any{}
+	file_rinktally_v1_event_setup_proto_msgTypes[47].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_rinktally_v1_event_setup_proto_rawDesc), len(file_rinktally_v1_event_setup_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   47,
+			NumMessages:   51,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

@@ -90,6 +90,9 @@ func Needs() access.Needs {
 		pb.EventService_ListEvents_FullMethodName: {Open: true}, // leaves restricted events out itself
 		pb.EventService_ListFacts_FullMethodName:  {Roles: only(organiser, referee)},
 		pb.EventService_ListTokens_FullMethodName: {Roles: only(organiser, referee, announcer)}, // who waits for a desk
+
+		pb.EventService_BeginRehearsal_FullMethodName: {Roles: only(organiser)},
+		pb.EventService_EndRehearsal_FullMethodName:   {Roles: only(organiser)},
 		// Like the correction itself.
 		pb.EventService_PreviewCorrection_FullMethodName: {Roles: only(referee)},
 	}

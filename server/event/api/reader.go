@@ -69,7 +69,7 @@ func (r *Reader) Event() *pb.Event {
 		Event: r.ID, Name: r.Data.GetName(), Place: r.Data.GetPlace(),
 		StartDate: r.Data.GetStartDate(), EndDate: r.Data.GetEndDate(),
 		Rules: r.RulesInfo(), Restricted: r.Data.GetRestricted(),
-		Panel: panelOf(r.Panel), Sequence: r.Seq, Warnings: r.Warnings(),
+		Panel: panelOf(r.Panel), Sequence: r.Seq, Warnings: r.Warnings(), RehearsalOf: r.Data.GetRehearsalOf(),
 	}
 	for _, c := range r.Categories {
 		category := &pb.EventCategory{Category: c.ID, Title: c.Title, RulesCategory: c.Rules, EntryCount: number(len(r.EntriesOf(c.ID)))}

@@ -26,6 +26,9 @@ type Service struct {
 	// Others are events that only lists show, as copies of other servers' events; nil
 	// is none. It is set before the service is used.
 	Others Others
+	// Rehearsals are those of the events here; nil is none. It is set before the service
+	// is used.
+	Rehearsals Rehearsals
 }
 
 // Others are events that are not in the book.

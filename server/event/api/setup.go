@@ -31,6 +31,9 @@ func (v *Service) GetCaller(ctx context.Context, req *pb.GetCallerRequest) (*pb.
 	err := v.view(ctx, req, func(*Reader) error {
 		caller := access.From(ctx)
 		res.Role, res.Judge = caller.Role, caller.Judge
+		if v.Rehearsals != nil && caller.Role != pb.Role_ROLE_UNSPECIFIED {
+			res.Rehearsal = v.Rehearsals.Of(req.GetEvent())
+		}
 		return nil
 	})
 	return res, err

@@ -159,6 +159,14 @@ func (b *Book) Open() int {
 	return open
 }
 
+// Drop forgets an event that is in the log no more.
+func (b *Book) Drop(id string) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	delete(b.pages, id)
+	delete(b.damaged, id)
+}
+
 func (b *Book) forget(stream string, p *page) {
 	b.mu.Lock()
 	defer b.mu.Unlock()

@@ -136,7 +136,9 @@ type EventData struct {
 	// Revision of the pinned table.
 	Revision string `protobuf:"bytes,6,opt,name=revision,proto3" json:"revision,omitempty"`
 	// Whether reading needs a token.
-	Restricted    bool `protobuf:"varint,7,opt,name=restricted,proto3" json:"restricted,omitempty"`
+	Restricted bool `protobuf:"varint,7,opt,name=restricted,proto3" json:"restricted,omitempty"`
+	// Id of the event that this one rehearses, kept in memory only; empty otherwise.
+	RehearsalOf   string `protobuf:"bytes,8,opt,name=rehearsal_of,json=rehearsalOf,proto3" json:"rehearsal_of,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -218,6 +220,13 @@ func (x *EventData) GetRestricted() bool {
 		return x.Restricted
 	}
 	return false
+}
+
+func (x *EventData) GetRehearsalOf() string {
+	if x != nil {
+		return x.RehearsalOf
+	}
+	return ""
 }
 
 // CategorySet adds or replaces a category.
@@ -2833,7 +2842,7 @@ const file_rinktally_log_v1_facts_proto_rawDesc = "" +
 	"\fEventCreated\x121\n" +
 	"\x05event\x18\x01 \x01(\v2\x1b.rinktally.log.v1.EventDataR\x05event\"A\n" +
 	"\fEventChanged\x121\n" +
-	"\x05event\x18\x01 \x01(\v2\x1b.rinktally.log.v1.EventDataR\x05event\"\xc3\x01\n" +
+	"\x05event\x18\x01 \x01(\v2\x1b.rinktally.log.v1.EventDataR\x05event\"\xe6\x01\n" +
 	"\tEventData\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
 	"\x05place\x18\x02 \x01(\tR\x05place\x12\x1d\n" +
@@ -2844,7 +2853,8 @@ const file_rinktally_log_v1_facts_proto_rawDesc = "" +
 	"\brevision\x18\x06 \x01(\tR\brevision\x12\x1e\n" +
 	"\n" +
 	"restricted\x18\a \x01(\bR\n" +
-	"restricted\"\xa1\x01\n" +
+	"restricted\x12!\n" +
+	"\frehearsal_of\x18\b \x01(\tR\vrehearsalOf\"\xa1\x01\n" +
 	"\vCategorySet\x12\x1a\n" +
 	"\bcategory\x18\x01 \x01(\tR\bcategory\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12%\n" +

@@ -11,6 +11,7 @@ import { gate, roleName } from "./gate.js";
 import { concerns, Outbox } from "./outbox.js";
 import { event, handed, home, tokenKey } from "./place.js";
 import { explain, tell } from "./refusal.js";
+import { fromRehearsal, sayOver, toRehearsal } from "./rehearsal.js";
 
 const key = tokenKey(event);
 const boxKey = `rinktally unsent ${location.pathname}`;
@@ -45,6 +46,7 @@ export function openDesk({ roles, skater, keys, start }) {
     try {
       caller = await api.call("GetCaller", { event });
     } catch (error) {
+      if (fromRehearsal(error, token)) return undefined;
       if (!error.temporary) return lock(error);
       seat.refuse(error);
       seat.show(!sessionStorage.getItem(key));
@@ -56,6 +58,8 @@ export function openDesk({ roles, skater, keys, start }) {
       return seat.wrong(caller, token);
     }
     sessionStorage.setItem(key, token);
+    if (toRehearsal(caller, token)) return undefined;
+    sayOver();
     return unlock(caller);
   }
 
@@ -156,6 +160,9 @@ function follow({ api, start, lock, frame: around }, caller) {
     }
   }
 
+  const sayThere = () => api.call("GetCaller", { event })
+    .then((now) => toRehearsal(now, api.token), (error) => fromRehearsal(error, api.token));
+
   const desk = { api, caller, outbox, act, refresh, bar: around.bar, figure: around.figure, more: around.more };
   fill = start(desk);
   outbox.run();
@@ -164,7 +171,11 @@ function follow({ api, start, lock, frame: around }, caller) {
     change: (state) => { heard = state; line(); refresh(); },
     link: (l) => {
       if (l.error?.status === 401) return lock(l.error);
-      if (l.connected && !link.connected) outbox.run();
+      if (fromRehearsal(l.error, api.token)) return undefined;
+      if (l.connected && !link.connected) {
+        outbox.run();
+        sayThere(); // it may belong elsewhere now
+      }
       const before = cut;
       link = l;
       line();
@@ -173,8 +184,7 @@ function follow({ api, start, lock, frame: around }, caller) {
     },
   }, { token: api.token });
   // Others see which desk has gone silent. What a desk asks for as often says it as well.
-  const here = () => api.call("GetCaller", { event });
-  const calls = setInterval(() => cut || (desk.beat ?? here)().catch(() => {}), CALLS);
+  const calls = setInterval(() => cut || (desk.beat ?? sayThere)().catch(() => {}), CALLS);
   return { stop: () => { stopped = true; clearInterval(calls); leave(); }, waiting: () => outbox.waiting };
 }
 

@@ -6,6 +6,7 @@ import { menu } from "../parts/menu.js";
 import { sending } from "../parts/sending.js";
 import { t } from "../parts/words.js";
 import { desksOf, event, pageOf } from "./place.js";
+import { rehearsalStrip } from "./rehearsal.js";
 
 const LONG = 32; // letters; a longer name is written smaller
 const STATES = { ON_ICE: t("desk.onIce"), REVIEW: t("desk.over"), CONFIRMED: t("desk.confirmed") };
@@ -32,13 +33,15 @@ export function frame({ keys = [], skater = true, leave }) {
   const { node: strip, ...stripped } = skaterStrip();
   const notice = make("div", { class: "notices", role: "status" });
   const desk = at("desk");
-  desk.before(strip, notice);
+  const rehearsal = rehearsalStrip();
+  desk.before(rehearsal.node, strip, notice);
   const bar = actionBar();
   return {
     bar, link, figure: stripped.figure,
     fill(now) {
       setText(at("where"), now.segment ? t("desk.where", { event: now.event.name, segment: segmentTitle(now) }) : now.event.name);
       stripped.fill(now);
+      rehearsal.fill(now);
     },
     /** open shows the desk, or hides it. */
     open(yes) {

@@ -12,6 +12,7 @@ import { orderForm } from "./order.js";
 import { panelPart } from "./panel.js";
 import { event, pageOf } from "./place.js";
 import { publicationPart } from "./publication.js";
+import { rehearsalPart } from "./rehearsal.js";
 import { save } from "./save.js";
 import { seatsPart } from "./seats.js";
 import { fillOrder, segmentChoice, stateOf } from "./segment.js";
@@ -30,7 +31,7 @@ function start(desk) {
   const seats = seatsPart(desk, at("step-seats"), again);
   const parts = [
     eventPart(desk, at("step-event")), categoriesPart(desk, at("step-categories")), entriesPart(desk, at("entries"), true), panelPart(desk, at("step-panel")),
-    orderForm(desk, at("draw"), names), seats.fill,
+    orderForm(desk, at("draw"), names), seats.fill, rehearsalPart(desk, at("step-start")),
   ];
   const choices = papers(desk, () => seats.sheets(seats.all()));
   desk.more(choices); // on a phone, where the header has no room for another menu
