@@ -200,7 +200,7 @@ func TestCountHasNoBarriers(t *testing.T) {
 			th := openCount(t, chrome, url, "2025-26", view)
 			fits := func(state string) {
 				t.Helper()
-				for _, barrier := range th.EveryBarrier() {
+				for _, barrier := range th.BarriersOf(view) {
 					t.Errorf("%s: %s", state, barrier)
 				}
 				th.Picture("count-" + state)

@@ -27,12 +27,12 @@ func TestParts(t *testing.T) {
 				page.Do(chromedp.Evaluate[chromedp.Void](`document.documentElement.dataset.face = "hall"`))
 			}
 			page.Picture("parts")
-			for _, barrier := range page.EveryBarrier() {
+			for _, barrier := range page.BarriersOf(view) {
 				t.Error(barrier)
 			}
 			page.Do(chromedp.Click("#question"))
 			page.Wait(`document.activeElement.textContent === "Keep the order" && document.activeElement.classList.contains("primary")`)
-			for _, barrier := range page.EveryBarrier() {
+			for _, barrier := range page.BarriersOf(view) {
 				t.Errorf("a question: %s", barrier)
 			}
 			page.Picture("parts-question")
@@ -45,7 +45,7 @@ func TestParts(t *testing.T) {
 			page.Do(chromedp.KeyEvent("\x1b"))
 			page.Wait(`!document.querySelector("dialog")`)
 			page.Do(chromedp.Click("#take-back"), chromedp.Focus(".toast button"))
-			for _, barrier := range page.EveryBarrier() {
+			for _, barrier := range page.BarriersOf(view) {
 				t.Errorf("a toast: %s", barrier)
 			}
 			page.Picture("parts-toast")
