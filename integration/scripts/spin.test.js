@@ -70,6 +70,13 @@ test("there is nothing to ask before a position has a name", () => {
   assert.equal(request(touches(begin(), 3)), undefined);
 });
 
+test("a part without a revolution is no position yet", () => {
+  const spin = touches(begin(), "right", 3, "down");
+  const positions = (more) => request(spin, more).element.spin.feet[0].positions.map((p) => `${p.position} ${p.revolutions}`);
+  assert.deepEqual([positions(0), positions(1)], [["CAMEL 3"], ["CAMEL 3", "SIT 1"]]);
+  assert.equal(request(touches(begin(), "right")), undefined);
+});
+
 test("reports of the panel stand where they were seen", () => {
   let spin = touches(begin(undefined, "DIFFICULT"), "down", 3, "foot", "right", 4);
   for (const name of ["DIFFICULT_EXIT", "BOTH_DIRECTIONS", "INCREASE_OF_SPEED", "INCREASE_OF_SPEED"]) spin = feature(spin, name);

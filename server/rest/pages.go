@@ -364,9 +364,9 @@ func (s *site) nothing(w http.ResponseWriter, r *http.Request) {
 }
 
 // confined lets a page use what comes from this server and nothing else, nor what is
-// in the page itself. It may compile the engine.
+// in the page itself. It may compile the engine, and show a film of the person's own.
 func confined(next http.Handler) http.Handler {
-	const policy = "default-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'; script-src 'self' 'wasm-unsafe-eval'"
+	const policy = "default-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'; script-src 'self' 'wasm-unsafe-eval'; media-src 'self' blob:"
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		w.Header().Set("Content-Security-Policy", policy)
 		next.ServeHTTP(w, r)

@@ -13,6 +13,8 @@ import { summary } from "./after.js";
 import { usedBefore } from "./answer.js";
 import { levels } from "./level.js";
 import { showLevel } from "./live.js";
+import { add, move, remove, replay } from "./film.js";
+import { filming } from "./filming.js";
 import { explain, keeping } from "./offline.js";
 import { ready } from "./ready.js";
 import { rules } from "./rules.js";
@@ -31,7 +33,8 @@ const main = at("main");
 const speaking = voice(phone().voice);
 
 let state; // what is counted, as its kind holds it
-let past = []; // it before each touch
+let past = []; // it before each touch, with the touches of a film
+let film; // where a film is counted: { events, beginning }
 let shown; // what is said of it: { reading, form, error }
 let earlier = []; // elements before it in the program: { element, call }
 let ended = false; // by itself, so that a tap goes on
@@ -77,11 +80,11 @@ const asking = levels(api, ({ answer, error }, { asked, of }) => {
 
 // ask asks for the level of what stands now.
 function ask() {
-  const asked = kind.request(state);
-  if (!asked) {
+  if (!kind.request(state)) {
     shown = undefined;
     return;
   }
+  const asked = kind.request(state, 1); // which has the places of what is to come too
   const { season: key, ...rest } = chosen.now(), of = state;
   const ahead = is("counting") && kind.asksAhead, elementWith = (n) => (n === 0 || ahead ? kind.request(of, n)?.element : undefined);
   asking({ season: key, rules: rest, earlier: earlier.map((e) => e.element), asked, of, elementWith });
@@ -92,32 +95,47 @@ function tell(text) {
   speaking.say(text);
 }
 
-// turn makes what a touch has made of it, and lets it be felt.
-function turn(next, felt) {
+// turn makes what a touch makes of it, and lets it be felt. In a film a touch stands at
+// the film's time.
+function turn(step, felt) {
   if (!is("counting")) {
     main.dataset.state = "counting";
     setText(at("said"), "");
     ended = false;
     awake();
   }
-  past.push(state);
-  state = next;
+  past.push({ state, film });
+  if (film) filmed(add(film.events, reel.time(), step, felt));
+  else state = step(state);
   feel(felt);
   ask();
   touched();
 }
 
+// filmed takes other touches of the film.
+function filmed(events) {
+  film = { ...film, events };
+  state = replay(events, film.beginning);
+}
+const retouch = (change) => (...touch) => {
+  past.push({ state, film });
+  filmed(change(film.events, ...touch));
+  ask();
+  draw();
+};
+const reel = filming({ moved: retouch(move), removed: retouch(remove) });
+
 // touched begins the time again after which the count ends.
 function touched() {
   clearTimeout(ending);
   if (!is("counting")) return;
-  ending = setTimeout(end, ENDS, true);
+  if (!film) ending = setTimeout(end, ENDS, true);
   draw();
 }
 
 function back() {
   if (!past.length) return;
-  state = past.pop();
+  ({ state, film } = past.pop());
   ask();
   touched();
 }
@@ -139,6 +157,8 @@ function end(byItself) {
 // restart is before the next element, in the order that is planned.
 function restart() {
   clearTimeout(ending);
+  if (film) reel.close();
+  film = undefined;
   [past, shown, ended] = [[], undefined, false];
   main.dataset.state = "ready";
   state = kind.begin(start.plan()?.[kind.name], start.entry());
@@ -149,7 +169,7 @@ function restart() {
 
 // correct changes it after it was counted.
 function correct(next) {
-  past.push(state);
+  past.push({ state, film });
   state = next;
   ended = false;
   ask();
@@ -187,7 +207,7 @@ async function keep() {
 }
 
 const after = {
-  on() { turn(state); past.pop(); },
+  on() { turn((same) => same); past.pop(); },
   recount: restart, drop: restart, keep,
   report: ({ next }) => correct(next()),
   more: () => kind.more(state, shown?.reading, correct),
@@ -208,6 +228,9 @@ function draw() {
   show(at("after"), done);
   for (const one of Object.values(kinds)) one.shown(one === kind && !done);
   if (!done) kind.fill({ state, reading, counting });
+  main.toggleAttribute("data-film", Boolean(film) && !done);
+  show(at("filmed"), Boolean(film) && !done);
+  if (film && !done) reel.draw(film.events);
   if (counting) {
     showLevel(reading, shown?.error, Boolean(kind.request(state)));
     setText(at("whose"), [start.name(), chosen.words()].filter(Boolean).join(" · "));
@@ -252,6 +275,17 @@ for (const [id, name] of [["is-spin", "spin"], ["is-steps", "steps"]]) {
     start.take();
   });
 }
+at("from-film").addEventListener("click", () => at("film-file").click());
+at("film-file").addEventListener("change", () => {
+  const [file] = at("film-file").files;
+  at("film-file").value = "";
+  if (!file) return;
+  film = { events: [], beginning: state };
+  main.dataset.state = "counting";
+  reel.open(file);
+  draw();
+});
+at("film-done").addEventListener("click", () => end(false));
 globalThis.speechSynthesis?.addEventListener?.("voiceschanged", drawVoice);
 drawVoice();
 addEventListener("beforeunload", (event) => { if (!is("ready")) event.preventDefault(); });

@@ -98,7 +98,7 @@ export function frame(act, listens) {
     pad.classList.toggle("counting", Boolean(counting && part) && !touch.holding());
     const say = (text, hint, more = "") => { setText(at("number"), text); setText(at("hint"), hint); setText(at("hint-more"), more); };
     if (touch.holding()) say(t("count.changing"), t("count.letGo"), t("count.flick"));
-    else if (!counting) say(t("count.tapEach"), next ? t("count.otherStart") : t("count.touchFirst"));
+    else if (!counting || !spin.feet.length) say(t("count.tapEach"), next ? t("count.otherStart") : t("count.touchFirst"));
     else if (!part) say(t("count.tapEach"), t("count.onFoot", { n: spin.feet.length, change: t(`count.changes.${way(spin.feet.at(-1))}`) }));
     else say(String(part.revolutions), hintOf(part, reading));
   };

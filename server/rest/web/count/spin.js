@@ -179,8 +179,9 @@ export const turns = ({ feet }) => feet.flatMap((foot) => foot.parts).reduce((su
 
 /**
  * request is the spin as levels:call takes it, undefined before anything was counted in
- * a position; more are revolutions that would follow in the part that is counted now.
- * at finds the part of a place in the answer ("feet[1].positions[0]").
+ * a position; more are revolutions that would follow in the part that is counted now. A
+ * part that has none is no position yet. at finds the part of a place in the answer
+ * ("feet[1].positions[0]").
  */
 export function request(spin, more = 0) {
   const places = new Map();
@@ -188,7 +189,7 @@ export function request(spin, more = 0) {
   spin.feet.forEach((foot, f) => {
     const last = f === spin.feet.length - 1;
     const parts = foot.parts.map((part, p) => ({ part, p, current: last && p === foot.parts.length - 1 }))
-      .filter(({ part, current }) => part.form && (part.revolutions > 0 || current));
+      .filter(({ part, current }) => part.form && (part.revolutions > 0 || current && more > 0));
     if (!parts.length) return;
     parts.forEach(({ p }, n) => places.set(`feet[${feet.length}].positions[${n}]`, { foot: f, part: p }));
     feet.push({

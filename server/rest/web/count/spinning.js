@@ -13,7 +13,7 @@ import { begin, edge, feature, jump, kept, later, now as partOf, otherFoot, requ
 import { capital, featureShort, formName, numberName, reasonShort } from "./tables.js";
 
 /**
- * spinning is that kind. count has turn(next, felt), back(), touched(), pause(), end(),
+ * spinning is that kind. count has turn(step, felt), back(), touched(), pause(), end(),
  * tell(text) and number(n); chosen are the rules; listens says whether keys are for it.
  */
 export function spinning(count, chosen, listens) {
@@ -26,17 +26,17 @@ export function spinning(count, chosen, listens) {
   }
   const act = {
     revolution() {
-      const next = revolution(now);
-      count.turn(next, "revolution");
-      count.number(partOf(next).revolutions);
+      count.turn(revolution, "revolution");
+      count.number(partOf(now).revolutions);
     },
     back: count.back, undo: count.back, end: count.end, released: count.touched,
-    edge(side) { short(); count.turn(edge(now, side), "change"); },
-    foot() { if (partOf(now) || now.feet.length) { short(); count.turn(otherFoot(now), "change"); } },
-    jump() { count.turn(jump(now), "change"); },
+    edge(side) { short(); count.turn((spin) => edge(spin, side), "change"); },
+    foot() { if (partOf(now) || now.feet.length) { short(); count.turn(otherFoot, "change"); } },
+    jump() { count.turn(jump, "change"); },
     feature() {
       count.pause();
-      reports({ spin: now, reading: said, features: chosen.features() }, (name) => count.turn(name ? feature(now, name) : later(now), "change"), count.touched);
+      const named = (name) => count.turn(name ? (spin) => feature(spin, name) : later, "change");
+      reports({ spin: now, reading: said, features: chosen.features() }, named, count.touched);
     },
   };
   const draw = frame(act, listens);

@@ -31,13 +31,13 @@ export function stepping(count, chosen, listens) {
     .some((f) => chosen.rule(`levels.steps.features.${f.feature}.shown_by`)?.split(", ").includes(name))).flatMap(([, fields]) => fields);
 
   const planned = () => Boolean(expected(now));
-  press(at("clean"), () => count.turn(clean(now), "revolution"));
-  press(at("unclean"), () => count.turn(pass(now), "struck"));
-  press(at("left-out"), () => count.turn(pass(now), "change"));
+  press(at("clean"), () => count.turn(clean, "revolution"));
+  press(at("unclean"), () => count.turn(pass, "struck"));
+  press(at("left-out"), () => count.turn(pass, "change"));
   press(at("undo-step"), count.back);
   const cells = TYPES.flatMap((type) => [make("span", { class: "type" }, t(`count.turnTypes.${type}`), make("small", {})), ...WAYS.map((way) => {
     const cell = make("button", { type: "button", "data-turn": `${type} ${way}` }, make("span", { "aria-hidden": "true" }), make("span", { class: "aloud" }));
-    press(cell, () => count.turn(turn(now, type, way), "revolution"));
+    press(cell, () => count.turn((steps) => turn(steps, type, way), "revolution"));
     return cell;
   })]);
   at("turns").replaceChildren(make("span", {}, t("count.turnHead")), ...WAYS.map((way) => make("span", {}, t(`count.waysOf.${way}`))), ...cells);
@@ -45,8 +45,8 @@ export function stepping(count, chosen, listens) {
   document.addEventListener("keydown", (event) => {
     if (!listens() || event.ctrlKey || event.metaKey || event.altKey || event.repeat) return;
     const type = TYPES[/^Digit([1-6])$/.exec(event.code)?.[1] - 1];
-    if (type) count.turn(turn(now, type, event.shiftKey ? "clockwise" : "counterclockwise"), "revolution");
-    else if (event.key === "Enter" && planned() && !event.target.closest("button, a, summary")) count.turn(clean(now), "revolution");
+    if (type) count.turn((steps) => turn(steps, type, event.shiftKey ? "clockwise" : "counterclockwise"), "revolution");
+    else if (event.key === "Enter" && planned() && !event.target.closest("button, a, summary")) count.turn(clean, "revolution");
     else if (event.key === "Backspace") count.back();
     else if (event.key === "Escape") count.end();
     else return;
@@ -56,7 +56,7 @@ export function stepping(count, chosen, listens) {
   function toggles() {
     return signs().map((sign) => {
       const key = make("button", { type: "button", class: "tick", "aria-pressed": String(now.signs.includes(sign)) }, t(`count.signs.${sign}`));
-      press(key, () => count.turn(toggle(now, sign), "feature"));
+      press(key, () => count.turn((steps) => toggle(steps, sign), "feature"));
       return key;
     });
   }
