@@ -186,6 +186,9 @@ type PracticeCalls interface {
 	// ExportAttempts returns attempts as CSV that ImportAttempts reads, the oldest
 	// first.
 	ExportAttempts(context.Context, *v1.ExportAttemptsRequest) (*v1.ExportAttemptsResponse, error)
+	// ListRunThroughs lists the run-throughs of a program, the newest first, each with the
+	// score that its elements would have had.
+	ListRunThroughs(context.Context, *v1.ListRunThroughsRequest) (*v1.ListRunThroughsResponse, error)
 	// AddChange notes what was changed in practice, and when: GetAbilities compares the
 	// attempts before it with those since.
 	AddChange(context.Context, *v1.AddChangeRequest) (*v1.AddChangeResponse, error)
@@ -615,6 +618,11 @@ func (c *Client) ImportAttempts(ctx context.Context, req *v1.ImportAttemptsReque
 // ExportAttempts implements PracticeCalls.
 func (c *Client) ExportAttempts(ctx context.Context, req *v1.ExportAttemptsRequest) (*v1.ExportAttemptsResponse, error) {
 	return c.practice.ExportAttempts(ctx, req)
+}
+
+// ListRunThroughs implements PracticeCalls.
+func (c *Client) ListRunThroughs(ctx context.Context, req *v1.ListRunThroughsRequest) (*v1.ListRunThroughsResponse, error) {
+	return c.practice.ListRunThroughs(ctx, req)
 }
 
 // AddChange implements PracticeCalls.

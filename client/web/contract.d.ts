@@ -231,6 +231,11 @@ export interface Calls {
    */
   ExportAttempts: { request: ExportAttemptsRequest; answer: Blob };
   /**
+   * ListRunThroughs lists the run-throughs of a program, the newest first, each with the
+   * score that its elements would have had.
+   */
+  ListRunThroughs: { request: ListRunThroughsRequest; answer: ListRunThroughsResponse };
+  /**
    * AddChange notes what was changed in practice, and when: GetAbilities compares the
    * attempts before it with those since.
    */
@@ -604,6 +609,11 @@ export interface PracticeService {
    * first.
    */
   exportAttempts(request: ExportAttemptsRequest, options?: CallOptions): Promise<Blob>;
+  /**
+   * ListRunThroughs lists the run-throughs of a program, the newest first, each with the
+   * score that its elements would have had.
+   */
+  listRunThroughs(request: ListRunThroughsRequest, options?: CallOptions): Promise<ListRunThroughsResponse>;
   /**
    * AddChange notes what was changed in practice, and when: GetAbilities compares the
    * attempts before it with those since.
@@ -4605,6 +4615,65 @@ export type ChangeVerdict =
   | "BETTER"
   /** It has become worse, with 95 chances in 100 or more. */
   | "WORSE";
+
+/**
+ * ListRunThroughsRequest says by which rules run-throughs are scored. The list is not
+ * paged: it has the newest 100; earlier ones are asked for by to.
+ */
+export interface ListRunThroughsRequest {
+  /** Book id. */
+  book: string;
+  /** Skater id. */
+  skater: string;
+  /**
+   * Season key ("2025-26") or "current". Empty takes the skater's own, and without one
+   * "current".
+   */
+  season?: string;
+  /** Category key of the season. Empty takes the skater's own. */
+  category?: string;
+  /** Segment key: "free-skating". Empty takes that of the skater's only planned program. */
+  segment?: string;
+  /** As in ListAttempts. */
+  from?: string;
+  /** As in ListAttempts. */
+  to?: string;
+}
+
+/** ListRunThroughsResponse lists the run-throughs. */
+export interface ListRunThroughsResponse {
+  /** Run-throughs, the newest first. */
+  runThroughs: RunThrough[];
+}
+
+/**
+ * RunThrough is a program that was run through in practice. What its elements would have
+ * scored is found as CheckProgram does: the calls of its codes stand, and so do repeated
+ * jumps and elements too many. An element without a grade counts with 0, after a fall
+ * with the lowest grade. It stands in the second half where the planned program of the
+ * segment has it there.
+ */
+export interface RunThrough {
+  /** What its attempts have as run_through. */
+  runThrough: string;
+  /** The time of its first element. */
+  time: string | null;
+  /** Its elements in the order skated. */
+  attempts: Attempt[];
+  /**
+   * What the elements score together: points with two digits. Empty where they cannot be
+   * scored; error says why.
+   */
+  elementScore: string;
+  /** How many falls. */
+  falls: number;
+  /** What the falls take off: points with two digits, "-2.00". */
+  fallDeduction: string;
+  /** The elements as they are credited, with what the rules say of them. */
+  program: CheckProgramResponse | null;
+  /** Why it cannot be scored: the status that CheckProgram answers, with its details. */
+  error: Status | null;
+}
 
 /** Book is a book of attempts. */
 export interface Book {

@@ -67,6 +67,7 @@ export const calls = {
   DeleteAttempt: { routes: [["DELETE", "/v1/practice/books/{book}/skaters/{skater}/attempts/{attempt}", false]] },
   ImportAttempts: { routes: [["POST", "/v1/practice/books/{book}/skaters/{skater}/attempts:import", true]] },
   ExportAttempts: { routes: [["GET", "/v1/practice/books/{book}/skaters/{skater}/attempts:export", false]], file: true },
+  ListRunThroughs: { routes: [["GET", "/v1/practice/books/{book}/skaters/{skater}/runThroughs", false]] },
   AddChange: { routes: [["POST", "/v1/practice/books/{book}/skaters/{skater}/changes", true]], changes: true },
   ListChanges: { routes: [["GET", "/v1/practice/books/{book}/skaters/{skater}/changes", false]] },
   DeleteChange: { routes: [["DELETE", "/v1/practice/books/{book}/skaters/{skater}/changes/{change}", false]] },

@@ -32,7 +32,8 @@ ExportAttempts B
 AddChange      B
 ListChanges    B
 DeleteChange   B
-GetAbilities   B
+GetAbilities    B
+ListRunThroughs B
 `
 
 // bookTokens are the tokens of books by their ids.

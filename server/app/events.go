@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -71,6 +72,39 @@ func openLog(ctx context.Context, c config.Config, clock store.Clock, readOnly b
 		return nil, fmt.Errorf("--data: %w", err)
 	}
 	return log, nil
+}
+
+// OpenBooks opens the books of attempts that are kept already, for commands: in a database,
+// or in a data folder that no server uses.
+func OpenBooks(ctx context.Context, c config.Config) (*books.Store, error) {
+	if err := bookFileIn(c); err != nil {
+		return nil, err
+	}
+	return openBooks(ctx, c)
+}
+
+// BackupBooks copies the books of attempts of a data folder into a new file, also while a
+// server writes there. Put into a data folder under the name practice.db, it is what a
+// server there keeps.
+func BackupBooks(ctx context.Context, c config.Config, to string) error {
+	if c.Store != "" {
+		return errors.New("--store: a database is copied by its own means, such as pg_dump --schema=" + postgres.BookSchema)
+	}
+	if err := bookFileIn(c); err != nil {
+		return err
+	}
+	return sqlite.BackupBooks(ctx, inData(c, bookFile), to)
+}
+
+// bookFileIn says where no books are kept: opening them would make a file.
+func bookFileIn(c config.Config) error {
+	if c.Store != "" {
+		return nil
+	}
+	if _, err := os.Stat(inData(c, bookFile)); err != nil {
+		return fmt.Errorf("--data: no books of attempts are kept in %s; name the folder or --store that the server was started with", c.Data)
+	}
+	return nil
 }
 
 // openBooks opens the books of attempts: in the database that --store names, else the

@@ -87,21 +87,13 @@ type scale struct {
 
 // scale finds the season and category of a request, or of the skater.
 func (s *Service) scale(req *pb.GetAbilitiesRequest, skater *pb.Skater) (*scale, rules.FieldErrors) {
-	pick := func(texts ...string) string {
-		for _, text := range texts {
-			if text != "" {
-				return text
-			}
-		}
-		return ""
-	}
 	out := &scale{entries: map[string]*program.Entry{}, why: map[string]rules.FieldError{}}
 	var faults rules.FieldErrors
-	out.season, out.current, faults = s.tables.Season(pick(req.GetSeason(), skater.GetSeason(), tables.Current), "")
+	out.season, out.current, faults = s.tables.Season(first(req.GetSeason(), skater.GetSeason(), tables.Current), "")
 	if len(faults) > 0 {
 		return nil, faults
 	}
-	key := pick(req.GetCategory(), skater.GetCategory())
+	key := first(req.GetCategory(), skater.GetCategory())
 	if key == "" {
 		faults.Add("category", rules.ReasonFieldRequired, "is empty, and the skater has none: give one of the season's, such as senior-women")
 		return nil, faults

@@ -15,6 +15,9 @@ import (
 	"github.com/rinktally/rinktally/server/store/books"
 )
 
+// day is what a day to which something goes adds to its beginning.
+const day = 24 * time.Hour
+
 // maxAttempts is how many attempts one call adds.
 const maxAttempts = 1000
 
@@ -168,7 +171,7 @@ type selecting interface {
 
 // filterOf reads which attempts a request selects.
 func (s *Service) filterOf(faults *rules.FieldErrors, req selecting) books.Filter {
-	f := books.Filter{From: moment(faults, "from", req.GetFrom(), 0), To: moment(faults, "to", req.GetTo(), 24*time.Hour)}
+	f := books.Filter{From: moment(faults, "from", req.GetFrom(), 0), To: moment(faults, "to", req.GetTo(), day)}
 	if req.GetCode() != "" {
 		f.Planned = s.code(faults, "code", req.GetCode())
 	}

@@ -58,7 +58,7 @@ func (s *Service) toAttempt(faults *rules.FieldErrors, at string, a *pb.Attempt)
 // time takes a time of a request. One ahead of the server's would take its weight from
 // everything else.
 func (s *Service) time(faults *rules.FieldErrors, field string, t *timestamppb.Timestamp) time.Time {
-	if !t.IsValid() || t.AsTime().Before(earliest) || t.AsTime().After(s.now().Add(24*time.Hour)) {
+	if !t.IsValid() || t.AsTime().Before(earliest) || t.AsTime().After(s.now().Add(day)) {
 		faults.Add(field, rules.ReasonFieldInvalid, "is no time of an attempt; allowed are %s", rules.Allowed("times from 1970 until a day after the server's clock"))
 		return earliest
 	}

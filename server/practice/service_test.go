@@ -283,6 +283,54 @@ func TestAttemptsAreKept(t *testing.T) {
 	}
 }
 
+// Run-throughs are grouped by their name, the newest first, and scored as CheckProgram
+// scores what came; one that cannot be scored says why.
+func TestRunThroughs(t *testing.T) {
+	b := newBook(t)
+	mira := b.skater(t, "Mira")
+	run := func(name string, days int, attempts ...*pb.Attempt) {
+		t.Helper()
+		for i, a := range attempts {
+			a.RunThrough, a.Time = name, timestamppb.New(now.AddDate(0, 0, -days).Add(time.Duration(i)*time.Minute))
+		}
+		b.add(t, mira, attempts...)
+	}
+	run("old", 9, &pb.Attempt{Planned: "2A"}, &pb.Attempt{Planned: "SpSq3"})
+	run("new", 1, &pb.Attempt{Planned: "CCoSp4", Grade: proto.Float64(2)}, &pb.Attempt{Planned: "3Lz", Came: "3Lz<", Fall: true}, &pb.Attempt{Planned: "2A", Grade: proto.Float64(1)})
+	b.add(t, mira, came(0, "3Lz", "")) // tried by itself
+	list := func() (*pb.ListRunThroughsResponse, error) {
+		return b.ListRunThroughs(t.Context(), &pb.ListRunThroughsRequest{Book: b.id, Skater: mira})
+	}
+	if _, err := list(); reason(err) != "FIELD_REQUIRED" {
+		t.Errorf("without a segment: %v", err)
+	}
+	planned := []*pb.PlannedElement{{Code: "CCoSp4"}, {Code: "3Lz"}, {Code: "2A", SecondHalf: true}}
+	if _, err := b.UpdateSkater(t.Context(), &pb.UpdateSkaterRequest{Book: b.id, Skater: mira, Programs: &pb.SkaterPrograms{
+		Programs: []*pb.SkaterProgram{{Segment: "free-skating", Elements: planned}},
+	}}); err != nil {
+		t.Fatal(err)
+	}
+	res, err := list()
+	if err != nil || len(res.GetRunThroughs()) != 2 {
+		t.Fatalf("%v, %v", res, err)
+	}
+	check, err := b.CheckProgram(t.Context(), &pb.CheckProgramRequest{
+		Season: "2025-26", Category: "senior-women", Segment: "free-skating", KeepPanelCalls: true, Elements: []*pb.PlannedElement{
+			{Code: "CCoSp4", Grade: proto.Float64(2)}, {Code: "3Lz<", Grade: proto.Float64(-5)}, {Code: "2A", Grade: proto.Float64(1), SecondHalf: true},
+		},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	one := res.GetRunThroughs()[0]
+	if one.GetRunThrough() != "new" || one.GetElementScore() != check.GetPredicted().GetElementScore() || one.GetFalls() != 1 || one.GetFallDeduction() != "-1.00" || !proto.Equal(one.GetProgram(), check) {
+		t.Errorf("%v, want %v", one, check)
+	}
+	if old := res.GetRunThroughs()[1]; old.GetRunThrough() != "old" || old.GetElementScore() != "" || old.GetError().GetCode() == 0 || len(old.GetAttempts()) != 2 {
+		t.Errorf("%v", old)
+	}
+}
+
 // A renewed token opens the book and the one before does not; a deleted book is opened
 // by none.
 func TestTokensOfBooks(t *testing.T) {

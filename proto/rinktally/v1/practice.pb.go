@@ -27,7 +27,7 @@ var File_rinktally_v1_practice_proto protoreflect.FileDescriptor
 
 const file_rinktally_v1_practice_proto_rawDesc = "" +
 	"\n" +
-	"\x1brinktally/v1/practice.proto\x12\frinktally.v1\x1a\x1cgoogle/api/annotations.proto\x1a%rinktally/v1/practice_abilities.proto\x1a rinktally/v1/practice_book.proto2\x86\x15\n" +
+	"\x1brinktally/v1/practice.proto\x12\frinktally.v1\x1a\x1cgoogle/api/annotations.proto\x1a%rinktally/v1/practice_abilities.proto\x1a rinktally/v1/practice_book.proto2\xa7\x16\n" +
 	"\x0fPracticeService\x12n\n" +
 	"\n" +
 	"CreateBook\x12\x1f.rinktally.v1.CreateBookRequest\x1a .rinktally.v1.CreateBookResponse\"\x1d\x82\xd3\xe4\x93\x02\x17:\x01*\"\x12/v1/practice/books\x12i\n" +
@@ -46,51 +46,54 @@ const file_rinktally_v1_practice_proto_rawDesc = "" +
 	"\rUpdateAttempt\x12\".rinktally.v1.UpdateAttemptRequest\x1a#.rinktally.v1.UpdateAttemptResponse\"H\x82\xd3\xe4\x93\x02B:\x01*2=/v1/practice/books/{book}/skaters/{skater}/attempts/{attempt}\x12\x9f\x01\n" +
 	"\rDeleteAttempt\x12\".rinktally.v1.DeleteAttemptRequest\x1a#.rinktally.v1.DeleteAttemptResponse\"E\x82\xd3\xe4\x93\x02?*=/v1/practice/books/{book}/skaters/{skater}/attempts/{attempt}\x12\xa2\x01\n" +
 	"\x0eImportAttempts\x12#.rinktally.v1.ImportAttemptsRequest\x1a$.rinktally.v1.ImportAttemptsResponse\"E\x82\xd3\xe4\x93\x02?:\x01*\":/v1/practice/books/{book}/skaters/{skater}/attempts:import\x12\x9f\x01\n" +
-	"\x0eExportAttempts\x12#.rinktally.v1.ExportAttemptsRequest\x1a$.rinktally.v1.ExportAttemptsResponse\"B\x82\xd3\xe4\x93\x02<\x12:/v1/practice/books/{book}/skaters/{skater}/attempts:export\x12\x8b\x01\n" +
+	"\x0eExportAttempts\x12#.rinktally.v1.ExportAttemptsRequest\x1a$.rinktally.v1.ExportAttemptsResponse\"B\x82\xd3\xe4\x93\x02<\x12:/v1/practice/books/{book}/skaters/{skater}/attempts:export\x12\x9e\x01\n" +
+	"\x0fListRunThroughs\x12$.rinktally.v1.ListRunThroughsRequest\x1a%.rinktally.v1.ListRunThroughsResponse\">\x82\xd3\xe4\x93\x028\x126/v1/practice/books/{book}/skaters/{skater}/runThroughs\x12\x8b\x01\n" +
 	"\tAddChange\x12\x1e.rinktally.v1.AddChangeRequest\x1a\x1f.rinktally.v1.AddChangeResponse\"=\x82\xd3\xe4\x93\x027:\x01*\"2/v1/practice/books/{book}/skaters/{skater}/changes\x12\x8e\x01\n" +
 	"\vListChanges\x12 .rinktally.v1.ListChangesRequest\x1a!.rinktally.v1.ListChangesResponse\":\x82\xd3\xe4\x93\x024\x122/v1/practice/books/{book}/skaters/{skater}/changes\x12\x9a\x01\n" +
 	"\fDeleteChange\x12!.rinktally.v1.DeleteChangeRequest\x1a\".rinktally.v1.DeleteChangeResponse\"C\x82\xd3\xe4\x93\x02=*;/v1/practice/books/{book}/skaters/{skater}/changes/{change}\x12\x93\x01\n" +
 	"\fGetAbilities\x12!.rinktally.v1.GetAbilitiesRequest\x1a\".rinktally.v1.GetAbilitiesResponse\"<\x82\xd3\xe4\x93\x026\x124/v1/practice/books/{book}/skaters/{skater}/abilitiesB?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
 
 var file_rinktally_v1_practice_proto_goTypes = []any{
-	(*CreateBookRequest)(nil),      // 0: rinktally.v1.CreateBookRequest
-	(*GetBookRequest)(nil),         // 1: rinktally.v1.GetBookRequest
-	(*UpdateBookRequest)(nil),      // 2: rinktally.v1.UpdateBookRequest
-	(*DeleteBookRequest)(nil),      // 3: rinktally.v1.DeleteBookRequest
-	(*RenewBookTokenRequest)(nil),  // 4: rinktally.v1.RenewBookTokenRequest
-	(*AddSkaterRequest)(nil),       // 5: rinktally.v1.AddSkaterRequest
-	(*ListSkatersRequest)(nil),     // 6: rinktally.v1.ListSkatersRequest
-	(*UpdateSkaterRequest)(nil),    // 7: rinktally.v1.UpdateSkaterRequest
-	(*DeleteSkaterRequest)(nil),    // 8: rinktally.v1.DeleteSkaterRequest
-	(*AddAttemptsRequest)(nil),     // 9: rinktally.v1.AddAttemptsRequest
-	(*ListAttemptsRequest)(nil),    // 10: rinktally.v1.ListAttemptsRequest
-	(*UpdateAttemptRequest)(nil),   // 11: rinktally.v1.UpdateAttemptRequest
-	(*DeleteAttemptRequest)(nil),   // 12: rinktally.v1.DeleteAttemptRequest
-	(*ImportAttemptsRequest)(nil),  // 13: rinktally.v1.ImportAttemptsRequest
-	(*ExportAttemptsRequest)(nil),  // 14: rinktally.v1.ExportAttemptsRequest
-	(*AddChangeRequest)(nil),       // 15: rinktally.v1.AddChangeRequest
-	(*ListChangesRequest)(nil),     // 16: rinktally.v1.ListChangesRequest
-	(*DeleteChangeRequest)(nil),    // 17: rinktally.v1.DeleteChangeRequest
-	(*GetAbilitiesRequest)(nil),    // 18: rinktally.v1.GetAbilitiesRequest
-	(*CreateBookResponse)(nil),     // 19: rinktally.v1.CreateBookResponse
-	(*GetBookResponse)(nil),        // 20: rinktally.v1.GetBookResponse
-	(*UpdateBookResponse)(nil),     // 21: rinktally.v1.UpdateBookResponse
-	(*DeleteBookResponse)(nil),     // 22: rinktally.v1.DeleteBookResponse
-	(*RenewBookTokenResponse)(nil), // 23: rinktally.v1.RenewBookTokenResponse
-	(*AddSkaterResponse)(nil),      // 24: rinktally.v1.AddSkaterResponse
-	(*ListSkatersResponse)(nil),    // 25: rinktally.v1.ListSkatersResponse
-	(*UpdateSkaterResponse)(nil),   // 26: rinktally.v1.UpdateSkaterResponse
-	(*DeleteSkaterResponse)(nil),   // 27: rinktally.v1.DeleteSkaterResponse
-	(*AddAttemptsResponse)(nil),    // 28: rinktally.v1.AddAttemptsResponse
-	(*ListAttemptsResponse)(nil),   // 29: rinktally.v1.ListAttemptsResponse
-	(*UpdateAttemptResponse)(nil),  // 30: rinktally.v1.UpdateAttemptResponse
-	(*DeleteAttemptResponse)(nil),  // 31: rinktally.v1.DeleteAttemptResponse
-	(*ImportAttemptsResponse)(nil), // 32: rinktally.v1.ImportAttemptsResponse
-	(*ExportAttemptsResponse)(nil), // 33: rinktally.v1.ExportAttemptsResponse
-	(*AddChangeResponse)(nil),      // 34: rinktally.v1.AddChangeResponse
-	(*ListChangesResponse)(nil),    // 35: rinktally.v1.ListChangesResponse
-	(*DeleteChangeResponse)(nil),   // 36: rinktally.v1.DeleteChangeResponse
-	(*GetAbilitiesResponse)(nil),   // 37: rinktally.v1.GetAbilitiesResponse
+	(*CreateBookRequest)(nil),       // 0: rinktally.v1.CreateBookRequest
+	(*GetBookRequest)(nil),          // 1: rinktally.v1.GetBookRequest
+	(*UpdateBookRequest)(nil),       // 2: rinktally.v1.UpdateBookRequest
+	(*DeleteBookRequest)(nil),       // 3: rinktally.v1.DeleteBookRequest
+	(*RenewBookTokenRequest)(nil),   // 4: rinktally.v1.RenewBookTokenRequest
+	(*AddSkaterRequest)(nil),        // 5: rinktally.v1.AddSkaterRequest
+	(*ListSkatersRequest)(nil),      // 6: rinktally.v1.ListSkatersRequest
+	(*UpdateSkaterRequest)(nil),     // 7: rinktally.v1.UpdateSkaterRequest
+	(*DeleteSkaterRequest)(nil),     // 8: rinktally.v1.DeleteSkaterRequest
+	(*AddAttemptsRequest)(nil),      // 9: rinktally.v1.AddAttemptsRequest
+	(*ListAttemptsRequest)(nil),     // 10: rinktally.v1.ListAttemptsRequest
+	(*UpdateAttemptRequest)(nil),    // 11: rinktally.v1.UpdateAttemptRequest
+	(*DeleteAttemptRequest)(nil),    // 12: rinktally.v1.DeleteAttemptRequest
+	(*ImportAttemptsRequest)(nil),   // 13: rinktally.v1.ImportAttemptsRequest
+	(*ExportAttemptsRequest)(nil),   // 14: rinktally.v1.ExportAttemptsRequest
+	(*ListRunThroughsRequest)(nil),  // 15: rinktally.v1.ListRunThroughsRequest
+	(*AddChangeRequest)(nil),        // 16: rinktally.v1.AddChangeRequest
+	(*ListChangesRequest)(nil),      // 17: rinktally.v1.ListChangesRequest
+	(*DeleteChangeRequest)(nil),     // 18: rinktally.v1.DeleteChangeRequest
+	(*GetAbilitiesRequest)(nil),     // 19: rinktally.v1.GetAbilitiesRequest
+	(*CreateBookResponse)(nil),      // 20: rinktally.v1.CreateBookResponse
+	(*GetBookResponse)(nil),         // 21: rinktally.v1.GetBookResponse
+	(*UpdateBookResponse)(nil),      // 22: rinktally.v1.UpdateBookResponse
+	(*DeleteBookResponse)(nil),      // 23: rinktally.v1.DeleteBookResponse
+	(*RenewBookTokenResponse)(nil),  // 24: rinktally.v1.RenewBookTokenResponse
+	(*AddSkaterResponse)(nil),       // 25: rinktally.v1.AddSkaterResponse
+	(*ListSkatersResponse)(nil),     // 26: rinktally.v1.ListSkatersResponse
+	(*UpdateSkaterResponse)(nil),    // 27: rinktally.v1.UpdateSkaterResponse
+	(*DeleteSkaterResponse)(nil),    // 28: rinktally.v1.DeleteSkaterResponse
+	(*AddAttemptsResponse)(nil),     // 29: rinktally.v1.AddAttemptsResponse
+	(*ListAttemptsResponse)(nil),    // 30: rinktally.v1.ListAttemptsResponse
+	(*UpdateAttemptResponse)(nil),   // 31: rinktally.v1.UpdateAttemptResponse
+	(*DeleteAttemptResponse)(nil),   // 32: rinktally.v1.DeleteAttemptResponse
+	(*ImportAttemptsResponse)(nil),  // 33: rinktally.v1.ImportAttemptsResponse
+	(*ExportAttemptsResponse)(nil),  // 34: rinktally.v1.ExportAttemptsResponse
+	(*ListRunThroughsResponse)(nil), // 35: rinktally.v1.ListRunThroughsResponse
+	(*AddChangeResponse)(nil),       // 36: rinktally.v1.AddChangeResponse
+	(*ListChangesResponse)(nil),     // 37: rinktally.v1.ListChangesResponse
+	(*DeleteChangeResponse)(nil),    // 38: rinktally.v1.DeleteChangeResponse
+	(*GetAbilitiesResponse)(nil),    // 39: rinktally.v1.GetAbilitiesResponse
 }
 var file_rinktally_v1_practice_proto_depIdxs = []int32{
 	0,  // 0: rinktally.v1.PracticeService.CreateBook:input_type -> rinktally.v1.CreateBookRequest
@@ -108,31 +111,33 @@ var file_rinktally_v1_practice_proto_depIdxs = []int32{
 	12, // 12: rinktally.v1.PracticeService.DeleteAttempt:input_type -> rinktally.v1.DeleteAttemptRequest
 	13, // 13: rinktally.v1.PracticeService.ImportAttempts:input_type -> rinktally.v1.ImportAttemptsRequest
 	14, // 14: rinktally.v1.PracticeService.ExportAttempts:input_type -> rinktally.v1.ExportAttemptsRequest
-	15, // 15: rinktally.v1.PracticeService.AddChange:input_type -> rinktally.v1.AddChangeRequest
-	16, // 16: rinktally.v1.PracticeService.ListChanges:input_type -> rinktally.v1.ListChangesRequest
-	17, // 17: rinktally.v1.PracticeService.DeleteChange:input_type -> rinktally.v1.DeleteChangeRequest
-	18, // 18: rinktally.v1.PracticeService.GetAbilities:input_type -> rinktally.v1.GetAbilitiesRequest
-	19, // 19: rinktally.v1.PracticeService.CreateBook:output_type -> rinktally.v1.CreateBookResponse
-	20, // 20: rinktally.v1.PracticeService.GetBook:output_type -> rinktally.v1.GetBookResponse
-	21, // 21: rinktally.v1.PracticeService.UpdateBook:output_type -> rinktally.v1.UpdateBookResponse
-	22, // 22: rinktally.v1.PracticeService.DeleteBook:output_type -> rinktally.v1.DeleteBookResponse
-	23, // 23: rinktally.v1.PracticeService.RenewBookToken:output_type -> rinktally.v1.RenewBookTokenResponse
-	24, // 24: rinktally.v1.PracticeService.AddSkater:output_type -> rinktally.v1.AddSkaterResponse
-	25, // 25: rinktally.v1.PracticeService.ListSkaters:output_type -> rinktally.v1.ListSkatersResponse
-	26, // 26: rinktally.v1.PracticeService.UpdateSkater:output_type -> rinktally.v1.UpdateSkaterResponse
-	27, // 27: rinktally.v1.PracticeService.DeleteSkater:output_type -> rinktally.v1.DeleteSkaterResponse
-	28, // 28: rinktally.v1.PracticeService.AddAttempts:output_type -> rinktally.v1.AddAttemptsResponse
-	29, // 29: rinktally.v1.PracticeService.ListAttempts:output_type -> rinktally.v1.ListAttemptsResponse
-	30, // 30: rinktally.v1.PracticeService.UpdateAttempt:output_type -> rinktally.v1.UpdateAttemptResponse
-	31, // 31: rinktally.v1.PracticeService.DeleteAttempt:output_type -> rinktally.v1.DeleteAttemptResponse
-	32, // 32: rinktally.v1.PracticeService.ImportAttempts:output_type -> rinktally.v1.ImportAttemptsResponse
-	33, // 33: rinktally.v1.PracticeService.ExportAttempts:output_type -> rinktally.v1.ExportAttemptsResponse
-	34, // 34: rinktally.v1.PracticeService.AddChange:output_type -> rinktally.v1.AddChangeResponse
-	35, // 35: rinktally.v1.PracticeService.ListChanges:output_type -> rinktally.v1.ListChangesResponse
-	36, // 36: rinktally.v1.PracticeService.DeleteChange:output_type -> rinktally.v1.DeleteChangeResponse
-	37, // 37: rinktally.v1.PracticeService.GetAbilities:output_type -> rinktally.v1.GetAbilitiesResponse
-	19, // [19:38] is the sub-list for method output_type
-	0,  // [0:19] is the sub-list for method input_type
+	15, // 15: rinktally.v1.PracticeService.ListRunThroughs:input_type -> rinktally.v1.ListRunThroughsRequest
+	16, // 16: rinktally.v1.PracticeService.AddChange:input_type -> rinktally.v1.AddChangeRequest
+	17, // 17: rinktally.v1.PracticeService.ListChanges:input_type -> rinktally.v1.ListChangesRequest
+	18, // 18: rinktally.v1.PracticeService.DeleteChange:input_type -> rinktally.v1.DeleteChangeRequest
+	19, // 19: rinktally.v1.PracticeService.GetAbilities:input_type -> rinktally.v1.GetAbilitiesRequest
+	20, // 20: rinktally.v1.PracticeService.CreateBook:output_type -> rinktally.v1.CreateBookResponse
+	21, // 21: rinktally.v1.PracticeService.GetBook:output_type -> rinktally.v1.GetBookResponse
+	22, // 22: rinktally.v1.PracticeService.UpdateBook:output_type -> rinktally.v1.UpdateBookResponse
+	23, // 23: rinktally.v1.PracticeService.DeleteBook:output_type -> rinktally.v1.DeleteBookResponse
+	24, // 24: rinktally.v1.PracticeService.RenewBookToken:output_type -> rinktally.v1.RenewBookTokenResponse
+	25, // 25: rinktally.v1.PracticeService.AddSkater:output_type -> rinktally.v1.AddSkaterResponse
+	26, // 26: rinktally.v1.PracticeService.ListSkaters:output_type -> rinktally.v1.ListSkatersResponse
+	27, // 27: rinktally.v1.PracticeService.UpdateSkater:output_type -> rinktally.v1.UpdateSkaterResponse
+	28, // 28: rinktally.v1.PracticeService.DeleteSkater:output_type -> rinktally.v1.DeleteSkaterResponse
+	29, // 29: rinktally.v1.PracticeService.AddAttempts:output_type -> rinktally.v1.AddAttemptsResponse
+	30, // 30: rinktally.v1.PracticeService.ListAttempts:output_type -> rinktally.v1.ListAttemptsResponse
+	31, // 31: rinktally.v1.PracticeService.UpdateAttempt:output_type -> rinktally.v1.UpdateAttemptResponse
+	32, // 32: rinktally.v1.PracticeService.DeleteAttempt:output_type -> rinktally.v1.DeleteAttemptResponse
+	33, // 33: rinktally.v1.PracticeService.ImportAttempts:output_type -> rinktally.v1.ImportAttemptsResponse
+	34, // 34: rinktally.v1.PracticeService.ExportAttempts:output_type -> rinktally.v1.ExportAttemptsResponse
+	35, // 35: rinktally.v1.PracticeService.ListRunThroughs:output_type -> rinktally.v1.ListRunThroughsResponse
+	36, // 36: rinktally.v1.PracticeService.AddChange:output_type -> rinktally.v1.AddChangeResponse
+	37, // 37: rinktally.v1.PracticeService.ListChanges:output_type -> rinktally.v1.ListChangesResponse
+	38, // 38: rinktally.v1.PracticeService.DeleteChange:output_type -> rinktally.v1.DeleteChangeResponse
+	39, // 39: rinktally.v1.PracticeService.GetAbilities:output_type -> rinktally.v1.GetAbilitiesResponse
+	20, // [20:40] is the sub-list for method output_type
+	0,  // [0:20] is the sub-list for method input_type
 	0,  // [0:0] is the sub-list for extension type_name
 	0,  // [0:0] is the sub-list for extension extendee
 	0,  // [0:0] is the sub-list for field type_name

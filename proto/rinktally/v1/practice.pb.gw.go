@@ -840,6 +840,75 @@ func local_request_PracticeService_ExportAttempts_0(ctx context.Context, marshal
 	return msg, metadata, err
 }
 
+var filter_PracticeService_ListRunThroughs_0 = &utilities.DoubleArray{Encoding: map[string]int{"book": 0, "skater": 1}, Base: []int{1, 1, 2, 0, 0}, Check: []int{0, 1, 1, 2, 3}}
+
+func request_PracticeService_ListRunThroughs_0(ctx context.Context, marshaler runtime.Marshaler, client PracticeServiceClient, req *http.Request, pathParams map[string]string) (proto.Message, runtime.ServerMetadata, error) {
+	var (
+		protoReq ListRunThroughsRequest
+		metadata runtime.ServerMetadata
+		err      error
+	)
+	val, ok := pathParams["book"]
+	if !ok {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "missing parameter %s", "book")
+	}
+	protoReq.Book, err = runtime.String(val)
+	if err != nil {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "type mismatch, parameter: %s, error: %v", "book", err)
+	}
+	val, ok = pathParams["skater"]
+	if !ok {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "missing parameter %s", "skater")
+	}
+	protoReq.Skater, err = runtime.String(val)
+	if err != nil {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "type mismatch, parameter: %s, error: %v", "skater", err)
+	}
+	if err := req.ParseForm(); err != nil {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "%v", err)
+	}
+	if err := runtime.PopulateQueryParameters(&protoReq, req.Form, filter_PracticeService_ListRunThroughs_0); err != nil {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "%v", err)
+	}
+	if req.Body != nil {
+		_, _ = io.Copy(io.Discard, req.Body)
+	}
+	msg, err := client.ListRunThroughs(ctx, &protoReq, grpc.Header(&metadata.HeaderMD), grpc.Trailer(&metadata.TrailerMD))
+	return msg, metadata, err
+}
+
+func local_request_PracticeService_ListRunThroughs_0(ctx context.Context, marshaler runtime.Marshaler, server PracticeServiceServer, req *http.Request, pathParams map[string]string) (proto.Message, runtime.ServerMetadata, error) {
+	var (
+		protoReq ListRunThroughsRequest
+		metadata runtime.ServerMetadata
+		err      error
+	)
+	val, ok := pathParams["book"]
+	if !ok {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "missing parameter %s", "book")
+	}
+	protoReq.Book, err = runtime.String(val)
+	if err != nil {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "type mismatch, parameter: %s, error: %v", "book", err)
+	}
+	val, ok = pathParams["skater"]
+	if !ok {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "missing parameter %s", "skater")
+	}
+	protoReq.Skater, err = runtime.String(val)
+	if err != nil {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "type mismatch, parameter: %s, error: %v", "skater", err)
+	}
+	if err := req.ParseForm(); err != nil {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "%v", err)
+	}
+	if err := runtime.PopulateQueryParameters(&protoReq, req.Form, filter_PracticeService_ListRunThroughs_0); err != nil {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "%v", err)
+	}
+	msg, err := server.ListRunThroughs(ctx, &protoReq)
+	return msg, metadata, err
+}
+
 func request_PracticeService_AddChange_0(ctx context.Context, marshaler runtime.Marshaler, client PracticeServiceClient, req *http.Request, pathParams map[string]string) (proto.Message, runtime.ServerMetadata, error) {
 	var (
 		protoReq AddChangeRequest
@@ -1402,6 +1471,26 @@ func RegisterPracticeServiceHandlerServer(ctx context.Context, mux *runtime.Serv
 		}
 		forward_PracticeService_ExportAttempts_0(annotatedContext, mux, outboundMarshaler, w, req, resp, mux.GetForwardResponseOptions()...)
 	})
+	mux.Handle(http.MethodGet, pattern_PracticeService_ListRunThroughs_0, func(w http.ResponseWriter, req *http.Request, pathParams map[string]string) {
+		ctx, cancel := context.WithCancel(req.Context())
+		defer cancel()
+		var stream runtime.ServerTransportStream
+		ctx = grpc.NewContextWithServerTransportStream(ctx, &stream)
+		inboundMarshaler, outboundMarshaler := runtime.MarshalerForRequest(mux, req)
+		annotatedContext, err := runtime.AnnotateIncomingContext(ctx, mux, req, "/rinktally.v1.PracticeService/ListRunThroughs", runtime.WithHTTPPathPattern("/v1/practice/books/{book}/skaters/{skater}/runThroughs"))
+		if err != nil {
+			runtime.HTTPError(ctx, mux, outboundMarshaler, w, req, err)
+			return
+		}
+		resp, md, err := local_request_PracticeService_ListRunThroughs_0(annotatedContext, inboundMarshaler, server, req, pathParams)
+		md.HeaderMD, md.TrailerMD = metadata.Join(md.HeaderMD, stream.Header()), metadata.Join(md.TrailerMD, stream.Trailer())
+		annotatedContext = runtime.NewServerMetadataContext(annotatedContext, md)
+		if err != nil {
+			runtime.HTTPError(annotatedContext, mux, outboundMarshaler, w, req, err)
+			return
+		}
+		forward_PracticeService_ListRunThroughs_0(annotatedContext, mux, outboundMarshaler, w, req, resp, mux.GetForwardResponseOptions()...)
+	})
 	mux.Handle(http.MethodPost, pattern_PracticeService_AddChange_0, func(w http.ResponseWriter, req *http.Request, pathParams map[string]string) {
 		ctx, cancel := context.WithCancel(req.Context())
 		defer cancel()
@@ -1777,6 +1866,23 @@ func RegisterPracticeServiceHandlerClient(ctx context.Context, mux *runtime.Serv
 		}
 		forward_PracticeService_ExportAttempts_0(annotatedContext, mux, outboundMarshaler, w, req, resp, mux.GetForwardResponseOptions()...)
 	})
+	mux.Handle(http.MethodGet, pattern_PracticeService_ListRunThroughs_0, func(w http.ResponseWriter, req *http.Request, pathParams map[string]string) {
+		ctx, cancel := context.WithCancel(req.Context())
+		defer cancel()
+		inboundMarshaler, outboundMarshaler := runtime.MarshalerForRequest(mux, req)
+		annotatedContext, err := runtime.AnnotateContext(ctx, mux, req, "/rinktally.v1.PracticeService/ListRunThroughs", runtime.WithHTTPPathPattern("/v1/practice/books/{book}/skaters/{skater}/runThroughs"))
+		if err != nil {
+			runtime.HTTPError(ctx, mux, outboundMarshaler, w, req, err)
+			return
+		}
+		resp, md, err := request_PracticeService_ListRunThroughs_0(annotatedContext, inboundMarshaler, client, req, pathParams)
+		annotatedContext = runtime.NewServerMetadataContext(annotatedContext, md)
+		if err != nil {
+			runtime.HTTPError(annotatedContext, mux, outboundMarshaler, w, req, err)
+			return
+		}
+		forward_PracticeService_ListRunThroughs_0(annotatedContext, mux, outboundMarshaler, w, req, resp, mux.GetForwardResponseOptions()...)
+	})
 	mux.Handle(http.MethodPost, pattern_PracticeService_AddChange_0, func(w http.ResponseWriter, req *http.Request, pathParams map[string]string) {
 		ctx, cancel := context.WithCancel(req.Context())
 		defer cancel()
@@ -1849,45 +1955,47 @@ func RegisterPracticeServiceHandlerClient(ctx context.Context, mux *runtime.Serv
 }
 
 var (
-	pattern_PracticeService_CreateBook_0     = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2}, []string{"v1", "practice", "books"}, ""))
-	pattern_PracticeService_GetBook_0        = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3}, []string{"v1", "practice", "books", "book"}, ""))
-	pattern_PracticeService_UpdateBook_0     = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3}, []string{"v1", "practice", "books", "book"}, ""))
-	pattern_PracticeService_DeleteBook_0     = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3}, []string{"v1", "practice", "books", "book"}, ""))
-	pattern_PracticeService_RenewBookToken_0 = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3}, []string{"v1", "practice", "books", "book"}, "renewToken"))
-	pattern_PracticeService_AddSkater_0      = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3, 2, 4}, []string{"v1", "practice", "books", "book", "skaters"}, ""))
-	pattern_PracticeService_ListSkaters_0    = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3, 2, 4}, []string{"v1", "practice", "books", "book", "skaters"}, ""))
-	pattern_PracticeService_UpdateSkater_0   = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3, 2, 4, 1, 0, 4, 1, 5, 5}, []string{"v1", "practice", "books", "book", "skaters", "skater"}, ""))
-	pattern_PracticeService_DeleteSkater_0   = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3, 2, 4, 1, 0, 4, 1, 5, 5}, []string{"v1", "practice", "books", "book", "skaters", "skater"}, ""))
-	pattern_PracticeService_AddAttempts_0    = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3, 2, 4, 1, 0, 4, 1, 5, 5, 2, 6}, []string{"v1", "practice", "books", "book", "skaters", "skater", "attempts"}, ""))
-	pattern_PracticeService_ListAttempts_0   = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3, 2, 4, 1, 0, 4, 1, 5, 5, 2, 6}, []string{"v1", "practice", "books", "book", "skaters", "skater", "attempts"}, ""))
-	pattern_PracticeService_UpdateAttempt_0  = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3, 2, 4, 1, 0, 4, 1, 5, 5, 2, 6, 1, 0, 4, 1, 5, 7}, []string{"v1", "practice", "books", "book", "skaters", "skater", "attempts", "attempt"}, ""))
-	pattern_PracticeService_DeleteAttempt_0  = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3, 2, 4, 1, 0, 4, 1, 5, 5, 2, 6, 1, 0, 4, 1, 5, 7}, []string{"v1", "practice", "books", "book", "skaters", "skater", "attempts", "attempt"}, ""))
-	pattern_PracticeService_ImportAttempts_0 = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3, 2, 4, 1, 0, 4, 1, 5, 5, 2, 6}, []string{"v1", "practice", "books", "book", "skaters", "skater", "attempts"}, "import"))
-	pattern_PracticeService_ExportAttempts_0 = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3, 2, 4, 1, 0, 4, 1, 5, 5, 2, 6}, []string{"v1", "practice", "books", "book", "skaters", "skater", "attempts"}, "export"))
-	pattern_PracticeService_AddChange_0      = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3, 2, 4, 1, 0, 4, 1, 5, 5, 2, 6}, []string{"v1", "practice", "books", "book", "skaters", "skater", "changes"}, ""))
-	pattern_PracticeService_ListChanges_0    = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3, 2, 4, 1, 0, 4, 1, 5, 5, 2, 6}, []string{"v1", "practice", "books", "book", "skaters", "skater", "changes"}, ""))
-	pattern_PracticeService_DeleteChange_0   = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3, 2, 4, 1, 0, 4, 1, 5, 5, 2, 6, 1, 0, 4, 1, 5, 7}, []string{"v1", "practice", "books", "book", "skaters", "skater", "changes", "change"}, ""))
-	pattern_PracticeService_GetAbilities_0   = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3, 2, 4, 1, 0, 4, 1, 5, 5, 2, 6}, []string{"v1", "practice", "books", "book", "skaters", "skater", "abilities"}, ""))
+	pattern_PracticeService_CreateBook_0      = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2}, []string{"v1", "practice", "books"}, ""))
+	pattern_PracticeService_GetBook_0         = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3}, []string{"v1", "practice", "books", "book"}, ""))
+	pattern_PracticeService_UpdateBook_0      = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3}, []string{"v1", "practice", "books", "book"}, ""))
+	pattern_PracticeService_DeleteBook_0      = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3}, []string{"v1", "practice", "books", "book"}, ""))
+	pattern_PracticeService_RenewBookToken_0  = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3}, []string{"v1", "practice", "books", "book"}, "renewToken"))
+	pattern_PracticeService_AddSkater_0       = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3, 2, 4}, []string{"v1", "practice", "books", "book", "skaters"}, ""))
+	pattern_PracticeService_ListSkaters_0     = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3, 2, 4}, []string{"v1", "practice", "books", "book", "skaters"}, ""))
+	pattern_PracticeService_UpdateSkater_0    = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3, 2, 4, 1, 0, 4, 1, 5, 5}, []string{"v1", "practice", "books", "book", "skaters", "skater"}, ""))
+	pattern_PracticeService_DeleteSkater_0    = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3, 2, 4, 1, 0, 4, 1, 5, 5}, []string{"v1", "practice", "books", "book", "skaters", "skater"}, ""))
+	pattern_PracticeService_AddAttempts_0     = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3, 2, 4, 1, 0, 4, 1, 5, 5, 2, 6}, []string{"v1", "practice", "books", "book", "skaters", "skater", "attempts"}, ""))
+	pattern_PracticeService_ListAttempts_0    = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3, 2, 4, 1, 0, 4, 1, 5, 5, 2, 6}, []string{"v1", "practice", "books", "book", "skaters", "skater", "attempts"}, ""))
+	pattern_PracticeService_UpdateAttempt_0   = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3, 2, 4, 1, 0, 4, 1, 5, 5, 2, 6, 1, 0, 4, 1, 5, 7}, []string{"v1", "practice", "books", "book", "skaters", "skater", "attempts", "attempt"}, ""))
+	pattern_PracticeService_DeleteAttempt_0   = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3, 2, 4, 1, 0, 4, 1, 5, 5, 2, 6, 1, 0, 4, 1, 5, 7}, []string{"v1", "practice", "books", "book", "skaters", "skater", "attempts", "attempt"}, ""))
+	pattern_PracticeService_ImportAttempts_0  = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3, 2, 4, 1, 0, 4, 1, 5, 5, 2, 6}, []string{"v1", "practice", "books", "book", "skaters", "skater", "attempts"}, "import"))
+	pattern_PracticeService_ExportAttempts_0  = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3, 2, 4, 1, 0, 4, 1, 5, 5, 2, 6}, []string{"v1", "practice", "books", "book", "skaters", "skater", "attempts"}, "export"))
+	pattern_PracticeService_ListRunThroughs_0 = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3, 2, 4, 1, 0, 4, 1, 5, 5, 2, 6}, []string{"v1", "practice", "books", "book", "skaters", "skater", "runThroughs"}, ""))
+	pattern_PracticeService_AddChange_0       = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3, 2, 4, 1, 0, 4, 1, 5, 5, 2, 6}, []string{"v1", "practice", "books", "book", "skaters", "skater", "changes"}, ""))
+	pattern_PracticeService_ListChanges_0     = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3, 2, 4, 1, 0, 4, 1, 5, 5, 2, 6}, []string{"v1", "practice", "books", "book", "skaters", "skater", "changes"}, ""))
+	pattern_PracticeService_DeleteChange_0    = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3, 2, 4, 1, 0, 4, 1, 5, 5, 2, 6, 1, 0, 4, 1, 5, 7}, []string{"v1", "practice", "books", "book", "skaters", "skater", "changes", "change"}, ""))
+	pattern_PracticeService_GetAbilities_0    = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3, 2, 4, 1, 0, 4, 1, 5, 5, 2, 6}, []string{"v1", "practice", "books", "book", "skaters", "skater", "abilities"}, ""))
 )
 
 var (
-	forward_PracticeService_CreateBook_0     = runtime.ForwardResponseMessage
-	forward_PracticeService_GetBook_0        = runtime.ForwardResponseMessage
-	forward_PracticeService_UpdateBook_0     = runtime.ForwardResponseMessage
-	forward_PracticeService_DeleteBook_0     = runtime.ForwardResponseMessage
-	forward_PracticeService_RenewBookToken_0 = runtime.ForwardResponseMessage
-	forward_PracticeService_AddSkater_0      = runtime.ForwardResponseMessage
-	forward_PracticeService_ListSkaters_0    = runtime.ForwardResponseMessage
-	forward_PracticeService_UpdateSkater_0   = runtime.ForwardResponseMessage
-	forward_PracticeService_DeleteSkater_0   = runtime.ForwardResponseMessage
-	forward_PracticeService_AddAttempts_0    = runtime.ForwardResponseMessage
-	forward_PracticeService_ListAttempts_0   = runtime.ForwardResponseMessage
-	forward_PracticeService_UpdateAttempt_0  = runtime.ForwardResponseMessage
-	forward_PracticeService_DeleteAttempt_0  = runtime.ForwardResponseMessage
-	forward_PracticeService_ImportAttempts_0 = runtime.ForwardResponseMessage
-	forward_PracticeService_ExportAttempts_0 = runtime.ForwardResponseMessage
-	forward_PracticeService_AddChange_0      = runtime.ForwardResponseMessage
-	forward_PracticeService_ListChanges_0    = runtime.ForwardResponseMessage
-	forward_PracticeService_DeleteChange_0   = runtime.ForwardResponseMessage
-	forward_PracticeService_GetAbilities_0   = runtime.ForwardResponseMessage
+	forward_PracticeService_CreateBook_0      = runtime.ForwardResponseMessage
+	forward_PracticeService_GetBook_0         = runtime.ForwardResponseMessage
+	forward_PracticeService_UpdateBook_0      = runtime.ForwardResponseMessage
+	forward_PracticeService_DeleteBook_0      = runtime.ForwardResponseMessage
+	forward_PracticeService_RenewBookToken_0  = runtime.ForwardResponseMessage
+	forward_PracticeService_AddSkater_0       = runtime.ForwardResponseMessage
+	forward_PracticeService_ListSkaters_0     = runtime.ForwardResponseMessage
+	forward_PracticeService_UpdateSkater_0    = runtime.ForwardResponseMessage
+	forward_PracticeService_DeleteSkater_0    = runtime.ForwardResponseMessage
+	forward_PracticeService_AddAttempts_0     = runtime.ForwardResponseMessage
+	forward_PracticeService_ListAttempts_0    = runtime.ForwardResponseMessage
+	forward_PracticeService_UpdateAttempt_0   = runtime.ForwardResponseMessage
+	forward_PracticeService_DeleteAttempt_0   = runtime.ForwardResponseMessage
+	forward_PracticeService_ImportAttempts_0  = runtime.ForwardResponseMessage
+	forward_PracticeService_ExportAttempts_0  = runtime.ForwardResponseMessage
+	forward_PracticeService_ListRunThroughs_0 = runtime.ForwardResponseMessage
+	forward_PracticeService_AddChange_0       = runtime.ForwardResponseMessage
+	forward_PracticeService_ListChanges_0     = runtime.ForwardResponseMessage
+	forward_PracticeService_DeleteChange_0    = runtime.ForwardResponseMessage
+	forward_PracticeService_GetAbilities_0    = runtime.ForwardResponseMessage
 )

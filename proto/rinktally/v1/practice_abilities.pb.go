@@ -12,8 +12,10 @@ package rinktallyv1
 
 import (
 	_ "google.golang.org/genproto/googleapis/api/annotations"
+	status "google.golang.org/genproto/googleapis/rpc/status"
 	protoreflect "google.golang.org/protobuf/reflect/protoreflect"
 	protoimpl "google.golang.org/protobuf/runtime/protoimpl"
+	timestamppb "google.golang.org/protobuf/types/known/timestamppb"
 	reflect "reflect"
 	sync "sync"
 	unsafe "unsafe"
@@ -874,11 +876,273 @@ func (*ChangeVerdict) Descriptor() ([]byte, []int) {
 	return file_rinktally_v1_practice_abilities_proto_rawDescGZIP(), []int{9}
 }
 
+// ListRunThroughsRequest says by which rules run-throughs are scored. The list is not
+// paged: it has the newest 100; earlier ones are asked for by to.
+type ListRunThroughsRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Book id.
+	Book string `protobuf:"bytes,1,opt,name=book,proto3" json:"book,omitempty"`
+	// Skater id.
+	Skater string `protobuf:"bytes,2,opt,name=skater,proto3" json:"skater,omitempty"`
+	// Season key ("2025-26") or "current". Empty takes the skater's own, and without one
+	// "current".
+	Season string `protobuf:"bytes,3,opt,name=season,proto3" json:"season,omitempty"`
+	// Category key of the season. Empty takes the skater's own.
+	Category string `protobuf:"bytes,4,opt,name=category,proto3" json:"category,omitempty"`
+	// Segment key: "free-skating". Empty takes that of the skater's only planned program.
+	Segment string `protobuf:"bytes,5,opt,name=segment,proto3" json:"segment,omitempty"`
+	// As in ListAttempts.
+	From string `protobuf:"bytes,6,opt,name=from,proto3" json:"from,omitempty"`
+	// As in ListAttempts.
+	To            string `protobuf:"bytes,7,opt,name=to,proto3" json:"to,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ListRunThroughsRequest) Reset() {
+	*x = ListRunThroughsRequest{}
+	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[10]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ListRunThroughsRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ListRunThroughsRequest) ProtoMessage() {}
+
+func (x *ListRunThroughsRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[10]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ListRunThroughsRequest.ProtoReflect.Descriptor instead.
+func (*ListRunThroughsRequest) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_practice_abilities_proto_rawDescGZIP(), []int{10}
+}
+
+func (x *ListRunThroughsRequest) GetBook() string {
+	if x != nil {
+		return x.Book
+	}
+	return ""
+}
+
+func (x *ListRunThroughsRequest) GetSkater() string {
+	if x != nil {
+		return x.Skater
+	}
+	return ""
+}
+
+func (x *ListRunThroughsRequest) GetSeason() string {
+	if x != nil {
+		return x.Season
+	}
+	return ""
+}
+
+func (x *ListRunThroughsRequest) GetCategory() string {
+	if x != nil {
+		return x.Category
+	}
+	return ""
+}
+
+func (x *ListRunThroughsRequest) GetSegment() string {
+	if x != nil {
+		return x.Segment
+	}
+	return ""
+}
+
+func (x *ListRunThroughsRequest) GetFrom() string {
+	if x != nil {
+		return x.From
+	}
+	return ""
+}
+
+func (x *ListRunThroughsRequest) GetTo() string {
+	if x != nil {
+		return x.To
+	}
+	return ""
+}
+
+// ListRunThroughsResponse lists the run-throughs.
+type ListRunThroughsResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Run-throughs, the newest first.
+	RunThroughs   []*RunThrough `protobuf:"bytes,1,rep,name=run_throughs,json=runThroughs,proto3" json:"run_throughs,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ListRunThroughsResponse) Reset() {
+	*x = ListRunThroughsResponse{}
+	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[11]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ListRunThroughsResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ListRunThroughsResponse) ProtoMessage() {}
+
+func (x *ListRunThroughsResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[11]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ListRunThroughsResponse.ProtoReflect.Descriptor instead.
+func (*ListRunThroughsResponse) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_practice_abilities_proto_rawDescGZIP(), []int{11}
+}
+
+func (x *ListRunThroughsResponse) GetRunThroughs() []*RunThrough {
+	if x != nil {
+		return x.RunThroughs
+	}
+	return nil
+}
+
+// RunThrough is a program that was run through in practice. What its elements would have
+// scored is found as CheckProgram does: the calls of its codes stand, and so do repeated
+// jumps and elements too many. An element without a grade counts with 0, after a fall
+// with the lowest grade. It stands in the second half where the planned program of the
+// segment has it there.
+type RunThrough struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// What its attempts have as run_through.
+	RunThrough string `protobuf:"bytes,1,opt,name=run_through,json=runThrough,proto3" json:"run_through,omitempty"`
+	// The time of its first element.
+	Time *timestamppb.Timestamp `protobuf:"bytes,2,opt,name=time,proto3" json:"time,omitempty"`
+	// Its elements in the order skated.
+	Attempts []*Attempt `protobuf:"bytes,3,rep,name=attempts,proto3" json:"attempts,omitempty"`
+	// What the elements score together: points with two digits. Empty where they cannot be
+	// scored; error says why.
+	ElementScore string `protobuf:"bytes,4,opt,name=element_score,json=elementScore,proto3" json:"element_score,omitempty"`
+	// How many falls.
+	Falls int32 `protobuf:"varint,5,opt,name=falls,proto3" json:"falls,omitempty"`
+	// What the falls take off: points with two digits, "-2.00".
+	FallDeduction string `protobuf:"bytes,6,opt,name=fall_deduction,json=fallDeduction,proto3" json:"fall_deduction,omitempty"`
+	// The elements as they are credited, with what the rules say of them.
+	Program *CheckProgramResponse `protobuf:"bytes,7,opt,name=program,proto3" json:"program,omitempty"`
+	// Why it cannot be scored: the status that CheckProgram answers, with its details.
+	Error         *status.Status `protobuf:"bytes,8,opt,name=error,proto3" json:"error,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *RunThrough) Reset() {
+	*x = RunThrough{}
+	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[12]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *RunThrough) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*RunThrough) ProtoMessage() {}
+
+func (x *RunThrough) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[12]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use RunThrough.ProtoReflect.Descriptor instead.
+func (*RunThrough) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_practice_abilities_proto_rawDescGZIP(), []int{12}
+}
+
+func (x *RunThrough) GetRunThrough() string {
+	if x != nil {
+		return x.RunThrough
+	}
+	return ""
+}
+
+func (x *RunThrough) GetTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.Time
+	}
+	return nil
+}
+
+func (x *RunThrough) GetAttempts() []*Attempt {
+	if x != nil {
+		return x.Attempts
+	}
+	return nil
+}
+
+func (x *RunThrough) GetElementScore() string {
+	if x != nil {
+		return x.ElementScore
+	}
+	return ""
+}
+
+func (x *RunThrough) GetFalls() int32 {
+	if x != nil {
+		return x.Falls
+	}
+	return 0
+}
+
+func (x *RunThrough) GetFallDeduction() string {
+	if x != nil {
+		return x.FallDeduction
+	}
+	return ""
+}
+
+func (x *RunThrough) GetProgram() *CheckProgramResponse {
+	if x != nil {
+		return x.Program
+	}
+	return nil
+}
+
+func (x *RunThrough) GetError() *status.Status {
+	if x != nil {
+		return x.Error
+	}
+	return nil
+}
+
 var File_rinktally_v1_practice_abilities_proto protoreflect.FileDescriptor
 
 const file_rinktally_v1_practice_abilities_proto_rawDesc = "" +
 	"\n" +
-	"%rinktally/v1/practice_abilities.proto\x12\frinktally.v1\x1a\x1fgoogle/api/field_behavior.proto\x1a rinktally/v1/practice_book.proto\x1a\x1arinktally/v1/program.proto\x1a\x18rinktally/v1/types.proto\"\xa4\x01\n" +
+	"%rinktally/v1/practice_abilities.proto\x12\frinktally.v1\x1a\x1fgoogle/api/field_behavior.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x17google/rpc/status.proto\x1a rinktally/v1/practice_book.proto\x1a\x1arinktally/v1/program.proto\x1a\x18rinktally/v1/types.proto\"\xa4\x01\n" +
 	"\x13GetAbilitiesRequest\x12\x17\n" +
 	"\x04book\x18\x01 \x01(\tB\x03\xe0A\x02R\x04book\x12\x1b\n" +
 	"\x06skater\x18\x02 \x01(\tB\x03\xe0A\x02R\x06skater\x12\x1b\n" +
@@ -944,7 +1208,28 @@ const file_rinktally_v1_practice_abilities_proto_rawDesc = "" +
 	"\tTOO_EARLY\x10\x02\x12\n" +
 	"\n" +
 	"\x06BETTER\x10\x03\x12\t\n" +
-	"\x05WORSE\x10\x04B?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
+	"\x05WORSE\x10\x04\"\xd9\x01\n" +
+	"\x16ListRunThroughsRequest\x12\x17\n" +
+	"\x04book\x18\x01 \x01(\tB\x03\xe0A\x02R\x04book\x12\x1b\n" +
+	"\x06skater\x18\x02 \x01(\tB\x03\xe0A\x02R\x06skater\x12\x1b\n" +
+	"\x06season\x18\x03 \x01(\tB\x03\xe0A\x01R\x06season\x12\x1f\n" +
+	"\bcategory\x18\x04 \x01(\tB\x03\xe0A\x01R\bcategory\x12\x1d\n" +
+	"\asegment\x18\x05 \x01(\tB\x03\xe0A\x01R\asegment\x12\x17\n" +
+	"\x04from\x18\x06 \x01(\tB\x03\xe0A\x01R\x04from\x12\x13\n" +
+	"\x02to\x18\a \x01(\tB\x03\xe0A\x01R\x02to\"V\n" +
+	"\x17ListRunThroughsResponse\x12;\n" +
+	"\frun_throughs\x18\x01 \x03(\v2\x18.rinktally.v1.RunThroughR\vrunThroughs\"\xda\x02\n" +
+	"\n" +
+	"RunThrough\x12\x1f\n" +
+	"\vrun_through\x18\x01 \x01(\tR\n" +
+	"runThrough\x12.\n" +
+	"\x04time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x121\n" +
+	"\battempts\x18\x03 \x03(\v2\x15.rinktally.v1.AttemptR\battempts\x12#\n" +
+	"\relement_score\x18\x04 \x01(\tR\felementScore\x12\x14\n" +
+	"\x05falls\x18\x05 \x01(\x05R\x05falls\x12%\n" +
+	"\x0efall_deduction\x18\x06 \x01(\tR\rfallDeduction\x12<\n" +
+	"\aprogram\x18\a \x01(\v2\".rinktally.v1.CheckProgramResponseR\aprogram\x12(\n" +
+	"\x05error\x18\b \x01(\v2\x12.google.rpc.StatusR\x05errorB?Z=github.com/rinktally/rinktally/proto/rinktally/v1;rinktallyv1b\x06proto3"
 
 var (
 	file_rinktally_v1_practice_abilities_proto_rawDescOnce sync.Once
@@ -959,46 +1244,58 @@ func file_rinktally_v1_practice_abilities_proto_rawDescGZIP() []byte {
 }
 
 var file_rinktally_v1_practice_abilities_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
-var file_rinktally_v1_practice_abilities_proto_msgTypes = make([]protoimpl.MessageInfo, 10)
+var file_rinktally_v1_practice_abilities_proto_msgTypes = make([]protoimpl.MessageInfo, 13)
 var file_rinktally_v1_practice_abilities_proto_goTypes = []any{
-	(ChangeVerdict_Value)(0),     // 0: rinktally.v1.ChangeVerdict.Value
-	(*GetAbilitiesRequest)(nil),  // 1: rinktally.v1.GetAbilitiesRequest
-	(*GetAbilitiesResponse)(nil), // 2: rinktally.v1.GetAbilitiesResponse
-	(*Counting)(nil),             // 3: rinktally.v1.Counting
-	(*AbilityRecord)(nil),        // 4: rinktally.v1.AbilityRecord
-	(*CameCount)(nil),            // 5: rinktally.v1.CameCount
-	(*CauseCount)(nil),           // 6: rinktally.v1.CauseCount
-	(*WeekCount)(nil),            // 7: rinktally.v1.WeekCount
-	(*Share)(nil),                // 8: rinktally.v1.Share
-	(*ChangeEffect)(nil),         // 9: rinktally.v1.ChangeEffect
-	(*ChangeVerdict)(nil),        // 10: rinktally.v1.ChangeVerdict
-	(*Ability)(nil),              // 11: rinktally.v1.Ability
-	(*LeftOut)(nil),              // 12: rinktally.v1.LeftOut
-	(*RulesInfo)(nil),            // 13: rinktally.v1.RulesInfo
-	(*Warning)(nil),              // 14: rinktally.v1.Warning
-	(*Change)(nil),               // 15: rinktally.v1.Change
+	(ChangeVerdict_Value)(0),        // 0: rinktally.v1.ChangeVerdict.Value
+	(*GetAbilitiesRequest)(nil),     // 1: rinktally.v1.GetAbilitiesRequest
+	(*GetAbilitiesResponse)(nil),    // 2: rinktally.v1.GetAbilitiesResponse
+	(*Counting)(nil),                // 3: rinktally.v1.Counting
+	(*AbilityRecord)(nil),           // 4: rinktally.v1.AbilityRecord
+	(*CameCount)(nil),               // 5: rinktally.v1.CameCount
+	(*CauseCount)(nil),              // 6: rinktally.v1.CauseCount
+	(*WeekCount)(nil),               // 7: rinktally.v1.WeekCount
+	(*Share)(nil),                   // 8: rinktally.v1.Share
+	(*ChangeEffect)(nil),            // 9: rinktally.v1.ChangeEffect
+	(*ChangeVerdict)(nil),           // 10: rinktally.v1.ChangeVerdict
+	(*ListRunThroughsRequest)(nil),  // 11: rinktally.v1.ListRunThroughsRequest
+	(*ListRunThroughsResponse)(nil), // 12: rinktally.v1.ListRunThroughsResponse
+	(*RunThrough)(nil),              // 13: rinktally.v1.RunThrough
+	(*Ability)(nil),                 // 14: rinktally.v1.Ability
+	(*LeftOut)(nil),                 // 15: rinktally.v1.LeftOut
+	(*RulesInfo)(nil),               // 16: rinktally.v1.RulesInfo
+	(*Warning)(nil),                 // 17: rinktally.v1.Warning
+	(*Change)(nil),                  // 18: rinktally.v1.Change
+	(*timestamppb.Timestamp)(nil),   // 19: google.protobuf.Timestamp
+	(*Attempt)(nil),                 // 20: rinktally.v1.Attempt
+	(*CheckProgramResponse)(nil),    // 21: rinktally.v1.CheckProgramResponse
+	(*status.Status)(nil),           // 22: google.rpc.Status
 }
 var file_rinktally_v1_practice_abilities_proto_depIdxs = []int32{
-	11, // 0: rinktally.v1.GetAbilitiesResponse.abilities:type_name -> rinktally.v1.Ability
+	14, // 0: rinktally.v1.GetAbilitiesResponse.abilities:type_name -> rinktally.v1.Ability
 	4,  // 1: rinktally.v1.GetAbilitiesResponse.records:type_name -> rinktally.v1.AbilityRecord
-	12, // 2: rinktally.v1.GetAbilitiesResponse.left_out:type_name -> rinktally.v1.LeftOut
+	15, // 2: rinktally.v1.GetAbilitiesResponse.left_out:type_name -> rinktally.v1.LeftOut
 	3,  // 3: rinktally.v1.GetAbilitiesResponse.counting:type_name -> rinktally.v1.Counting
-	13, // 4: rinktally.v1.GetAbilitiesResponse.rules:type_name -> rinktally.v1.RulesInfo
-	14, // 5: rinktally.v1.GetAbilitiesResponse.warnings:type_name -> rinktally.v1.Warning
+	16, // 4: rinktally.v1.GetAbilitiesResponse.rules:type_name -> rinktally.v1.RulesInfo
+	17, // 5: rinktally.v1.GetAbilitiesResponse.warnings:type_name -> rinktally.v1.Warning
 	5,  // 6: rinktally.v1.AbilityRecord.came:type_name -> rinktally.v1.CameCount
 	6,  // 7: rinktally.v1.AbilityRecord.causes:type_name -> rinktally.v1.CauseCount
 	7,  // 8: rinktally.v1.AbilityRecord.weeks:type_name -> rinktally.v1.WeekCount
 	9,  // 9: rinktally.v1.AbilityRecord.changes:type_name -> rinktally.v1.ChangeEffect
 	8,  // 10: rinktally.v1.WeekCount.share:type_name -> rinktally.v1.Share
-	15, // 11: rinktally.v1.ChangeEffect.change:type_name -> rinktally.v1.Change
+	18, // 11: rinktally.v1.ChangeEffect.change:type_name -> rinktally.v1.Change
 	8,  // 12: rinktally.v1.ChangeEffect.before:type_name -> rinktally.v1.Share
 	8,  // 13: rinktally.v1.ChangeEffect.after:type_name -> rinktally.v1.Share
 	0,  // 14: rinktally.v1.ChangeEffect.verdict:type_name -> rinktally.v1.ChangeVerdict.Value
-	15, // [15:15] is the sub-list for method output_type
-	15, // [15:15] is the sub-list for method input_type
-	15, // [15:15] is the sub-list for extension type_name
-	15, // [15:15] is the sub-list for extension extendee
-	0,  // [0:15] is the sub-list for field type_name
+	13, // 15: rinktally.v1.ListRunThroughsResponse.run_throughs:type_name -> rinktally.v1.RunThrough
+	19, // 16: rinktally.v1.RunThrough.time:type_name -> google.protobuf.Timestamp
+	20, // 17: rinktally.v1.RunThrough.attempts:type_name -> rinktally.v1.Attempt
+	21, // 18: rinktally.v1.RunThrough.program:type_name -> rinktally.v1.CheckProgramResponse
+	22, // 19: rinktally.v1.RunThrough.error:type_name -> google.rpc.Status
+	20, // [20:20] is the sub-list for method output_type
+	20, // [20:20] is the sub-list for method input_type
+	20, // [20:20] is the sub-list for extension type_name
+	20, // [20:20] is the sub-list for extension extendee
+	0,  // [0:20] is the sub-list for field type_name
 }
 
 func init() { file_rinktally_v1_practice_abilities_proto_init() }
@@ -1016,7 +1313,7 @@ func file_rinktally_v1_practice_abilities_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_rinktally_v1_practice_abilities_proto_rawDesc), len(file_rinktally_v1_practice_abilities_proto_rawDesc)),
 			NumEnums:      1,
-			NumMessages:   10,
+			NumMessages:   13,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

@@ -21,25 +21,26 @@ import (
 const _ = grpc.SupportPackageIsVersion9
 
 const (
-	PracticeService_CreateBook_FullMethodName     = "/rinktally.v1.PracticeService/CreateBook"
-	PracticeService_GetBook_FullMethodName        = "/rinktally.v1.PracticeService/GetBook"
-	PracticeService_UpdateBook_FullMethodName     = "/rinktally.v1.PracticeService/UpdateBook"
-	PracticeService_DeleteBook_FullMethodName     = "/rinktally.v1.PracticeService/DeleteBook"
-	PracticeService_RenewBookToken_FullMethodName = "/rinktally.v1.PracticeService/RenewBookToken"
-	PracticeService_AddSkater_FullMethodName      = "/rinktally.v1.PracticeService/AddSkater"
-	PracticeService_ListSkaters_FullMethodName    = "/rinktally.v1.PracticeService/ListSkaters"
-	PracticeService_UpdateSkater_FullMethodName   = "/rinktally.v1.PracticeService/UpdateSkater"
-	PracticeService_DeleteSkater_FullMethodName   = "/rinktally.v1.PracticeService/DeleteSkater"
-	PracticeService_AddAttempts_FullMethodName    = "/rinktally.v1.PracticeService/AddAttempts"
-	PracticeService_ListAttempts_FullMethodName   = "/rinktally.v1.PracticeService/ListAttempts"
-	PracticeService_UpdateAttempt_FullMethodName  = "/rinktally.v1.PracticeService/UpdateAttempt"
-	PracticeService_DeleteAttempt_FullMethodName  = "/rinktally.v1.PracticeService/DeleteAttempt"
-	PracticeService_ImportAttempts_FullMethodName = "/rinktally.v1.PracticeService/ImportAttempts"
-	PracticeService_ExportAttempts_FullMethodName = "/rinktally.v1.PracticeService/ExportAttempts"
-	PracticeService_AddChange_FullMethodName      = "/rinktally.v1.PracticeService/AddChange"
-	PracticeService_ListChanges_FullMethodName    = "/rinktally.v1.PracticeService/ListChanges"
-	PracticeService_DeleteChange_FullMethodName   = "/rinktally.v1.PracticeService/DeleteChange"
-	PracticeService_GetAbilities_FullMethodName   = "/rinktally.v1.PracticeService/GetAbilities"
+	PracticeService_CreateBook_FullMethodName      = "/rinktally.v1.PracticeService/CreateBook"
+	PracticeService_GetBook_FullMethodName         = "/rinktally.v1.PracticeService/GetBook"
+	PracticeService_UpdateBook_FullMethodName      = "/rinktally.v1.PracticeService/UpdateBook"
+	PracticeService_DeleteBook_FullMethodName      = "/rinktally.v1.PracticeService/DeleteBook"
+	PracticeService_RenewBookToken_FullMethodName  = "/rinktally.v1.PracticeService/RenewBookToken"
+	PracticeService_AddSkater_FullMethodName       = "/rinktally.v1.PracticeService/AddSkater"
+	PracticeService_ListSkaters_FullMethodName     = "/rinktally.v1.PracticeService/ListSkaters"
+	PracticeService_UpdateSkater_FullMethodName    = "/rinktally.v1.PracticeService/UpdateSkater"
+	PracticeService_DeleteSkater_FullMethodName    = "/rinktally.v1.PracticeService/DeleteSkater"
+	PracticeService_AddAttempts_FullMethodName     = "/rinktally.v1.PracticeService/AddAttempts"
+	PracticeService_ListAttempts_FullMethodName    = "/rinktally.v1.PracticeService/ListAttempts"
+	PracticeService_UpdateAttempt_FullMethodName   = "/rinktally.v1.PracticeService/UpdateAttempt"
+	PracticeService_DeleteAttempt_FullMethodName   = "/rinktally.v1.PracticeService/DeleteAttempt"
+	PracticeService_ImportAttempts_FullMethodName  = "/rinktally.v1.PracticeService/ImportAttempts"
+	PracticeService_ExportAttempts_FullMethodName  = "/rinktally.v1.PracticeService/ExportAttempts"
+	PracticeService_ListRunThroughs_FullMethodName = "/rinktally.v1.PracticeService/ListRunThroughs"
+	PracticeService_AddChange_FullMethodName       = "/rinktally.v1.PracticeService/AddChange"
+	PracticeService_ListChanges_FullMethodName     = "/rinktally.v1.PracticeService/ListChanges"
+	PracticeService_DeleteChange_FullMethodName    = "/rinktally.v1.PracticeService/DeleteChange"
+	PracticeService_GetAbilities_FullMethodName    = "/rinktally.v1.PracticeService/GetAbilities"
 )
 
 // PracticeServiceClient is the client API for PracticeService service.
@@ -94,6 +95,9 @@ type PracticeServiceClient interface {
 	// ExportAttempts returns attempts as CSV that ImportAttempts reads, the oldest
 	// first.
 	ExportAttempts(ctx context.Context, in *ExportAttemptsRequest, opts ...grpc.CallOption) (*ExportAttemptsResponse, error)
+	// ListRunThroughs lists the run-throughs of a program, the newest first, each with the
+	// score that its elements would have had.
+	ListRunThroughs(ctx context.Context, in *ListRunThroughsRequest, opts ...grpc.CallOption) (*ListRunThroughsResponse, error)
 	// AddChange notes what was changed in practice, and when: GetAbilities compares the
 	// attempts before it with those since.
 	AddChange(ctx context.Context, in *AddChangeRequest, opts ...grpc.CallOption) (*AddChangeResponse, error)
@@ -265,6 +269,16 @@ func (c *practiceServiceClient) ExportAttempts(ctx context.Context, in *ExportAt
 	return out, nil
 }
 
+func (c *practiceServiceClient) ListRunThroughs(ctx context.Context, in *ListRunThroughsRequest, opts ...grpc.CallOption) (*ListRunThroughsResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ListRunThroughsResponse)
+	err := c.cc.Invoke(ctx, PracticeService_ListRunThroughs_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 func (c *practiceServiceClient) AddChange(ctx context.Context, in *AddChangeRequest, opts ...grpc.CallOption) (*AddChangeResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(AddChangeResponse)
@@ -357,6 +371,9 @@ type PracticeServiceServer interface {
 	// ExportAttempts returns attempts as CSV that ImportAttempts reads, the oldest
 	// first.
 	ExportAttempts(context.Context, *ExportAttemptsRequest) (*ExportAttemptsResponse, error)
+	// ListRunThroughs lists the run-throughs of a program, the newest first, each with the
+	// score that its elements would have had.
+	ListRunThroughs(context.Context, *ListRunThroughsRequest) (*ListRunThroughsResponse, error)
 	// AddChange notes what was changed in practice, and when: GetAbilities compares the
 	// attempts before it with those since.
 	AddChange(context.Context, *AddChangeRequest) (*AddChangeResponse, error)
@@ -421,6 +438,9 @@ func (UnimplementedPracticeServiceServer) ImportAttempts(context.Context, *Impor
 }
 func (UnimplementedPracticeServiceServer) ExportAttempts(context.Context, *ExportAttemptsRequest) (*ExportAttemptsResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ExportAttempts not implemented")
+}
+func (UnimplementedPracticeServiceServer) ListRunThroughs(context.Context, *ListRunThroughsRequest) (*ListRunThroughsResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ListRunThroughs not implemented")
 }
 func (UnimplementedPracticeServiceServer) AddChange(context.Context, *AddChangeRequest) (*AddChangeResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method AddChange not implemented")
@@ -724,6 +744,24 @@ func _PracticeService_ExportAttempts_Handler(srv interface{}, ctx context.Contex
 	return interceptor(ctx, in, info, handler)
 }
 
+func _PracticeService_ListRunThroughs_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ListRunThroughsRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(PracticeServiceServer).ListRunThroughs(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: PracticeService_ListRunThroughs_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(PracticeServiceServer).ListRunThroughs(ctx, req.(*ListRunThroughsRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 func _PracticeService_AddChange_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
 	in := new(AddChangeRequest)
 	if err := dec(in); err != nil {
@@ -862,6 +900,10 @@ var PracticeService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "ExportAttempts",
 			Handler:    _PracticeService_ExportAttempts_Handler,
+		},
+		{
+			MethodName: "ListRunThroughs",
+			Handler:    _PracticeService_ListRunThroughs_Handler,
 		},
 		{
 			MethodName: "AddChange",

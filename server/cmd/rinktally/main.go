@@ -15,7 +15,7 @@ func main() {
 		SilenceUsage:  true,
 		SilenceErrors: true,
 	}
-	root.AddCommand(serveCommand(), healthcheckCommand(), versionCommand(), configCommand(), rulesCommand(), eventsCommand(), tokenCommand())
+	root.AddCommand(serveCommand(), healthcheckCommand(), versionCommand(), configCommand(), rulesCommand(), eventsCommand(), practiceCommand(), tokenCommand())
 	if err := root.Execute(); err != nil {
 		fmt.Fprintln(os.Stderr, "rinktally: "+err.Error())
 		os.Exit(1)

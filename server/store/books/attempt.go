@@ -142,6 +142,9 @@ func (f *Filter) where(key Key) (string, []any) {
 	if f.RunThrough != "" {
 		add("run_through = $%d", f.RunThrough)
 	}
+	if f.InPrograms {
+		text += " AND run_through <> ''"
+	}
 	return text, args
 }
 

@@ -20,12 +20,28 @@ func (s *Store) CreateBook(ctx context.Context, b *Book) error {
 // Book returns a book.
 func (s *Store) Book(ctx context.Context, id string) (b Book, err error) {
 	err = s.read(ctx, func(ctx context.Context, db *sql.DB) error {
-		var created int64
-		err := db.QueryRowContext(ctx, `SELECT book, token, created, body, (SELECT count(*) FROM skater WHERE skater.book = book.book)
-			FROM book WHERE book = $1`, id).Scan(&b.ID, &b.Token, &created, &b.Body, &b.Skaters)
-		b.Created = at(created)
+		b, err = scanBook(db.QueryRowContext(ctx, selectBooks+" WHERE book = $1", id))
 		return one(err, ErrBookUnknown)
 	})
+	return b, err
+}
+
+// Books returns all books, the oldest first.
+func (s *Store) Books(ctx context.Context) (list []Book, err error) {
+	err = s.read(ctx, func(ctx context.Context, db *sql.DB) error {
+		rows, err := db.QueryContext(ctx, selectBooks+" ORDER BY created, book")
+		list, err = collect(rows, err, func(rows *sql.Rows) (Book, error) { return scanBook(rows) })
+		return err
+	})
+	return list, err
+}
+
+const selectBooks = "SELECT book, token, created, body, (SELECT count(*) FROM skater WHERE skater.book = book.book) FROM book"
+
+func scanBook(row interface{ Scan(...any) error }) (b Book, err error) {
+	var created int64
+	err = row.Scan(&b.ID, &b.Token, &created, &b.Body, &b.Skaters)
+	b.Created = at(created)
 	return b, err
 }
 

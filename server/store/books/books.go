@@ -103,6 +103,7 @@ type Filter struct {
 	From, To   time.Time // from the first on, before the second
 	Planned    string
 	RunThrough string
+	InPrograms bool // of a run-through, whichever
 }
 
 // Database is an open database of one kind, with the tables of books in it.

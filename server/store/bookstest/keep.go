@@ -35,6 +35,9 @@ func testBook(t *testing.T, kind Kind) {
 	if got, err = s.Book(ctx, "other"); err != nil || string(got.Body) != "title of other" || string(got.Token) != "hash of other" || got.Skaters != 0 {
 		t.Errorf("%+v, %v", got, err)
 	}
+	if list, err := s.Books(ctx); err != nil || len(list) != 2 || list[0].ID != id || list[0].Skaters != 1 || list[1].ID != "other" {
+		t.Errorf("%+v, %v", list, err)
+	}
 	check(t, s.DeleteBook(ctx, id))
 	for what, err := range map[string]error{
 		"read": second(s.Book(ctx, id)), "set": s.SetBook(ctx, id, func(b []byte) ([]byte, error) { return b, nil }), "token": s.SetToken(ctx, id, nil),

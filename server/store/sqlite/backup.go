@@ -28,13 +28,18 @@ func (l *Log) Backup(ctx context.Context, to string) error {
 // writes. The copy holds all streams as they were at one moment, opens like
 // any other, and appears under its name only when it is whole and on the disk.
 // An existing file is never overwritten.
-func Backup(ctx context.Context, from, to string) error {
+func Backup(ctx context.Context, from, to string) error { return logSchema.backup(ctx, from, to) }
+
+// BackupBooks is Backup for the file of books of attempts.
+func BackupBooks(ctx context.Context, from, to string) error { return bookSchema.backup(ctx, from, to) }
+
+func (s schema) backup(ctx context.Context, from, to string) error {
 	if _, err := os.Stat(from); err != nil {
 		return err
 	}
 	db := pool(from, 1)
 	defer func() { _ = db.Close() }() // it has written nothing
-	if _, err := logSchema.version(ctx, db); err != nil {
+	if _, err := s.version(ctx, db); err != nil {
 		return fmt.Errorf("back up %s: %w", from, fault(err))
 	}
 	return backup(to, func(partial string) error {
