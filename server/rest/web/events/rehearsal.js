@@ -50,7 +50,8 @@ export function rehearsalStrip() {
 /** rehearsalPart fills a place with how a rehearsal begins and ends, and returns what fills it again. */
 export function rehearsalPart({ api }, place) {
   const fault = faultLine();
-  const button = (key, run) => make("button", { type: "button", onclick: () => run().catch((error) => fromRehearsal(error, api.token) || tell(fault, error)) }, t(key));
+  const refused = (error) => fromRehearsal(error, api.token) || tell(fault, error);
+  const button = (key, run) => make("button", { type: "button", onclick: () => run().catch(refused) }, t(key));
   const begin = button("rehearsal.begin", async () => toRehearsal(await api.call("BeginRehearsal", { event }), api.token));
   const end = button("rehearsal.end", async () => {
     await api.call("EndRehearsal", { event: sessionStorage.getItem(realKey(event)) });
