@@ -1,6 +1,23 @@
 // Building pages. Everything that comes from a server is put in as text, never as
 // markup, and only what differs is touched, so that nothing flickers.
 
+// Sites are also rendered by programs, which import what is for pages: there it does nothing.
+
+/** Element is what elements of our own extend. */
+export const Element = globalThis.HTMLElement ?? class {};
+
+/** define gives an element its name, once. */
+export function define(name, kind) {
+  if (globalThis.customElements && !customElements.get(name)) customElements.define(name, kind);
+}
+
+/** sheet returns a style sheet for the inside of elements. */
+export function sheet(text) {
+  const made = globalThis.CSSStyleSheet && new CSSStyleSheet();
+  made?.replaceSync(text);
+  return made;
+}
+
 /** at returns the element with an id. */
 export const at = (id) => document.getElementById(id);
 

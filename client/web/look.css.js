@@ -1,8 +1,9 @@
 // The look that all elements share. A page changes the colours by setting the --rt-…
 // properties on an element.
 
-const look = new CSSStyleSheet();
-look.replaceSync(`
+import { sheet } from "./dom.js";
+
+export default sheet(`
 :host { display: block; container-type: inline-size; }
 /* Not on the host: a page whose own names are the same would set them in a circle. */
 .board {
@@ -50,4 +51,3 @@ summary { min-height: 44px; display: flex; align-items: center; gap: .5em; color
 summary::before { content: "›" / ""; font-size: 1.2em; }
 [open] > summary::before { transform: rotate(90deg); }
 `);
-export default look;

@@ -1,7 +1,8 @@
 // The look of <rinktally-program>, beside what all elements share.
 
-const styles = new CSSStyleSheet();
-styles.replaceSync(`
+import { sheet } from "./dom.js";
+
+export default sheet(`
 .sum { text-align: right; }
 .sum b { font-size: 2em; line-height: 1.1; font-weight: 700; color: var(--ink); }
 .sum p { color: var(--soft); }
@@ -32,4 +33,3 @@ details li { margin-bottom: .5em; font-size: .85em; color: var(--soft); overflow
   th, td { padding: .45em .3em; }
 }
 `);
-export default styles;

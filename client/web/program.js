@@ -14,7 +14,7 @@
 
 import { Client } from "./client.js";
 import { hundredths, isStruck, madeOf, saidOf, unsure } from "./credit.js";
-import { make, setText, show, words } from "./dom.js";
+import { define, Element, make, setText, show, words } from "./dom.js";
 import { pause } from "./link.js";
 import look from "./look.css.js";
 import styles from "./program.css.js";
@@ -32,7 +32,7 @@ const named = (key) => words(key).replaceAll("-", " ");
 const finding = (tag, { severity, message, advice }) => make(tag, { class: "finding", "data-severity": severity },
   SIGNS[severity] && make("span", { class: "sign", "aria-hidden": true }, SIGNS[severity]), make("span", {}, capital([message, advice].filter(Boolean).join(" "))));
 
-export class RinktallyProgram extends HTMLElement {
+export class RinktallyProgram extends Element {
   static observedAttributes = [...NEEDED, "season", "server", "offline"];
 
   #parts;
@@ -161,4 +161,4 @@ export class RinktallyProgram extends HTMLElement {
   }
 }
 
-if (!customElements.get("rinktally-program")) customElements.define("rinktally-program", RinktallyProgram);
+define("rinktally-program", RinktallyProgram);

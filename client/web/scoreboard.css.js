@@ -1,7 +1,8 @@
 // The look of <rinktally-scoreboard>, beside what all elements share.
 
-const styles = new CSSStyleSheet();
-styles.replaceSync(`
+import { sheet } from "./dom.js";
+
+export default sheet(`
 h2:has(select:not([hidden])) { padding-right: 1.2em; min-height: 44px; display: flex; align-items: center; }
 h2:has(select:not([hidden]))::after { content: ""; position: absolute; right: .25em; top: calc(50% - .3em); width: .4em; height: .4em; border: solid; border-width: 0 2px 2px 0; transform: rotate(45deg); }
 h2:has(:focus-visible) { outline: 3px solid var(--focus); outline-offset: 2px; }
@@ -112,4 +113,3 @@ tr.gap td { border-top: .25em double var(--soft); }
   th.number { white-space: nowrap; }
 }
 `);
-export default styles;

@@ -17,7 +17,7 @@
 
 import { followAge } from "./age.js";
 import { Client } from "./client.js";
-import { list, make, setText, show } from "./dom.js";
+import { define, Element, list, make, setText, show } from "./dom.js";
 import look from "./look.css.js";
 import { followPlaces } from "./places.js";
 import { Reading } from "./reading.js";
@@ -57,7 +57,7 @@ const several = (final) => (final?.places ?? []).some((f) => f.segments.length >
 const named = ({ categoryTitle, segmentTitle }) =>
   (segmentTitle ? say("segment", { category: categoryTitle, segment: inside(segmentTitle) }) : say("allSegments", { category: categoryTitle }));
 
-export class RinktallyScoreboard extends HTMLElement {
+export class RinktallyScoreboard extends Element {
   static observedAttributes = ["event", "server", "token", "rows", ...OPENED];
 
   #parts;
@@ -451,4 +451,4 @@ export class RinktallyScoreboard extends HTMLElement {
   }
 }
 
-if (!customElements.get("rinktally-scoreboard")) customElements.define("rinktally-scoreboard", RinktallyScoreboard);
+define("rinktally-scoreboard", RinktallyScoreboard);

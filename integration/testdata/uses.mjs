@@ -191,6 +191,11 @@ test("a watch goes on behind what it has seen", async (t) => {
   });
 });
 
+test("what is for pages can be imported where sites are rendered", async () => {
+  const modules = await Promise.all([import("rinktally/program"), import("rinktally/scoreboard"), import("rinktally/offline/page")]);
+  assert.deepEqual(modules.flatMap(Object.keys), ["RinktallyProgram", "RinktallyScoreboard", "openEngine"]);
+});
+
 test("the engine", async () => {
   const engine = await openOffline({ seasons: ["2025-26"] });
   assert.equal(engine.offline, true);
