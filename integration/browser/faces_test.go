@@ -131,7 +131,7 @@ func TestEveryLinkLeadsToAPage(t *testing.T) {
 	links := map[string]string{} // and a page that has it
 	page := r.chrome.Open(t, r.server.URL, browser.Phone)
 	for path, ready := range map[string]string{
-		"/": "", "/count": "", "/plan": "", "/program": "", "/trust": "", "/seasons": "", "/seasons/2025-26": drawn, "/seasons/compare?from=2024-25&to=2025-26": `document.querySelectorAll("main a.opener").length > 0`,
+		"/": "", "/count": "", "/practice": "", "/plan": "", "/program": "", "/trust": "", "/seasons": "", "/seasons/2025-26": drawn, "/seasons/compare?from=2024-25&to=2025-26": `document.querySelectorAll("main a.opener").length > 0`,
 		"/docs/": "", "/docs/errors": "", "/docs/event": "", "/developers": "", "/no/such/page": "", "/parts": "", "/desk": "",
 		"/events":        `document.querySelectorAll("#events li").length === 1`,
 		"/events/" + cup: `document.querySelectorAll("#papers a").length > 0`,

@@ -215,6 +215,10 @@ func TestTwentyAttemptsAndOnePlan(t *testing.T) {
 	page.Press("button", "Choose it")
 	page.Press("button", "Save")
 	page.Press("button", "3Lz 6 of 10")
+	page.Press("button", "Note a change")
+	page.Type("textbox", "What was changed", "New entry")
+	page.Press("button", "Note it")
+	page.Wait(`document.querySelector("#element .verdict")?.innerText.includes("Not enough yet.")`)
 	page.Press("button", "‹ Book")
 	page.Press("link", "Plan with these")
 	page.Do(chromedp.WaitVisible("#see"))
@@ -222,7 +226,24 @@ func TestTwentyAttemptsAndOnePlan(t *testing.T) {
 	if text := browser.Evaluate[string](page, `document.querySelector(".ability").innerText`); !strings.Contains(text, "10 attempts") || !strings.Contains(text, "If not: ") {
 		t.Errorf("the plan takes the Lutz as %q", text)
 	}
+	page.Press("button", browser.Evaluate[string](page, `document.getElementById("see").textContent`))
+	page.Press("button", "Keep it for Mira")
+	page.Wait(`document.querySelector(".toast")?.innerText.includes("Mira has plan A as the program now")`)
+	page.Picture("plan-kept")
 	clean(t, "plan", page, false)
+	var skaters struct {
+		Skaters []struct {
+			Name     string
+			Programs []struct {
+				Segment  string
+				Elements []struct{ Code string }
+			}
+		}
+	}
+	book.call(http.MethodGet, "/"+book.Book+"/skaters", book.Token, nil, &skaters)
+	if p := skaters.Skaters[0].Programs; len(p) != 1 || p[0].Segment != "free-skating" || len(p[0].Elements) < 3 {
+		t.Errorf("Mira's programs are %v", p)
+	}
 }
 
 // fill puts some weeks of practice into the book.

@@ -7,7 +7,7 @@ import { calls, came, cameWell, isJump, isLevelled, kindOf, levels, pops } from 
 import { allAsPlanned, verdict } from "./practice/change.js";
 import { read, write } from "./practice/link.js";
 import { causesFor, counts, dayStart, tiles } from "./practice/today.js";
-import { amend, answered, attemptsOf, drop, first, refused, tried, undo, unsent } from "./practice/waiting.js";
+import { amend, answered, attemptsOf, drop, first, refused, tried, undo, unsent, untimed } from "./practice/waiting.js";
 
 const jump = (code, ...parts) => ({ code, kind: "jump", parts: parts.map((p) => ({ code: p, bare: p, turns: Number(p[0]), level: "" })) });
 const levelled = (code, kind, level) => ({ code, kind, parts: [{ code, bare: code, turns: 0, level }] });
@@ -65,6 +65,8 @@ test("nothing that waits is lost or sent twice", () => {
   list = refused(list, "z", "why");
   assert.equal(first(list), undefined);
   assert.deepEqual(drop(list, "z"), []);
+  const timed = refused([{ requestId: "t", skater: "Mira", attempt: attempt("2A") }], "t", "time");
+  assert.deepEqual(untimed(timed, "t"), [{ requestId: "t", skater: "Mira", attempt: { planned: "2A", came: "2A", fall: false } }]);
 });
 
 test("today is counted where the phone is", () => {

@@ -5,15 +5,15 @@ import { t } from "./words.js";
 
 /**
  * ask returns what was typed into the fields, by their names; undefined when the
- * answer is no, or Esc. A field is { label, value, needed }. A question is about a
+ * answer is no, or Esc. A field is { label, value, needed, type }. A question is about a
  * danger: no is filled and in focus. With fields it is a task, unless danger says
  * otherwise: yes is filled, and the first field in focus. Enter in a field sends
  * nothing.
  */
 export function ask(question, { note = "", yes = t("parts.yes"), no = t("parts.no"), fields = {}, danger = Object.keys(fields).length === 0 } = {}) {
   return new Promise((resolve) => {
-    const inputs = Object.entries(fields).map(([name, { needed, value }]) =>
-      make("input", { id: `ask-${name}`, name, required: needed, value, autocomplete: "off" }));
+    const inputs = Object.entries(fields).map(([name, { needed, value, type }]) =>
+      make("input", { id: `ask-${name}`, name, type, required: needed, value, autocomplete: "off" }));
     const safe = make("button", { type: "button", class: danger && "primary", onclick: () => dialog.close("") }, no);
     const sure = make("button", {
       type: "button", value: "yes", class: !danger && "primary", onclick: () => form.reportValidity() && dialog.close("yes"),

@@ -15,7 +15,7 @@ import { toast } from "../parts/toast.js";
 import { t } from "../parts/words.js";
 import { abilityList } from "./abilities.js";
 import { halfFrom, halfTo, limitsFrom, limitsTo, question } from "./asking.js";
-import { fromBook, inBook } from "./book.js";
+import { fromBook, inBook, keepProgram } from "./book.js";
 import { BOTH, choices } from "./choices.js";
 import { elementList, practiceTable } from "./elements.js";
 import { limitsPane, said } from "./limits.js";
@@ -113,6 +113,9 @@ function draw() {
   for (const r of both ? [] : shown()) for (const u of r.answer.unusable) notes.set(r.abilities[r.places[u.ability]].id, u.finding.message);
   showAbilities(list.map((a) => ({ ...a, note: notes.get(a.id) })), choice.goe());
   show(at("empty"), list.length === 0);
+  const counted = list.filter((a) => a.attempts > 0).length;
+  setText(at("sources"), t("plan.sources", { n: counted, m: list.length - counted }));
+  show(at("sources"), counted > 0);
   show(at("touch"), list.some((a) => a.success === undefined));
   const names = jumpsOf(list), count = said(limits, half, names).length;
   setText(at("limits"), count ? t("plan.limits", { n: count }) : t("plan.noLimits"));
@@ -164,6 +167,7 @@ function drawOne(result) {
   show(at("compare"), plans.length > 1);
   show(at("see"), Boolean(chosen));
   show(at("use"), Boolean(chosen));
+  show(at("keep"), Boolean(chosen) && Boolean(inBook()));
   if (!chosen) return;
   setText(at("see"), t("plan.see", { value: at("total").textContent }));
   setText(at("use"), t("plan.use", { plan: NAMES[plan] }));
@@ -175,7 +179,7 @@ function drawOne(result) {
 function drawBoth() {
   const results = choice.segments().map(({ segment, title }) => ({ segment, title, answer: shown().find((r) => r.segment === segment)?.answer }));
   const whole = results.every(({ answer }) => answer);
-  for (const id of ["noise", "compare", "use", "heads"]) show(at(id), false);
+  for (const id of ["noise", "compare", "use", "keep", "heads"]) show(at(id), false);
   showElements();
   show(at("see"), whole);
   at("which").dataset.labels = "";
@@ -340,13 +344,31 @@ async function takeBook() {
     else toast(t("plan.bookEmpty", { name: inBook() }));
     changed();
   } catch (error) {
-    if (error.status === undefined) throw error;
-    toast(error.temporary ? t("plan.away") : [401, 403, 404].includes(error.status) ? t("plan.bookClosed") : error.message);
+    refusedBy(error);
   }
+}
+
+// keepPlan makes the plan that is looked at the skater's program in the book.
+async function keepPlan() {
+  const { segment, answer } = current();
+  try {
+    const has = await keepProgram(server, segment, answer.plans[plan]);
+    toast(has ? t("plan.keptFor", { name: inBook(), plan: NAMES[plan] }) : t("plan.bookEmpty", { name: inBook() }));
+  } catch (error) {
+    refusedBy(error);
+  }
+}
+
+// refusedBy says why the book did not take a call.
+function refusedBy(error) {
+  if (error.status === undefined) throw error;
+  toast(error.temporary ? t("plan.away") : [401, 403, 404].includes(error.status) ? t("plan.bookClosed") : error.message);
 }
 
 at("entry").addEventListener("submit", add);
 at("fromBook").addEventListener("click", takeBook);
+at("keep").addEventListener("click", keepPlan);
+setText(at("keep"), t("plan.keepFor", { name: inBook() }));
 setText(at("fromBook"), t("plan.fromBook", { name: inBook() }));
 show(at("fromBook"), Boolean(inBook()));
 at("example").addEventListener("click", async () => {

@@ -1,8 +1,9 @@
 // The book of a skater: how often each element comes, what changes have brought, and one
 // element by itself.
 
-import { ApiError } from "../../embed/client.js";
+import { ApiError, requestId } from "../../embed/client.js";
 import { at, make } from "../../embed/dom.js";
+import { spelled } from "../../embed/spelling.js";
 import { ask } from "../parts/dialog.js";
 import { listed, number } from "../parts/numbers.js";
 import { toast } from "../parts/toast.js";
@@ -33,14 +34,14 @@ export function bookView({ api, rules, server, book, skater, explain, change, op
     const typed = await ask(t("practice.note"), {
       note: t("practice.noteHow"), yes: t("practice.noteIt"), no: t("parts.back"), fields: {
         text: { label: t("practice.whatChanged"), needed: true, value: "" }, code: { label: t("practice.whichElement"), value: code },
-        day: { label: t("practice.fromDay"), needed: true, value: new Date().toISOString().slice(0, 10) },
+        day: { label: t("practice.fromDay"), needed: true, type: "date", value: new Date().toISOString().slice(0, 10) },
       },
     });
     if (!typed) return;
-    const time = new Date(`${typed.day}T00:00:00`);
-    if (Number.isNaN(time.getTime())) return void toast(t("practice.noDay", { day: typed.day }));
-    await tried(() => api.call("AddChange", { ...of(), text: typed.text, code: typed.code, time: time.toISOString() }));
-    look(document.getElementById("main").dataset.view);
+    const time = new Date(`${typed.day}T00:00:00`).toISOString(); // where the phone is
+    await tried(() => api.call("AddChange", { ...of(), text: typed.text, code: spelled(typed.code), time, requestId: requestId() }));
+    counted = undefined;
+    look(at("main").dataset.view);
   }
 
   // tried makes a call and says why it was refused.

@@ -22,7 +22,7 @@ import { outbox } from "./outbox.js";
 import { runThrough } from "./run.js";
 import { causesFor, counts, dayStart, tiles } from "./today.js";
 import { nameOf, showHow } from "./touch.js";
-import { amend, attemptsOf, drop, undo, unsent } from "./waiting.js";
+import { amend, attemptsOf, drop, undo, unsent, untimed } from "./waiting.js";
 
 const AGAIN = 60_000; // ms until "the last … minutes ago" is said again
 
@@ -273,9 +273,12 @@ function drawNone(all) {
 }
 
 function drawRefused() {
+  const key = (text, change) => make("button", { type: "button", class: "small", onclick: () => box.change(change) }, text);
   at("refused").replaceChildren(...waiting().filter((item) => item.refused).map((item) => make("p", { class: "fault" },
     make("span", {}, t("practice.refused", { code: item.attempt?.planned ?? "", why: item.refused }), " ",
-      make("button", { type: "button", class: "small", onclick: () => box.change((items) => drop(items, item.requestId)) }, t("practice.drop"))))));
+      // A phone whose clock is wrong: the server's is taken instead.
+      item.attempt?.time && key(t("practice.serverTime"), (items) => untimed(items, item.requestId)), " ",
+      key(t("practice.drop"), (items) => drop(items, item.requestId))))));
 }
 
 async function addSkater() {

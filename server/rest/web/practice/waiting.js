@@ -34,6 +34,9 @@ export function answered(list, requestId, id, next) {
 /** refused notes why the book will not have an item. */
 export const refused = (list, requestId, why) => put(list, requestId, (item) => ({ ...item, refused: why }));
 
+/** untimed sends an item again that was refused, as of when the server takes it. */
+export const untimed = (list, requestId) => put(list, requestId, ({ refused: _, attempt: { time: __, ...attempt }, ...item }) => ({ ...item, attempt }));
+
 /** drop takes an item out that was refused. */
 export const drop = without;
 
