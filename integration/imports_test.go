@@ -194,31 +194,31 @@ func TestNoFloats(t *testing.T) {
 // clientMay names what the client library may import beside the standard
 // library.
 var clientMay = []string{
-	module + "/proto/rinktally/v1",
+	module + "/proto/rinktally/v1", module + "/client/policy",
 	"google.golang.org/grpc", "google.golang.org/protobuf", "google.golang.org/genproto/googleapis/rpc",
 	"github.com/grpc-ecosystem/go-grpc-middleware/v2/interceptors/retry", // gRPC's interceptor for repeated calls
 }
 
 func TestClientIsLight(t *testing.T) {
-	found := false
+	found := 0
 	for _, p := range packages(t) {
-		if p.name() != "client" {
+		if p.name() != "client" && p.name() != "client/policy" {
 			continue
 		}
-		found = true
+		found++
 		for _, path := range p.Imports {
 			if !isStandard(path) && !slices.ContainsFunc(clientMay, func(may string) bool { return under(path, may) }) {
-				t.Errorf("client imports %s", path)
+				t.Errorf("%s imports %s", p.name(), path)
 			}
 		}
 		for _, path := range p.Deps {
 			if name := inside(path); isOurs(path) && (under(name, "server") || under(name, "rules") || under(name, "integration")) {
-				t.Errorf("client depends on %s", name)
+				t.Errorf("%s depends on %s", p.name(), name)
 			}
 		}
 	}
-	if !found {
-		t.Error("there is no package client")
+	if found != 2 {
+		t.Errorf("%d of the packages client and client/policy are there", found)
 	}
 }
 
