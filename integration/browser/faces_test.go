@@ -40,6 +40,7 @@ var faces = []face{
 	{"judge", "/desk/" + cup + "/judge", "judge 2", shownDesk, `document.querySelectorAll("#elements li").length === 3`},
 	{"referee", "/desk/" + cup + "/referee", "referee", shownDesk, `document.querySelectorAll("#sheet .of-calls tr").length === 3`},
 	{"announcer", "/desk/" + cup + "/announcer", "referee", shownDesk, `document.getElementById("read-name").textContent !== ""`},
+	{"paper", "/desk/" + cup + "/paper", "organiser", shownDesk, `document.getElementById("codes").value.split("\n").length === 3`},
 	{"organiser", "/desk/" + cup + "/organiser", "organiser", shownDesk, `document.querySelectorAll("#seats-list li").length === 6`},
 }
 

@@ -62,6 +62,7 @@ var pages = []page{
 	{at: "/desk/{event}/technical", file: "events/technical", styles: desks, door: atEvent, desk: true},
 	{at: "/desk/{event}/judge", file: "events/judge", styles: desks, door: atEvent, desk: true},
 	{at: "/desk/{event}/referee", file: "events/referee", styles: append(desks[:len(desks):len(desks)], "events/referee.css"), door: atEvent, desk: true},
+	{at: "/desk/{event}/paper", file: "events/paper", styles: append(desks[:len(desks):len(desks)], "events/paper.css"), door: atEvent, desk: true},
 	{at: "/desk/{event}/announcer", file: "events/announcer", styles: append(desks[:len(desks):len(desks)], "events/announcer.css"), door: atEvent, desk: true},
 	{at: "/docs/", door: developers, link: "nav.docs"}, // docs.go makes it when it is asked for
 	{at: "/developers", file: "developers/developers", also: "developers/guide", styles: []string{"developers/developers.css"}, door: developers, link: "nav.developers"},

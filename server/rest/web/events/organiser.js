@@ -117,6 +117,7 @@ function papers({ api }, sheets) {
   return [
     { label: t("organiser.allSheets"), run: sheets },
     { label: t("organiser.export"), run: entries },
+    { label: t("paper.open"), run: () => { location.href = pageOf(event, "paper"); } },
     { label: t("organiser.results"), run: () => { location.href = `${pageOf(event)}#papers`; } },
   ];
 }
