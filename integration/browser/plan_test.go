@@ -146,49 +146,34 @@ func TestPlanFollowsEachTouch(t *testing.T) {
 }
 
 // The page in both faces on both screens, with an invented repertoire; its figures are
-// the API's, for one program and for both together.
+// the API's, for one program and for both together. A link has all of it.
 func TestPlanPage(t *testing.T) {
-	url, chrome := browser.Serve(t), browser.Start(t)
-	page := chrome.Open(t, url+"/plan", coachPhone)
+	url := browser.Serve(t)
+	page := browser.Start(t).Open(t, url+"/plan", coachPhone)
+	const follows = `!document.getElementById("see").hidden && !document.querySelector("main").dataset.following`
 	page.Wait(`document.querySelector("main").dataset.ready === ""`)
+	looked(t, page, "plan-empty")
 	page.Press("button", "Put an invented example in")
-	page.Wait(`!document.getElementById("see").hidden && !document.querySelector("main").dataset.following`)
-	address := browser.Ask(page, chromedp.Location())
-	for _, view := range coachViews {
-		t.Run(view.Name, func(t *testing.T) {
-			page := chrome.Open(t, url+"/plan", view)
-			fits := func(state string) {
-				t.Helper()
-				page.Wait(`!document.querySelector("main").dataset.following`)
-				for _, barrier := range page.EveryBarrier() {
-					t.Errorf("%s: %s", state, barrier)
-				}
-				page.Picture("plan-" + state)
-				if wide := browser.Evaluate[bool](page, `document.documentElement.scrollWidth > innerWidth`); wide {
-					t.Errorf("%s: the page is wider than the screen", state)
-				}
-			}
-			page.Wait(`document.querySelector("main").dataset.ready === ""`)
-			fits("empty")
-			page.Do(chromedp.Navigate(strings.Replace(address, "/plan#", "/plan?again#", 1))) // a link that somebody was sent
-			page.Wait(`!document.getElementById("use").hidden`)
-			fits("can")
-			narrow := view.Width < 600
-			if narrow {
-				page.Do(chromedp.Click("#see"))
-			}
-			page.Do(chromedp.Click("#elements button.code"))
-			fits("result")
-			if narrow {
-				page.Do(chromedp.Click("#toPractice"))
-				fits("brings")
-				page.Do(chromedp.Click("#toPlan"))
-			}
-			page.Press("radio", "Both")
-			page.Type("textbox", "Target", "150")
-			page.Wait(`/^\d+ times in 100$/.test(document.getElementById("chance").textContent)`)
-			fits("both")
-			clean(t, "plan", page, false)
-		})
+	page.Wait(follows)
+	looked(t, page, "plan-can")
+	page.Do(chromedp.Click("#see"), chromedp.Click("#elements button.code"))
+	looked(t, page, "plan-result")
+	page.Do(chromedp.Click("#toPractice"))
+	looked(t, page, "plan-brings")
+	page.Do(chromedp.Click("#toPlan"))
+	page.Press("radio", "Both")
+	page.Type("textbox", "Target", "150")
+	page.Wait(`/^\d+ times in 100$/.test(document.getElementById("chance").textContent)`)
+	looked(t, page, "plan-both")
+	said := browser.Evaluate[string](page, `document.getElementById("score").innerText`)
+
+	// Whoever is sent the link sees the same.
+	other := page.Beside(browser.Ask(page, chromedp.Location()), coachPhone)
+	other.Wait(follows)
+	other.Do(chromedp.Click("#see"))
+	if got := browser.Evaluate[string](other, `document.getElementById("score").innerText`); got != said {
+		t.Errorf("the link shows %q, want %q", got, said)
 	}
+	clean(t, "plan", page, false)
+	clean(t, "plan", other, false)
 }

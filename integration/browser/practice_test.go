@@ -273,7 +273,7 @@ func (b *practiceBook) fill() {
 // Every view of practice in both faces on both screens; the words on a change are what
 // the book can tell.
 func TestPracticePage(t *testing.T) {
-	server, chrome := browser.NewServer(t), browser.Start(t)
+	server := browser.NewServer(t)
 	book := newPracticeBook(t, server)
 	book.fill()
 	var counted struct {
@@ -287,68 +287,54 @@ func TestPracticePage(t *testing.T) {
 		}
 	}
 	book.call(http.MethodGet, "/"+book.Book+"/skaters/1/abilities?category=senior-women&season=2025-26", book.Token, nil, &counted)
-	for _, view := range coachViews {
-		t.Run(view.Name, func(t *testing.T) {
-			page := openPractice(t, chrome, server.URL+"/practice", view)
-			read := func(selector string) string {
-				t.Helper()
-				return browser.Evaluate[string](page, fmt.Sprintf(`document.querySelector(%q).innerText`, selector))
-			}
-			fits := func(state string) {
-				t.Helper()
-				for _, barrier := range page.EveryBarrier() {
-					t.Errorf("%s: %s", state, barrier)
-				}
-				page.Picture("practice-" + state)
-				if wide := browser.Evaluate[bool](page, `document.documentElement.scrollWidth > innerWidth`); wide {
-					t.Errorf("%s: the page is wider than the screen", state)
-				}
-			}
-			fits("empty")
-			page.Press("button", "Book")
-			fits("no-book")
-			page.Type("textbox", "Link of the book", book.link)
-			page.Press("button", "Open")
-			page.Do(chromedp.WaitVisible(".tile-of"))
-			page.Wait(`document.querySelector("main").dataset.ready === ""`)
-			page.Press("button", "3Lz none today")
-			fits("attempts")
-			page.Press("button", "Run-through")
-			page.Press("button", "Clean")
-			fits("run")
-			page.Press("button", "Undo")
-			page.Wait(`JSON.parse(localStorage["rinktally.attempts"]).list.length === 0`) // it is out of the book again
-			page.Press("button", "Book")
-			page.Wait(`document.querySelector(".as-planned .worth") !== null`)
-			for _, r := range counted.Records {
-				if name := fmt.Sprintf("%d of %d", r.Successes, r.Attempts); !strings.Contains(read("#book"), name) {
-					t.Errorf("%s: the book does not say %q", r.Code, name)
-				}
-			}
-			fits("book")
-			page.Press("button", "Changes")
-			page.Wait(`document.querySelector("#changes .effect") !== null`)
-			fits("changes")
-			page.Press("button", "3Lz")
-			page.Wait(`document.querySelector("#element .plot") !== null`)
-			for _, r := range counted.Records {
-				if r.Code != "3Lz" {
-					continue
-				}
-				said := read("#element .verdict")
-				if early := r.Changes[0].Verdict == "TOO_EARLY"; early != strings.Contains(said, "Too early to tell.") || !strings.Contains(said, fmt.Sprintf("%.0f chances in 100", 100*r.Changes[0].Better)) {
-					t.Errorf("of %v it says %q", r.Changes[0], said)
-				}
-			}
-			fits("element")
-			page.Do(chromedp.Click("#skater summary"))
-			page.Press("button", "What is kept and where")
-			fits("kept")
-			page.Press("button", "Delete the skater")
-			page.Type("textbox", "Type the name to delete: Mira", "Mia")
-			page.Press("button", "Delete")
-			page.Wait(`document.querySelector("#kept [role=status]").innerText.includes("Nothing is deleted")`)
-			clean(t, "practice", page, false)
-		})
+	page := openPractice(t, browser.Start(t), server.URL+"/practice", coachPhone)
+	read := func(selector string) string {
+		t.Helper()
+		return browser.Evaluate[string](page, fmt.Sprintf(`document.querySelector(%q).innerText`, selector))
 	}
+	looked(t, page, "practice-empty")
+	page.Press("button", "Book")
+	looked(t, page, "practice-no-book")
+	page.Type("textbox", "Link of the book", book.link)
+	page.Press("button", "Open")
+	page.Do(chromedp.WaitVisible(".tile-of"))
+	page.Wait(`document.querySelector("main").dataset.ready === ""`)
+	page.Press("button", "3Lz none today")
+	looked(t, page, "practice-attempts")
+	page.Press("button", "Run-through")
+	page.Press("button", "Clean")
+	looked(t, page, "practice-run")
+	page.Press("button", "Undo")
+	page.Wait(`JSON.parse(localStorage["rinktally.attempts"]).list.length === 0`) // it is out of the book again
+	page.Press("button", "Book")
+	page.Wait(`document.querySelector(".as-planned .worth") !== null`)
+	for _, r := range counted.Records {
+		if name := fmt.Sprintf("%d of %d", r.Successes, r.Attempts); !strings.Contains(read("#book"), name) {
+			t.Errorf("%s: the book does not say %q", r.Code, name)
+		}
+	}
+	looked(t, page, "practice-book")
+	page.Press("button", "Changes")
+	page.Wait(`document.querySelector("#changes .effect") !== null`)
+	looked(t, page, "practice-changes")
+	page.Press("button", "3Lz")
+	page.Wait(`document.querySelector("#element .plot") !== null`)
+	for _, r := range counted.Records {
+		if r.Code != "3Lz" {
+			continue
+		}
+		said := read("#element .verdict")
+		if early := r.Changes[0].Verdict == "TOO_EARLY"; early != strings.Contains(said, "Too early to tell.") || !strings.Contains(said, fmt.Sprintf("%.0f chances in 100", 100*r.Changes[0].Better)) {
+			t.Errorf("of %v it says %q", r.Changes[0], said)
+		}
+	}
+	looked(t, page, "practice-element")
+	page.Do(chromedp.Click("#skater summary"))
+	page.Press("button", "What is kept and where")
+	looked(t, page, "practice-kept")
+	page.Press("button", "Delete the skater")
+	page.Type("textbox", "Type the name to delete: Mira", "Mia")
+	page.Press("button", "Delete")
+	page.Wait(`document.querySelector("#kept [role=status]").innerText.includes("Nothing is deleted")`)
+	clean(t, "practice", page, false)
 }

@@ -220,11 +220,11 @@ function halfWords(segment) {
 }
 
 function drawWishes() {
-  const wished = list.filter((a) => a.wish);
-  show(at("wishes"), wished.length > 0);
+  const wished = list.filter((a) => a.wish), limited = said(limits, half, jumpsOf(list));
+  show(at("wishes"), wished.length + limited.length > 0);
   at("wishes").replaceChildren(...wished.map((a) => make("li", {}, make("button", {
     type: "button", class: "small", "aria-label": t("plan.undoWish", { code: a.code, wish: t(`plan.wish.${a.wish}`) }), onclick: () => wish(a.id, ""),
-  }, `${a.code} ${t(`plan.wish.${a.wish}`)} ×`))));
+  }, `${a.code} ${t(`plan.wish.${a.wish}`)} ×`))), ...limited.map((words) => make("li", { class: "note" }, words)));
 }
 
 const jumpsOf = (abilities) => new Map(abilities.filter((a) => a.element.kind === "jump").flatMap((a) => a.element.parts).filter((p) => p.turns > 1)

@@ -88,5 +88,5 @@ export function programHead(title, plan, all, n) {
   return make("div", { class: "as-planned" }, make("p", { class: "note" }, t("practice.asIs", { program: title })),
     make("p", {}, make("strong", { class: "worth" }, one(hundredths(plan.expectedNetScore))), " ",
       t("practice.usually", { low: of(plan.spread.p10), high: of(plan.spread.p90) })),
-    make("p", {}, `${times} ${t("practice.fallsExpected", { n: falls })}`));
+    make("p", {}, `${times} ${falls ? t("practice.fallsExpected", { n: falls }) : t("practice.noFall")}`));
 }
