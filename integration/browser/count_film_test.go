@@ -2,7 +2,9 @@ package browser_test
 
 import (
 	"fmt"
+	"strings"
 	"testing"
+	"time"
 
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
@@ -74,5 +76,30 @@ func TestCountFromAFilm(t *testing.T) {
 	if n := browser.Evaluate[int](th.Page, `performance.getEntriesByType("resource").filter(r => r.initiatorType !== "fetch" && r.name.endsWith("webm")).length`); n != 0 {
 		t.Errorf("the film was fetched from somewhere, %d times", n)
 	}
+	clean(t, "count", th.Page, false)
+}
+
+// TestBeatRuns has revolutions run by themselves after two taps; what they counted says
+// so, also of a feature that rests on one of them.
+func TestBeatRuns(t *testing.T) {
+	th := openCount(t, browser.Start(t), browser.Serve(t), "2021-22", atTheBoards)
+	th.clock = th.clock.Add(time.Hour) // no revolution is due before elapse()
+	th.Do(chromedp.Click("#beat-runs"))
+	th.tap(`[data-edge=right]`)
+	th.tap("#pad")
+	th.tap("#pad")
+	for n := 3; n <= 8; n++ {
+		th.Do(chromedp.Evaluate[chromedp.Void](`elapse(60_000)`))
+		th.Wait(fmt.Sprintf(`document.getElementById("number").textContent === "≈%d"`, n))
+	}
+	th.Wait(`document.getElementById("features").textContent.includes("◇ rests on one revolution of the beat")`)
+	th.Picture("count-beat")
+	th.tap("#undo")
+	th.Wait(`document.querySelector("main").dataset.state === "after"`)
+	if said := th.Text("#after .list"); !strings.Contains(said, "by the beat: check it") {
+		t.Errorf("the summary says %q", said)
+	}
+	th.Do(chromedp.Click("#after .count-of button:last-child"))
+	th.Wait(`!document.querySelector("#after .list").textContent.includes("by the beat")`)
 	clean(t, "count", th.Page, false)
 }

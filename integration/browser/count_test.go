@@ -22,14 +22,18 @@ import (
 // atTheBoards is a phone as a coach holds it.
 var atTheBoards = coachViews[0]
 
-// stillClock keeps what a page wants to do after a while until elapse() is called, so
-// that no test depends on how fast the machine is.
+// stillClock keeps what a page wants to do after a while until elapse(least) is called,
+// which does what was to wait at least so many ms: no test depends on how fast the
+// machine is.
 const stillClock = `(() => {
 	const waiting = new Map(), set = globalThis.setTimeout, clear = globalThis.clearTimeout;
 	let last = 0;
-	globalThis.setTimeout = (run, wait, ...args) => (wait >= 300 ? (waiting.set(--last, () => run(...args)), last) : set(run, wait, ...args));
+	globalThis.setTimeout = (run, wait, ...args) => (wait >= 300 ? (waiting.set(--last, { wait, run: () => run(...args) }), last) : set(run, wait, ...args));
 	globalThis.clearTimeout = (id) => (id < 0 ? waiting.delete(id) : clear(id));
-	globalThis.elapse = () => { const all = [...waiting.values()]; waiting.clear(); all.forEach((run) => run()); };
+	globalThis.elapse = (least = 0) => {
+		const due = [...waiting].filter(([, one]) => one.wait >= least);
+		for (const [id, { run }] of due) if (waiting.delete(id)) run();
+	};
 })()`
 
 // thumb is a thumb on the page of counting, with a clock of its own.

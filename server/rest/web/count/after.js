@@ -20,12 +20,12 @@ export function counter(n, label, set, { whole = false } = {}) {
 
 // part is a part of the spin with its form and its revolutions.
 function part(spin, place, correct) {
-  const { form, revolutions, features, pencil } = spin.feet[place.foot].parts[place.part];
+  const { form, revolutions, features, pencil, about } = spin.feet[place.foot].parts[place.part];
   const chosen = () => correct(change(spin, place, { form: forms.value }));
   const forms = make("select", { "aria-label": t("count.formOf", { form: formName(form) }), onchange: chosen },
     ...["CAMEL", "SIT", "UPRIGHT", "LAYBACK", "NON_BASIC"].map((position) => make("optgroup", { label: t(`count.positions.${position}`) },
       ...formsOf(position).map((f) => make("option", { value: f, selected: f === form }, formName(f))))));
-  const more = [pencil && t("count.pencil"), ...features.map(featureShort)].filter(Boolean).join(", ");
+  const more = [pencil && t("count.pencil"), about && t("count.about"), ...features.map(featureShort)].filter(Boolean).join(", ");
   return make("li", { class: pencil && "pencil" },
     make("div", {}, forms, more && make("p", { class: "note" }, more)),
     counter(revolutions, formName(form), (n) => correct(change(spin, place, { revolutions: n }))));

@@ -8,13 +8,14 @@ export const AHEAD = 8;
 const key = ({ feature, at }) => `${feature} ${at}`;
 
 /**
- * reading is what the answers to programs say of the last element: { call, counted,
+ * reading is what the answers to an element say, without and with further revolutions: { call, counted,
  * struck, missing, ahead, warnings, caution }. counted and struck are features of the
  * call, missing is { feature, at, code, revolutions } of what the nearest further revolution
  * brings (a feature, or only a code of more value), ahead the features that would bring
- * the next level.
+ * the next level. less is the answer to the element where the beat was ahead; resting says
+ * of a feature that it is not there then.
  */
-export function reading(results) {
+export function reading(results, less) {
   const [answer, ...further] = results.map((result) => result.levels);
   const call = answer.elements.at(-1);
   const counted = call.features.filter((f) => f.counted);
@@ -33,6 +34,7 @@ export function reading(results) {
     struck: call.features.filter((f) => !f.counted && !short(f) && !near(f)),
     short: call.features.filter((f) => short(f) && !near(f)),
     ahead: call.toNextLevel?.options.filter((option) => option.feature).map((option) => option.feature) ?? [],
+    resting: (f) => Boolean(less) && !less.levels?.elements.at(-1).features.some((other) => other.counted && key(other) === key(f)),
     warnings: answer.warnings, caution: answer.caution, rules: answer.rules,
   };
 }

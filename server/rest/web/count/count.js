@@ -23,7 +23,7 @@ import { seasonChoice } from "./season.js";
 import { spinning } from "./spinning.js";
 import { stepping } from "./stepping.js";
 
-const ENDS = 3_000; // ms after the last touch
+const ENDS = 3_000, BEAT_ENDS = 20_000; // ms after the last touch; by the beat there are few
 
 const wanted = Object.fromEntries(new URLSearchParams(location.hash.slice(1)));
 const server = new URL("../../", import.meta.url).href;
@@ -87,7 +87,7 @@ function ask() {
   const asked = kind.request(state, 1); // which has the places of what is to come too
   const { season: key, ...rest } = chosen.now(), of = state;
   const ahead = is("counting") && kind.asksAhead, elementWith = (n) => (n === 0 || ahead ? kind.request(of, n)?.element : undefined);
-  asking({ season: key, rules: rest, earlier: earlier.map((e) => e.element), asked, of, elementWith });
+  asking({ season: key, rules: rest, earlier: earlier.map((e) => e.element), asked, of, elementWith, less: kind.less?.(of) });
 }
 
 function tell(text) {
@@ -97,7 +97,7 @@ function tell(text) {
 
 // turn makes what a touch makes of it, and lets it be felt. In a film a touch stands at
 // the film's time.
-function turn(step, felt) {
+function turn(step, felt, { beat = false } = {}) {
   if (!is("counting")) {
     main.dataset.state = "counting";
     setText(at("said"), "");
@@ -109,7 +109,8 @@ function turn(step, felt) {
   else state = step(state);
   feel(felt);
   ask();
-  touched();
+  if (beat) draw();
+  else touched();
 }
 
 // filmed takes other touches of the film.
@@ -129,7 +130,7 @@ const reel = filming({ moved: retouch(move), removed: retouch(remove) });
 function touched() {
   clearTimeout(ending);
   if (!is("counting")) return;
-  if (!film) ending = setTimeout(end, ENDS, true);
+  if (!film) ending = setTimeout(end, kind.beats?.() ? BEAT_ENDS : ENDS, true);
   draw();
 }
 
@@ -142,6 +143,7 @@ function back() {
 
 function end(byItself) {
   clearTimeout(ending);
+  kind.still?.();
   if (!is("counting")) return;
   ended = byItself;
   if (kind.empty(state)) {
@@ -157,6 +159,7 @@ function end(byItself) {
 // restart is before the next element, in the order that is planned.
 function restart() {
   clearTimeout(ending);
+  kind.still?.();
   if (film) reel.close();
   film = undefined;
   [past, shown, ended] = [[], undefined, false];
@@ -273,6 +276,12 @@ for (const [id, name] of [["is-spin", "spin"], ["is-steps", "steps"]]) {
   at(id).addEventListener("click", () => {
     kind = kinds[name];
     start.take();
+  });
+}
+for (const [id, on] of [["i-tap", false], ["beat-runs", true]]) {
+  at(id).addEventListener("click", () => {
+    kinds.spin.beat(on);
+    restart();
   });
 }
 at("from-film").addEventListener("click", () => at("film-file").click());

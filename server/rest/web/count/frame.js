@@ -29,10 +29,10 @@ export function press(button, run) {
  */
 export function frame(act, listens) {
   const pad = at("pad"), touch = gesture();
-  const run = (said) => {
+  const run = (said, t) => {
     for (const what of said) {
       if (what in EDGES) act.edge(what);
-      else act[what]();
+      else act[what](t);
     }
   };
   const seen = (event) => ({ id: event.pointerId, x: event.clientX, y: event.clientY, t: event.timeStamp });
@@ -41,20 +41,20 @@ export function frame(act, listens) {
     if (event.button !== 0) return;
     touched = true;
     try { pad.setPointerCapture(event.pointerId); } catch { /* it has ended already */ }
-    run(touch.down(seen(event)));
+    run(touch.down(seen(event)), event.timeStamp);
     clearTimeout(timer);
-    timer = setTimeout(() => run(touch.tick(event.timeStamp + HOLD)), HOLD);
+    timer = setTimeout(() => run(touch.tick(event.timeStamp + HOLD), event.timeStamp), HOLD);
   });
   const ends = (how) => (event) => {
     clearTimeout(timer);
-    run(touch[how](seen(event)));
+    run(touch[how](seen(event)), event.timeStamp);
     act.released();
   };
-  pad.addEventListener("pointermove", (event) => run(touch.move(seen(event))));
+  pad.addEventListener("pointermove", (event) => run(touch.move(seen(event)), event.timeStamp));
   pad.addEventListener("pointerup", ends("up"));
   pad.addEventListener("pointercancel", ends("cancel"));
-  pad.addEventListener("click", () => {
-    if (!touched) act.revolution(); // a key or a screen reader
+  pad.addEventListener("click", (event) => {
+    if (!touched) act.revolution(event.timeStamp); // a key or a screen reader
     touched = false;
   });
   at("frame").addEventListener("contextmenu", (event) => event.preventDefault());
@@ -68,7 +68,7 @@ export function frame(act, listens) {
     const own = event.target.closest("button, a, input, select, summary, dialog");
     const typed = event.key.toLowerCase();
     if (event.key in ARROWS) act.edge(ARROWS[event.key]);
-    else if (event.key === " " && (!own || own === pad)) act.revolution();
+    else if (event.key === " " && (!own || own === pad)) act.revolution(event.timeStamp);
     else if (typed === "f") { act.foot(); if (event.shiftKey) act.jump(); }
     else if (typed === "x") act.feature();
     else if (event.key === "Backspace") act.undo();
@@ -78,7 +78,7 @@ export function frame(act, listens) {
   });
 
   const edges = [...at("frame").querySelectorAll("[data-edge]")];
-  return ({ spin, reading, counting }) => {
+  return ({ spin, reading, counting, beats }) => {
     const part = now(spin), next = expected(spin), beginning = !part && next;
     for (const key of edges) {
       const side = key.dataset.edge, position = EDGES[side];
@@ -94,13 +94,15 @@ export function frame(act, listens) {
       const full = formName(ahead(spin, side));
       setText(aloud, isNext ? t(next.foot >= spin.feet.length ? "count.nextOther" : "count.nextHere") : full === name.textContent ? "" : `: ${full}`);
     }
+    setText(at("undo"), t(beats ? "count.endBeat" : "count.undo"));
     for (const id of ["undo", "foot", "feature"]) at(id).disabled = !counting || id !== "undo" && !part;
+    pad.toggleAttribute("data-about", Boolean(part?.about));
     pad.classList.toggle("counting", Boolean(counting && part) && !touch.holding());
     const say = (text, hint, more = "") => { setText(at("number"), text); setText(at("hint"), hint); setText(at("hint-more"), more); };
     if (touch.holding()) say(t("count.changing"), t("count.letGo"), t("count.flick"));
     else if (!counting || !spin.feet.length) say(t("count.tapEach"), next ? t("count.otherStart") : t("count.touchFirst"));
     else if (!part) say(t("count.tapEach"), t("count.onFoot", { n: spin.feet.length, change: t(`count.changes.${way(spin.feet.at(-1))}`) }));
-    else say(String(part.revolutions), hintOf(part, reading));
+    else say(`${part.about ? "≈" : ""}${part.revolutions}`, beats ? t(part.about ? "count.beatRuns" : "count.beatSets") : hintOf(part, reading));
   };
 }
 

@@ -22,7 +22,7 @@ export function partsOf(spin) {
   return spin.feet.flatMap((foot, f) => {
     const last = f === spin.feet.length - 1;
     const parts = foot.parts.map((part, p) => make("li", { class: part.pencil && "pencil", "aria-current": last && p === foot.parts.length - 1 && "step" },
-      formName(part.form), make("strong", {}, number(part.revolutions))));
+      formName(part.form), make("strong", {}, `${part.about ? "≈ " : ""}${number(part.revolutions)}`)));
     if (!foot.parts.length) parts.push(make("li", { "aria-current": "step" }, t("count.foot"), make("strong", {}, "…")));
     return f ? [make("li", { class: "slash", "aria-label": t(`count.changes.${foot.reversed ? "REVERSED" : foot.change}`) }, "/"), ...parts] : parts;
   });
@@ -38,7 +38,7 @@ export function featuresOf(reading, form, why) {
   const item = (is, sign, text, note) => make("li", { "data-is": is }, make("i", { "aria-hidden": "true" }, sign),
     make("span", {}, make("span", { class: "aloud" }, `${t(`count.is.${is}`)} `), text), note && make("span", { class: "note" }, note));
   const { counted, missing, struck, ahead, call } = reading;
-  const rows = counted.map((f, i) => item("counted", number(i + 1), featureName(f, form(f.at))));
+  const rows = counted.map((f, i) => item("counted", number(i + 1), featureName(f, form(f.at)), reading.resting(f) && t("count.resting")));
   const to = number(counted.length + 1);
   if (missing?.feature) rows.push(item("missing", to, featureName(missing, form(missing.at)), t("count.more", { n: missing.revolutions })));
   rows.push(...struck.map((f) => item("struck", "", featureName(f, form(f.at)), why(f))));

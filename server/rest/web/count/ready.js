@@ -62,7 +62,7 @@ export function ready({ chosen, kind, earlier, restart, forget }) {
   }
 
   at("how").addEventListener("click", () => {
-    const told = ["tap", "edges", "again", "hold", "corners", "end", "steps", "keys", ...(felt ? ["felt"] : [])];
+    const told = ["tap", "edges", "again", "hold", "corners", "end", "beat", "steps", "keys", ...(felt ? ["felt"] : [])];
     const rows = told.flatMap((name) => [make("dt", {}, t(`count.help.${name}`)), make("dd", {}, t(`count.helps.${name}`))]);
     const box = pane("help", t("count.how"), make("dl", { class: "how" }, ...rows));
     box.node.addEventListener("close", () => box.node.remove());
@@ -104,6 +104,10 @@ export function ready({ chosen, kind, earlier, restart, forget }) {
     const change = make("button", { type: "button", class: "quiet", onclick: another }, t(spins ? "count.another" : "count.anotherSteps"));
     swap(at("plan"), make("div", { class: "row" }, make("strong", {}, title), change),
       ...(plan ? [make("p", {}, line(plan[what]))] : []), make("p", { class: "note" }, from));
+    const running = kind().beats?.() ?? false;
+    show(at("beat"), spins);
+    at("i-tap").setAttribute("aria-pressed", String(!running));
+    at("beat-runs").setAttribute("aria-pressed", String(running));
     const keys = spins ? entryKeys() : patternKeys();
     swap(at("entry"), ...keys);
     show(at("entry"), keys.length > 0);

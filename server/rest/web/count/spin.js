@@ -112,6 +112,9 @@ export function revolution(spin) {
   return withPart(to, { revolutions: now(to).revolutions + 1 });
 }
 
+/** byBeat counts one that no touch has counted: the part is about so long. */
+export const byBeat = (spin) => (now(spin)?.form ? withPart(spin, { revolutions: now(spin).revolutions + 1, about: true }) : spin);
+
 /** edge begins a part, or changes the form of one that has no revolution yet. */
 export function edge(spin, side) {
   const part = now(spin), position = EDGES[side], step = expected(spin);
@@ -161,7 +164,7 @@ export const later = (spin) => ({ ...spin, later: spin.later + 1 });
 export function change(spin, { foot, part }, what) {
   const old = spin.feet[foot].parts[part];
   const revolutions = Math.max(0, what.revolutions ?? old.revolutions), pencil = what.form ? false : old.pencil;
-  const parts = spin.feet[foot].parts.with(part, { ...old, ...what, revolutions, pencil });
+  const parts = spin.feet[foot].parts.with(part, { ...old, ...what, revolutions, pencil, about: what.revolutions === undefined && old.about });
   return { ...spin, feet: spin.feet.with(foot, { ...spin.feet[foot], parts }) };
 }
 
@@ -172,6 +175,13 @@ export function kept({ entry, exit, feet }) {
     parts: parts.filter((p) => p.form && p.revolutions > 0).map(({ form, revolutions, features }) => ({ form, revolutions, features })),
   }));
   return { entry, exit, feet: clean.filter((foot) => foot.parts.length > 0) };
+}
+
+/** shorter is the spin where the beat was one ahead in each part that it counted; undefined where it counted none. */
+export function shorter(spin) {
+  const less = (part) => (part.about ? { ...part, revolutions: part.revolutions - 1 } : part);
+  if (!spin.feet.some((foot) => foot.parts.some((part) => part.about))) return undefined;
+  return { ...spin, feet: spin.feet.map((foot) => ({ ...foot, parts: foot.parts.map(less) })) };
 }
 
 /** turns counts the revolutions of a spin. */

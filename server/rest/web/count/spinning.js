@@ -9,7 +9,8 @@ import { heard } from "./answer.js";
 import { frame } from "./frame.js";
 import { featuresOf, partsOf } from "./live.js";
 import { reportable, reports } from "./reports.js";
-import { begin, edge, feature, jump, kept, later, now as partOf, otherFoot, request, revolution, turns } from "./spin.js";
+import { run, STILL, tap, wait } from "./beat.js";
+import { begin, byBeat, edge, feature, jump, kept, later, now as partOf, otherFoot, request, revolution, shorter, turns } from "./spin.js";
 import { capital, featureShort, formName, numberName, reasonShort } from "./tables.js";
 
 /**
@@ -18,6 +19,24 @@ import { capital, featureShort, formName, numberName, reasonShort } from "./tabl
  */
 export function spinning(count, chosen, listens) {
   let now = begin(), said;
+  let beats = false, beat = STILL, before = STILL, timer; // where revolutions run by themselves
+
+  // runs lets the next revolution come by itself.
+  function runs() {
+    clearTimeout(timer);
+    const pause = beats ? wait(beat, performance.now()) : undefined;
+    if (pause === undefined) return;
+    timer = setTimeout(() => {
+      beat = run(beat);
+      count.turn(byBeat, "revolution", { beat: true });
+      count.number(partOf(now)?.revolutions ?? 0);
+      runs();
+    }, pause);
+  }
+  function still() {
+    clearTimeout(timer);
+    beat = before = STILL;
+  }
 
   // short says that a part ends before it was one.
   function short() {
@@ -25,11 +44,26 @@ export function spinning(count, chosen, listens) {
     if (part?.form && part.revolutions > 0 && part.revolutions < least) count.tell(t("count.tooShort"));
   }
   const act = {
-    revolution() {
-      count.turn(revolution, "revolution");
-      count.number(partOf(now).revolutions);
+    revolution(t) {
+      if (beats) {
+        before = beat;
+        const { beat: set, add } = tap(beat, t);
+        beat = set;
+        if (add !== 1) count.turn((spin) => Array.from({ length: add }).reduce((s) => revolution(s), spin), "revolution");
+        else count.turn(revolution, "revolution");
+        runs();
+      } else count.turn(revolution, "revolution");
+      count.number(partOf(now)?.revolutions ?? 0);
     },
-    back: count.back, undo: count.back, end: count.end, released: count.touched,
+    back() {
+      beat = before;
+      count.back();
+      runs();
+    },
+    undo() {
+      if (beats) count.end();
+      else count.back();
+    }, end: count.end, released: count.touched,
     edge(side) { short(); count.turn((spin) => edge(spin, side), "change"); },
     foot() { if (partOf(now) || now.feet.length) { short(); count.turn(otherFoot, "change"); } },
     jump() { count.turn(jump, "change"); },
@@ -55,10 +89,13 @@ export function spinning(count, chosen, listens) {
     empty: (spin) => turns(spin) === 0,
     line: (spin) => spin.feet.map((foot) => foot.parts.map((p) => `${formName(p.form)} ${number(p.revolutions)}`).join(" · ")).join(" / "),
     shown(visible) { show(at("frame"), visible); },
+    beats: () => beats, still,
+    beat(on) { beats = on; },
+    less: (spin) => { const less = shorter(spin); return less && request(less)?.element; },
     fill({ state, reading, counting }) {
       now = state;
       said = reading;
-      draw({ spin: state, reading, counting });
+      draw({ spin: state, reading, counting, beats });
     },
     live(spin, reading, form, used) {
       at("parts").replaceChildren(...partsOf(spin));
