@@ -152,7 +152,7 @@ func TestWatchEvent(t *testing.T) {
 	<-begun
 	confirmed := skate(c, d)
 	wait.Wait()
-	if first := answers[0]; len(first.GetEntries()) != 1 || first.GetEvent().GetEvent() != cup || len(first.GetTokens()) != 0 {
+	if first := answers[0]; len(first.GetEntries()) != 1 || first.GetEvent().GetEvent() != cup || len(first.GetTokens()) != 4 {
 		t.Errorf("it begins with %v", first)
 	}
 	last := answers[len(answers)-1]
