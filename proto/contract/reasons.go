@@ -30,7 +30,11 @@ var reasonsOf = map[string][]string{
 	"csv":           {"CSV_INVALID"},
 	"pageToken":     {"PAGE_TOKEN_INVALID"},
 	"event":         {"EVENT_UNKNOWN", "EVENT_COPIED", "NOT_IN_EVENT", "EVENT_DAMAGED", "STORE_UNAVAILABLE", "UNAUTHENTICATED", "PERMISSION_DENIED"},
-	"requestId":     {"REQUEST_ID_REUSED", "NOT_NOW", "INCOMPLETE", "STORE_FULL"}, // only what changes an event has one
+	"book":          {"BOOK_UNKNOWN", "STORE_FULL", "STORE_UNAVAILABLE", "UNAUTHENTICATED", "PERMISSION_DENIED"},
+	"skater":        {"NOT_IN_BOOK"},
+	"planned":       {"CODE_INVALID"},
+	"came":          {"CODE_INVALID"},
+	"requestId":     {"REQUEST_ID_REUSED", "NOT_NOW", "INCOMPLETE", "STORE_FULL"}, // only what changes an event, or adds to a book, has one
 
 	"expectedSequence": {"SEQUENCE_CONFLICT"},
 	"elementMarks":     {"MARK_OUT_OF_RANGE", "GOE_VALUE_UNKNOWN"},
@@ -39,13 +43,19 @@ var reasonsOf = map[string][]string{
 
 // moreReasons are those of calls that no field brings.
 var moreReasons = map[string][]string{
+	"AddAttempts":       {"MARK_OFF_GRID"},
+	"AddSkater":         {"MARK_OFF_GRID"},
+	"CreateBook":        {"STORE_FULL", "STORE_UNAVAILABLE", "UNAUTHENTICATED", "PERMISSION_DENIED"},
 	"CreateEvent":       {"EVENT_EXISTS"},
 	"GetCopy":           {"EVENT_EXISTS"},
 	"GetElement":        {"ELEMENT_NOT_FOUND"},
+	"ImportAttempts":    {"CODE_INVALID", "MARK_OUT_OF_RANGE", "MARK_OFF_GRID"},
 	"PlanProgram":       {"NO_LEGAL_PROGRAM"},
 	"PreviewCorrection": {"NOT_NOW"},
 	"RemoveCopy":        {"EVENT_EXISTS"},
+	"UpdateAttempt":     {"MARK_OFF_GRID"},
 	"UpdateCopy":        {"EVENT_EXISTS"},
+	"UpdateSkater":      {"MARK_OFF_GRID"},
 	"ListEvents":        {"STORE_UNAVAILABLE", "UNAUTHENTICATED"},
 }
 
