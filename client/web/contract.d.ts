@@ -4534,6 +4534,24 @@ export interface AbilityRecord {
   weeks: WeekCount[];
   /** Before and after each noted change, the newest first. */
   changes: ChangeEffect[];
+  /**
+   * How many of the attempts say what was skated (level) in a way that CallLevels reads;
+   * of the skater's 500 newest that say it.
+   */
+  levelled: number;
+  /**
+   * In how many of those each feature counted that counted in any: the one that was
+   * missing most often first.
+   */
+  features: FeatureCount[];
+}
+
+/** FeatureCount is how often a feature of a level counted. */
+export interface FeatureCount {
+  /** The feature. */
+  feature: Feature;
+  /** In how many attempts it counted. */
+  attempts: number;
 }
 
 /** CameCount is one way in which an element came. */

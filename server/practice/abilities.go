@@ -43,11 +43,17 @@ func (s *Service) GetAbilities(ctx context.Context, req *pb.GetAbilitiesRequest)
 	if err != nil {
 		return nil, fault(err, req, "")
 	}
+	skated, err := s.featuresOf(ctx, keyOf(req), since, scale)
+	if err != nil {
+		return nil, fault(err, req, "")
+	}
 	res := &pb.GetAbilitiesResponse{Counting: counting(), LeftOut: scale.leave(&attempts)}
 	for _, a := range count.Abilities(attempts, fromChanges(changes), &scale.Scale) {
 		scale.certain(&a)
 		res.Abilities = append(res.Abilities, fromAbility(&a))
-		res.Records = append(res.Records, fromRecord(&a, changes))
+		record := fromRecord(&a, changes)
+		skated[a.Code].put(record)
+		res.Records = append(res.Records, record)
 	}
 	res.Rules = answer.RulesInfo(scale.season)
 	res.Warnings = answer.Warnings(scale.current, scale.warnings)
@@ -77,12 +83,13 @@ func fromChanges(changes []books.Change) []count.Change {
 type scale struct {
 	count.Scale
 
-	season   *rules.Season
-	current  *rules.Warning
-	content  *program.Content
-	warnings rules.Warnings
-	entries  map[string]*program.Entry // nil where the season cannot value a code
-	why      map[string]rules.FieldError
+	season            *rules.Season
+	category, segment string
+	current           *rules.Warning
+	content           *program.Content
+	warnings          rules.Warnings
+	entries           map[string]*program.Entry // nil where the season cannot value a code
+	why               map[string]rules.FieldError
 }
 
 // scale finds the season and category of a request, or of the skater.
@@ -94,6 +101,7 @@ func (s *Service) scale(req *pb.GetAbilitiesRequest, skater *pb.Skater) (*scale,
 		return nil, faults
 	}
 	key := first(req.GetCategory(), skater.GetCategory())
+	out.category = key
 	if key == "" {
 		faults.Add("category", rules.ReasonFieldRequired, "is empty, and the skater has none: give one of the season's, such as senior-women")
 		return nil, faults
@@ -109,7 +117,7 @@ func (s *Service) scale(req *pb.GetAbilitiesRequest, skater *pb.Skater) (*scale,
 	for _, segment := range segments {
 		var wrong rules.FieldErrors
 		if out.content, wrong = program.NewContent(out.season, key, segment, ""); len(wrong) == 0 {
-			faults = nil
+			out.segment, faults = segment, nil
 			break
 		}
 		faults = wrong

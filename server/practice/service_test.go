@@ -123,6 +123,32 @@ func TestAbilitiesArePlanned(t *testing.T) {
 	}
 }
 
+// The feature that was missing most often of what was skated comes first; what CallLevels
+// cannot read is not counted.
+func TestFeaturesThatFail(t *testing.T) {
+	b := newBook(t)
+	mira := b.skater(t, "Mira")
+	for i, text := range []string{"camel upward 8 / sit forward 3, upright 3", "camel upward 8 / sit forward 3, upright 3", "camel upward 3 / sit forward 3, upright 3", "camel upwrd", ""} {
+		a := came(i, "CCoSp3", "")
+		if text != "" {
+			a.Level = &pb.LevelledElement{Kind: &pb.LevelledElement_Text{Text: text}}
+		}
+		b.add(t, mira, a)
+	}
+	res, err := b.GetAbilities(t.Context(), &pb.GetAbilitiesRequest{Book: b.id, Skater: mira})
+	if err != nil {
+		t.Fatal(err)
+	}
+	record := res.GetRecords()[0]
+	var got []string
+	for _, f := range record.GetFeatures() {
+		got = append(got, fmt.Sprint(f.GetFeature(), " ", f.GetAttempts()))
+	}
+	if want := "EIGHT_REVOLUTIONS 2, DIFFICULT_VARIATION 3"; record.GetAttempts() != 5 || record.GetLevelled() != 3 || strings.Join(got, ", ") != want {
+		t.Errorf("%d of %d attempts, %q, want %q", record.GetLevelled(), record.GetAttempts(), got, want)
+	}
+}
+
 // A file that was exported comes back as it was, and adds nothing twice. What a
 // spreadsheet would take for a formula stands behind a quotation mark in it.
 func TestImportExport(t *testing.T) {

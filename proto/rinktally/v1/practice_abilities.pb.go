@@ -86,7 +86,7 @@ func (x ChangeVerdict_Value) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use ChangeVerdict_Value.Descriptor instead.
 func (ChangeVerdict_Value) EnumDescriptor() ([]byte, []int) {
-	return file_rinktally_v1_practice_abilities_proto_rawDescGZIP(), []int{9, 0}
+	return file_rinktally_v1_practice_abilities_proto_rawDescGZIP(), []int{10, 0}
 }
 
 // GetAbilitiesRequest says for which rules the attempts are counted.
@@ -382,7 +382,13 @@ type AbilityRecord struct {
 	// Week by week, the oldest first; weeks without an attempt are left out.
 	Weeks []*WeekCount `protobuf:"bytes,8,rep,name=weeks,proto3" json:"weeks,omitempty"`
 	// Before and after each noted change, the newest first.
-	Changes       []*ChangeEffect `protobuf:"bytes,9,rep,name=changes,proto3" json:"changes,omitempty"`
+	Changes []*ChangeEffect `protobuf:"bytes,9,rep,name=changes,proto3" json:"changes,omitempty"`
+	// How many of the attempts say what was skated (level) in a way that CallLevels reads;
+	// of the skater's 500 newest that say it.
+	Levelled int32 `protobuf:"varint,10,opt,name=levelled,proto3" json:"levelled,omitempty"`
+	// In how many of those each feature counted that counted in any: the one that was
+	// missing most often first.
+	Features      []*FeatureCount `protobuf:"bytes,11,rep,name=features,proto3" json:"features,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -480,6 +486,75 @@ func (x *AbilityRecord) GetChanges() []*ChangeEffect {
 	return nil
 }
 
+func (x *AbilityRecord) GetLevelled() int32 {
+	if x != nil {
+		return x.Levelled
+	}
+	return 0
+}
+
+func (x *AbilityRecord) GetFeatures() []*FeatureCount {
+	if x != nil {
+		return x.Features
+	}
+	return nil
+}
+
+// FeatureCount is how often a feature of a level counted.
+type FeatureCount struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The feature.
+	Feature Feature_Value `protobuf:"varint,1,opt,name=feature,proto3,enum=rinktally.v1.Feature_Value" json:"feature,omitempty"`
+	// In how many attempts it counted.
+	Attempts      int32 `protobuf:"varint,2,opt,name=attempts,proto3" json:"attempts,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *FeatureCount) Reset() {
+	*x = FeatureCount{}
+	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[4]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *FeatureCount) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*FeatureCount) ProtoMessage() {}
+
+func (x *FeatureCount) ProtoReflect() protoreflect.Message {
+	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[4]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use FeatureCount.ProtoReflect.Descriptor instead.
+func (*FeatureCount) Descriptor() ([]byte, []int) {
+	return file_rinktally_v1_practice_abilities_proto_rawDescGZIP(), []int{4}
+}
+
+func (x *FeatureCount) GetFeature() Feature_Value {
+	if x != nil {
+		return x.Feature
+	}
+	return Feature_FEATURE_UNSPECIFIED
+}
+
+func (x *FeatureCount) GetAttempts() int32 {
+	if x != nil {
+		return x.Attempts
+	}
+	return 0
+}
+
 // CameCount is one way in which an element came.
 type CameCount struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -495,7 +570,7 @@ type CameCount struct {
 
 func (x *CameCount) Reset() {
 	*x = CameCount{}
-	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[4]
+	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -507,7 +582,7 @@ func (x *CameCount) String() string {
 func (*CameCount) ProtoMessage() {}
 
 func (x *CameCount) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[4]
+	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -520,7 +595,7 @@ func (x *CameCount) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CameCount.ProtoReflect.Descriptor instead.
 func (*CameCount) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_practice_abilities_proto_rawDescGZIP(), []int{4}
+	return file_rinktally_v1_practice_abilities_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *CameCount) GetCode() string {
@@ -557,7 +632,7 @@ type CauseCount struct {
 
 func (x *CauseCount) Reset() {
 	*x = CauseCount{}
-	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[5]
+	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -569,7 +644,7 @@ func (x *CauseCount) String() string {
 func (*CauseCount) ProtoMessage() {}
 
 func (x *CauseCount) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[5]
+	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -582,7 +657,7 @@ func (x *CauseCount) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CauseCount.ProtoReflect.Descriptor instead.
 func (*CauseCount) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_practice_abilities_proto_rawDescGZIP(), []int{5}
+	return file_rinktally_v1_practice_abilities_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *CauseCount) GetCause() string {
@@ -612,7 +687,7 @@ type WeekCount struct {
 
 func (x *WeekCount) Reset() {
 	*x = WeekCount{}
-	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[6]
+	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -624,7 +699,7 @@ func (x *WeekCount) String() string {
 func (*WeekCount) ProtoMessage() {}
 
 func (x *WeekCount) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[6]
+	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -637,7 +712,7 @@ func (x *WeekCount) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WeekCount.ProtoReflect.Descriptor instead.
 func (*WeekCount) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_practice_abilities_proto_rawDescGZIP(), []int{6}
+	return file_rinktally_v1_practice_abilities_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *WeekCount) GetWeek() string {
@@ -674,7 +749,7 @@ type Share struct {
 
 func (x *Share) Reset() {
 	*x = Share{}
-	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[7]
+	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -686,7 +761,7 @@ func (x *Share) String() string {
 func (*Share) ProtoMessage() {}
 
 func (x *Share) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[7]
+	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -699,7 +774,7 @@ func (x *Share) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Share.ProtoReflect.Descriptor instead.
 func (*Share) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_practice_abilities_proto_rawDescGZIP(), []int{7}
+	return file_rinktally_v1_practice_abilities_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *Share) GetAttempts() int32 {
@@ -762,7 +837,7 @@ type ChangeEffect struct {
 
 func (x *ChangeEffect) Reset() {
 	*x = ChangeEffect{}
-	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[8]
+	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -774,7 +849,7 @@ func (x *ChangeEffect) String() string {
 func (*ChangeEffect) ProtoMessage() {}
 
 func (x *ChangeEffect) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[8]
+	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -787,7 +862,7 @@ func (x *ChangeEffect) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ChangeEffect.ProtoReflect.Descriptor instead.
 func (*ChangeEffect) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_practice_abilities_proto_rawDescGZIP(), []int{8}
+	return file_rinktally_v1_practice_abilities_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *ChangeEffect) GetChange() *Change {
@@ -848,7 +923,7 @@ type ChangeVerdict struct {
 
 func (x *ChangeVerdict) Reset() {
 	*x = ChangeVerdict{}
-	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[9]
+	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -860,7 +935,7 @@ func (x *ChangeVerdict) String() string {
 func (*ChangeVerdict) ProtoMessage() {}
 
 func (x *ChangeVerdict) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[9]
+	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -873,7 +948,7 @@ func (x *ChangeVerdict) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ChangeVerdict.ProtoReflect.Descriptor instead.
 func (*ChangeVerdict) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_practice_abilities_proto_rawDescGZIP(), []int{9}
+	return file_rinktally_v1_practice_abilities_proto_rawDescGZIP(), []int{10}
 }
 
 // ListRunThroughsRequest says by which rules run-throughs are scored. The list is not
@@ -901,7 +976,7 @@ type ListRunThroughsRequest struct {
 
 func (x *ListRunThroughsRequest) Reset() {
 	*x = ListRunThroughsRequest{}
-	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[10]
+	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -913,7 +988,7 @@ func (x *ListRunThroughsRequest) String() string {
 func (*ListRunThroughsRequest) ProtoMessage() {}
 
 func (x *ListRunThroughsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[10]
+	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -926,7 +1001,7 @@ func (x *ListRunThroughsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListRunThroughsRequest.ProtoReflect.Descriptor instead.
 func (*ListRunThroughsRequest) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_practice_abilities_proto_rawDescGZIP(), []int{10}
+	return file_rinktally_v1_practice_abilities_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *ListRunThroughsRequest) GetBook() string {
@@ -989,7 +1064,7 @@ type ListRunThroughsResponse struct {
 
 func (x *ListRunThroughsResponse) Reset() {
 	*x = ListRunThroughsResponse{}
-	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[11]
+	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1001,7 +1076,7 @@ func (x *ListRunThroughsResponse) String() string {
 func (*ListRunThroughsResponse) ProtoMessage() {}
 
 func (x *ListRunThroughsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[11]
+	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1014,7 +1089,7 @@ func (x *ListRunThroughsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListRunThroughsResponse.ProtoReflect.Descriptor instead.
 func (*ListRunThroughsResponse) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_practice_abilities_proto_rawDescGZIP(), []int{11}
+	return file_rinktally_v1_practice_abilities_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *ListRunThroughsResponse) GetRunThroughs() []*RunThrough {
@@ -1054,7 +1129,7 @@ type RunThrough struct {
 
 func (x *RunThrough) Reset() {
 	*x = RunThrough{}
-	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[12]
+	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1066,7 +1141,7 @@ func (x *RunThrough) String() string {
 func (*RunThrough) ProtoMessage() {}
 
 func (x *RunThrough) ProtoReflect() protoreflect.Message {
-	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[12]
+	mi := &file_rinktally_v1_practice_abilities_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1079,7 +1154,7 @@ func (x *RunThrough) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RunThrough.ProtoReflect.Descriptor instead.
 func (*RunThrough) Descriptor() ([]byte, []int) {
-	return file_rinktally_v1_practice_abilities_proto_rawDescGZIP(), []int{12}
+	return file_rinktally_v1_practice_abilities_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *RunThrough) GetRunThrough() string {
@@ -1142,7 +1217,7 @@ var File_rinktally_v1_practice_abilities_proto protoreflect.FileDescriptor
 
 const file_rinktally_v1_practice_abilities_proto_rawDesc = "" +
 	"\n" +
-	"%rinktally/v1/practice_abilities.proto\x12\frinktally.v1\x1a\x1fgoogle/api/field_behavior.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x17google/rpc/status.proto\x1a rinktally/v1/practice_book.proto\x1a\x1arinktally/v1/program.proto\x1a\x18rinktally/v1/types.proto\"\xa4\x01\n" +
+	"%rinktally/v1/practice_abilities.proto\x12\frinktally.v1\x1a\x1fgoogle/api/field_behavior.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x17google/rpc/status.proto\x1a\x18rinktally/v1/level.proto\x1a rinktally/v1/practice_book.proto\x1a\x1arinktally/v1/program.proto\x1a\x18rinktally/v1/types.proto\"\xa4\x01\n" +
 	"\x13GetAbilitiesRequest\x12\x17\n" +
 	"\x04book\x18\x01 \x01(\tB\x03\xe0A\x02R\x04book\x12\x1b\n" +
 	"\x06skater\x18\x02 \x01(\tB\x03\xe0A\x02R\x06skater\x12\x1b\n" +
@@ -1162,7 +1237,7 @@ const file_rinktally_v1_practice_abilities_proto_rawDesc = "" +
 	"\binterval\x18\x03 \x01(\x01R\binterval\x12\x12\n" +
 	"\x04sure\x18\x04 \x01(\x01R\x04sure\x12\x16\n" +
 	"\x06fewest\x18\x05 \x01(\x05R\x06fewest\x12\x18\n" +
-	"\amessage\x18\x06 \x01(\tR\amessage\"\xd1\x02\n" +
+	"\amessage\x18\x06 \x01(\tR\amessage\"\xa5\x03\n" +
 	"\rAbilityRecord\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12\x1a\n" +
 	"\battempts\x18\x02 \x01(\x05R\battempts\x12\x1c\n" +
@@ -1172,7 +1247,13 @@ const file_rinktally_v1_practice_abilities_proto_rawDesc = "" +
 	"\x04came\x18\x06 \x03(\v2\x17.rinktally.v1.CameCountR\x04came\x120\n" +
 	"\x06causes\x18\a \x03(\v2\x18.rinktally.v1.CauseCountR\x06causes\x12-\n" +
 	"\x05weeks\x18\b \x03(\v2\x17.rinktally.v1.WeekCountR\x05weeks\x124\n" +
-	"\achanges\x18\t \x03(\v2\x1a.rinktally.v1.ChangeEffectR\achanges\"O\n" +
+	"\achanges\x18\t \x03(\v2\x1a.rinktally.v1.ChangeEffectR\achanges\x12\x1a\n" +
+	"\blevelled\x18\n" +
+	" \x01(\x05R\blevelled\x126\n" +
+	"\bfeatures\x18\v \x03(\v2\x1a.rinktally.v1.FeatureCountR\bfeatures\"a\n" +
+	"\fFeatureCount\x125\n" +
+	"\afeature\x18\x01 \x01(\x0e2\x1b.rinktally.v1.Feature.ValueR\afeature\x12\x1a\n" +
+	"\battempts\x18\x02 \x01(\x05R\battempts\"O\n" +
 	"\tCameCount\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12\x12\n" +
 	"\x04fall\x18\x02 \x01(\bR\x04fall\x12\x1a\n" +
@@ -1244,58 +1325,62 @@ func file_rinktally_v1_practice_abilities_proto_rawDescGZIP() []byte {
 }
 
 var file_rinktally_v1_practice_abilities_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
-var file_rinktally_v1_practice_abilities_proto_msgTypes = make([]protoimpl.MessageInfo, 13)
+var file_rinktally_v1_practice_abilities_proto_msgTypes = make([]protoimpl.MessageInfo, 14)
 var file_rinktally_v1_practice_abilities_proto_goTypes = []any{
 	(ChangeVerdict_Value)(0),        // 0: rinktally.v1.ChangeVerdict.Value
 	(*GetAbilitiesRequest)(nil),     // 1: rinktally.v1.GetAbilitiesRequest
 	(*GetAbilitiesResponse)(nil),    // 2: rinktally.v1.GetAbilitiesResponse
 	(*Counting)(nil),                // 3: rinktally.v1.Counting
 	(*AbilityRecord)(nil),           // 4: rinktally.v1.AbilityRecord
-	(*CameCount)(nil),               // 5: rinktally.v1.CameCount
-	(*CauseCount)(nil),              // 6: rinktally.v1.CauseCount
-	(*WeekCount)(nil),               // 7: rinktally.v1.WeekCount
-	(*Share)(nil),                   // 8: rinktally.v1.Share
-	(*ChangeEffect)(nil),            // 9: rinktally.v1.ChangeEffect
-	(*ChangeVerdict)(nil),           // 10: rinktally.v1.ChangeVerdict
-	(*ListRunThroughsRequest)(nil),  // 11: rinktally.v1.ListRunThroughsRequest
-	(*ListRunThroughsResponse)(nil), // 12: rinktally.v1.ListRunThroughsResponse
-	(*RunThrough)(nil),              // 13: rinktally.v1.RunThrough
-	(*Ability)(nil),                 // 14: rinktally.v1.Ability
-	(*LeftOut)(nil),                 // 15: rinktally.v1.LeftOut
-	(*RulesInfo)(nil),               // 16: rinktally.v1.RulesInfo
-	(*Warning)(nil),                 // 17: rinktally.v1.Warning
-	(*Change)(nil),                  // 18: rinktally.v1.Change
-	(*timestamppb.Timestamp)(nil),   // 19: google.protobuf.Timestamp
-	(*Attempt)(nil),                 // 20: rinktally.v1.Attempt
-	(*CheckProgramResponse)(nil),    // 21: rinktally.v1.CheckProgramResponse
-	(*status.Status)(nil),           // 22: google.rpc.Status
+	(*FeatureCount)(nil),            // 5: rinktally.v1.FeatureCount
+	(*CameCount)(nil),               // 6: rinktally.v1.CameCount
+	(*CauseCount)(nil),              // 7: rinktally.v1.CauseCount
+	(*WeekCount)(nil),               // 8: rinktally.v1.WeekCount
+	(*Share)(nil),                   // 9: rinktally.v1.Share
+	(*ChangeEffect)(nil),            // 10: rinktally.v1.ChangeEffect
+	(*ChangeVerdict)(nil),           // 11: rinktally.v1.ChangeVerdict
+	(*ListRunThroughsRequest)(nil),  // 12: rinktally.v1.ListRunThroughsRequest
+	(*ListRunThroughsResponse)(nil), // 13: rinktally.v1.ListRunThroughsResponse
+	(*RunThrough)(nil),              // 14: rinktally.v1.RunThrough
+	(*Ability)(nil),                 // 15: rinktally.v1.Ability
+	(*LeftOut)(nil),                 // 16: rinktally.v1.LeftOut
+	(*RulesInfo)(nil),               // 17: rinktally.v1.RulesInfo
+	(*Warning)(nil),                 // 18: rinktally.v1.Warning
+	(Feature_Value)(0),              // 19: rinktally.v1.Feature.Value
+	(*Change)(nil),                  // 20: rinktally.v1.Change
+	(*timestamppb.Timestamp)(nil),   // 21: google.protobuf.Timestamp
+	(*Attempt)(nil),                 // 22: rinktally.v1.Attempt
+	(*CheckProgramResponse)(nil),    // 23: rinktally.v1.CheckProgramResponse
+	(*status.Status)(nil),           // 24: google.rpc.Status
 }
 var file_rinktally_v1_practice_abilities_proto_depIdxs = []int32{
-	14, // 0: rinktally.v1.GetAbilitiesResponse.abilities:type_name -> rinktally.v1.Ability
+	15, // 0: rinktally.v1.GetAbilitiesResponse.abilities:type_name -> rinktally.v1.Ability
 	4,  // 1: rinktally.v1.GetAbilitiesResponse.records:type_name -> rinktally.v1.AbilityRecord
-	15, // 2: rinktally.v1.GetAbilitiesResponse.left_out:type_name -> rinktally.v1.LeftOut
+	16, // 2: rinktally.v1.GetAbilitiesResponse.left_out:type_name -> rinktally.v1.LeftOut
 	3,  // 3: rinktally.v1.GetAbilitiesResponse.counting:type_name -> rinktally.v1.Counting
-	16, // 4: rinktally.v1.GetAbilitiesResponse.rules:type_name -> rinktally.v1.RulesInfo
-	17, // 5: rinktally.v1.GetAbilitiesResponse.warnings:type_name -> rinktally.v1.Warning
-	5,  // 6: rinktally.v1.AbilityRecord.came:type_name -> rinktally.v1.CameCount
-	6,  // 7: rinktally.v1.AbilityRecord.causes:type_name -> rinktally.v1.CauseCount
-	7,  // 8: rinktally.v1.AbilityRecord.weeks:type_name -> rinktally.v1.WeekCount
-	9,  // 9: rinktally.v1.AbilityRecord.changes:type_name -> rinktally.v1.ChangeEffect
-	8,  // 10: rinktally.v1.WeekCount.share:type_name -> rinktally.v1.Share
-	18, // 11: rinktally.v1.ChangeEffect.change:type_name -> rinktally.v1.Change
-	8,  // 12: rinktally.v1.ChangeEffect.before:type_name -> rinktally.v1.Share
-	8,  // 13: rinktally.v1.ChangeEffect.after:type_name -> rinktally.v1.Share
-	0,  // 14: rinktally.v1.ChangeEffect.verdict:type_name -> rinktally.v1.ChangeVerdict.Value
-	13, // 15: rinktally.v1.ListRunThroughsResponse.run_throughs:type_name -> rinktally.v1.RunThrough
-	19, // 16: rinktally.v1.RunThrough.time:type_name -> google.protobuf.Timestamp
-	20, // 17: rinktally.v1.RunThrough.attempts:type_name -> rinktally.v1.Attempt
-	21, // 18: rinktally.v1.RunThrough.program:type_name -> rinktally.v1.CheckProgramResponse
-	22, // 19: rinktally.v1.RunThrough.error:type_name -> google.rpc.Status
-	20, // [20:20] is the sub-list for method output_type
-	20, // [20:20] is the sub-list for method input_type
-	20, // [20:20] is the sub-list for extension type_name
-	20, // [20:20] is the sub-list for extension extendee
-	0,  // [0:20] is the sub-list for field type_name
+	17, // 4: rinktally.v1.GetAbilitiesResponse.rules:type_name -> rinktally.v1.RulesInfo
+	18, // 5: rinktally.v1.GetAbilitiesResponse.warnings:type_name -> rinktally.v1.Warning
+	6,  // 6: rinktally.v1.AbilityRecord.came:type_name -> rinktally.v1.CameCount
+	7,  // 7: rinktally.v1.AbilityRecord.causes:type_name -> rinktally.v1.CauseCount
+	8,  // 8: rinktally.v1.AbilityRecord.weeks:type_name -> rinktally.v1.WeekCount
+	10, // 9: rinktally.v1.AbilityRecord.changes:type_name -> rinktally.v1.ChangeEffect
+	5,  // 10: rinktally.v1.AbilityRecord.features:type_name -> rinktally.v1.FeatureCount
+	19, // 11: rinktally.v1.FeatureCount.feature:type_name -> rinktally.v1.Feature.Value
+	9,  // 12: rinktally.v1.WeekCount.share:type_name -> rinktally.v1.Share
+	20, // 13: rinktally.v1.ChangeEffect.change:type_name -> rinktally.v1.Change
+	9,  // 14: rinktally.v1.ChangeEffect.before:type_name -> rinktally.v1.Share
+	9,  // 15: rinktally.v1.ChangeEffect.after:type_name -> rinktally.v1.Share
+	0,  // 16: rinktally.v1.ChangeEffect.verdict:type_name -> rinktally.v1.ChangeVerdict.Value
+	14, // 17: rinktally.v1.ListRunThroughsResponse.run_throughs:type_name -> rinktally.v1.RunThrough
+	21, // 18: rinktally.v1.RunThrough.time:type_name -> google.protobuf.Timestamp
+	22, // 19: rinktally.v1.RunThrough.attempts:type_name -> rinktally.v1.Attempt
+	23, // 20: rinktally.v1.RunThrough.program:type_name -> rinktally.v1.CheckProgramResponse
+	24, // 21: rinktally.v1.RunThrough.error:type_name -> google.rpc.Status
+	22, // [22:22] is the sub-list for method output_type
+	22, // [22:22] is the sub-list for method input_type
+	22, // [22:22] is the sub-list for extension type_name
+	22, // [22:22] is the sub-list for extension extendee
+	0,  // [0:22] is the sub-list for field type_name
 }
 
 func init() { file_rinktally_v1_practice_abilities_proto_init() }
@@ -1303,17 +1388,18 @@ func file_rinktally_v1_practice_abilities_proto_init() {
 	if File_rinktally_v1_practice_abilities_proto != nil {
 		return
 	}
+	file_rinktally_v1_level_proto_init()
 	file_rinktally_v1_practice_book_proto_init()
 	file_rinktally_v1_program_proto_init()
 	file_rinktally_v1_types_proto_init()
-	file_rinktally_v1_practice_abilities_proto_msgTypes[8].OneofWrappers = []any{}
+	file_rinktally_v1_practice_abilities_proto_msgTypes[9].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_rinktally_v1_practice_abilities_proto_rawDesc), len(file_rinktally_v1_practice_abilities_proto_rawDesc)),
 			NumEnums:      1,
-			NumMessages:   13,
+			NumMessages:   14,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

@@ -145,6 +145,9 @@ func (f *Filter) where(key Key) (string, []any) {
 	if f.InPrograms {
 		text += " AND run_through <> ''"
 	}
+	if f.WithRest {
+		text += " AND length(rest) > 0"
+	}
 	return text, args
 }
 

@@ -104,6 +104,7 @@ type Filter struct {
 	Planned    string
 	RunThrough string
 	InPrograms bool // of a run-through, whichever
+	WithRest   bool // that have something that is not counted
 }
 
 // Database is an open database of one kind, with the tables of books in it.

@@ -114,6 +114,7 @@ func testAttempts(t *testing.T, kind Kind) {
 		"behind":        {books.Filter{}, books.Page{Skip: 5, Most: 2}, nil},
 		"from and to":   {books.Filter{From: start.Add(time.Minute), To: start.Add(3 * time.Minute)}, books.Page{Most: 9}, []int{2, 1}},
 		"code":          {books.Filter{Planned: "2A"}, books.Page{Most: 9}, []int{4}},
+		"in a program":  {books.Filter{InPrograms: true, WithRest: true, Planned: "2A"}, books.Page{Most: 9}, []int{4}},
 		"a run-through": {books.Filter{RunThrough: "b"}, books.Page{Most: 9}, nil},
 	} {
 		var want []books.Attempt

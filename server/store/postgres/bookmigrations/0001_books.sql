@@ -32,6 +32,10 @@ CREATE TABLE practice.attempt (
 -- In order of their time.
 CREATE INDEX attempt_time ON practice.attempt (book, skater, time, attempt);
 
+-- The few that say more, and those of run-throughs.
+CREATE INDEX attempt_rest ON practice.attempt (book, skater, time, attempt) WHERE length(rest) > 0;
+CREATE INDEX attempt_run ON practice.attempt (book, skater, time, attempt) WHERE run_through <> '';
+
 CREATE TABLE practice.change (
     book   text COLLATE "C" NOT NULL,
     skater bigint           NOT NULL,

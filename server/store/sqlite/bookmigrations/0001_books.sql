@@ -32,6 +32,10 @@ CREATE TABLE attempt (
 -- In order of their time.
 CREATE INDEX attempt_time ON attempt (book, skater, time);
 
+-- The few that say more, and those of run-throughs.
+CREATE INDEX attempt_rest ON attempt (book, skater, time) WHERE length(rest) > 0;
+CREATE INDEX attempt_run ON attempt (book, skater, time) WHERE run_through <> '';
+
 CREATE TABLE change (
     book   TEXT    NOT NULL,
     skater INTEGER NOT NULL,
