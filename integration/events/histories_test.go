@@ -60,7 +60,7 @@ func histories(t *testing.T, admin string, conns []*grpc.ClientConn, faults []fa
 			t.Fatalf("%s is %q; allowed: the number of rounds", faultsName, text)
 		}
 	}
-	ctx, cancel := context.WithTimeout(t.Context(), time.Duration(1+rounds)*patience)
+	ctx, cancel := context.WithTimeout(t.Context(), time.Duration(1+rounds*len(faults))*patience)
 	defer cancel()
 	var desks sync.WaitGroup
 	for judge := int32(1); judge <= killJudges; judge++ {
@@ -92,7 +92,7 @@ func histories(t *testing.T, admin string, conns []*grpc.ClientConn, faults []fa
 }
 
 // step is how many times desks are answered between two faults.
-const step = 10
+const step = 6
 
 // await waits until desks were answered, or not, so many times.
 func (h *hall) await(ctx context.Context, t *testing.T, signal chan struct{}, times int) {
