@@ -14,6 +14,7 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"github.com/rinktally/rinktally/integration/browser"
+	"github.com/rinktally/rinktally/integration/wasm"
 )
 
 // practiceBook is a book of a server, as its owner reaches it by the API.
@@ -337,4 +338,33 @@ func TestPracticePage(t *testing.T) {
 	page.Press("button", "Delete")
 	page.Wait(`document.querySelector("#kept [role=status]").innerText.includes("Nothing is deleted")`)
 	clean(t, "practice", page, false)
+}
+
+// At a rink without a network a phone opens the page again: the skater's elements are at
+// hand, and what is tried waits for the book.
+func TestPracticeOpensAgain(t *testing.T) {
+	server := browser.NewServerWith(t, wasm.Built(t))
+	book := newPracticeBook(t, server)
+	book.fill()
+	page := openPractice(t, browser.Start(t), book.link, coachPhone)
+	page.Wait(`document.querySelector("main").dataset.reopens === "true"`)
+	before := len(book.attempts())
+	server.Stop()
+	page.Do(chromedp.Navigate("about:blank"))
+	if !page.Opens(server.URL + "/practice") {
+		t.Fatal("it does not open again without the server")
+	}
+	c := &coach{page, map[string]int{}, map[string]int{}}
+	c.try("3Lz", fall3Lz)
+	page.Press("button", "axis")
+	c.try("CCoSp4", "Level 3")
+	page.Wait(`document.getElementById("unsent").innerText.includes("2 not sent yet")`)
+	page.Picture("practice-offline")
+	server.Start()
+	page.Wait(`document.getElementById("unsent").hidden`)
+	page.Press("button", "Book")
+	page.Wait(`document.querySelector("#book .shares") !== null`)
+	if got := book.attempts(); len(got) != before+2 || got[1].Cause != "axis" || got[0].Came != "CCoSp3" {
+		t.Errorf("of %d attempts the newest are %v", len(got)-before, got[:2])
+	}
 }

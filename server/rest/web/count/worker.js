@@ -1,5 +1,5 @@
-// Keeps the page of counting on the phone, so that it opens again without a network:
-// the page, what it is made of, the engine and the seasons that were used. What comes
+// Keeps the pages of a coach on the phone, so that they open again without a network:
+// a page, what it is made of, the engine and the seasons that were used. What comes
 // from the network is newer and goes first.
 
 const KEPT = "rinktally count";
@@ -7,7 +7,7 @@ const root = new URL("../../", self.location.href).href;
 const IMPORTED = /^(?:(?:import|export)\b[^"';]*\bfrom |import )"(\.[^"]+)";/gm;
 
 // ours reports whether a request is for something that the page is made of.
-const OURS = /^(count([?#]|$)|assets\/|embed\/|v1\/seasons)/;
+const OURS = /^((count|practice|plan)([?#]|$)|assets\/|embed\/|v1\/seasons)/;
 const ours = ({ method, url }) => method === "GET" && url.startsWith(root) && OURS.test(url.slice(root.length));
 
 async function fetched(request) {

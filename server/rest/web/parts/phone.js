@@ -22,8 +22,11 @@ function write(key, value) {
   }
 }
 
-/** phone is what is kept: { rules, skater, skaters, plans, voice }; plans are by skater and kind. */
-export const phone = () => read(KEY, { rules: {}, skater: "", skaters: [], plans: {}, voice: "off" });
+/**
+ * phone is what is kept: { rules, skater, skaters, plans, voice, tiles, causes }:
+ * plans are by skater and kind, tiles the elements at hand by skater.
+ */
+export const phone = () => read(KEY, { rules: {}, skater: "", skaters: [], plans: {}, voice: "off", tiles: {}, causes: [] });
 
 /** remember changes some of it; false says that this browser keeps nothing. */
 export const remember = (change) => write(KEY, { ...phone(), ...change });

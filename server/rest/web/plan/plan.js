@@ -6,6 +6,7 @@ import { Client } from "../../embed/client.js";
 import { hundredths } from "../../embed/credit.js";
 import { at, make, setText, show } from "../../embed/dom.js";
 import { openEngine } from "../../embed/offline/page.js";
+import { keeping as keepPage } from "../count/offline.js";
 import { pane } from "../parts/dialog.js";
 import { fault } from "../parts/fault.js";
 import { keeping } from "../parts/keep.js";
@@ -395,6 +396,9 @@ document.addEventListener("pointerdown", (event) => { if (!at("rules").contains(
 at("rules").addEventListener("keydown", (event) => { if (event.key === "Escape") { at("rules").open = false; at("chosen").focus(); } });
 addEventListener("hashchange", () => location.reload()); // another link in the same tab
 
-Promise.resolve(api.ready).then((offline) => setText(at("network"), t(offline ? "plan.alone" : "plan.asked")));
+Promise.resolve(api.ready).then(async (offline) => {
+  setText(at("network"), t(offline ? "plan.alone" : "plan.asked"));
+  if (offline && await keepPage(server)(choice.chosen().season, offline)) setText(at("network"), t("plan.reopens"));
+});
 const { text = "", ...wanted } = { category: "senior-women", segment: "free-skating", ...fromAddress() };
 take(wanted, text).then(() => { page.dataset.ready = ""; }, broken);

@@ -22,7 +22,7 @@ async function typedName(question, note, name, tell) {
 }
 
 /** keeping opens what is kept. do has skater, book, open, api, explain, changed, close, gone. */
-export function keeping({ api, info, open, skater, explain, changed, close, gone }) {
+export function keeping({ api, info, open, reopens, skater, explain, changed, close, gone }) {
   const of = () => ({ book: open.book, skater: skater.skater });
   const told = make("p", { role: "status" }), tell = (text) => setText(told, text); // a toast would lie behind the dialog
   const tried = async (run) => {
@@ -67,7 +67,8 @@ export function keeping({ api, info, open, skater, explain, changed, close, gone
   const where = open.book ? t("practice.keptBook", { title: info?.title ?? "" }) : t("practice.keptNone");
   const ofSkater = [button(t("practice.csvOut"), csv), button(t("practice.csvIn"), () => file.click()), file,
     button(t("practice.deleteSkaterKey"), deleteSkater)];
-  const box = pane("kept", t("practice.keptKey"), told, make("p", {}, t("practice.keptPhone")), make("p", {}, where),
+  const words = [t("practice.keptPhone"), reopens ? t("practice.reopens") : t("practice.needsNetwork"), where];
+  const box = pane("kept", t("practice.keptKey"), told, ...words.map((text) => make("p", {}, text)),
     ...(info ? [make("p", { class: "note" }, t("practice.keptDeleted"))] : []),
     ...(skater ? [make("h3", {}, skater.name), make("div", { class: "row" }, ...ofSkater)] : []),
     ...(info ? [make("h3", {}, info.title), make("div", { class: "row" }, button(t("practice.handOut"), hand), button(t("practice.renewKey"), renew),

@@ -5,6 +5,7 @@ import { Client, requestId } from "../../embed/client.js";
 import { at, list, make, setText, show } from "../../embed/dom.js";
 import { openEngine } from "../../embed/offline/page.js";
 import { spelled } from "../../embed/spelling.js";
+import { keeping as keepPage } from "../count/offline.js";
 import { explain } from "../events/refusal.js";
 import { ask } from "../parts/dialog.js";
 import { menu } from "../parts/menu.js";
@@ -45,6 +46,7 @@ let most = []; // codes that the book has most attempts of
 let elements = new Map(); // what the codes are, by code
 let asked = [], chosen, last; // codes that were typed, the element that is chosen, and what was kept last
 let running = false; // a run-through
+let reopens = false; // whether the page opens again without a network
 
 api.token = open.token;
 
@@ -60,7 +62,8 @@ const box = outbox({
     closed: () => { closed = true; draw(); },
     taken(id, attempt) {
       today.push({ ...attempt, requestId: id });
-      draw();
+      if (info) draw();
+      else load(); // the server was away before
     },
   },
 });
@@ -68,8 +71,10 @@ const box = outbox({
 // skaterOf returns the id of a skater by the name; one that the book does not have yet is
 // added. requestId is that of the attempt, so that a repetition adds nobody twice.
 async function skaterOf(who, id) {
-  const found = skaters.find((s) => s.name === who);
-  if (found) return found.skater;
+  const known = () => skaters.find((s) => s.name === who)?.skater;
+  if (known()) return known();
+  ({ skaters } = await api.call("ListSkaters", { book: open.book })); // another phone may have added one
+  if (known()) return known();
   const { skater: added } = await api.call("AddSkater", { book: open.book, name: who, season: "current", requestId: `${id}-who` });
   skaters = [...skaters, added];
   return added.skater;
@@ -254,7 +259,7 @@ function draw() {
   show(at("see"), total > 0);
   drawRefused();
   setText(at("keeps"), open.book ? "" : t("practice.noBook"));
-  showHow(running ? undefined : chosen, last, chosen ? causesFor(chosen.code, mine(), info?.causes ?? []) : [], act);
+  showHow(running ? undefined : chosen, last, chosen ? causesFor(chosen.code, mine(), info?.causes ?? phone().causes) : [], act);
 }
 
 function ago(time) {
@@ -303,7 +308,7 @@ function drawMenu() {
   at("skater").replaceChildren(menu(name || t("practice.noSkater"), ...names.map((who) => button(who, () => turnTo(who))),
     button(t("practice.addSkater"), addSkater),
     ...(skater() ? [button(t("practice.changeSkater", { name }), () => skaterPane(rules, skater(), change))] : []),
-    button(t("practice.keptKey"), () => keeping({ api, info, open, skater: skater(), explain, changed: load, close, gone: forget }))));
+    button(t("practice.keptKey"), () => keeping({ api, info, open, reopens, skater: skater(), explain, changed: load, close, gone: forget }))));
 }
 
 // turnTo turns to another skater.
@@ -338,10 +343,12 @@ function takeLink(text) {
 
 // load asks what the book has of the skater.
 async function load() {
+  most = phone().tiles[name] ?? []; // until the book answers
   if (open.book && !closed) {
     try {
       [{ book: info }, { skaters }] = await Promise.all([api.call("GetBook", { book: open.book }), api.call("ListSkaters", { book: open.book })]);
-      if (!name && skaters.length) name = skaters[0].name;
+      name ||= skaters[0]?.name ?? "";
+      remember({ skater: name });
       today = [];
       if (skater()) {
         const { attempts } = await api.call("ListAttempts", {
@@ -349,6 +356,8 @@ async function load() {
         });
         today = attempts.toReversed();
         most = await views.most();
+        const hand = [...new Set([...most, ...(program()?.elements.map((e) => e.code) ?? [])])];
+        remember({ tiles: { ...phone().tiles, [name]: hand }, causes: info.causes });
       }
       setText(at("away"), "");
     } catch (error) {
@@ -366,3 +375,8 @@ async function load() {
 at("see").addEventListener("click", () => views.attempts({ from: dayStart(new Date()).toISOString() }, load));
 setInterval(draw, AGAIN);
 load().then(() => { page.dataset.ready = ""; });
+Promise.resolve(rules.ready).then(async (offline) => {
+  const { current } = await rules.call("ListSeasons");
+  reopens = await keepPage(server)(current, offline);
+  page.dataset.reopens = reopens;
+}).catch(() => undefined); // then it does not open again without a network
