@@ -18,7 +18,9 @@ func TestSheetFromPaper(t *testing.T) {
 	var order struct {
 		Event struct {
 			Categories []struct {
-				Segments []struct{ Order []struct{ Entry, Name string } }
+				Segments []struct {
+					Order []struct{ Entry, Name string }
+				}
 			}
 		}
 	}

@@ -272,14 +272,14 @@ func publishedKilled(t *testing.T, p program) {
 	}
 }
 
-// site is a server as pages see it.
-type site interface{ base() string }
+// pageHost is a server as pages see it.
+type pageHost interface{ base() string }
 
 func (s *server) base() string  { return "http://" + s.HTTPAddr() }
 func (s *process) base() string { return s.http }
 
 // get returns the type and body of an answer; of a scoreboard without how old it is.
-func get(t testing.TB, s site, path string) []byte {
+func get(t testing.TB, s pageHost, path string) []byte {
 	t.Helper()
 	res := must(http.Get(s.base() + path))
 	defer res.Body.Close()
@@ -303,7 +303,7 @@ func get(t testing.TB, s site, path string) []byte {
 }
 
 // publicPaths are what everybody can ask of an event and is answered.
-func publicPaths(t *testing.T, s site, event string) []string {
+func publicPaths(t *testing.T, s pageHost, event string) []string {
 	t.Helper()
 	at := "/v1/events/" + event
 	paths := []string{at, at + "/scoreboard", at + "/caller", at + "/entries", at + "/entries:export"}
@@ -346,7 +346,7 @@ func publicPaths(t *testing.T, s site, event string) []string {
 }
 
 // awaitSame waits until the copy is as far as the rink.
-func awaitSame(t testing.TB, near, far site, event string) {
+func awaitSame(t testing.TB, near, far pageHost, event string) {
 	t.Helper()
 	until(t, func() (string, bool) {
 		a, b := get(t, near, "/v1/events/"+event), get(t, far, "/v1/events/"+event)
@@ -355,7 +355,7 @@ func awaitSame(t testing.TB, near, far site, event string) {
 }
 
 // awaitCopy waits until a server shows a copy, with the time when the rink was heard.
-func awaitCopy(t *testing.T, far site, event string) {
+func awaitCopy(t *testing.T, far pageHost, event string) {
 	t.Helper()
 	res := must(http.Get(far.base() + "/v1/events/" + event + "/scoreboard"))
 	defer res.Body.Close()

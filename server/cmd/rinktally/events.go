@@ -16,6 +16,7 @@ import (
 	"github.com/rinktally/rinktally/server/event"
 	"github.com/rinktally/rinktally/server/event/api"
 	"github.com/rinktally/rinktally/server/event/host"
+	"github.com/rinktally/rinktally/server/site"
 	"github.com/rinktally/rinktally/server/store"
 )
 
@@ -99,7 +100,7 @@ func listEvents(ctx context.Context, d *app.Desk, w io.Writer) error {
 }
 
 func exportCommand(k *kept) *cobra.Command {
-	var out string
+	var out, web string
 	var tokens, nameless bool
 	cmd := &cobra.Command{
 		Use: "export [EVENT …]", Short: "Write all facts of events, or of all of them, as JSON lines", Args: cobra.ArbitraryArgs,
@@ -108,8 +109,14 @@ func exportCommand(k *kept) *cobra.Command {
 			"are left out, as hashes too, unless --tokens asks for them; names, clubs and\n" +
 			"reasons of withdrawals are left out with --without-names. The facts fit their\n" +
 			"checksums either way. What earlier programs wrote has both inside and cannot be\n" +
-			"parted.",
+			"parted.\n\n" +
+			"With --site it writes instead what everybody may read of one event as pages,\n" +
+			"papers and JSON for any web space.",
+		Example: "  rinktally events export spring-cup --site spring-cup-web",
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if web != "" {
+				return exportSite(k, cmd, args, web)
+			}
 			what := store.Selection{
 				Streams: args,
 				Leave:   func(stream string) bool { return stream == host.ServerStream && !tokens },
@@ -133,10 +140,32 @@ func exportCommand(k *kept) *cobra.Command {
 			})
 		},
 	}
+	cmd.Flags().StringVar(&web, "site", "", "folder to write, which must not exist, with one event as pages for a web space")
 	cmd.Flags().StringVar(&out, "out", "", "file to write, which must not exist; without it the standard output")
 	cmd.Flags().BoolVar(&tokens, "tokens", false, "with the tokens, as hashes, so that they hold where the file is imported; the administrator's too when no event is named")
 	cmd.Flags().BoolVar(&nameless, "without-names", false, "without names, clubs and reasons of withdrawals: entries are shown by their ids")
+	for _, other := range []string{"out", "tokens", "without-names"} {
+		cmd.MarkFlagsMutuallyExclusive("site", other)
+	}
 	return cmd
+}
+
+// exportSite writes one event as pages.
+func exportSite(k *kept, cmd *cobra.Command, args []string, dir string) error {
+	if len(args) != 1 {
+		return fmt.Errorf("--site: name one event, whose pages are written; found %d", len(args))
+	}
+	return k.with(cmd, true, func(ctx context.Context, d *app.Desk) error {
+		err := site.Write(ctx, d.Public(), args[0], dir)
+		if errs.Reason(err) == pb.ErrorReason_UNAUTHENTICATED.String() {
+			return fmt.Errorf("--site: not everybody may read event %s, so no pages are made of it; the organiser can open it", args[0])
+		}
+		if err != nil {
+			return told(err)
+		}
+		_, err = fmt.Fprintln(cmd.OutOrStdout(), "written to "+dir+"; its first page is index.html")
+		return err
+	})
 }
 
 func importEvents(ctx context.Context, d *app.Desk, name string, in io.Reader, w io.Writer) error {
