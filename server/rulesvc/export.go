@@ -72,7 +72,7 @@ func csvRow(season *rules.Season, e *entry) []string {
 		season.Params.Season, e.row.Code, e.element.Describe(), e.kind().String(), string(e.discipline), e.row.Scope,
 	}
 	for i := range row {
-		row[i] = spreadsheet.Text(row[i])
+		row[i] = spreadsheet.Cell(row[i])
 	}
 	row = append(row, e.row.Base.String())
 	var guessed []string
@@ -87,5 +87,5 @@ func csvRow(season *rules.Season, e *entry) []string {
 			guessed = append(guessed, strconv.Itoa(mark))
 		}
 	}
-	return append(row, spreadsheet.Text(e.row.Source), string(sure(e.row.BaseInferred)), strings.Join(guessed, " "))
+	return append(row, spreadsheet.Cell(e.row.Source), string(sure(e.row.BaseInferred)), strings.Join(guessed, " "))
 }

@@ -17,17 +17,19 @@ func Begins(text string) (sign rune, ok bool) {
 	return sign, strings.ContainsRune(formulas, sign)
 }
 
-// Text returns a text as the cell of a file that a spreadsheet may open: one that would
-// be taken for a formula has a ' before it, which spreadsheets show as text. Where lists
-// are parted by semicolons, a spreadsheet begins a cell behind each of them.
-func Text(text string) string {
-	return each(text, func(cell string) string {
-		if _, formula := Begins(cell); formula {
-			return "'" + cell
-		}
-		return cell
-	})
+// Cell returns a text as the cell of a file that a spreadsheet may open: one that would
+// be taken for a formula has a ' before it, which spreadsheets show as text.
+func Cell(text string) string {
+	if _, formula := Begins(text); formula {
+		return "'" + text
+	}
+	return text
 }
+
+// Text is Cell for what anybody may have written. Where lists are parted by semicolons,
+// a spreadsheet begins a cell behind each of them, so what is behind one is treated as a
+// cell too.
+func Text(text string) string { return each(text, Cell) }
 
 // Plain returns what a cell that Text made stands for.
 func Plain(cell string) string {
