@@ -2,6 +2,7 @@ package browser_test
 
 import (
 	"fmt"
+	"net/http"
 	"strings"
 	"testing"
 
@@ -16,7 +17,10 @@ import (
 func TestStepsByTaps(t *testing.T) {
 	const season = "2025-26"
 	call := caller(t, season)
-	th := openCount(t, browser.Start(t), browser.Serve(t), season, atTheBoards)
+	server := browser.NewServer(t)
+	chrome := browser.Start(t)
+	book := newPracticeBook(t, server)
+	th := openCount(t, chrome, server.URL, season, atTheBoards)
 	th.Do(chromedp.Click("#is-steps"))
 	counts := map[string]map[string]any{}
 	var turns []map[string]any
@@ -70,8 +74,8 @@ func TestStepsByTaps(t *testing.T) {
 	}
 	th.Do(chromedp.Click("#keep"), chromedp.WaitVisible("#ask-name"), chromedp.SendKeys("#ask-name", "Mira"), chromedp.Click("dialog button[value=yes]"))
 	th.Wait(`document.querySelector("main").dataset.state === "ready" && document.getElementById("plan").textContent.includes("StSq4")`)
-	if n := browser.Evaluate[int](th.Page, `JSON.parse(localStorage.getItem("rinktally.attempts")).list.length`); n != 1 {
-		t.Errorf("%d attempts wait for the book, want 1", n)
+	if said := th.Text("#unsent"); said != "1 not sent yet" {
+		t.Errorf("no book is open, and the page says %q", said)
 	}
 
 	// The same order again, one turn not clean.
@@ -93,4 +97,28 @@ func TestStepsByTaps(t *testing.T) {
 		stands("planned " + one)
 	}
 	clean(t, "count", th.Page, false)
+
+	// With a book open on the phone what was kept goes there, as it was skated.
+	th.Do(chromedp.Evaluate[chromedp.Void](fmt.Sprintf(`localStorage.setItem("rinktally.book", JSON.stringify({ book: %q, token: %q }))`, book.Book, book.Token)))
+	beside := th.Beside(server.URL+"/count", atTheBoards)
+	beside.Wait(`document.querySelector("main").dataset.ready === "" && document.getElementById("unsent").hidden`)
+	var skaters struct {
+		Skaters []struct{ Skater, Name string }
+	}
+	book.call(http.MethodGet, "/"+book.Book+"/skaters", book.Token, nil, &skaters)
+	if len(skaters.Skaters) != 1 || skaters.Skaters[0].Name != "Mira" {
+		t.Fatalf("skaters of the book: %+v", skaters)
+	}
+	var list struct {
+		Attempts []struct {
+			Planned, Came string
+			Level         struct {
+				StepSequence struct{ Turns []struct{ Type string } }
+			}
+		}
+	}
+	book.call(http.MethodGet, "/"+book.Book+"/skaters/"+skaters.Skaters[0].Skater+"/attempts", book.Token, nil, &list)
+	if len(list.Attempts) != 1 || list.Attempts[0].Planned != "StSq4" || len(list.Attempts[0].Level.StepSequence.Turns) != 6 {
+		t.Errorf("attempts of the book: %+v", list)
+	}
 }

@@ -47,7 +47,7 @@ type thumb struct {
 func openCount(t *testing.T, chrome *browser.Chrome, server, season string, view browser.View) *thumb {
 	t.Helper()
 	p := chrome.Open(t, "about:blank", view)
-	browser.Call(p, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{Source: stillClock})
+	browser.Call(p, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{Source: stillClock + ";" + serversDay()})
 	query := url.Values{"season": {season}, "category": {"senior-women"}, "segment": {"free-skating"}}
 	p.Do(chromedp.Navigate(server + "/count#" + query.Encode()))
 	p.Wait(`document.querySelector("main").dataset.ready === ""`)
@@ -213,6 +213,9 @@ func TestCountHasNoBarriers(t *testing.T) {
 				}
 			}
 			fits("ready")
+			if size := browser.Evaluate[int](th.Page, pageSize); size > 100_000 || size < 10_000 {
+				t.Errorf("without the engine the page is %d bytes, at most 100,000 are to be", size)
+			}
 			keys := func(list ...string) {
 				for _, key := range list {
 					th.Do(chromedp.KeyEvent(key))
@@ -243,6 +246,10 @@ func TestCountHasNoBarriers(t *testing.T) {
 		})
 	}
 }
+
+// pageSize is what the page is made of, in bytes as they are sent.
+const pageSize = `[...performance.getEntriesByType("navigation"), ...performance.getEntriesByType("resource")]
+	.filter(r => !/\/(built|v1)\//.test(r.name)).reduce((sum, r) => sum + r.encodedBodySize, 0)`
 
 // cutOff lists what is cut off at an edge of the screen or wider than the page.
 const cutOff = `[...document.querySelectorAll("main *")].filter(n => n.checkVisibility() && !n.closest(".aloud, .live .features")).flatMap(n => {

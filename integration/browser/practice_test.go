@@ -87,17 +87,22 @@ func (b *practiceBook) attempts() []attempt {
 	return list.Attempts
 }
 
-// openPractice opens the page on a phone whose clock goes as the server's does.
-func openPractice(t *testing.T, chrome *browser.Chrome, url string, view browser.View) *browser.Page {
-	t.Helper()
-	p := chrome.Open(t, "about:blank", view)
-	browser.Call(p, cdppage.AddScriptToEvaluateOnNewDocument, cdppage.AddScriptToEvaluateOnNewDocumentParams{Source: fmt.Sprintf(`(() => {
+// serversDay has a page's clock go as the server's does.
+func serversDay() string {
+	return fmt.Sprintf(`(() => {
 		const Real = Date, late = Real.now() - %d;
 		globalThis.Date = class extends Real {
 			constructor(...args) { super(...(args.length ? args : [Real.now() - late])); }
 			static now() { return Real.now() - late; }
 		};
-	})()`, browser.Today().UnixMilli())})
+	})()`, browser.Today().UnixMilli())
+}
+
+// openPractice opens the page on a phone whose clock goes as the server's does.
+func openPractice(t *testing.T, chrome *browser.Chrome, url string, view browser.View) *browser.Page {
+	t.Helper()
+	p := chrome.Open(t, "about:blank", view)
+	browser.Call(p, cdppage.AddScriptToEvaluateOnNewDocument, cdppage.AddScriptToEvaluateOnNewDocumentParams{Source: serversDay()})
 	p.Do(chromedp.Navigate(url))
 	p.Wait(`document.querySelector("main").dataset.ready === ""`)
 	return p

@@ -6,11 +6,12 @@ import { Client } from "../../embed/client.js";
 import { at, setText, show } from "../../embed/dom.js";
 import { openEngine } from "../../embed/offline/page.js";
 import { copy } from "../parts/copy.js";
-import { keepAttempt, phone, remember, takeBack } from "../parts/phone.js";
+import { phone, remember } from "../parts/phone.js";
 import { toast } from "../parts/toast.js";
 import { t } from "../parts/words.js";
 import { summary } from "./after.js";
 import { usedBefore } from "./answer.js";
+import { booked } from "./booked.js";
 import { levels } from "./level.js";
 import { showLevel } from "./live.js";
 import { add, move, remove, replay } from "./film.js";
@@ -56,6 +57,8 @@ const count = {
 const kinds = { spin: spinning(count, chosen, listens("spin")), steps: stepping(count, chosen, listens("steps")) };
 let kind = kinds[wanted.steps ? "steps" : "spin"];
 const start = ready({ chosen, kind: () => kind, earlier: () => earlier, restart, forget: () => { earlier = []; restart(); } });
+
+const book = booked(server, () => start.unsent());
 
 const used = (f) => {
   const before = f.reason === "ALREADY_USED" && usedBefore(earlier.map((e) => e.call)).find((u) => u.feature === f.feature);
@@ -199,14 +202,20 @@ async function keep() {
   if (!name) return;
   const planned = start.plan()?.code ?? call.code;
   const attempt = { time: new Date().toISOString(), planned: planned.replace(/V\d*$/, ""), came: call.code, level: kind.request(state).element };
-  if (!keepAttempt(name, attempt)) {
+  const id = book.keep(name, attempt);
+  if (!id) {
     toast(t("count.notKept"));
     return;
   }
   const before = phone().plans;
   start.keepPlan(name, { [kind.name]: kind.kept(state), code: call.code, day: attempt.time.slice(0, 10) });
   restart();
-  toast(t("count.kept", { code: call.code, name }), { label: t("count.undo"), run: () => { takeBack(); remember({ plans: before }); restart(); } });
+  const undo = () => {
+    book.takeBack(name, id);
+    remember({ plans: before });
+    restart();
+  };
+  toast(t("count.kept", { code: call.code, name }), { label: t("count.undo"), run: undo });
 }
 
 const after = {
@@ -297,7 +306,8 @@ at("film-file").addEventListener("change", () => {
 at("film-done").addEventListener("click", () => end(false));
 globalThis.speechSynthesis?.addEventListener?.("voiceschanged", drawVoice);
 drawVoice();
-addEventListener("beforeunload", (event) => { if (!is("ready")) event.preventDefault(); });
+// Leaving asks while something is counted that is not kept, unless it is taken along.
+addEventListener("beforeunload", (event) => { if (!is("ready") && !document.activeElement.closest?.("a")) event.preventDefault(); });
 addEventListener("hashchange", () => location.reload()); // another link in the same tab
 
 async function open() {
@@ -323,4 +333,5 @@ async function network() {
   say(await keepPage(key, engine));
 }
 
+book.run();
 open().then(network).catch((error) => setText(at("away"), t("parts.broken", { why: error.message })));

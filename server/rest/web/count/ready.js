@@ -6,6 +6,7 @@ import { menu } from "../parts/menu.js";
 import { day, listed, number } from "../parts/numbers.js";
 import { sending } from "../parts/sending.js";
 import { t } from "../parts/words.js";
+import { unsent } from "../practice/waiting.js";
 import { usedBefore } from "./answer.js";
 import { phone, remember, waiting } from "../parts/phone.js";
 import { COMMON } from "./plans.js";
@@ -28,7 +29,7 @@ export function ready({ chosen, kind, earlier, restart, forget }) {
   const own = (name) => (phone().plans[name] ?? []).filter((p) => p[kind().name]);
   plan = own(skater)[0];
 
-  const unsent = sending(at("unsent"));
+  const pill = sending(at("unsent"));
   function take(next) {
     plan = next;
     entry = undefined;
@@ -114,10 +115,15 @@ export function ready({ chosen, kind, earlier, restart, forget }) {
     const names = phone().skaters.map((name) => make("button", { type: "button", onclick: () => choose(name) }, name));
     at("skater").replaceChildren(menu(skater || t("count.noSkater"), ...names,
       make("button", { type: "button", onclick: async () => choose(await add() || skater) }, t("count.addSkater"))));
-    const n = waiting().length;
-    unsent({ waiting: n });
-    show(at("unsent"), n > 0);
+    drawUnsent();
     inProgram();
+  }
+
+  // drawUnsent says how much no book has taken yet.
+  function drawUnsent() {
+    const n = unsent(waiting());
+    pill({ waiting: n });
+    show(at("unsent"), n > 0);
   }
 
   // inProgram says what comes before in the same program and what that has used up.
@@ -134,7 +140,7 @@ export function ready({ chosen, kind, earlier, restart, forget }) {
   }
 
   return {
-    draw,
+    draw, unsent: drawUnsent,
     // take chooses the plan of another kind of element.
     take: () => take(own(skater)[0]),
     plan: () => plan, entry: () => entry ?? plan?.[kind().name].entry, name: () => skater,

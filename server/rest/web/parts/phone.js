@@ -46,9 +46,6 @@ export function keepAttempt(skater, attempt) {
   return wait([...waiting(), { requestId: id, skater, attempt }]) ? id : "";
 }
 
-/** takeBack takes the newest attempt out of the list that waits. */
-export const takeBack = () => wait(waiting().slice(0, -1));
-
 /** openBook is the book that is open here: { book, token }, both "" for none. */
 export const openBook = () => read(BOOK, { book: "", token: "" });
 
