@@ -14,6 +14,7 @@ func BenchmarkFirstPaint(b *testing.B) {
 	for _, f := range []struct{ name, path string }{
 		{"home", "/"},
 		{"count", "/count"},
+		{"practice", "/practice"},
 		{"plan", "/plan"},
 		{"program", "/program"},
 		{"trust", "/trust"},
