@@ -98,6 +98,13 @@ func TestBoundsOfSettings(t *testing.T) {
 		{"--memory=-1", "--memory=1", "--memory"},
 		{"--read-rate=-1", "--read-rate=0", "--read-rate"},
 		{"--read-burst=0", "--read-burst=1", "--read-burst"},
+		{"--publish-to=scores.example --publish-token=x", "--publish-to=https://scores.example --publish-token=x", "--publish-to"},
+		{"--publish-to=https://scores.example?x --publish-token=x", "--publish-to=https://scores.example/scores --publish-token=x", "--publish-to"},
+		{"--publish-to=https://scores.example", "", "--publish-token"},
+		{"--publish-token=x", "", "--publish-to"},
+		{"--publish-events=spring-cup", "--publish-to=https://scores.example --publish-token=x --publish-events=spring-cup", "--publish-events"},
+		{"--accept-publish-token=0123456789012345678", "--accept-publish-token=01234567890123456789", "--accept-publish-token"},
+		{"--accept-publish-token=01234567890123456789 --store=postgres://x", "", "--accept-publish-token"},
 		{"--proxies=proxy", "--proxies=10.0.0.1,2001:db8::/32", "--proxies"},
 	} {
 		if _, err := load(t, strings.Fields(c.bad), nil, ""); err == nil || !strings.Contains(err.Error(), c.told) {

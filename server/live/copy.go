@@ -68,7 +68,7 @@ func (f *feed) copy(board *pb.Scoreboard) bool {
 	if f.seq > 0 && (!f.copied || board.GetSequence() < f.seq) {
 		return false
 	}
-	f.copied, f.replayed = true, true // there is no log to look for earlier steps in
+	f.copied = true
 	f.seq, f.parts = board.GetSequence(), f.hub.copyParts(board)
 	for _, a := range f.audiences {
 		a.look(f.parts)

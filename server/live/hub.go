@@ -171,6 +171,7 @@ func (h *Hub) feed(name string) (*feed, error) {
 		f = newFeed(h, name)
 		h.feeds[name] = f
 		if board := h.copies.Board(name); board != nil {
+			f.replayed = true // there is no log to look for earlier steps in
 			f.copy(board)
 		} else {
 			go f.follow()
