@@ -111,7 +111,7 @@ func TestHeartbeats(t *testing.T) {
 	}
 	for name, w := range list {
 		u, err := w.next()
-		if err != nil || u.kind != "heartbeat" || name == "gRPC" && u.seq != now || name == "SSE" && string(u.board) != fmt.Sprintf(`{"sequence":"%d"}`, now) {
+		if err != nil || u.kind != "heartbeat" || name == "gRPC" && u.seq != now || name == "SSE" && string(u.board) != fmt.Sprintf(`{"sequence":"%d","copy":null}`, now) {
 			t.Errorf("%s: then comes %s %d %s, %v", name, u.kind, u.seq, u.board, err)
 		}
 	}
