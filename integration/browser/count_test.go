@@ -68,7 +68,7 @@ func (th *thumb) touch(selector string, dx, dy float64, lasts time.Duration) {
 		send(input.DispatchTouchEventTypeTouchMove, lasts/2, &input.TouchPoint{X: at[0] + dx, Y: at[1] + dy})
 	}
 	send(input.DispatchTouchEventTypeTouchEnd, lasts, []*input.TouchPoint{}...)
-	th.clock = th.clock.Add(500 * time.Millisecond) // two revolutions a second
+	th.clock = th.clock.Add(max(500*time.Millisecond, lasts+100*time.Millisecond)) // two revolutions a second
 }
 
 func (th *thumb) tap(selector string) { th.t.Helper(); th.touch(selector, 0, 0, 80*time.Millisecond) }
@@ -82,6 +82,9 @@ func (th *thumb) stands(code, value, number string) {
 	}
 	th.Wait(fmt.Sprintf(`document.getElementById("number").textContent === %q && (%q === "" || document.getElementById("value").textContent === %q)`, number, want, want))
 }
+
+// strokes are strokes from the pad, as a thumb makes them.
+var strokes = map[string][2]float64{"stroke-left": {-60, 4}, "stroke-right": {60, 4}, "stroke-up": {-4, -60}, "stroke-down": {4, 60}}
 
 // position is a part of a spin in the REST form.
 type position struct {
@@ -142,18 +145,23 @@ func TestSpinsOfCommonPracticeByTapsAlone(t *testing.T) {
 		name, plan string
 		positions  []position
 		change     int
-		ways       []string // to each position after the first: an edge, or a stroke from the pad
+		ways       []string // to each position: edges, strokes from the pad, and a hold
 		want       string
 	}{
 		{
 			"layback", "Layback, ",
 			[]position{{"LAYBACK", "BACKWARD", "", 8}, {"LAYBACK", "SIDEWAYS", "", 3}, {"LAYBACK", "BACKWARD", "LAYBACK", 3}},
-			3, []string{"left", "stroke left"}, "LSp3 · 2.40",
+			3, []string{"", "left", "stroke-left"}, "LSp3 · 2.40",
 		},
 		{
 			"combination", "Combination",
 			[]position{{"CAMEL", "", "CAMEL_SIDEWAYS", 8}, {"SIT", "", "SIT_BEHIND", 3}, {"UPRIGHT", "", "UPRIGHT_STRAIGHT_OR_SIDEWAYS", 3}},
-			1, []string{"stroke down", "up"}, "CCoSp4 · 3.50",
+			1, []string{"", "stroke-down", "up"}, "CCoSp4 · 3.50",
+		},
+		{ // the sit is the one that many call pancake
+			"unplanned", "No plan",
+			[]position{{"CAMEL", "", "CAMEL_UPWARD", 8}, {"SIT", "", "SIT_FORWARD", 3}, {"UPRIGHT", "", "UPRIGHT_STRAIGHT_OR_SIDEWAYS", 3}},
+			1, []string{"right right stroke-right", "hold down stroke-down down", "stroke-up up"}, "CCoSp4 · 3.50",
 		},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -165,13 +173,12 @@ func TestSpinsOfCommonPracticeByTapsAlone(t *testing.T) {
 			th.Picture("count-ready-" + c.name)
 			var code, value string
 			for i := range c.positions {
-				if i > 0 {
-					switch way := c.ways[i-1]; way {
-					case "stroke left":
-						th.touch("#pad", -60, 4, 120*time.Millisecond)
-					case "stroke down":
-						th.touch("#pad", 4, 60, 120*time.Millisecond)
-					default:
+				for _, way := range strings.Fields(c.ways[i]) {
+					if to, ok := strokes[way]; ok {
+						th.touch("#pad", to[0], to[1], 120*time.Millisecond)
+					} else if way == "hold" {
+						th.touch("#pad", 3, 3, 900*time.Millisecond)
+					} else {
 						th.tap(`[data-edge=` + way + `]`)
 					}
 				}
@@ -216,6 +223,10 @@ func TestCountHasNoBarriers(t *testing.T) {
 			if size := browser.Evaluate[int](th.Page, pageSize); size > 100_000 || size < 10_000 {
 				t.Errorf("without the engine the page is %d bytes, at most 100,000 are to be", size)
 			}
+			th.Do(chromedp.Click("#for"))
+			th.Wait(`(() => { const box = document.getElementById("season").getBoundingClientRect(); return document.elementFromPoint(box.x + 9, box.y + 9) === document.getElementById("season"); })()`)
+			fits("rules")
+			th.Do(chromedp.Click("#for"))
 			keys := func(list ...string) {
 				for _, key := range list {
 					th.Do(chromedp.KeyEvent(key))

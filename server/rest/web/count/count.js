@@ -105,6 +105,7 @@ function turn(step, felt, { beat = false } = {}) {
     main.dataset.state = "counting";
     setText(at("said"), "");
     ended = false;
+    if (at("ready").contains(document.activeElement)) document.activeElement.blur(); // keys are for the count now
     awake();
   }
   past.push({ state, film });

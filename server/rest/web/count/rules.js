@@ -34,6 +34,7 @@ export function rules(api, changed) {
   for (const id of ["season", "category", "segment"]) {
     at(id).addEventListener("change", () => taken(chosen()).catch((error) => changed(error)));
   }
+  at("rules").addEventListener("toggle", () => { if (at("rules").open) at("rules").scrollIntoView({ block: "start" }); });
   document.addEventListener("pointerdown", (event) => { if (!at("rules").contains(event.target)) at("rules").open = false; });
 
   return {
