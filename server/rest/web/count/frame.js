@@ -8,18 +8,17 @@ import { edgeName, featureShort, formName, formShort } from "./tables.js";
 
 const ARROWS = { ArrowUp: "up", ArrowDown: "down", ArrowLeft: "left", ArrowRight: "right" };
 
+// A click that a touch makes is no second one, wherever it lands when the page has moved
+// meanwhile.
+const ECHO = 1_000; // ms
+let touched = -Infinity;
+for (const name of ["pointerdown", "pointerup"]) document.addEventListener(name, (event) => { touched = event.timeStamp; }, true);
+const alone = (click) => click.detail === 0 || click.timeStamp - touched > ECHO;
+
 /** press runs an action at the touch of a button, and where it is pressed without a pointer. */
 export function press(button, run) {
-  let touched = false;
-  button.addEventListener("pointerdown", (event) => {
-    if (event.button !== 0 || button.disabled) return;
-    touched = true;
-    run(event);
-  });
-  button.addEventListener("click", () => {
-    if (!touched) run();
-    touched = false;
-  });
+  button.addEventListener("pointerdown", (event) => { if (event.button === 0 && !button.disabled) run(event); });
+  button.addEventListener("click", (event) => { if (alone(event)) run(); });
 }
 
 /**
@@ -36,10 +35,9 @@ export function frame(act, listens) {
     }
   };
   const seen = (event) => ({ id: event.pointerId, x: event.clientX, y: event.clientY, t: event.timeStamp });
-  let timer, touched = false;
+  let timer;
   pad.addEventListener("pointerdown", (event) => {
     if (event.button !== 0) return;
-    touched = true;
     try { pad.setPointerCapture(event.pointerId); } catch { /* it has ended already */ }
     run(touch.down(seen(event)), event.timeStamp);
     clearTimeout(timer);
@@ -54,8 +52,7 @@ export function frame(act, listens) {
   pad.addEventListener("pointerup", ends("up"));
   pad.addEventListener("pointercancel", ends("cancel"));
   pad.addEventListener("click", (event) => {
-    if (!touched) act.revolution(event.timeStamp); // a key or a screen reader
-    touched = false;
+    if (alone(event)) act.revolution(event.timeStamp); // a key or a screen reader
   });
   at("frame").addEventListener("contextmenu", (event) => event.preventDefault());
   for (const key of at("frame").querySelectorAll("[data-edge]")) press(key, () => act.edge(key.dataset.edge));
