@@ -11,7 +11,7 @@ import (
 
 // pages are all pages of the server, with the demo's event where one is needed.
 var pages = []string{
-	"/", "/count", "/practice", "/plan", "/program", "/seasons", "/seasons/2025-26", "/seasons/compare", "/developers", "/docs/", "/docs/event", "/docs/errors", "/events", "/events/demo-cup",
+	"/", "/count", "/trust", "/practice", "/plan", "/program", "/seasons", "/seasons/2025-26", "/seasons/compare", "/developers", "/docs/", "/docs/event", "/docs/errors", "/events", "/events/demo-cup",
 	"/desk", "/desk/demo-cup", "/desk/demo-cup/organiser", "/desk/demo-cup/technical", "/desk/demo-cup/judge", "/desk/demo-cup/referee",
 }
 
