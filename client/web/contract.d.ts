@@ -1652,7 +1652,10 @@ export interface GetDocumentRequest {
   document: Document;
   /** Segment key; needed by all but FINAL_RESULT. */
   segment?: string;
-  /** With SCORE_SHEETS: only this entry. Empty means all that are confirmed. */
+  /**
+   * With SCORE_SHEETS and PANEL_SHEETS: only this entry. Empty means all that are
+   * confirmed, or still to skate.
+   */
   entry?: string;
   /** Left out means PDF. */
   format?: DocumentFormat;
@@ -1669,7 +1672,12 @@ export type Document =
   /** Detailed sheet of each skater of a segment. */
   | "SCORE_SHEETS"
   /** Result over the segments. */
-  | "FINAL_RESULT";
+  | "FINAL_RESULT"
+  /**
+   * Empty sheets of a segment, a page for each skater who is still to skate: what
+   * the panel writes on by hand when the desks fail.
+   */
+  | "PANEL_SHEETS";
 
 /** DocumentFormat is the form of a document. */
 export type DocumentFormat =

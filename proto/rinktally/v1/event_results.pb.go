@@ -42,6 +42,9 @@ const (
 	Document_SCORE_SHEETS Document_Value = 3
 	// Result over the segments.
 	Document_FINAL_RESULT Document_Value = 4
+	// Empty sheets of a segment, a page for each skater who is still to skate: what
+	// the panel writes on by hand when the desks fail.
+	Document_PANEL_SHEETS Document_Value = 5
 )
 
 // Enum value maps for Document_Value.
@@ -52,6 +55,7 @@ var (
 		2: "SEGMENT_RESULT",
 		3: "SCORE_SHEETS",
 		4: "FINAL_RESULT",
+		5: "PANEL_SHEETS",
 	}
 	Document_Value_value = map[string]int32{
 		"DOCUMENT_UNSPECIFIED": 0,
@@ -59,6 +63,7 @@ var (
 		"SEGMENT_RESULT":       2,
 		"SCORE_SHEETS":         3,
 		"FINAL_RESULT":         4,
+		"PANEL_SHEETS":         5,
 	}
 )
 
@@ -510,7 +515,8 @@ type GetDocumentRequest struct {
 	Document Document_Value `protobuf:"varint,3,opt,name=document,proto3,enum=rinktally.v1.Document_Value" json:"document,omitempty"`
 	// Segment key; needed by all but FINAL_RESULT.
 	Segment string `protobuf:"bytes,4,opt,name=segment,proto3" json:"segment,omitempty"`
-	// With SCORE_SHEETS: only this entry. Empty means all that are confirmed.
+	// With SCORE_SHEETS and PANEL_SHEETS: only this entry. Empty means all that are
+	// confirmed, or still to skate.
 	Entry string `protobuf:"bytes,5,opt,name=entry,proto3" json:"entry,omitempty"`
 	// Left out means PDF.
 	Format        DocumentFormat_Value `protobuf:"varint,6,opt,name=format,proto3,enum=rinktally.v1.DocumentFormat_Value" json:"format,omitempty"`
@@ -946,14 +952,15 @@ const file_rinktally_v1_event_results_proto_rawDesc = "" +
 	"\x05entry\x18\x05 \x01(\tB\x03\xe0A\x01R\x05entry\x12?\n" +
 	"\x06format\x18\x06 \x01(\x0e2\".rinktally.v1.DocumentFormat.ValueB\x03\xe0A\x01R\x06format\"=\n" +
 	"\x13GetDocumentResponse\x12&\n" +
-	"\x04file\x18\x01 \x01(\v2\x12.rinktally.v1.FileR\x04file\"y\n" +
-	"\bDocument\"m\n" +
+	"\x04file\x18\x01 \x01(\v2\x12.rinktally.v1.FileR\x04file\"\x8b\x01\n" +
+	"\bDocument\"\x7f\n" +
 	"\x05Value\x12\x18\n" +
 	"\x14DOCUMENT_UNSPECIFIED\x10\x00\x12\x12\n" +
 	"\x0eSTARTING_ORDER\x10\x01\x12\x12\n" +
 	"\x0eSEGMENT_RESULT\x10\x02\x12\x10\n" +
 	"\fSCORE_SHEETS\x10\x03\x12\x10\n" +
-	"\fFINAL_RESULT\x10\x04\"L\n" +
+	"\fFINAL_RESULT\x10\x04\x12\x10\n" +
+	"\fPANEL_SHEETS\x10\x05\"L\n" +
 	"\x0eDocumentFormat\":\n" +
 	"\x05Value\x12\x1f\n" +
 	"\x1bDOCUMENT_FORMAT_UNSPECIFIED\x10\x00\x12\a\n" +

@@ -103,11 +103,18 @@ func (r *Reader) document(req *pb.GetDocumentRequest) (document.Document, error)
 	head.Segment, head.Status = g.Title, official(g.Published)
 	switch req.GetDocument() {
 	case pb.Document_STARTING_ORDER:
-		if g.Draw == nil {
-			return nil, r.NotNow(g.State(), "DrawStartingOrder", "%s has no starting order yet", g.Title)
+		if err := r.drawn(g); err != nil {
+			return nil, err
 		}
 		head.Status = pb.ResultStatus_RESULT_STATUS_UNSPECIFIED // an order is no result
 		return &document.StartingOrder{Head: head, Segment: r.SegmentOf(g)}, nil
+	case pb.Document_PANEL_SHEETS:
+		if err := r.drawn(g); err != nil {
+			return nil, err
+		}
+		head.Status = pb.ResultStatus_RESULT_STATUS_UNSPECIFIED
+		skaters, err := r.toSkate(g, req)
+		return &document.PanelSheets{Head: head, Skaters: skaters, Judges: r.judgeCount(g)}, err
 	case pb.Document_SEGMENT_RESULT:
 		return &document.SegmentResult{Head: head, Standing: r.SegmentStanding(g)}, nil
 	case pb.Document_SCORE_SHEETS:
@@ -115,8 +122,45 @@ func (r *Reader) document(req *pb.GetDocumentRequest) (document.Document, error)
 		return &document.ScoreSheets{Head: head, Standing: r.SegmentStanding(g), Sheets: sheets, Judges: r.judgeCount(g)}, err
 	default:
 		return nil, rules.Fault("document", rules.ReasonFieldInvalid, "is %s; allowed are %s", req.GetDocument(),
-			rules.Allowed("STARTING_ORDER, SEGMENT_RESULT, SCORE_SHEETS, FINAL_RESULT"))
+			rules.Allowed("STARTING_ORDER, SEGMENT_RESULT, SCORE_SHEETS, FINAL_RESULT, PANEL_SHEETS"))
 	}
+}
+
+// drawn refuses what needs a starting order that is not there yet.
+func (r *Reader) drawn(g *event.Segment) error {
+	if g.Draw == nil {
+		return r.NotNow(g.State(), "DrawStartingOrder", "%s has no starting order yet", g.Title)
+	}
+	return nil
+}
+
+// toSkate returns who is still to skate in a segment, in starting order, or the one
+// that a request names.
+func (r *Reader) toSkate(g *event.Segment, req *pb.GetDocumentRequest) ([]*pb.Performance, error) {
+	if req.GetEntry() != "" {
+		p, err := r.FindPerformance(req)
+		if err != nil {
+			return nil, err
+		}
+		return []*pb.Performance{r.unwritten(p)}, nil
+	}
+	var list []*pb.Performance
+	for _, p := range g.Performances {
+		if state := p.State(); state == pb.PerformanceState_WAITING || state == pb.PerformanceState_ON_ICE {
+			list = append(list, r.unwritten(p))
+		}
+	}
+	return list, nil
+}
+
+// unwritten returns a performance without anything that a panel writes.
+func (r *Reader) unwritten(p *event.Performance) *pb.Performance {
+	whole := r.Performance(p)
+	out := &pb.Performance{Entry: whole.GetEntry(), Name: whole.GetName(), Club: whole.GetClub(), Number: whole.GetNumber()}
+	for _, c := range whole.GetComponents() {
+		out.Components = append(out.Components, &pb.PerformedComponent{Component: c.GetComponent(), Name: c.GetName()})
+	}
+	return out
 }
 
 func (r *Reader) judgeCount(g *event.Segment) int {

@@ -147,7 +147,7 @@ func TestPathVariablesHaveTheirType(t *testing.T) {
 		{"PUT", performance + "/judges/x/elementMarks", `judge: is "x"; want a whole number`},
 		{"PUT", performance + "/judges/1/elementMarks", ""},
 		{"DELETE", performance + "/elements/99999999999", `element: is "99999999999"; want a whole number`},
-		{"GET", "/v1/events/cup/categories/senior-women/documents/RESULT", `document: is "RESULT"; want one of: STARTING_ORDER, SEGMENT_RESULT, SCORE_SHEETS, FINAL_RESULT`},
+		{"GET", "/v1/events/cup/categories/senior-women/documents/RESULT", `document: is "RESULT"; want one of: STARTING_ORDER, SEGMENT_RESULT, SCORE_SHEETS, FINAL_RESULT, PANEL_SHEETS`},
 		{"GET", "/v1/events/cup/categories/senior-women/documents/4", ""},
 	} {
 		route, variables, _ := list.Match(c.method, c.path)

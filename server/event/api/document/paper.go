@@ -80,7 +80,7 @@ func (p *paper) newPage() { p.AddPage() }
 func (p *paper) top(title string) {
 	e := p.head.Event
 	p.SetFont(font, "B", sizeTitle)
-	p.CellFormat(0, 8, p.fitted(e.GetName(), p.inner()), "", 1, "L", false, 0, "")
+	p.MultiCell(0, 8, shown(e.GetName()), "", "L", false)
 	p.SetFont(font, "", sizeText)
 	days := e.GetStartDate()
 	if e.GetEndDate() != days {
@@ -90,13 +90,13 @@ func (p *paper) top(title string) {
 	if e.GetPlace() != "" {
 		where = e.GetPlace() + ", " + days
 	}
-	p.CellFormat(0, 5, p.fitted(where, p.inner()), "", 1, "L", false, 0, "")
+	p.MultiCell(0, 5, shown(where), "", "L", false)
 	what := p.head.Category
 	if p.head.Segment != "" {
 		what += ", " + p.head.Segment
 	}
 	p.SetFont(font, "B", sizeText+2)
-	p.CellFormat(0, 7, p.fitted(title+": "+what, p.inner()), "", 1, "L", false, 0, "")
+	p.MultiCell(0, 7, shown(title+": "+what), "", "L", false)
 	p.SetFont(font, "B", sizeText)
 	if word, why := p.head.status(); word != "" {
 		p.CellFormat(0, 6, word+": "+why, "TB", 1, "L", false, 0, "")
@@ -131,7 +131,7 @@ func (p *paper) inner() float64 {
 
 func (p *paper) heading(text string) {
 	p.SetFont(font, "B", sizeText+1)
-	p.CellFormat(0, 7, p.fitted(text, p.inner()), "", 1, "L", false, 0, "")
+	p.MultiCell(0, 7, shown(text), "", "L", false)
 }
 
 func (p *paper) note(text string) {
@@ -154,39 +154,77 @@ func (p *paper) corrected(names []string) {
 }
 
 // table writes a table over the whole width; the columns' own widths are their
-// shares of it. Titles come again on a new page, texts that are too wide are cut
-// with an ellipsis, and every second row is shaded.
+// shares of it. Titles come again on a new page, a text that is wider than its column
+// goes on in a line below, and every second row is shaded.
 func (p *paper) table(shares []column, rows [][]string) {
-	columns := slices.Clone(shares)
+	p.rows(shares, rows, rowHeight, func(i int) (string, bool) { return "", i%2 == 1 })
+}
+
+// form is a table to write into: its cells are high and have a frame.
+func (p *paper) form(shares []column, rows [][]string) {
+	const written = 8.0
+	p.rows(shares, rows, written, func(int) (string, bool) { return "1", false })
+}
+
+// rows writes a table whose rows are at least so high. look returns a row's frame, as
+// the library names it, and whether it is shaded.
+func (p *paper) rows(shares []column, rows [][]string, least float64, look func(row int) (frame string, shaded bool)) {
+	columns, titles := slices.Clone(shares), make([]string, len(shares))
 	sum := 0.0
 	for _, c := range columns {
 		sum += c.width
 	}
 	for i := range columns {
 		columns[i].width *= p.inner() / sum
+		titles[i] = columns[i].title
 	}
-	titles := func() {
+	head := func() {
 		p.SetFont(font, "B", sizeSmall+0.5)
-		for _, c := range columns {
-			p.CellFormat(c.width, rowHeight, p.fitted(c.title, c.width), "B", 0, string(c.align), false, 0, "")
-		}
-		p.Ln(rowHeight)
+		lines, height := p.wrapped(columns, titles)
+		p.row(columns, lines, height, height, "B", false)
 		p.SetFont(font, "", sizeText)
 	}
-	titles()
+	head()
 	p.SetFillColor(pale, pale, pale)
-	_, height := p.GetPageSize()
+	_, page := p.GetPageSize()
 	for i, row := range rows {
-		if p.GetY()+rowHeight > height-foot {
+		lines, text := p.wrapped(columns, row)
+		height := max(least, text)
+		if p.GetY()+height > page-foot {
 			p.newPage()
-			titles()
+			head()
 		}
-		for j, c := range columns {
-			p.CellFormat(c.width, rowHeight, p.fitted(row[j], c.width), "", 0, string(c.align), i%2 == 1, 0, "")
-		}
-		p.Ln(rowHeight)
+		frame, shaded := look(i)
+		p.row(columns, lines, text, height, frame, shaded)
 	}
 	p.Ln(3)
+}
+
+// wrapped parts the texts of a row into lines that fit their columns, and returns them
+// with their height.
+func (p *paper) wrapped(columns []column, texts []string) (lines [][]string, height float64) {
+	most := 1
+	for i, c := range columns {
+		own := p.SplitText(shown(texts[i]), c.width)
+		most = max(most, len(own))
+		lines = append(lines, own)
+	}
+	return lines, rowHeight + float64(most-1)*lineHeight
+}
+
+// row writes lines of a height into the middle of a row.
+func (p *paper) row(columns []column, lines [][]string, text, height float64, frame string, shaded bool) {
+	x, y := p.GetXY()
+	for i, c := range columns {
+		p.SetXY(x, y)
+		p.CellFormat(c.width, height, "", frame, 0, "", shaded, 0, "")
+		for j, line := range lines[i] {
+			p.SetXY(x, y+(height-text)/2+float64(j)*lineHeight)
+			p.CellFormat(c.width, rowHeight, line, "", 0, string(c.align), false, 0, "")
+		}
+		x += c.width
+	}
+	p.SetXY(margin, y+height)
 }
 
 // glyphs is the font, to ask what it can show.
@@ -204,20 +242,6 @@ func shown(text string) string {
 		}
 		return unicode.ReplacementChar
 	}, norm.NFC.String(text))
-}
-
-// fitted returns a text as the font shows it, cut to a width.
-func (p *paper) fitted(text string, width float64) string {
-	const padding = 2.2
-	text = shown(text)
-	if p.GetStringWidth(text) <= width-padding {
-		return text
-	}
-	runes := []rune(text)
-	for len(runes) > 0 && p.GetStringWidth(string(runes)+"…") > width-padding {
-		runes = runes[:len(runes)-1]
-	}
-	return string(runes) + "…"
 }
 
 func (p *paper) file(what string) (*pb.File, error) {

@@ -111,7 +111,7 @@ func (d *ScoreSheets) sheet(p *paper, s *pb.Performance) {
 		{"Elements", 26, right}, {"Components", 26, right}, {"Deductions", 26, right},
 	}, [][]string{{at, itoa(s.GetNumber()), s.GetSegmentScore(), s.GetElementScore(), s.GetComponentScore(), s.GetTotalDeductions()}})
 
-	judges := d.judgeColumns()
+	judges := judgeColumns(d.Judges, 93, 12)
 	elements := append([]column{{"", 7, right}, {"Element", 38, left}, {"", 5, left}, {"Base value", 18, right}, {"GOE", 13, right}}, judges...)
 	elements = append(elements, column{"Score", 16, right})
 	var rows [][]string
@@ -151,12 +151,12 @@ func (d *ScoreSheets) sheet(p *paper, s *pb.Performance) {
 	}
 }
 
-// judgeColumns shares the room for the marks among the judges.
-func (d *ScoreSheets) judgeColumns() []column {
-	const room, most = 93.0, 12.0
-	columns := make([]column, d.Judges)
+// judgeColumns shares the room for the marks among the judges, each of whom has at
+// most so much.
+func judgeColumns(judges int, room, most float64) []column {
+	columns := make([]column, judges)
 	for i := range columns {
-		columns[i] = column{"J" + strconv.Itoa(i+1), min(most, room/float64(d.Judges)), right}
+		columns[i] = column{"J" + strconv.Itoa(i+1), min(most, room/float64(judges)), right}
 	}
 	return columns
 }

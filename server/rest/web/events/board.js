@@ -53,7 +53,8 @@ function papers(segments) {
     const last = segments.filter((x) => x.category === s.category).at(-1) === s;
     return make("div", { class: "papers" }, make("h3", {}, t("board.segment", { category: s.categoryTitle, segment: s.segmentTitle })),
       make("p", { class: "note" }, t(`board.states.${s.state}`)),
-      paper(s, "STARTING_ORDER"), ...(begun(s) ? [paper(s, "SEGMENT_RESULT"), paper(s, "SCORE_SHEETS")] : []),
+      paper(s, "STARTING_ORDER"), s.state === "DRAWN" || s.state === "RUNNING" ? paper(s, "PANEL_SHEETS") : "",
+      ...(begun(s) ? [paper(s, "SEGMENT_RESULT"), paper(s, "SCORE_SHEETS")] : []),
       last && begun(s) ? paper({ category: s.category }, "FINAL_RESULT") : "");
   }, () => {});
   show(at("more-title"), kept.length > 0);
