@@ -41,18 +41,21 @@ func (p *Page) Has(role, name string) bool {
 	return len(p.find(Named{role, name})) > 0
 }
 
-// place scrolls to something and returns where it is, at a part of its width.
+// place scrolls to something and returns where it is, at a part of its width. It waits
+// for what is not there yet, or is covered while the page draws it again.
 func (p *Page) place(n Named, part float64) (x, y float64) {
 	p.t.Helper()
 	ctx, cancel := context.WithTimeout(p.ctx, patience)
 	defer cancel()
 	for {
-		found := p.find(n)
-		if len(found) > 0 {
-			return p.show(ctx, n, found[0], part)
+		why := "is not there"
+		if found := p.find(n); len(found) > 0 {
+			if x, y, why = p.show(n, found[0], part); why == "" {
+				return x, y
+			}
 		}
 		if ctx.Err() != nil {
-			p.t.Fatalf("there is no %s %q (%s); the page shows:\n%s", n.Role, n.Name, p.view.Name, p.excerpt())
+			p.t.Fatalf("the %s %q %s (%s); the page shows:\n%s", n.Role, n.Name, why, p.view.Name, p.excerpt())
 		}
 		Evaluate[bool](p, `new Promise(done => setTimeout(() => done(true), 50))`) // between two looks
 	}
@@ -82,11 +85,14 @@ func (p *Page) find(n Named) []*accessibility.Node {
 	return found
 }
 
-func (p *Page) show(ctx context.Context, n Named, node *accessibility.Node, part float64) (x, y float64) {
+// show scrolls to a node and returns where it is, or why it cannot be pressed now.
+func (p *Page) show(n Named, node *accessibility.Node, part float64) (x, y float64, why string) {
 	p.t.Helper()
+	ctx, cancel := context.WithTimeout(p.ctx, patience)
+	defer cancel()
 	resolved, err := chromedp.Call(ctx, dom.ResolveNode, dom.ResolveNodeParams{BackendNodeID: node.BackendDOMNodeID})
 	if err != nil {
-		p.t.Fatal(err)
+		return 0, 0, "is gone again: " + err.Error()
 	}
 	fraction, err := json.Marshal(part)
 	if err != nil {
@@ -113,7 +119,7 @@ func (p *Page) show(ctx context.Context, n Named, node *accessibility.Node, part
 		p.t.Fatal(err)
 	}
 	if !got.Hit {
-		p.t.Fatalf("the %s %q cannot be pressed (%s): in its place is %s", n.Role, n.Name, p.view.Name, got.Shows)
+		return 0, 0, "cannot be pressed: in its place is " + got.Shows
 	}
-	return got.X, got.Y
+	return got.X, got.Y, ""
 }

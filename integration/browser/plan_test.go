@@ -74,6 +74,7 @@ func oneDecimal(points string) string {
 func TestPlanFollowsEachTouch(t *testing.T) {
 	url := browser.Serve(t)
 	page := browser.Start(t).Open(t, url+"/plan", coachPhone)
+	page.Wait(`document.querySelector("main").dataset.ready === ""`)
 	page.Type("textbox", "Elements, as codes", "3lz 3s2t 2a ccosp4 3xl")
 	page.Press("button", "Add")
 	page.Wait(`document.querySelectorAll("[role=slider]").length === 4`)

@@ -264,6 +264,7 @@ async function adopt(abilities) {
 
 async function add(event) {
   event.preventDefault();
+  await begun; // what the address holds is there first
   const field = at("code"), text = field.value;
   let found;
   try {
@@ -401,4 +402,4 @@ Promise.resolve(api.ready).then(async (offline) => {
   if (offline && await keepPage(server)(choice.chosen().season, offline)) setText(at("network"), t("plan.reopens"));
 });
 const { text = "", ...wanted } = { category: "senior-women", segment: "free-skating", ...fromAddress() };
-take(wanted, text).then(() => { page.dataset.ready = ""; }, broken);
+const begun = take(wanted, text).then(() => { page.dataset.ready = ""; }, broken);
