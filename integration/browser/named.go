@@ -50,7 +50,7 @@ func (p *Page) place(n Named, part float64) (x, y float64) {
 	for {
 		why := "is not there"
 		if found := p.find(n); len(found) > 0 {
-			if x, y, why = p.show(n, found[0], part); why == "" {
+			if x, y, why = p.show(found[0], part); why == "" {
 				return x, y
 			}
 		}
@@ -86,7 +86,7 @@ func (p *Page) find(n Named) []*accessibility.Node {
 }
 
 // show scrolls to a node and returns where it is, or why it cannot be pressed now.
-func (p *Page) show(n Named, node *accessibility.Node, part float64) (x, y float64, why string) {
+func (p *Page) show(node *accessibility.Node, part float64) (x, y float64, why string) {
 	p.t.Helper()
 	ctx, cancel := context.WithTimeout(p.ctx, patience)
 	defer cancel()
