@@ -47,13 +47,14 @@ function paper(of, document) {
 
 const begun = (s) => s.confirmed > 0;
 
-function papers(segments) {
+// papers lists what can be printed; a copy has nothing for a panel to write on.
+function papers(segments, copied) {
   const kept = segments.filter((s) => s.state !== "PLANNED");
   list(at("papers"), kept, (s) => `${s.category} ${s.segment} ${s.state} ${begun(s)}`, (s) => {
     const last = segments.filter((x) => x.category === s.category).at(-1) === s;
     return make("div", { class: "papers" }, make("h3", {}, t("board.segment", { category: s.categoryTitle, segment: s.segmentTitle })),
       make("p", { class: "note" }, t(`board.states.${s.state}`)),
-      paper(s, "STARTING_ORDER"), s.state === "DRAWN" || s.state === "RUNNING" ? paper(s, "PANEL_SHEETS") : "",
+      paper(s, "STARTING_ORDER"), !copied && (s.state === "DRAWN" || s.state === "RUNNING") ? paper(s, "PANEL_SHEETS") : "",
       ...(begun(s) ? [paper(s, "SEGMENT_RESULT"), paper(s, "SCORE_SHEETS")] : []),
       last && begun(s) ? paper({ category: s.category }, "FINAL_RESULT") : "");
   }, () => {});
@@ -79,7 +80,7 @@ board.addEventListener("scoreboard", ({ detail }) => {
   last = detail;
   document.title = t("board.of", { name: detail.name });
   setText(document.querySelector(".top .title"), detail.name);
-  papers(detail.segments);
+  papers(detail.segments, Boolean(detail.copy));
   signed(detail);
 });
 board.addEventListener("show", ({ detail }) => {
