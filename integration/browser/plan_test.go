@@ -1,10 +1,7 @@
 package browser_test
 
 import (
-	"bytes"
-	"encoding/json"
 	"fmt"
-	"net/http"
 	"slices"
 	"strings"
 	"testing"
@@ -38,24 +35,7 @@ func ability(code string, success float64, miss string, grade float64, fall bool
 // plan asks the server itself.
 func plan(t *testing.T, url string, body map[string]any) planned {
 	t.Helper()
-	data, err := json.Marshal(body)
-	if err != nil {
-		t.Fatal(err)
-	}
-	req, err := http.NewRequestWithContext(t.Context(), http.MethodPost, url+"/v1/seasons/2025-26/programs:plan", bytes.NewReader(data))
-	if err != nil {
-		t.Fatal(err)
-	}
-	res, err := http.DefaultClient.Do(req)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer res.Body.Close()
-	var a planned
-	if err := json.NewDecoder(res.Body).Decode(&a); err != nil || res.StatusCode != http.StatusOK {
-		t.Fatalf("%d, %v", res.StatusCode, err)
-	}
-	return a
+	return asked[planned](t, url+"/v1/seasons/2025-26/programs:plan", body)
 }
 
 // oneDecimal is points as programs show them, rounded half up.

@@ -46,11 +46,17 @@ type answer struct {
 // checked asks the server itself.
 func checked(t *testing.T, url, season string, body map[string]any) answer {
 	t.Helper()
+	return asked[answer](t, url+"/v1/seasons/"+season+"/programs:check", body)
+}
+
+// asked is the answer of a call that a test makes beside the page.
+func asked[T any](t *testing.T, url string, body map[string]any) (answer T) {
+	t.Helper()
 	data, err := json.Marshal(body)
 	if err != nil {
 		t.Fatal(err)
 	}
-	req, err := http.NewRequestWithContext(t.Context(), http.MethodPost, url+"/v1/seasons/"+season+"/programs:check", bytes.NewReader(data))
+	req, err := http.NewRequestWithContext(t.Context(), http.MethodPost, url, bytes.NewReader(data))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -59,11 +65,10 @@ func checked(t *testing.T, url, season string, body map[string]any) answer {
 		t.Fatal(err)
 	}
 	defer res.Body.Close()
-	var a answer
-	if err := json.NewDecoder(res.Body).Decode(&a); err != nil || res.StatusCode != http.StatusOK {
+	if err := json.NewDecoder(res.Body).Decode(&answer); err != nil || res.StatusCode != http.StatusOK {
 		t.Fatalf("%d, %v", res.StatusCode, err)
 	}
-	return a
+	return answer
 }
 
 // openProgram opens the page with a program, and waits for what it is worth.

@@ -5,8 +5,6 @@ import (
 	"fmt"
 	"strings"
 
-	"github.com/jackc/pgx/v5"
-	"github.com/jackc/pgx/v5/pgxpool"
 	"github.com/jackc/pgx/v5/stdlib"
 
 	"github.com/rinktally/rinktally/server/store/books"
@@ -26,40 +24,31 @@ func OpenBooks(ctx context.Context, url string) (*books.Store, error) {
 		return nil, err
 	}
 	config.ConnConfig.RuntimeParams["search_path"] = BookSchema
-	pool, err := pgxpool.NewWithConfig(ctx, config)
+	pool, err := connect(ctx, config, bookSchema)
 	if err != nil {
-		return nil, fault(err)
+		return nil, err
 	}
-	err = pgx.BeginTxFunc(ctx, pool, inTurn, func(tx pgx.Tx) error {
-		if err := fit(ctx, tx); err != nil {
+	db := stdlib.OpenDBFromPool(pool)
+	s, err := books.New(ctx, books.Database{
+		Read: db, Write: db, Fault: fault,
+		Reading: func(ctx context.Context) (context.Context, context.CancelFunc) {
+			return context.WithTimeout(ctx, reading)
+		},
+		Writing: func(ctx context.Context) (context.Context, context.CancelFunc) {
+			return context.WithTimeout(ctx, writing)
+		},
+		// Deleted rows stay in the files of tables until these are written again.
+		// PostgreSQL's own write-ahead log is its operator's matter.
+		Erase: func(ctx context.Context) error {
+			_, err := db.ExecContext(ctx, "VACUUM FULL "+strings.Join(bookTables, ", "))
 			return err
-		}
-		return bookSchema.migrate(ctx, tx)
+		},
+		Close: func() error {
+			err := db.Close()
+			pool.Close()
+			return err
+		},
 	})
-	var s *books.Store
-	if err == nil {
-		db := stdlib.OpenDBFromPool(pool)
-		s, err = books.New(ctx, books.Database{
-			Read: db, Write: db, Fault: fault,
-			Reading: func(ctx context.Context) (context.Context, context.CancelFunc) {
-				return context.WithTimeout(ctx, reading)
-			},
-			Writing: func(ctx context.Context) (context.Context, context.CancelFunc) {
-				return context.WithTimeout(ctx, writing)
-			},
-			// Deleted rows stay in the files of tables until these are written again.
-			// PostgreSQL's own write-ahead log is its operator's matter.
-			Erase: func(ctx context.Context) error {
-				_, err := db.ExecContext(ctx, "VACUUM FULL "+strings.Join(bookTables, ", "))
-				return err
-			},
-			Close: func() error {
-				err := db.Close()
-				pool.Close()
-				return err
-			},
-		})
-	}
 	if err != nil {
 		pool.Close()
 		return nil, fmt.Errorf("open %s: %w", config.ConnConfig.Database, fault(err))

@@ -67,6 +67,21 @@ func Open(ctx context.Context, options Options) (*Log, error) {
 	if err != nil {
 		return nil, err
 	}
+	pool, err := connect(ctx, config, logSchema)
+	if err != nil {
+		return nil, err
+	}
+	l := &Log{pool: pool, hints: hints.New(), server: rand.Text(), listening: make(chan struct{})}
+	l.writer = group.NewWriter(l.transact, l.hints.Publish, options.Clock)
+	var listen context.Context
+	listen, l.stopListening = context.WithCancel(context.WithoutCancel(ctx))
+	go l.listen(listen)
+	return l, nil
+}
+
+// connect opens a pool on a database that is fit, and creates the tables of a schema
+// if they are missing.
+func connect(ctx context.Context, config *pgxpool.Config, tables schema) (*pgxpool.Pool, error) {
 	pool, err := pgxpool.NewWithConfig(ctx, config)
 	if err != nil {
 		return nil, fault(err)
@@ -75,18 +90,13 @@ func Open(ctx context.Context, options Options) (*Log, error) {
 		if err := fit(ctx, tx); err != nil {
 			return err
 		}
-		return logSchema.migrate(ctx, tx)
+		return tables.migrate(ctx, tx)
 	})
 	if err != nil {
 		pool.Close()
 		return nil, fmt.Errorf("open %s: %w", config.ConnConfig.Database, fault(err))
 	}
-	l := &Log{pool: pool, hints: hints.New(), server: rand.Text(), listening: make(chan struct{})}
-	l.writer = group.NewWriter(l.transact, l.hints.Publish, options.Clock)
-	var listen context.Context
-	listen, l.stopListening = context.WithCancel(context.WithoutCancel(ctx))
-	go l.listen(listen)
-	return l, nil
+	return pool, nil
 }
 
 // configOf reads how to connect.

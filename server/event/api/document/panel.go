@@ -34,10 +34,8 @@ func (d *PanelSheets) Content() ([sha256.Size]byte, error) {
 // CSV returns an empty line for each element, component and deduction.
 func (d *PanelSheets) CSV() (*pb.File, error) {
 	header := []string{"number", "entry", "name", "kind", "item", "code"}
+	header = append(header, judgeHeader(d.Judges)...)
 	judges := make([]string, d.Judges)
-	for i := range judges {
-		header = append(header, "judge_"+strconv.Itoa(i+1))
-	}
 	var rows [][]string
 	for _, s := range d.Skaters {
 		line := func(kind, item string) {
@@ -73,15 +71,15 @@ func (d *PanelSheets) sheet(p *paper, s *pb.Performance) {
 	p.heading(fmt.Sprintf("%d   %s   %s", s.GetNumber(), s.GetName(), s.GetClub()))
 	p.note("When the desks fail, each of the panel writes on a sheet of its own. They are typed in when the server is back; the sheets are kept.")
 	marks := judgeColumns(d.Judges, 105, 20)
-	empty := make([]string, 2+d.Judges)
+	empty := make([]string, d.Judges)
 	var rows [][]string
 	for i := range writtenLines {
-		rows = append(rows, append([]string{strconv.Itoa(i + 1)}, append([]string{""}, empty[:1+d.Judges]...)...))
+		rows = append(rows, append([]string{strconv.Itoa(i + 1), "", ""}, empty...))
 	}
 	p.form(append([]column{{"", 8, right}, {"Element and calls", 60, left}, {"2nd half", 14, left}}, marks...), rows)
 	rows = nil
 	for _, c := range s.GetComponents() {
-		rows = append(rows, append([]string{c.GetName()}, empty[:d.Judges]...))
+		rows = append(rows, append([]string{c.GetName()}, empty...))
 	}
 	p.form(append([]column{{"Component", 82, left}}, marks...), rows)
 	p.form([]column{{"Deductions: kind and how often", 140, left}, {"Signed", 46, left}}, [][]string{{"", ""}, {"", ""}})

@@ -31,9 +31,7 @@ func (d *ScoreSheets) Content() ([sha256.Size]byte, error) {
 // CSV returns a line for each element, component and deduction.
 func (d *ScoreSheets) CSV() (*pb.File, error) {
 	header := []string{"entry", "name", "kind", "item", "second_half", "base_value", "goe", "factor", "panel_score", "score"}
-	for judge := 1; judge <= d.Judges; judge++ {
-		header = append(header, "judge_"+strconv.Itoa(judge))
-	}
+	header = append(header, judgeHeader(d.Judges)...)
 	var rows [][]string
 	for _, s := range d.Sheets {
 		line := func(kind, item, half, base, goe, factor, panel, score string, marks []string) {
@@ -149,6 +147,15 @@ func (d *ScoreSheets) sheet(p *paper, s *pb.Performance) {
 		p.note(fmt.Sprintf("Corrected %s by the %s, from %s to %s: %s", c.GetTime().AsTime().Format("2006-01-02 15:04 UTC"),
 			strings.ToLower(c.GetBy()), c.GetScoreBefore(), c.GetScoreAfter(), c.GetReason()))
 	}
+}
+
+// judgeHeader names the columns of the judges' marks in CSV.
+func judgeHeader(judges int) []string {
+	names := make([]string, judges)
+	for i := range names {
+		names[i] = "judge_" + strconv.Itoa(i+1)
+	}
+	return names
 }
 
 // judgeColumns shares the room for the marks among the judges, each of whom has at
