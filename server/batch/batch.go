@@ -12,6 +12,7 @@ import (
 	"google.golang.org/protobuf/reflect/protoreflect"
 
 	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/server/answer"
 	"github.com/rinktally/rinktally/server/errs"
 )
 
@@ -73,11 +74,8 @@ func Inherit[Item Request](item Item, batch Request) Item {
 		return item
 	}
 	// The lists are shared: a deep copy would cost as much as the scoring.
-	own := item.ProtoReflect().New()
-	item.ProtoReflect().Range(func(field protoreflect.FieldDescriptor, value protoreflect.Value) bool {
-		own.Set(field, value)
-		return true
-	})
+	copied := answer.Shallow(item)
+	own := copied.ProtoReflect()
 	set := func(name protoreflect.Name, value string) {
 		own.Set(own.Descriptor().Fields().ByName(name), protoreflect.ValueOfString(value))
 	}
@@ -85,7 +83,7 @@ func Inherit[Item Request](item Item, batch Request) Item {
 	if item.GetRevision() == "" {
 		set("revision", batch.GetRevision())
 	}
-	return own.Interface().(Item) //nolint:forcetypeassert // New makes the same type
+	return copied
 }
 
 // Warning is a warning whose fields are paths in an item.

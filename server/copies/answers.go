@@ -54,11 +54,11 @@ func short(data []byte) string {
 
 // Digest is the fingerprint of a copy: its sequence number and the tags of its answers
 // by their keys.
-func Digest(seq uint64, tags map[string]string) string {
+func Digest(seq uint64, answers map[string]*pb.CopiedAnswer) string {
 	var all strings.Builder
 	all.WriteString(strconv.FormatUint(seq, 10))
-	for _, key := range slices.Sorted(maps.Keys(tags)) {
-		all.WriteString("\n" + key + " " + tags[key])
+	for _, key := range slices.Sorted(maps.Keys(answers)) {
+		all.WriteString("\n" + key + " " + answers[key].GetTag())
 	}
 	return short([]byte(all.String()))
 }

@@ -15,6 +15,7 @@ import (
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/server/answer"
 	"github.com/rinktally/rinktally/server/errs"
 )
 
@@ -110,18 +111,9 @@ func (s *Store) Board(event string) *pb.Scoreboard {
 	if c == nil {
 		return nil
 	}
-	board := shallow(c.board)
+	board := answer.Shallow(c.board)
 	board.Copy = s.age(c)
 	return board
-}
-
-// shallow returns a scoreboard that shares its members with another.
-func shallow(of *pb.Scoreboard) *pb.Scoreboard {
-	return &pb.Scoreboard{
-		Event: of.GetEvent(), Name: of.GetName(), Place: of.GetPlace(), Sequence: of.GetSequence(), Time: of.GetTime(), Segment: of.GetSegment(),
-		Skater: of.GetSkater(), Next: of.GetNext(), Standing: of.GetStanding(), FinalStanding: of.GetFinalStanding(), Segments: of.GetSegments(),
-		Warnings: of.GetWarnings(),
-	}
 }
 
 // Age says how old the scoreboard of a copied event is, nil when there is no copy.
@@ -161,19 +153,24 @@ func (s *Store) answer(call string, req interface {
 	if err != nil {
 		return nil
 	}
-	s.mu.RLock()
-	defer s.mu.RUnlock()
-	c := s.copies[req.GetEvent()]
-	if c == nil {
-		return nil
-	}
-	held := c.answers[Key(&pb.CopiedAnswer{Call: call, Request: request})]
-	_, res := messages(call)
+	held, seq := s.held(req.GetEvent(), Key(&pb.CopiedAnswer{Call: call, Request: request}))
+	res := message(call + "Response")
 	if held == nil || proto.Unmarshal(held.GetAnswer(), res) != nil {
 		return nil
 	}
-	setSequence(res, c.seq)
+	setSequence(res, seq)
 	return res
+}
+
+// held returns an answer of an event's copy and the sequence of the copy, nil when it
+// does not hold it. An answer is replaced and never changed.
+func (s *Store) held(event, key string) (found *pb.CopiedAnswer, seq uint64) {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
+	if c := s.copies[event]; c != nil {
+		return c.answers[key], c.seq
+	}
+	return nil, 0
 }
 
 // digest is the fingerprint of a copy, "" when there is none.
@@ -181,11 +178,7 @@ func (c *kept) digest() string {
 	if c == nil {
 		return ""
 	}
-	tags := make(map[string]string, len(c.answers))
-	for key, a := range c.answers {
-		tags[key] = a.GetTag()
-	}
-	return Digest(c.seq, tags)
+	return Digest(c.seq, c.answers)
 }
 
 // put keeps an answer and reports whether it differs from the one before.

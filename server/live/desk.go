@@ -10,6 +10,7 @@ import (
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/access"
+	"github.com/rinktally/rinktally/server/answer"
 	"github.com/rinktally/rinktally/server/event/api"
 )
 
@@ -55,7 +56,7 @@ func (d desk) see(p *parts) proto.Message {
 
 func (d desk) whole(seen proto.Message, reset bool) *Frame {
 	of := seen.(*pb.WatchEventResponse)
-	out := copied(of)
+	out := answer.Shallow(of)
 	out.Reset_, out.Event = reset, numbered(of)
 	return eventFrame(out, nil)
 }

@@ -7,10 +7,10 @@ import (
 	"slices"
 
 	"google.golang.org/protobuf/proto"
-	"google.golang.org/protobuf/reflect/protoreflect"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/server/answer"
 	"github.com/rinktally/rinktally/server/ask"
 	"github.com/rinktally/rinktally/server/errs"
 )
@@ -82,7 +82,7 @@ func only[P place](places []P, entries map[string]bool) []P {
 
 // segmentPlaces returns the standing of the segment with some of its places.
 func (p *parts) segmentPlaces(places []*pb.SegmentPlace) *pb.SegmentStanding {
-	out := copied(p.standingPart())
+	out := answer.Shallow(p.standingPart())
 	if all := len(out.GetPlaces()); len(places) < all {
 		out.Places, out.TotalPlaces, out.PlacesTag = places, new(int32(all)), &p.tagsPart().standing
 	}
@@ -91,7 +91,7 @@ func (p *parts) segmentPlaces(places []*pb.SegmentPlace) *pb.SegmentStanding {
 
 // finalPlaces returns the result over the segments with some of its places.
 func (p *parts) finalPlaces(places []*pb.FinalPlace) *pb.FinalStanding {
-	out := copied(p.finalPart())
+	out := answer.Shallow(p.finalPart())
 	if all := len(out.GetPlaces()); len(places) < all {
 		out.Places, out.TotalPlaces, out.PlacesTag = places, new(int32(all)), &p.tagsPart().final
 	}
@@ -115,16 +115,6 @@ func tagOf(m proto.Message) string {
 	}
 	sum := sha256.Sum256(data)
 	return hex.EncodeToString(sum[:8])
-}
-
-// copied returns a message that shares its members with another.
-func copied[M proto.Message](of M) M {
-	out := of.ProtoReflect().New()
-	of.ProtoReflect().Range(func(field protoreflect.FieldDescriptor, value protoreflect.Value) bool {
-		out.Set(field, value)
-		return true
-	})
-	return out.Interface().(M) //nolint:forcetypeassert // it was made as one
 }
 
 // ListPlaces lists all places behind the board.

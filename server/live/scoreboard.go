@@ -42,6 +42,9 @@ func Needs() access.Needs {
 
 // GetScoreboard shows the scoreboard as it is now.
 func (s *Service) GetScoreboard(ctx context.Context, req *pb.GetScoreboardRequest) (*pb.GetScoreboardResponse, error) {
+	if copied := s.hub.copies.Board(req.GetEvent()); copied != nil { // without its places
+		return &pb.GetScoreboardResponse{Scoreboard: copied}, nil
+	}
 	res := &pb.GetScoreboardResponse{}
 	err := s.hub.read(ctx, req.GetEvent(), func(p *parts) error {
 		res.Scoreboard = p.board()

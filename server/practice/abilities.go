@@ -1,6 +1,7 @@
 package practice
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -92,21 +93,29 @@ type scale struct {
 	why               map[string]rules.FieldError
 }
 
+// categoryOf finds the season and category of a request, or of the skater where it has
+// none, with the warning about the season.
+func (s *Service) categoryOf(season, category string) (*rules.Season, *rules.Warning, *rules.Category, rules.FieldErrors) {
+	found, current, faults := s.tables.Season(season, "")
+	if len(faults) > 0 {
+		return nil, nil, nil, faults
+	}
+	if category == "" {
+		faults.Add("category", rules.ReasonFieldRequired, "is empty, and the skater has none: give one of the season's, such as senior-women")
+		return nil, nil, nil, faults
+	}
+	of, faults := found.Category(category)
+	return found, current, of, faults
+}
+
 // scale finds the season and category of a request, or of the skater.
 func (s *Service) scale(req *pb.GetAbilitiesRequest, skater *pb.Skater) (*scale, rules.FieldErrors) {
 	out := &scale{entries: map[string]*program.Entry{}, why: map[string]rules.FieldError{}}
-	var faults rules.FieldErrors
-	out.season, out.current, faults = s.tables.Season(first(req.GetSeason(), skater.GetSeason(), tables.Current), "")
-	if len(faults) > 0 {
-		return nil, faults
-	}
-	key := first(req.GetCategory(), skater.GetCategory())
+	key := cmp.Or(req.GetCategory(), skater.GetCategory())
 	out.category = key
-	if key == "" {
-		faults.Add("category", rules.ReasonFieldRequired, "is empty, and the skater has none: give one of the season's, such as senior-women")
-		return nil, faults
-	}
-	category, faults := out.season.Category(key)
+	var category *rules.Category
+	var faults rules.FieldErrors
+	out.season, out.current, category, faults = s.categoryOf(cmp.Or(req.GetSeason(), skater.GetSeason(), tables.Current), key)
 	if len(faults) > 0 {
 		return nil, faults
 	}

@@ -68,11 +68,11 @@ func (s *Service) ListAttempts(ctx context.Context, req *pb.ListAttemptsRequest)
 	if err := faults.Err(); err != nil {
 		return nil, errs.From(err, req)
 	}
-	skater, err := s.store.Skater(ctx, keyOf(req))
+	revision, err := s.store.Revision(ctx, keyOf(req))
 	if err != nil {
 		return nil, fault(err, req, "")
 	}
-	list := ask.ListOf(req.GetBook(), req.GetSkater(), strconv.FormatInt(skater.Revision, 10), req.GetFrom(), req.GetTo(), req.GetCode(), req.GetRunThrough())
+	list := ask.ListOf(req.GetBook(), req.GetSkater(), strconv.FormatInt(revision, 10), req.GetFrom(), req.GetTo(), req.GetCode(), req.GetRunThrough())
 	from, ok := list.Start(req.GetPageToken())
 	if !ok {
 		return nil, errs.From(rules.Fault("pageToken", ask.ReasonPageToken, "is not a token of this list, or an attempt has changed since: begin again without one"), req)

@@ -43,7 +43,7 @@ func fromChange(c *books.Change) *pb.Change {
 
 // ListChanges lists the changes, the newest first.
 func (s *Service) ListChanges(ctx context.Context, req *pb.ListChangesRequest) (*pb.ListChangesResponse, error) {
-	if _, err := s.store.Skater(ctx, keyOf(req)); err != nil {
+	if _, err := s.store.Revision(ctx, keyOf(req)); err != nil {
 		return nil, fault(err, req, "")
 	}
 	kept, err := s.store.Changes(ctx, keyOf(req))

@@ -148,7 +148,7 @@ func fromAttempt(kept *books.Attempt) (*pb.Attempt, error) {
 	a.Attempt, a.Time = idOf(kept.ID), timestamppb.New(kept.Time)
 	a.Planned, a.Came, a.Fall, a.Cause, a.RunThrough = kept.Planned, kept.Came, kept.Fall, kept.Cause, kept.RunThrough
 	if kept.Grade.Valid {
-		a.Grade = proto.Float64(float64(kept.Grade.V) / float64(rules.Point))
+		a.Grade = gradeOf(rules.Points(kept.Grade.V))
 	}
 	return a, nil
 }

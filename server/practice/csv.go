@@ -92,7 +92,7 @@ func (s *Service) ExportAttempts(ctx context.Context, req *pb.ExportAttemptsRequ
 	if err := faults.Err(); err != nil {
 		return nil, errs.From(err, req)
 	}
-	if _, err := s.store.Skater(ctx, keyOf(req)); err != nil {
+	if _, err := s.store.Revision(ctx, keyOf(req)); err != nil {
 		return nil, fault(err, req, "")
 	}
 	kept, err := s.store.AllAttempts(ctx, keyOf(req), filter)

@@ -1,6 +1,7 @@
 package practice
 
 import (
+	"cmp"
 	"context"
 	"slices"
 
@@ -35,7 +36,7 @@ func (s *Service) ListRunThroughs(ctx context.Context, req *pb.ListRunThroughsRe
 		segment = skater.GetPrograms()[0].GetSegment()
 	}
 	judged := &judge{
-		season: first(req.GetSeason(), skater.GetSeason(), tables.Current), category: first(req.GetCategory(), skater.GetCategory()), segment: segment,
+		season: cmp.Or(req.GetSeason(), skater.GetSeason(), tables.Current), category: cmp.Or(req.GetCategory(), skater.GetCategory()), segment: segment,
 	}
 	if faults := s.readJudge(judged, skater); len(faults) > 0 {
 		return nil, errs.From(faults, req)
@@ -93,15 +94,7 @@ type judge struct {
 
 // readJudge finds the rules, or says what is wrong with where they were looked for.
 func (s *Service) readJudge(j *judge, skater *pb.Skater) rules.FieldErrors {
-	season, _, faults := s.tables.Season(j.season, "")
-	if len(faults) > 0 {
-		return faults
-	}
-	if j.category == "" {
-		faults.Add("category", rules.ReasonFieldRequired, "is empty, and the skater has none: give one of the season's, such as senior-women")
-		return faults
-	}
-	category, faults := season.Category(j.category)
+	season, _, category, faults := s.categoryOf(j.season, j.category)
 	if len(faults) > 0 {
 		return faults
 	}
@@ -167,14 +160,4 @@ func takeHalf(left *[]*pb.PlannedElement, code string) bool {
 	second := (*left)[i].GetSecondHalf()
 	*left = slices.Delete(*left, i, i+1)
 	return second
-}
-
-// first returns the first text that is not empty.
-func first(texts ...string) string {
-	for _, text := range texts {
-		if text != "" {
-			return text
-		}
-	}
-	return ""
 }

@@ -151,7 +151,7 @@ func (s *Service) programs(faults *rules.FieldErrors, field string, given []*pb.
 			element := fmt.Sprintf("%s.elements[%d]", at, j)
 			planned := &pb.PlannedElement{Code: s.code(faults, element+".code", e.GetCode()), SecondHalf: e.GetSecondHalf()}
 			if e.Grade != nil {
-				planned.Grade = proto.Float64(float64(grade(faults, element+".grade", e.GetGrade())) / float64(rules.Point))
+				planned.Grade = gradeOf(grade(faults, element+".grade", e.GetGrade()))
 			}
 			to.Elements = append(to.Elements, planned)
 		}

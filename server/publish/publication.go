@@ -244,11 +244,7 @@ func (e *publication) update(ctx context.Context, req *pb.UpdateCopyRequest) err
 	if req.GetSequence() != 0 {
 		e.at = req.GetSequence()
 	}
-	tags := make(map[string]string, len(e.held))
-	for key, a := range e.held {
-		tags[key] = a.GetTag()
-	}
-	if res.GetTag() != copies.Digest(e.at, tags) {
+	if res.GetTag() != copies.Digest(e.at, e.held) {
 		return errOther
 	}
 	return nil

@@ -1,6 +1,7 @@
 package count
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -77,7 +78,7 @@ func (t *tally) effects(changes []Change) []Effect {
 	if len(list) == 0 {
 		return nil
 	}
-	slices.SortFunc(t.past, func(a, b past) int { return int(min(max(a.at-b.at, -1), 1)) })
+	slices.SortFunc(t.past, func(a, b past) int { return cmp.Compare(a.at, b.at) })
 	slices.Sort(times)
 	for i := range list {
 		e := &list[i]
@@ -100,10 +101,7 @@ func (t *tally) effects(changes []Change) []Effect {
 // share counts the attempts from one time on and before another.
 func (t *tally) share(from, to int64) Share {
 	var s Share
-	first, _ := slices.BinarySearchFunc(t.past, from, func(p past, at int64) int { return int(min(max(p.at-at, -1), 1)) })
-	if from == math.MinInt64 {
-		first = 0
-	}
+	first, _ := slices.BinarySearchFunc(t.past, from, func(p past, at int64) int { return cmp.Compare(p.at, at) })
 	for _, p := range t.past[first:] {
 		if p.at >= to {
 			break

@@ -70,6 +70,14 @@ func (s *Store) Skater(ctx context.Context, key Key) (found Skater, err error) {
 	return found, err
 }
 
+// Revision returns a number that moves with each change of a skater's attempts.
+func (s *Store) Revision(ctx context.Context, key Key) (revision int64, err error) {
+	err = s.read(ctx, func(ctx context.Context, db *sql.DB) error {
+		return one(db.QueryRowContext(ctx, "SELECT revision FROM skater WHERE book = $1 AND skater = $2", key.Book, key.Skater).Scan(&revision), ErrSkaterUnknown)
+	})
+	return revision, err
+}
+
 // SetSkater changes what a skater's page says of itself, from what it says now.
 func (s *Store) SetSkater(ctx context.Context, key Key, change func(body []byte) ([]byte, error)) error {
 	return s.write(ctx, func(ctx context.Context, tx *sql.Tx) error {
