@@ -117,11 +117,26 @@ func (p *Page) Look(view View) {
 	if err := chromedp.Do(p.ctx, chromedp.EmulateViewport(view.Width, view.Height)); err != nil {
 		p.t.Fatalf("put the page on a screen: %v", err)
 	}
+	p.media("")
+}
+
+// OnPaper shows the page as it is printed, while do looks at it.
+func (p *Page) OnPaper(do func()) {
+	p.t.Helper()
+	p.media("print")
+	defer p.media("")
+	do()
+}
+
+// media shows the page for a medium; "" is the screen.
+func (p *Page) media(of string) {
+	p.t.Helper()
 	scheme := "light"
-	if view.Dark {
+	if p.view.Dark {
 		scheme = "dark"
 	}
 	_, err := chromedp.Call(p.ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{
+		Media: of,
 		Features: []*emulation.MediaFeature{
 			{Name: "prefers-color-scheme", Value: scheme},
 			{Name: "prefers-reduced-motion", Value: "reduce"}, // what is looked at stands still

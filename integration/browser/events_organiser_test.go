@@ -114,6 +114,14 @@ func TestOrganiserLeadsToTheFirstSkater(t *testing.T) {
 	use(p, "Print all 6 sheets")
 	p.Wait(`document.querySelectorAll(".sheet .qr").length === 6`)
 	p.Picture("organiser-sheets")
+	p.OnPaper(func() {
+		p.Picture("organiser-sheets-printed")
+		for look, want := range map[string]int{".sheet .qr": 6, ".sheet h3": 18, ".printed > header button": 0, "main": 0} {
+			if n := browser.Evaluate[int](p, fmt.Sprintf(`[...document.querySelectorAll(%q)].filter(e => e.checkVisibility()).length`, look)); n != want {
+				t.Errorf("on paper are %d of %s, want %d", n, look, want)
+			}
+		}
+	})
 	for _, barrier := range p.EveryBarrier() {
 		t.Errorf("sheets: %s", barrier)
 	}
