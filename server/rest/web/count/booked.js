@@ -1,10 +1,9 @@
 // What is kept goes to the book that is open on this phone; while none is, it waits.
 
-import { Client, requestId } from "../../embed/client.js";
+import { Client } from "../../embed/client.js";
 import { explain } from "../events/refusal.js";
 import { keepAttempt, openBook } from "../parts/phone.js";
-import { outbox } from "../practice/outbox.js";
-import { undo } from "../practice/waiting.js";
+import { outbox, skaterIn } from "../practice/outbox.js";
 
 /**
  * booked returns { keep, takeBack, run }: keep puts an attempt into the list that waits
@@ -13,15 +12,12 @@ import { undo } from "../practice/waiting.js";
  */
 export function booked(server, changed) {
   const { book, token } = openBook(), api = new Client(server, { token });
-  let closed = false, skaters;
+  let closed = false, skaters = [];
 
   async function skaterOf(name, id) {
-    skaters ??= (await api.call("ListSkaters", { book })).skaters;
-    const found = skaters.find((s) => s.name === name);
-    if (found) return found.skater;
-    const { skater } = await api.call("AddSkater", { book, name, season: "current", requestId: `${id}-who` });
-    skaters.push(skater);
-    return skater.skater;
+    const found = await skaterIn(api, book, skaters, name, id);
+    ({ skaters } = found);
+    return found.skater;
   }
   const box = outbox({
     api: () => api, book: () => (closed ? "" : book), explain, skaterOf,
@@ -35,9 +31,6 @@ export function booked(server, changed) {
       if (id) box.run();
       return id;
     },
-    takeBack(name, id) {
-      const there = box.id(id);
-      box.change((list) => (there ? [...list, { requestId: requestId(), skater: name, of: there, gone: true }] : undo(list, id)));
-    },
+    takeBack: box.takeBack,
   };
 }

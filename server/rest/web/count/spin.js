@@ -31,7 +31,7 @@ export const FORMS = {
 export const formsOf = (position) => Object.keys(FORMS).filter((form) => FORMS[form].position === position);
 
 /** ENTRIES are how a spin is entered, as the request says it. */
-export const ENTRIES = {
+const ENTRIES = {
   NONE: {}, PLAIN: { flying: "PLAIN" }, DIFFICULT: { flying: "DIFFICULT" }, ENTRANCE: { difficultEntrance: true },
   STEP_OVER: { flying: "STEP_OVER" },
 };

@@ -6,13 +6,12 @@
 import { Client } from "../../embed/client.js";
 import { at, list, make, setText, show } from "../../embed/dom.js";
 import "../../embed/scoreboard.js";
-import { ask } from "../parts/dialog.js";
-import { toast } from "../parts/toast.js";
+import { copy } from "../parts/copy.js";
+import { save } from "../parts/save.js";
 import { t } from "../parts/words.js";
 import { hall } from "./hall.js";
 import { desksOf, event, handed, home, pageOf, tokenKey } from "./place.js";
 import { tell } from "./refusal.js";
-import { save } from "./save.js";
 import { typedCode, watcherFault } from "./watcher.js";
 
 handed();
@@ -103,16 +102,9 @@ function opened() {
   if (last) signed(last);
 }
 
-at("share").addEventListener("click", async () => {
+at("share").addEventListener("click", () => {
   const open = new URLSearchParams(OPENED.flatMap((name) => (query.has(name) ? [[name, query.get(name)]] : [])));
-  const address = `${pageOf(event)}${open.size ? `?${open}` : ""}`;
-  try {
-    await navigator.clipboard.writeText(address);
-    toast(t("board.copied"));
-  } catch { // no clipboard over plain HTTP, or it is not allowed
-    ask(t("board.copy"), { yes: t("board.close"), no: t("board.cancel"), fields: { link: { label: t("board.address"), value: address } } });
-    at("ask-link").select();
-  }
+  copy(`${pageOf(event)}${open.size ? `?${open}` : ""}`, t("board.copied"));
 });
 
 document.body.classList.toggle("hall", inHall);

@@ -12,7 +12,7 @@ export const address = () => desksOf(event).replace(/^https?:\/\//, "");
 const HERE = ["localhost", "127.0.0.1", "[::1]"];
 
 /** onlyHere says that no other device finds what is handed out; "" where they do. */
-export const onlyHere = () => (HERE.includes(location.hostname) ? t("sheet.onlyHere") : "");
+const onlyHere = () => (HERE.includes(location.hostname) ? t("sheet.onlyHere") : "");
 
 // full shows something on the whole screen until it is closed.
 function full(kind, title, buttons, ...children) {

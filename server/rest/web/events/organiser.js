@@ -2,6 +2,7 @@
 
 import { at, list, make, setText, show } from "../../embed/dom.js";
 import { menu } from "../parts/menu.js";
+import { save } from "../parts/save.js";
 import { toast } from "../parts/toast.js";
 import { t } from "../parts/words.js";
 import { categoriesPart } from "./categories.js";
@@ -13,7 +14,6 @@ import { panelPart } from "./panel.js";
 import { event, pageOf } from "./place.js";
 import { publicationPart } from "./publication.js";
 import { rehearsalPart } from "./rehearsal.js";
-import { save } from "./save.js";
 import { seatsPart } from "./seats.js";
 import { fillOrder, segmentChoice, stateOf } from "./segment.js";
 import { progress, segmentsOf, STEPS } from "./steps.js";

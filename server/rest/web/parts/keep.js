@@ -1,13 +1,8 @@
 // What a page is about, kept elsewhere: in a file, as a link, on paper.
 
-import { at, make } from "../../embed/dom.js";
+import { at } from "../../embed/dom.js";
 import { copy } from "./copy.js";
-
-function save(text, name) {
-  const link = make("a", { href: URL.createObjectURL(new Blob([text], { type: "text/plain" })), download: `${name}.txt` });
-  link.click();
-  setTimeout(() => URL.revokeObjectURL(link.href));
-}
+import { save } from "./save.js";
 
 /**
  * keeping runs the buttons open, save, link and print, and the field file: name is that
@@ -23,7 +18,7 @@ export function keeping({ name, text, opened, copied }) {
     at("file").value = "";
     opened(content);
   });
-  at("save").addEventListener("click", () => save(text(), name));
+  at("save").addEventListener("click", () => save(new Blob([text()], { type: "text/plain" }), `${name}.txt`));
   at("link").addEventListener("click", () => copy(location.href, copied));
   at("print").addEventListener("click", () => print());
 }

@@ -6,5 +6,5 @@ import { make } from "../../embed/dom.js";
 export function save(file, name) {
   const link = make("a", { href: URL.createObjectURL(file), download: name });
   link.click();
-  URL.revokeObjectURL(link.href);
+  setTimeout(() => URL.revokeObjectURL(link.href));
 }

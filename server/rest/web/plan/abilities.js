@@ -1,9 +1,8 @@
 // What a skater can do, as a list: how often each element comes, and what comes if not.
 
 import { at, list, make, setText, show as visible } from "../../embed/dom.js";
-import { number } from "../parts/numbers.js";
 import { t } from "../parts/words.js";
-import { fillHow, graded, listed } from "./how.js";
+import { fillHow, graded, listed, tenths } from "./how.js";
 import { outcomes } from "./misses.js";
 import { tens } from "./tens.js";
 
@@ -33,10 +32,10 @@ export function abilityList(act) {
     const { success, grade, attempts, wish, fault, note } = ability;
     const [, source, often, , why, how] = node.children;
     node.bar.set(success);
-    const set = attempts === 0 && ability.inBook !== undefined && t("plan.setByYou", { n: number(Math.round(ability.inBook * 10) / 10) });
+    const set = attempts === 0 && ability.inBook !== undefined && t("plan.setByYou", { n: tenths(ability.inBook) });
     const from = [attempts > 0 && t("plan.attempts", { n: attempts }), set, wish && t(`plan.wish.${wish}`)].filter(Boolean).join(" · ");
     setText(source, from);
-    setText(often, success === undefined ? t("plan.notSaid") : t("plan.of", { n: number(Math.round(success * 10) / 10) }));
+    setText(often, success === undefined ? t("plan.notSaid") : t("plan.of", { n: tenths(success) }));
     setText(why, fault ?? note ?? "");
     why.dataset.state = fault ? "fault" : "look";
     visible(why, Boolean(why.textContent));

@@ -3,7 +3,7 @@
 import { outcomes, TENTHS } from "./misses.js";
 
 /** PLANS is how many plans are shown. */
-export const PLANS = 3;
+const PLANS = 3;
 
 /**
  * question returns a request for one segment, and the places of its abilities in the

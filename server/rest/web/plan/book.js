@@ -8,7 +8,7 @@ import { TENTHS } from "./misses.js";
 export const inBook = () => (openBook().book ? phone().skater : "");
 
 /** ofBook turns an ability of GetAbilities into one of the page, without its element. */
-export const ofBook = ({ code, success, grade, attempts, misses }) => ({
+const ofBook = ({ code, success, grade, attempts, misses }) => ({
   code, success: success * TENTHS, grade, attempts, wish: "", inBook: success * TENTHS,
   misses: misses.map((m) => ({ code: m.code, of: m.chance * TENTHS, grade: m.grade, fall: m.fall })),
 });

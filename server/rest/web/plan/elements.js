@@ -3,7 +3,7 @@
 import { at, list, make, setText, show as visible } from "../../embed/dom.js";
 import { number } from "../parts/numbers.js";
 import { t } from "../parts/words.js";
-import { listed } from "./how.js";
+import { listed, tenths } from "./how.js";
 import { outcomes } from "./misses.js";
 import { ofTen } from "./worth.js";
 
@@ -95,7 +95,7 @@ export function practiceTable(practice, of) {
   const enters = (p) => (p.inPlan ? t("plan.in") : never(p.needed) ? t("plan.never") : number(ofTen(p.needed)));
   const heads = ["plan.now", "plan.enters", "plan.oneMore"].map((key) => make("th", { scope: "col", class: "number" }, t(key)));
   const row = (p) => make("tr", {}, make("th", { scope: "row", class: "code" }, p.code),
-    ...[number(Math.round(of(p.code) * 10) / 10), enters(p), number(p.gain, { signed: true })].map((text) => make("td", { class: "number" }, text)));
+    ...[tenths(of(p.code)), enters(p), number(p.gain, { signed: true })].map((text) => make("td", { class: "number" }, text)));
   return make("table", {}, make("thead", {}, make("tr", {}, make("th", { scope: "col" }, t("plan.element")), ...heads)),
     make("tbody", {}, ...practice.map(row)));
 }

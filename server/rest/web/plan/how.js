@@ -8,10 +8,11 @@ import { outcomes, rest, TENTHS, ways } from "./misses.js";
 const STEP = 0.5; // of ten
 
 const same = (a, b) => a.code === b.code && a.fall === b.fall;
-const tenths = (n) => number(Math.round(n * 10) / 10);
+/** tenths is a number with at most one decimal. */
+export const tenths = (n) => number(Math.round(n * 10) / 10);
 
 /** instead names what comes instead of an ability: "falls", "<", "2Lz". */
-export function instead({ code }, miss) {
+function instead({ code }, miss) {
   if (miss.fall) return t("plan.falls");
   if (miss.code === code) return t("plan.poor");
   const sign = miss.code.startsWith(code) ? miss.code.slice(code.length) : "";

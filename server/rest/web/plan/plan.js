@@ -21,11 +21,10 @@ import { BOTH, choices } from "./choices.js";
 import { elementList, practiceTable } from "./elements.js";
 import { limitsPane, said } from "./limits.js";
 import { fromFile, read, toFile, write } from "./repertoire.js";
-import { comparison, narrower, showNoise, showScore, showScores } from "./score.js";
+import { comparison, NAMES, narrower, showNoise, showScore, showScores } from "./score.js";
 import { asProgram, points, tenth, together, worth } from "./worth.js";
 
 const READ_ALOUD = 900; // ms without a change before the sum is spoken
-const NAMES = ["A", "B", "C"];
 
 // Invented, as are the component marks of it.
 const EXAMPLE_MARK = "6.25";
@@ -290,13 +289,8 @@ async function add(event) {
 
 const showAbilities = abilityList({
   changed(id, values, live) {
-    const next = list.map((a) => (a.id === id ? { ...a, ...values, ...("success" in values && { attempts: 0 }) } : a));
-    if (live) {
-      list = next;
-      return draw();
-    }
-    list = next;
-    return changed();
+    list = list.map((a) => (a.id === id ? { ...a, ...values, ...("success" in values && { attempts: 0 }) } : a));
+    return live ? draw() : changed();
   },
   removed(id) {
     const before = list, gone = list.find((a) => a.id === id);

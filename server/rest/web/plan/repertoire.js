@@ -8,7 +8,7 @@
 import { spelled } from "../../embed/spelling.js";
 
 /** WISHES are what may be asked of the program about an ability. */
-export const WISHES = ["keep", "first", "second", "out"];
+const WISHES = ["keep", "first", "second", "out"];
 
 const isNumber = /^\d+(\.\d+)?$/, isGrade = /^[+-]\d+(\.\d+)?$/, isAttempts = /^\d+x$/i;
 

@@ -80,7 +80,8 @@ function showSpread(spread, expected, target) {
     make("div", { class: "scale", "aria-hidden": "true" }, ...labels), make("p", {}, t("plan.between", { low: one(spread.p10), high: one(spread.p90) })));
 }
 
-const NAMES = ["A", "B", "C"];
+/** NAMES are those of the plans, the best first. */
+export const NAMES = ["A", "B", "C"];
 
 // swapped says what a plan has in place of what A has.
 function swapped(plan, { only, instead }) {

@@ -1,8 +1,8 @@
 // How often of ten: a bar of ten steps that is touched, dragged by halves, or moved by keys.
 
 import { make } from "../../embed/dom.js";
-import { number } from "../parts/numbers.js";
 import { t } from "../parts/words.js";
+import { tenths } from "./how.js";
 import { TENTHS } from "./misses.js";
 
 const MOVED = 6; // px before a touch is a drag
@@ -59,7 +59,7 @@ export function tens(name, changed) {
     });
     node.dataset.state = value === undefined ? "open" : "";
     node.setAttribute("aria-valuenow", Math.round((value ?? 0) * 10) / 10);
-    node.setAttribute("aria-valuetext", value === undefined ? t("plan.notSaid") : t("plan.of", { n: number(Math.round(value * 10) / 10) }));
+    node.setAttribute("aria-valuetext", value === undefined ? t("plan.notSaid") : t("plan.of", { n: tenths(value) }));
   }
   set();
   return { node, set };

@@ -3,6 +3,7 @@
 import { at, make, setText } from "../../embed/dom.js";
 import { copy } from "../parts/copy.js";
 import { ask, pane } from "../parts/dialog.js";
+import { save } from "../parts/save.js";
 import { categories, choose, option, titled } from "../parts/seasons.js";
 import { t } from "../parts/words.js";
 import { write } from "./link.js";
@@ -36,10 +37,7 @@ export function keeping({ api, info, open, reopens, skater, explain, changed, cl
   };
   const csv = async () => {
     const file = await tried(() => api.call("ExportAttempts", of()));
-    if (!file) return;
-    const link = make("a", { href: URL.createObjectURL(file), download: `${skater.name}.csv` });
-    link.click();
-    setTimeout(() => URL.revokeObjectURL(link.href));
+    if (file) save(file, `${skater.name}.csv`);
   };
   const file = make("input", { type: "file", id: "csv-file", accept: ".csv,text/csv", hidden: true, "aria-label": t("practice.csvIn"), onchange: async () => {
     const [chosen] = file.files;

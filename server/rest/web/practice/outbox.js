@@ -4,13 +4,27 @@
 
 import { ApiError, requestId } from "../../embed/client.js";
 import { wait, waiting } from "../parts/phone.js";
-import { answered, first, refused, tried } from "./waiting.js";
+import { answered, first, refused, tried, undo } from "./waiting.js";
 
 const FIRST_PAUSE = 500, LONGEST_PAUSE = 10_000; // ms
 
 /**
- * outbox returns { run, change, id }: change puts another list in the place of what waits,
- * id is that of an attempt in the book by its request id, once it is there. on has
+ * skaterIn finds the skater of a name in a book, among those that are known, or asks the
+ * book again, and adds one that it does not have yet. id is that of the attempt, so that a
+ * repetition adds nobody twice. It returns { skater, skaters }.
+ */
+export async function skaterIn(api, book, skaters, name, id) {
+  const known = (among) => among.find((s) => s.name === name)?.skater;
+  if (known(skaters)) return { skater: known(skaters), skaters };
+  const { skaters: now } = await api.call("ListSkaters", { book }); // another phone may have added one
+  if (known(now)) return { skater: known(now), skaters: now };
+  const { skater } = await api.call("AddSkater", { book, name, season: "current", requestId: `${id}-who` });
+  return { skater: skater.skater, skaters: [...now, skater] };
+}
+
+/**
+ * outbox returns { run, change, takeBack, id }: change puts another list in the place of
+ * what waits, takeBack takes a skater's attempt back, wherever it is by now, id is that of an attempt in the book by its request id, once it is there. on has
  * changed(), closed(error) when the token does not open the book any more, and
  * taken(requestId, attempt, id).
  */
@@ -78,5 +92,9 @@ export function outbox({ api, book, skaterOf, explain, on }) {
     }
   }
   addEventListener("online", () => wake());
-  return { run, change, id: (request) => ids.get(request), cut: () => cut };
+  const takeBack = (skater, id) => {
+    const of = ids.get(id);
+    change((list) => (of ? [...list, { requestId: requestId(), skater, of, gone: true }] : undo(list, id)));
+  };
+  return { run, change, takeBack, id: (request) => ids.get(request), cut: () => cut };
 }

@@ -19,11 +19,11 @@ import { closedBook } from "./gate.js";
 import { askGrade } from "./grade.js";
 import { keeping, skaterPane } from "./keep.js";
 import { read as readLink } from "./link.js";
-import { outbox } from "./outbox.js";
+import { outbox, skaterIn } from "./outbox.js";
 import { runThrough } from "./run.js";
 import { causesFor, counts, dayStart, tiles } from "./today.js";
 import { nameOf, showHow } from "./touch.js";
-import { amend, attemptsOf, drop, undo, unsent, untimed } from "./waiting.js";
+import { amend, attemptsOf, drop, unsent, untimed } from "./waiting.js";
 
 const AGAIN = 60_000; // ms until "the last … minutes ago" is said again
 
@@ -68,16 +68,11 @@ const box = outbox({
   },
 });
 
-// skaterOf returns the id of a skater by the name; one that the book does not have yet is
-// added. requestId is that of the attempt, so that a repetition adds nobody twice.
+// skaterOf returns the id of a skater by the name; id is that of the attempt.
 async function skaterOf(who, id) {
-  const known = () => skaters.find((s) => s.name === who)?.skater;
-  if (known()) return known();
-  ({ skaters } = await api.call("ListSkaters", { book: open.book })); // another phone may have added one
-  if (known()) return known();
-  const { skater: added } = await api.call("AddSkater", { book: open.book, name: who, season: "current", requestId: `${id}-who` });
-  skaters = [...skaters, added];
-  return added.skater;
+  const found = await skaterIn(api, open.book, skaters, who, id);
+  ({ skaters } = found);
+  return found.skater;
 }
 
 // learn asks what codes are; those that are none are left out.
@@ -111,10 +106,10 @@ function put(change) {
 }
 
 function takeBack() {
-  const { requestId: id, attempt } = last, there = box.id(id);
+  const { requestId: id, attempt } = last;
   today = today.filter((a) => a.requestId !== id);
   last = undefined;
-  box.change((items) => (there ? [...items, { requestId: requestId(), skater: name, of: there, gone: true }] : undo(items, id)));
+  box.takeBack(name, id);
   setText(at("said"), t("practice.undone", { code: attempt.planned }));
 }
 

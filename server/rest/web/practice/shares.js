@@ -6,10 +6,11 @@ import { day, number } from "../parts/numbers.js";
 import { plot } from "../parts/plot.js";
 import { span } from "../parts/span.js";
 import { t } from "../parts/words.js";
+import { points, tenth } from "../plan/worth.js";
 import { hundred, verdict } from "./change.js";
 
 /** bar is where the true success lies, on the scale of 100. */
-export const bar = ({ success, low, high }, open) => span({
+const bar = ({ success, low, high }, open) => span({
   from: 0, to: 1, low, high, at: success, open, label: t("practice.barLabel", { at: hundred(success), low: hundred(low), high: hundred(high) }),
 });
 
@@ -80,7 +81,7 @@ export function misses(record) {
 
 /** programHead says what a program is worth as it comes now; plan is that of programs:plan with all its elements kept. */
 export function programHead(title, plan, all, n) {
-  const one = (points) => number((Math.floor((points + 5) / 10) / 10).toFixed(1));
+  const one = (n) => number(tenth(points(n)));
   // Component marks are only there to have the spread of the elements: they are taken off again.
   const marks = hundredths(plan.expectedSegmentScore) - hundredths(plan.expectedNetScore), of = (text) => one(hundredths(text) - marks);
   const falls = Math.round(plan.expectedFalls);

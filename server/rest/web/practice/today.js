@@ -3,7 +3,7 @@
 import { cameWell } from "./came.js";
 
 /** TILES is how many elements stand at hand. */
-export const TILES = 8;
+const TILES = 8;
 
 /** dayStart is the beginning of a day where the phone is. */
 export const dayStart = (now) => new Date(now.getFullYear(), now.getMonth(), now.getDate());
