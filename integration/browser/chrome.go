@@ -5,15 +5,18 @@ package browser
 
 import (
 	"context"
+	"errors"
 	"iter"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"strconv"
+	"strings"
 	"sync"
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto"
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/chromedp"
@@ -192,9 +195,37 @@ func (p *Page) Do(steps ...chromedp.Action[chromedp.Void]) {
 	p.t.Helper()
 	ctx, cancel := context.WithTimeout(p.ctx, patience)
 	defer cancel()
-	if err := chromedp.Do(ctx, steps...); err != nil {
-		p.t.Fatalf("on the page (%s): %v; it shows:\n%s", p.view.Name, err, p.excerpt())
+	for _, step := range steps {
+		if _, err := again(ctx, notBegun, step); err != nil {
+			p.t.Fatalf("on the page (%s): %v; it shows:\n%s", p.view.Name, err, p.excerpt())
+		}
 	}
+}
+
+// again takes a step until it ends otherwise than by the page being replaced by
+// another in the meantime.
+func again[T any](ctx context.Context, replaced func(error) bool, step chromedp.Action[T]) (T, error) {
+	for {
+		value, err := chromedp.Run(ctx, step)
+		if !replaced(err) || ctx.Err() != nil {
+			return value, err
+		}
+	}
+}
+
+// notBegun reports whether the browser refused a step because the page that it was for
+// had gone: nothing has happened on any page.
+func notBegun(err error) bool {
+	fault, ok := errors.AsType[*cdproto.Error](err)
+	return ok && (strings.HasPrefix(fault.Message, "Cannot find context with specified id") || strings.HasPrefix(fault.Message, "uniqueContextId not found"))
+}
+
+// unseen reports whether a look at a page ended with the page; looking again harms
+// nothing.
+func unseen(err error) bool {
+	fault, ok := errors.AsType[*cdproto.Error](err)
+	return notBegun(err) || ok && (strings.HasPrefix(fault.Message, "Execution context was destroyed") ||
+		strings.HasPrefix(fault.Message, "Inspected target navigated or closed") || strings.HasPrefix(fault.Message, "Could not find object"))
 }
 
 // Opens goes to an address and reports whether a page came.
@@ -238,7 +269,7 @@ func (p *Page) Wait(expression string) {
 	p.t.Helper()
 	ctx, cancel := context.WithTimeout(p.ctx, patience)
 	defer cancel()
-	if _, err := chromedp.Run(ctx, chromedp.Poll[chromedp.Void](expression, chromedp.WithPollingTimeout(patience))); err != nil {
+	if _, err := again(ctx, unseen, chromedp.Poll[chromedp.Void](expression, chromedp.WithPollingTimeout(patience))); err != nil {
 		p.t.Fatalf("waiting for %s (%s): %v; the page shows:\n%s", expression, p.view.Name, err, p.excerpt())
 	}
 }
@@ -260,7 +291,7 @@ func Ask[T any](p *Page, step chromedp.Action[T]) T {
 	p.t.Helper()
 	ctx, cancel := context.WithTimeout(p.ctx, patience)
 	defer cancel()
-	value, err := chromedp.Run(ctx, step)
+	value, err := again(ctx, notBegun, step)
 	if err != nil {
 		p.t.Fatalf("on the page (%s): %v; it shows:\n%s", p.view.Name, err, p.excerpt())
 	}

@@ -66,18 +66,24 @@ func (p *Page) find(n Named) []*accessibility.Node {
 	p.t.Helper()
 	ctx, cancel := context.WithTimeout(p.ctx, patience)
 	defer cancel()
-	document, err := chromedp.Call(ctx, runtime.Evaluate, runtime.EvaluateParams{Expression: "document"})
-	if err != nil {
-		p.t.Fatal(err)
-	}
-	all, err := chromedp.Call(ctx, accessibility.QueryAXTree, accessibility.QueryAXTreeParams{
-		ObjectID: document.Result.ObjectID, Role: n.Role, AccessibleName: n.Name,
+	all, err := again(ctx, unseen, func(ctx context.Context, _ *chromedp.Target) ([]*accessibility.Node, error) {
+		document, err := chromedp.Call(ctx, runtime.Evaluate, runtime.EvaluateParams{Expression: "document"})
+		if err != nil {
+			return nil, err
+		}
+		all, err := chromedp.Call(ctx, accessibility.QueryAXTree, accessibility.QueryAXTreeParams{
+			ObjectID: document.Result.ObjectID, Role: n.Role, AccessibleName: n.Name,
+		})
+		if err != nil {
+			return nil, err
+		}
+		return all.Nodes, nil
 	})
 	if err != nil {
-		p.t.Fatal(err)
+		p.t.Fatalf("looking for the %s %q (%s): %v", n.Role, n.Name, p.view.Name, err)
 	}
 	var found []*accessibility.Node
-	for _, node := range all.Nodes {
+	for _, node := range all {
 		if !node.Ignored {
 			found = append(found, node)
 		}
@@ -107,6 +113,9 @@ func (p *Page) show(node *accessibility.Node, part float64) (x, y float64, why s
 			return { x, y, hit: this.contains(hit) || [...this.labels ?? []].some(label => label.contains(hit)), shows: hit?.outerHTML.slice(0, 200) ?? "nothing" };
 		}`,
 	})
+	if unseen(err) {
+		return 0, 0, "is gone again: " + err.Error()
+	}
 	if err != nil {
 		p.t.Fatal(err)
 	}
