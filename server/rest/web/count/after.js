@@ -1,6 +1,7 @@
 // Right after: what was counted, to be corrected and kept.
 
 import { make } from "../../embed/dom.js";
+import { button } from "../parts/form.js";
 import { number } from "../parts/numbers.js";
 import { t } from "../parts/words.js";
 import { change, FORMS, formsOf, turns } from "./spin.js";
@@ -8,7 +9,6 @@ import { swap } from "./swap.js";
 import { featureShort, formName, positionOf } from "./tables.js";
 
 const HALF = 0.5;
-const button = (text, onclick, more = {}) => make("button", { type: "button", onclick, ...more }, text);
 
 /** counter is − n +; the number itself adds a half or takes it away, unless there are only whole ones. */
 export function counter(n, label, set, { whole = false } = {}) {

@@ -3,7 +3,7 @@
 import { list, make, setText, show } from "../../embed/dom.js";
 import { ask } from "../parts/dialog.js";
 import { t } from "../parts/words.js";
-import { faultLine, field } from "./form.js";
+import { faultLine, field } from "../parts/form.js";
 import { event } from "./place.js";
 
 // idOf makes an id from a title: "Juniors, group B" is juniors-group-b.

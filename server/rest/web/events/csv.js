@@ -3,7 +3,7 @@
 import { make, setText } from "../../embed/dom.js";
 import { ask } from "../parts/dialog.js";
 import { t } from "../parts/words.js";
-import { field } from "./form.js";
+import { field } from "../parts/form.js";
 import { event } from "./place.js";
 import { clause } from "./refusal.js";
 

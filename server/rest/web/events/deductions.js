@@ -6,7 +6,7 @@ import { list, make, setText, show, words } from "../../embed/dom.js";
 import { number } from "../parts/numbers.js";
 import { t } from "../parts/words.js";
 import { named } from "./desk.js";
-import { faultLine, field } from "./form.js";
+import { faultLine, field } from "../parts/form.js";
 
 const seasons = new Map(); // by key
 

@@ -5,7 +5,7 @@ import { ask } from "../parts/dialog.js";
 import { listed } from "../parts/numbers.js";
 import { t } from "../parts/words.js";
 import { csvPart } from "./csv.js";
-import { faultLine, field } from "./form.js";
+import { faultLine, field } from "../parts/form.js";
 import { event } from "./place.js";
 
 const REASON = { label: t("skaters.reason") };

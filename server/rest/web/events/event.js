@@ -3,7 +3,7 @@
 import { make, setText, show } from "../../embed/dom.js";
 import { day } from "../parts/numbers.js";
 import { t } from "../parts/words.js";
-import { faultLine, field } from "./form.js";
+import { faultLine, field } from "../parts/form.js";
 import { event } from "./place.js";
 import { tell } from "./refusal.js";
 

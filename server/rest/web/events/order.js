@@ -3,7 +3,7 @@
 import { list, make, setText, show } from "../../embed/dom.js";
 import { ask } from "../parts/dialog.js";
 import { t } from "../parts/words.js";
-import { faultLine, field } from "./form.js";
+import { faultLine, field } from "../parts/form.js";
 import { tell } from "./refusal.js";
 
 const METHODS = ["RANDOM", "REVERSE_STANDING", "GIVEN"];

@@ -2,7 +2,7 @@
 
 import { list, make, setText } from "../../embed/dom.js";
 import { t } from "../parts/words.js";
-import { faultLine, field } from "./form.js";
+import { faultLine, field } from "../parts/form.js";
 import { event } from "./place.js";
 
 /** panelPart fills the part of the desk. */

@@ -2,6 +2,7 @@
 // person types what each skater was called and given. The referee confirms it as ever.
 
 import { at, list, make, setText, show } from "../../embed/dom.js";
+import { field } from "../parts/form.js";
 import { listed } from "../parts/numbers.js";
 import { toast } from "../parts/toast.js";
 import { t } from "../parts/words.js";
@@ -37,7 +38,7 @@ function start(desk) {
   function judge(n) {
     const part = (kind, label) => {
       const input = make("input", { id: `${kind}-${n}`, autocomplete: "off", "aria-describedby": `judge-${n}-fault`, oninput: () => say(n) });
-      return make("span", { class: "field" }, make("label", { for: input.id }, label), input);
+      return field(label, input);
     };
     return make("div", { class: "of-judge" }, part("elements", t("paper.elementsOf", { n })), part("components", t("paper.componentsOf", { n })),
       make("p", { class: "fault", id: `judge-${n}-fault`, role: "alert" }));
@@ -90,8 +91,8 @@ function start(desk) {
     if (!p || entering || !complete(lines, p.components.length)) return;
     entering = true;
     desk.refresh();
-    const send = async (call, request, place, field) => {
-      const answer = await act(call, { ...named(p), ...request }, place, field);
+    const send = async (call, request, place, input) => {
+      const answer = await act(call, { ...named(p), ...request }, place, input);
       if (answer) p = answer.performance;
       return Boolean(answer);
     };
@@ -105,14 +106,14 @@ function start(desk) {
   }
 
   async function calls(lines, performance, send) {
-    const field = at("codes");
+    const codes = at("codes");
     for (const [i, line] of lines.entries()) {
       const was = performance().elements[i];
       if (was?.code === line.code && was.secondHalf === line.secondHalf) continue;
       const request = was ? { element: was.element, ...line } : line;
-      if (!await send(was ? "ReviseElement" : "CallElement", request, at("codes-fault"), field)) {
+      if (!await send(was ? "ReviseElement" : "CallElement", request, at("codes-fault"), codes)) {
         setText(at("codes-fault"), t("paper.line", { line: i + 1, why: at("codes-fault").textContent }));
-        field.focus();
+        codes.focus();
         return false;
       }
     }
@@ -127,10 +128,10 @@ function start(desk) {
       const [elements, components] = ["elements", "components"].map((kind) => marksOf(at(`${kind}-${n}`).value));
       if (!elements.length && !components.length) continue;
       const { elements: called, components: printed } = performance();
-      const fault = at(`judge-${n}-fault`), field = at(`elements-${n}`);
+      const fault = at(`judge-${n}-fault`), input = at(`elements-${n}`);
       const forElements = elements.map((mark, i) => ({ element: called[i].element, mark }));
       const forComponents = components.map((mark, i) => ({ component: printed[i].component, mark }));
-      if (!await send("SetElementMarks", { judge: n, marks: forElements }, fault, field)) return false;
+      if (!await send("SetElementMarks", { judge: n, marks: forElements }, fault, input)) return false;
       if (!await send("SetComponentMarks", { judge: n, marks: forComponents }, fault, at(`components-${n}`))) return false;
     }
     return true;

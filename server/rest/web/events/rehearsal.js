@@ -4,7 +4,7 @@
 import { make, show } from "../../embed/dom.js";
 import { toast } from "../parts/toast.js";
 import { t } from "../parts/words.js";
-import { faultLine } from "./form.js";
+import { button, faultLine } from "../parts/form.js";
 import { event, tokenKey } from "./place.js";
 import { tell } from "./refusal.js";
 
@@ -51,9 +51,9 @@ export function rehearsalStrip() {
 export function rehearsalPart({ api }, place) {
   const fault = faultLine();
   const refused = (error) => fromRehearsal(error, api.token) || tell(fault, error);
-  const button = (key, run) => make("button", { type: "button", onclick: () => run().catch(refused) }, t(key));
-  const begin = button("rehearsal.begin", async () => toRehearsal(await api.call("BeginRehearsal", { event }), api.token));
-  const end = button("rehearsal.end", async () => {
+  const key = (name, run) => button(t(name), () => run().catch(refused));
+  const begin = key("rehearsal.begin", async () => toRehearsal(await api.call("BeginRehearsal", { event }), api.token));
+  const end = key("rehearsal.end", async () => {
     await api.call("EndRehearsal", { event: sessionStorage.getItem(realKey(event)) });
     await api.call("GetCaller", { event }); // is there no more
   });

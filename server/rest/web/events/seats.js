@@ -8,7 +8,7 @@ import { clock } from "../parts/numbers.js";
 import { t } from "../parts/words.js";
 import { answers, deskName, keyOf } from "./answers.js";
 import { spelled } from "./code.js";
-import { faultLine } from "./form.js";
+import { faultLine } from "../parts/form.js";
 import { roleName } from "./gate.js";
 import { address, showCode, showSheets } from "./handout.js";
 import { DESKS, event, pageOf } from "./place.js";

@@ -1,6 +1,7 @@
 // A question, a small task or a part that is rarely needed, in front of the page.
 
 import { make } from "../../embed/dom.js";
+import { field } from "./form.js";
 import { t } from "./words.js";
 
 /**
@@ -20,7 +21,7 @@ export function ask(question, { note = "", yes = t("parts.yes"), no = t("parts.n
     }, yes);
     const form = make("form", { onsubmit: (submit) => submit.preventDefault() },
       make("h2", { id: "ask-question" }, question), note && make("p", { id: "ask-note", class: "note" }, note),
-      ...inputs.map((input) => make("div", { class: "field" }, make("label", { for: input.id }, fields[input.name].label), input)),
+      ...inputs.map((input) => field(fields[input.name].label, input)),
       make("div", { class: "buttons" }, ...(danger ? [sure, safe] : [safe, sure])));
     const dialog = make("dialog", { "aria-labelledby": "ask-question", "aria-describedby": note && "ask-note", onclose: () => {
       dialog.remove();

@@ -1,6 +1,7 @@
 // Choosing the rules that a page is about.
 
 import { make } from "../../embed/dom.js";
+import { field } from "./form.js";
 import { t } from "./words.js";
 
 /** option is one choice of a select. */
@@ -30,6 +31,6 @@ export function markFields(season, segment, wanted) {
       min: scale("min"), max: scale("max"), step: "0.01", // an average
     });
     input.value = wanted[c.component] ?? "";
-    return make("div", { class: "field" }, make("label", { for: input.id }, c.name), input);
+    return field(c.name, input);
   });
 }

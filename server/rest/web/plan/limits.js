@@ -2,6 +2,7 @@
 
 import { make } from "../../embed/dom.js";
 import { pane } from "../parts/dialog.js";
+import { field } from "../parts/form.js";
 import { number } from "../parts/numbers.js";
 import { choose, option } from "../parts/seasons.js";
 import { t } from "../parts/words.js";
@@ -24,14 +25,14 @@ export const said = (limits, half, names) => [
 export function limitsPane(changed) {
   let limits = [], half, names = new Map();
   const rows = make("ul", { class: "list limits" }), add = make("select", { "aria-label": t("plan.addLimit") });
-  const field = (id, key, attributes) => {
+  const numbered = (id, key, attributes) => {
     const input = make("input", { id, class: "short", type: "number", inputmode: "decimal", ...attributes });
     input.addEventListener("change", () => { if (input.reportValidity()) put({ half: read() }); });
-    return { input, node: make("div", { class: "field" }, make("label", { for: id }, t(key)), input) };
+    return { input, node: field(t(key), input) };
   };
-  const success = field("half-success", "plan.halfSuccess", { min: 0, max: TENTHS, step: 0.1 });
-  const grade = field("half-grade", "plan.halfGrade", { min: -2, max: 0, step: 0.1 });
-  const most = field("half-most", "plan.halfMost", { min: 0, max: 12, step: 1 });
+  const success = numbered("half-success", "plan.halfSuccess", { min: 0, max: TENTHS, step: 0.1 });
+  const grade = numbered("half-grade", "plan.halfGrade", { min: -2, max: 0, step: 0.1 });
+  const most = numbered("half-most", "plan.halfMost", { min: 0, max: 12, step: 1 });
   const box = pane("limits-pane", t("plan.limitsTitle"), make("p", { class: "note" }, t("plan.limitsNote")), rows,
     make("div", { class: "row" }, add), make("h3", {}, t("plan.halfTitle")), make("div", { class: "halves" }, success.node, grade.node, most.node));
 

@@ -20,7 +20,7 @@ export function attemptList(api, which, explain, changed) {
       node.remove();
       had = true;
     } catch (error) {
-      setText(told, error.temporary ? t("practice.away") : explain(error)); // a toast would lie behind the dialog
+      setText(told, explain(error)); // a toast would lie behind the dialog
     }
   };
   const row = (a) => {
@@ -39,7 +39,7 @@ export function attemptList(api, which, explain, changed) {
       more.hidden = !token;
       if (!rows.children.length) rows.append(make("li", {}, t("practice.noneYet")));
     } catch (error) {
-      rows.append(make("li", { class: "fault" }, error.temporary ? t("practice.away") : explain(error)));
+      rows.append(make("li", { class: "fault" }, explain(error)));
     }
   };
   more.addEventListener("click", load);

@@ -5,6 +5,7 @@ import { ApiError, requestId } from "../../embed/client.js";
 import { at, make } from "../../embed/dom.js";
 import { spelled } from "../../embed/spelling.js";
 import { ask } from "../parts/dialog.js";
+import { button } from "../parts/form.js";
 import { listed, number } from "../parts/numbers.js";
 import { toast } from "../parts/toast.js";
 import { t } from "../parts/words.js";
@@ -27,7 +28,6 @@ export function bookView({ api, rules, server, book, skater, explain, change, op
     return counted;
   };
   const record = (code) => counted.records.findIndex((r) => r.code === code);
-  const button = (text, run, more = {}) => make("button", { type: "button", onclick: run, ...more }, text);
   const empty = (head, how, ...more) => make("div", { class: "empty" }, make("h2", {}, t(head)), make("p", {}, t(how)), ...more);
 
   async function noteChange(code = "") {
@@ -50,7 +50,7 @@ export function bookView({ api, rules, server, book, skater, explain, change, op
       return await run();
     } catch (error) {
       if (!(error instanceof ApiError)) throw error;
-      toast(error.temporary ? t("practice.away") : explain(error));
+      toast(explain(error));
       return undefined;
     }
   }
@@ -74,8 +74,8 @@ export function bookView({ api, rules, server, book, skater, explain, change, op
     return programHead(segment.title, plans[0], allAsPlanned(codes, known), codes.length);
   }
 
-  async function showBook(place) {
-    const { abilities, records, leftOut, counting } = await count();
+  async function showBook(place, answer) {
+    const { abilities, records, leftOut, counting } = await answer();
     const notes = (r, a) => [r.changes[0]?.change.text, a.attempts < counting.fewest && t("practice.few")].filter(Boolean).join(" · ");
     const rows = records.map((r, i) => row(abilities[i], r, notes(r, abilities[i]), () => look(`element ${r.code}`)));
     const ends = [number(0), t("practice.cleanOf"), number(100)].map((text) => make("span", {}, text));
@@ -92,8 +92,8 @@ export function bookView({ api, rules, server, book, skater, explain, change, op
   // planOf is the link to the page of plans with these abilities.
   const planOf = () => `${server}plan#${new URLSearchParams({ season: counted.rules.season, category: skater().category, from: "book" })}`;
 
-  async function showChanges(place) {
-    const [{ records, counting }, { changes }] = await Promise.all([count(), api.call("ListChanges", of())]);
+  async function showChanges(place, answer) {
+    const [{ records, counting }, { changes }] = await Promise.all([answer(), api.call("ListChanges", of())]);
     const gone = (c) => button(t("practice.remove"), async () => {
       await tried(() => api.call("DeleteChange", { ...of(), change: c.change }));
       look("changes");
@@ -121,20 +121,21 @@ export function bookView({ api, rules, server, book, skater, explain, change, op
         button(t("practice.note"), () => noteChange(code), { class: "primary" })));
   }
 
-  async function open(view) {
-    const place = at(view.split(" ")[0]);
+  // open shows a view; fresh is whether most has asked the book just now.
+  async function open(view, fresh = false) {
+    const place = at(view.split(" ")[0]), answer = () => (fresh && counted) || count();
     if (!book()) return noBook(place, { server, explain, opened });
     if (!skater()) return place.replaceChildren(empty("practice.nobody", "practice.nobodyHow"));
     if (!skater().category) {
       return place.replaceChildren(empty("practice.noCategory", "practice.noCategoryHow", button(t("practice.chooseCategory"), choose, { class: "primary" })));
     }
     try {
-      if (view === "book") await showBook(place);
-      else if (view === "changes") await showChanges(place);
+      if (view === "book") await showBook(place, answer);
+      else if (view === "changes") await showChanges(place, answer);
       else await showElement(place, view.slice("element ".length));
     } catch (error) {
       if (!(error instanceof ApiError)) throw error;
-      place.replaceChildren(make("p", { class: "fault" }, error.temporary ? t("practice.away") : explain(error)));
+      place.replaceChildren(make("p", { class: "fault" }, explain(error)));
     }
   }
 

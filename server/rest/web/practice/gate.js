@@ -4,6 +4,7 @@ import { ApiError, Client } from "../../embed/client.js";
 import { make, setText } from "../../embed/dom.js";
 import { fault } from "../parts/fault.js";
 import { copy } from "../parts/copy.js";
+import { button, field } from "../parts/form.js";
 import { t } from "../parts/words.js";
 import { write } from "./link.js";
 
@@ -12,14 +13,14 @@ function linkForm(opened) {
   return make("form", { onsubmit: (event) => {
     event.preventDefault();
     if (!opened(input.value.trim())) fault(input, t("practice.noLink"));
-  } }, make("div", { class: "field" }, make("label", { for: "book-link" }, t("practice.link")), input), make("button", { type: "submit" }, t("practice.open")));
+  } }, field(t("practice.link"), input), make("button", { type: "submit" }, t("practice.open")));
 }
 
 /** closedBook says that the book is closed to this phone: none of the n that wait is lost. forget closes it here. */
 export function closedBook(place, { n, opened, forget }) {
   if (!place.firstChild) {
     place.append(make("h2", {}, t("practice.closed")), make("p"), linkForm(opened),
-      make("button", { type: "button", class: "quiet", onclick: forget }, t("practice.forget")));
+      button(t("practice.forget"), forget, { class: "quiet" }));
   }
   setText(place.querySelector("p"), n ? t("practice.closedWaiting", { n }) : t("practice.closedNone"));
 }
@@ -38,17 +39,16 @@ export function noBook(place, { server, explain, opened }) {
       token.value = "";
       const link = write(location.href, { book: book.book, token: key });
       done.replaceChildren(make("p", {}, t("practice.made", { title: book.title })),
-        make("div", { class: "row" }, make("button", { type: "button", onclick: () => copy(link, t("practice.linkCopied")) }, t("practice.copyLink")),
-          make("button", { type: "button", class: "primary", onclick: () => opened(link) }, t("practice.openHere"))));
+        make("div", { class: "row" }, button(t("practice.copyLink"), () => copy(link, t("practice.linkCopied"))),
+          button(t("practice.openHere"), () => opened(link), { class: "primary" })));
     } catch (error) {
       if (!(error instanceof ApiError)) throw error;
-      fault(token, [401, 403].includes(error.status) ? t("practice.notAdministrator") : error.temporary ? t("practice.away") : explain(error));
+      fault(token, [401, 403].includes(error.status) ? t("practice.notAdministrator") : explain(error));
     }
   };
-  const field = (input, key) => make("div", { class: "field" }, make("label", { for: input.id }, t(key)), input);
   place.replaceChildren(
     make("div", { class: "panel gate" }, make("h2", {}, t("practice.noBookHead")), make("p", {}, t("practice.noBookText")), linkForm(opened)),
     make("details", { class: "gate" }, make("summary", {}, t("practice.make")), make("p", {}, t("practice.makeText")),
-      make("form", { onsubmit: create }, field(title, "practice.bookTitle"), field(token, "practice.adminToken"),
+      make("form", { onsubmit: create }, field(t("practice.bookTitle"), title), field(t("practice.adminToken"), token),
         make("button", { type: "submit" }, t("practice.makeBook"))), done));
 }

@@ -3,12 +3,11 @@
 import { at, make, setText } from "../../embed/dom.js";
 import { copy } from "../parts/copy.js";
 import { ask, pane } from "../parts/dialog.js";
+import { button, field } from "../parts/form.js";
 import { save } from "../parts/save.js";
 import { categories, choose, option, titled } from "../parts/seasons.js";
 import { t } from "../parts/words.js";
 import { write } from "./link.js";
-
-const button = (text, run, more = {}) => make("button", { type: "button", onclick: run, ...more }, text);
 
 // typed asks for a name before something is deleted, and reports whether it is the same.
 async function typedName(question, note, name, tell) {
@@ -31,7 +30,7 @@ export function keeping({ api, info, open, reopens, skater, explain, changed, cl
       return await run();
     } catch (error) {
       if (error.status === undefined) throw error;
-      tell(error.temporary ? t("practice.away") : explain(error));
+      tell(explain(error));
       return undefined;
     }
   };
@@ -79,7 +78,6 @@ export function keeping({ api, info, open, reopens, skater, explain, changed, cl
 export async function skaterPane(rules, skater, change) {
   const name = make("input", { id: "skater-name", required: true, autocomplete: "off", value: skater.name });
   const season = make("select", { id: "skater-season" }), category = make("select", { id: "skater-category" });
-  const field = (input, key) => make("div", { class: "field" }, make("label", { for: input.id }, t(key)), input);
   const load = async (wanted) => {
     const { season: chosen } = await rules.call("GetSeason", { season: season.value });
     choose(category, [option("", t("practice.noneChosen")), ...categories(chosen)], wanted);
@@ -88,7 +86,7 @@ export async function skaterPane(rules, skater, change) {
   const form = make("form", { onsubmit: async (event) => {
     event.preventDefault();
     if (await change({ name: name.value.trim(), season: season.value, category: category.value })) box.close();
-  } }, field(name, "practice.name"), field(season, "program.season"), field(category, "program.category"),
+  } }, field(t("practice.name"), name), field(t("program.season"), season), field(t("program.category"), category),
   make("div", { class: "buttons" }, button(t("parts.back"), () => box.close()), make("button", { type: "submit", class: "primary" }, t("practice.save"))));
   const box = pane("skater-pane", t("practice.changeSkater", { name: skater.name }), form);
   box.node.addEventListener("close", () => box.node.remove());

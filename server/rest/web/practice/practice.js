@@ -6,8 +6,9 @@ import { at, list, make, setText, show } from "../../embed/dom.js";
 import { openEngine } from "../../embed/offline/page.js";
 import { spelled } from "../../embed/spelling.js";
 import { keeping as keepPage } from "../count/offline.js";
-import { explain } from "../events/refusal.js";
+import { explain as refusal } from "../events/refusal.js";
 import { ask } from "../parts/dialog.js";
+import { button } from "../parts/form.js";
 import { menu } from "../parts/menu.js";
 import { keepAttempt, keepBook, openBook, phone, remember, wait, waiting } from "../parts/phone.js";
 import { sending } from "../parts/sending.js";
@@ -49,6 +50,9 @@ let running = false; // a run-through
 let reopens = false; // whether the page opens again without a network
 
 api.token = open.token;
+
+// explain says why a call was refused, or that the book is away.
+const explain = (error) => (error.temporary ? t("practice.away") : refusal(error));
 
 const skater = () => skaters.find((s) => s.name === name);
 const mine = () => [...today, ...attemptsOf(waiting(), name)];
@@ -167,7 +171,7 @@ async function another() {
   try {
     await learn(wanted);
   } catch (error) {
-    setText(at("away"), error.temporary ? t("practice.away") : explain(error));
+    setText(at("away"), explain(error));
     return;
   }
   const known = wanted.filter((code) => elements.has(code)).map((code) => elements.get(code).code);
@@ -193,7 +197,7 @@ async function change(values) {
     name = next.name;
     remember({ skater: name });
   } catch (error) {
-    toast(error.temporary ? t("practice.away") : explain(error));
+    toast(explain(error));
     return false;
   }
   await load();
@@ -267,13 +271,13 @@ function drawNone(all) {
   const nobody = !running && !all.length;
   if (at("none").hidden !== !nobody) {
     at("none").replaceChildren(make("h2", {}, t("practice.empty")), make("p", {}, t("practice.emptyHow")),
-      make("button", { type: "button", class: "primary", onclick: another }, t("practice.first")));
+      button(t("practice.first"), another, { class: "primary" }));
   }
   show(at("none"), nobody);
 }
 
 function drawRefused() {
-  const key = (text, change) => make("button", { type: "button", class: "small", onclick: () => box.change(change) }, text);
+  const key = (text, change) => button(text, () => box.change(change), { class: "small" });
   at("refused").replaceChildren(...waiting().filter((item) => item.refused).map((item) => make("p", { class: "fault" },
     make("span", {}, t("practice.refused", { code: item.attempt?.planned ?? "", why: item.refused }), " ",
       // A phone whose clock is wrong: the server's is taken instead.
@@ -299,7 +303,6 @@ function drawMenu() {
   const says = JSON.stringify([names, name, open.book, Boolean(skater()), info?.title]);
   if (says === menuSays) return;
   menuSays = says;
-  const button = (label, go) => make("button", { type: "button", onclick: go }, label);
   at("skater").replaceChildren(menu(name || t("practice.noSkater"), ...names.map((who) => button(who, () => turnTo(who))),
     button(t("practice.addSkater"), addSkater),
     ...(skater() ? [button(t("practice.changeSkater", { name }), () => skaterPane(rules, skater(), change))] : []),
@@ -357,13 +360,13 @@ async function load() {
       setText(at("away"), "");
     } catch (error) {
       if ([401, 403, 404].includes(error.status)) closed = true;
-      else setText(at("away"), error.temporary ? t("practice.away") : explain(error));
+      else setText(at("away"), explain(error));
     }
   }
   await learn([...most, ...mine().map((a) => a.planned), ...(program()?.elements.map((e) => e.code) ?? [])]).catch(() => undefined);
   chosen ??= elements.get(codes()[0]);
   draw();
-  if (page.dataset.view !== "attempts") views.open(page.dataset.view);
+  if (page.dataset.view !== "attempts") views.open(page.dataset.view, true);
   box.run();
 }
 

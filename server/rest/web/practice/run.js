@@ -5,6 +5,7 @@ import { requestId } from "../../embed/client.js";
 import { make } from "../../embed/dom.js";
 import { read } from "../../embed/text.js";
 import { fault } from "../parts/fault.js";
+import { button } from "../parts/form.js";
 import { number } from "../parts/numbers.js";
 import { t } from "../parts/words.js";
 import { came, cameWell, isLevelled, touches } from "./came.js";
@@ -17,7 +18,6 @@ import { nameOf, touchName } from "./touch.js";
  */
 export function runThrough({ rules, keep, undo, learn, elements, program, skater, saved, end }) {
   let done = [], id = "", score = "";
-  const button = (text, run, more = {}) => make("button", { type: "button", onclick: run, ...more }, text);
 
   function begin() {
     [done, id, score] = [[], requestId(), ""];

@@ -2,6 +2,7 @@
 
 import { hundredths, isStruck, madeOf } from "../../embed/credit.js";
 import { at, list, make, setText } from "../../embed/dom.js";
+import { button } from "../parts/form.js";
 import { number } from "../parts/numbers.js";
 import { t } from "../parts/words.js";
 import { difference } from "./sum.js";
@@ -128,12 +129,12 @@ export function rowList(act) {
     if (!is) return more.replaceChildren();
     const e = item.credited;
     const changes = (e?.worth ?? []).filter((w) => hundredths(w.difference) !== 0);
-    const button = (text, run) => make("button", { type: "button", class: "small", onclick: run }, text);
+    const key = (text, run) => button(text, run, { class: "small" });
     return fill(more, e && make("p", { class: "note" }, e.name),
       changes.length > 0 && make("ul", { class: "changes", "aria-label": t("program.changes") },
         ...changes.map((w) => make("li", { title: w.message }, `${called(e, w)} ${signed(w.difference)}`))),
-      make("div", { class: "row" }, button(t("program.change"), () => act.change(item.id)), button(t("program.up"), () => step(item.id, -1)),
-        button(t("program.down"), () => step(item.id, 1)), button(t("program.remove"), () => remove(item.id))));
+      make("div", { class: "row" }, key(t("program.change"), () => act.change(item.id)), key(t("program.up"), () => step(item.id, -1)),
+        key(t("program.down"), () => step(item.id, 1)), key(t("program.remove"), () => remove(item.id))));
   }
 
   function update(node, item) {
