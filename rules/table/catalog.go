@@ -23,10 +23,10 @@ const Placeholder = "say here"
 // asked for and does not change after that. It is safe for use by several
 // goroutines.
 type Catalog struct {
-	folders map[string]*folder
-	added   []string          // keys of the seasons that are not those of the catalog below
-	faults  rules.TableFaults // of what lies around the seasons' files
-	listed  []rules.Heading   // of frozen seasons, oldest first
+	folders  map[string]*folder
+	added    []string               // keys of the seasons that are not those of the catalog below
+	faults   rules.TableFaults      // of what lies around the seasons' files
+	headings func() []rules.Heading // oldest first, read when they are first asked for
 
 	compiling sync.Mutex
 	all       atomic.Pointer[everything]
@@ -67,7 +67,7 @@ func Read(layers ...Layer) *Catalog { return new(Catalog).Over(layers...) }
 // Over lays further layers over a catalog. Seasons that are compiled already are
 // not compiled again, unless a layer replaces one that they may extend.
 func (c *Catalog) Over(layers ...Layer) *Catalog {
-	over := &Catalog{folders: maps.Clone(c.folders), faults: slices.Clone(c.faults), listed: c.listed}
+	over := &Catalog{folders: maps.Clone(c.folders), faults: slices.Clone(c.faults), headings: c.headings}
 	if over.folders == nil {
 		over.folders = map[string]*folder{}
 	}
@@ -86,6 +86,9 @@ func (c *Catalog) Over(layers ...Layer) *Catalog {
 			over.folders[key] = &folder{key: f.key, name: f.name, files: f.files, kept: f.kept}
 		}
 		over.added = rules.SortedKeys(over.folders)
+	}
+	if len(layers) > 0 || over.headings == nil {
+		over.headings = sync.OnceValue(lister{over.folders, map[string]*rules.Heading{}}.all)
 	}
 	return over
 }
@@ -132,9 +135,7 @@ func (c *Catalog) everything() *everything {
 		all.faults = rules.TableFaults{{Message: "no season tables found: want folders with a " + paramsFile}}
 	}
 	all.faults = inOrder(all.faults)
-	slices.SortStableFunc(all.seasons, func(a, b *rules.Season) int {
-		return strings.Compare(a.ValidFrom+a.Params.Season, b.ValidFrom+b.Params.Season)
-	})
+	slices.SortFunc(all.seasons, func(a, b *rules.Season) int { return older(a.Heading(), b.Heading()) })
 	c.all.Store(all)
 	return all
 }
@@ -198,28 +199,6 @@ func (c *Catalog) Files() map[string][]byte {
 	return all
 }
 
-// keys lists the keys of the seasons that have no faults, oldest first.
-func (c *Catalog) keys() []string {
-	var keys []string
-	for _, h := range c.Headings() {
-		keys = append(keys, h.Season)
-	}
-	return keys
-}
-
-// Headings lists all seasons without faults, oldest first, as far as a list shows
-// them. Frozen seasons need not be loaded for it.
-func (c *Catalog) Headings() []rules.Heading {
-	if c.listed != nil {
-		return slices.Clone(c.listed)
-	}
-	var list []rules.Heading
-	for _, s := range c.everything().seasons {
-		list = append(list, s.Heading())
-	}
-	return list
-}
-
 // Seasons lists all seasons without faults, oldest first. Of a thawed catalog it lists
 // none: those are read one by one.
 func (c *Catalog) Seasons() []*rules.Season { return slices.Clone(c.everything().seasons) }
@@ -229,7 +208,7 @@ func (c *Catalog) Seasons() []*rules.Season { return slices.Clone(c.everything()
 // must have a season without faults.
 func (c *Catalog) Current(date string) (rules.Heading, *rules.Warning) {
 	var newest *rules.Heading
-	list := c.Headings()
+	list := c.headings()
 	for i, h := range list {
 		if h.ValidFrom == "" {
 			continue

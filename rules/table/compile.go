@@ -48,6 +48,10 @@ type compiler struct {
 	reported map[rules.TableFault]bool // faults of the meaning, without their paths
 }
 
+func newCompiler(c *Catalog, f *folder) *compiler {
+	return &compiler{catalog: c, folder: f, misfit: map[*Node]bool{}, reported: map[rules.TableFault]bool{}}
+}
+
 func (c *compiler) fault(file string, line int, format string, args ...any) {
 	c.faults = append(c.faults, rules.TableFault{File: file, Line: line, Message: fmt.Sprintf(format, args...)})
 }
@@ -60,7 +64,7 @@ func (c *Catalog) compile(f *folder, chain []string) *compiled {
 	if done := f.result.Load(); done != nil {
 		return done
 	}
-	m := &compiler{catalog: c, folder: f, misfit: map[*Node]bool{}, reported: map[rules.TableFault]bool{}}
+	m := newCompiler(c, f)
 	out := m.compile(chain)
 	out.faults, out.parent = m.faults, m.parent
 	if len(m.faults) > 0 {
@@ -118,7 +122,11 @@ func (c *compiler) compile(chain []string) *compiled {
 		c.valueTable(d)
 	}
 	slices.SortStableFunc(s.Rules, func(a, b rules.Rule) int { return strings.Compare(fileOrder(a.Key), fileOrder(b.Key)) })
-	s.Revision, s.Files = c.revision(), c.files()
+	below := ""
+	if parent.season != nil {
+		below = parent.season.Revision
+	}
+	s.Revision, s.Files = c.folder.revision(below), c.files()
 	return out
 }
 
@@ -288,14 +296,13 @@ func (c *compiler) rules(d *decoder, p string, n *Node, file string, line int) {
 	}
 }
 
-// revision hashes everything the season rests on: its own files and its parent's.
-func (c *compiler) revision() string {
+// revision hashes everything the season rests on: its own files and, by its revision,
+// the season below it.
+func (f *folder) revision(below string) string {
 	h := sha256.New()
-	if c.parent != nil {
-		h.Write([]byte(c.parent.season.Revision))
-	}
+	h.Write([]byte(below))
 	for _, name := range tableFiles {
-		if data, ok := c.folder.files[name]; ok {
+		if data, ok := f.files[name]; ok {
 			fmt.Fprintf(h, "\n%s %d\n", name, len(data))
 			h.Write(data)
 		}

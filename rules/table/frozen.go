@@ -35,11 +35,12 @@ func FreezeHeadings(list []rules.Heading) []byte { return freeze(&list) }
 // its key when it is first asked for. Nothing can be laid over it, since seasons that
 // extend others need the files of those. An error of load is not kept.
 func Thaw(headings []byte, load func(key string) ([]byte, error)) (*Catalog, error) {
-	c := &Catalog{folders: map[string]*folder{}}
-	if err := thaw(headings, &c.listed); err != nil {
+	var list []rules.Heading
+	if err := thaw(headings, &list); err != nil {
 		return nil, err
 	}
-	for _, h := range c.listed {
+	c := &Catalog{folders: map[string]*folder{}, headings: func() []rules.Heading { return list }}
+	for _, h := range list {
 		c.folders[h.Season] = &folder{key: h.Season, load: load}
 	}
 	return c, nil

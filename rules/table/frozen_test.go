@@ -37,7 +37,13 @@ func TestFrozenSeasonsAreTheSeasons(t *testing.T) {
 	if !reflect.DeepEqual(thawed.Headings(), whole.Headings()) {
 		t.Errorf("the headings are %v", thawed.Headings())
 	}
-	for _, s := range whole.Seasons() {
+	if n := len(whole.Seasons()); n != len(whole.Headings()) {
+		t.Errorf("%d seasons have %d headings", n, len(whole.Headings()))
+	}
+	for i, s := range whole.Seasons() {
+		if h := whole.Headings()[i]; !reflect.DeepEqual(h, s.Heading()) {
+			t.Errorf("the parameters of %s say %v, the season %v", s.Params.Season, h, s.Heading())
+		}
 		got, err := thawed.Season(s.Params.Season)
 		if err != nil {
 			t.Fatal(err)

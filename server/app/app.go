@@ -97,10 +97,7 @@ func (a *App) build(ctx context.Context, o Options) error {
 	var err error
 
 	// What the server answers from and keeps.
-	if a.tables, err = loadTables(c.Rules, o.Clock); err == nil {
-		err = a.tables.Catalog().Compile() // so that no caller waits for a season
-	}
-	if err != nil {
+	if a.tables, err = loadTables(c.Rules, o.Clock); err != nil {
 		return err
 	}
 	if err := makeData(c); err != nil {
@@ -251,11 +248,11 @@ func loadTables(dir string, clock tables.Clock) (*tables.Tables, error) {
 
 // probeTables says which tables answer, and the faults of a load that failed.
 func (a *App) probeTables(context.Context) (string, error) {
-	seasons := a.tables.Catalog().Seasons()
+	seasons := a.tables.Catalog().Headings()
 	if len(seasons) == 0 {
 		return "", errors.New("no season table is loaded")
 	}
-	detail := fmt.Sprintf("%d seasons, %s to %s", len(seasons), seasons[0].Params.Season, seasons[len(seasons)-1].Params.Season)
+	detail := fmt.Sprintf("%d seasons, %s to %s", len(seasons), seasons[0].Season, seasons[len(seasons)-1].Season)
 	if err := a.tables.State().Err; err != nil {
 		detail += "; the last load failed and older tables answer: " + err.Error()
 	}

@@ -4,6 +4,7 @@ import (
 	"database/sql"
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"google.golang.org/protobuf/proto"
@@ -113,9 +114,15 @@ func (s *Service) element(faults *rules.FieldErrors, field, text string) (elemen
 	return e, true
 }
 
-// known reports whether a season has a named element.
+// known reports whether a season has a named element. The newest seasons are asked
+// first, so that the others need not be compiled for what most skate.
 func (s *Service) known(name string) bool {
-	for _, season := range s.tables.Catalog().Seasons() {
+	catalog := s.tables.Catalog()
+	for _, h := range slices.Backward(catalog.Headings()) {
+		season, err := catalog.Season(h.Season)
+		if err != nil {
+			continue
+		}
 		for _, d := range rules.Disciplines {
 			if table := season.Table(d); table != nil {
 				if row, scopes := table.Find(name, ""); row != nil || len(scopes) > 0 {

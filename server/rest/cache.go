@@ -41,7 +41,7 @@ func tag(version string, t *tables.Tables, r *http.Request, variables map[string
 	keys := []string{variables["season"], r.URL.Query().Get("from"), r.URL.Query().Get("to")}
 	if strings.Join(keys, "") == "" { // the list of all seasons
 		current()
-		for _, season := range t.Catalog().Seasons() {
+		for _, season := range t.Catalog().Headings() {
 			write(season.Revision)
 		}
 	}

@@ -94,14 +94,14 @@ func allSeasons(t *tables.Tables, _ string) (string, func() any, bool) {
 	if warning != nil {
 		version = append(version, "ended")
 	}
-	all := t.Catalog().Seasons()
-	for _, season := range all {
-		version = append(version, season.Revision)
+	catalog := t.Catalog()
+	for _, h := range catalog.Headings() {
+		version = append(version, h.Revision)
 	}
 	return strings.Join(version, " "), func() any {
 		list := seasonList{Current: today.Season, Ended: warning != nil}
 		before := ""
-		for _, season := range all {
+		for _, season := range catalog.Seasons() {
 			row := rowOf(season)
 			row.Before, row.Current = before, season.Params.Season == today.Season
 			before = season.Params.Season

@@ -18,8 +18,8 @@ func completeSeasons(dir *string) cobra.CompletionFunc {
 			return nil, cobra.ShellCompDirectiveError
 		}
 		var keys []string
-		for _, s := range t.Catalog().Seasons() {
-			keys = append(keys, s.Params.Season+"\t"+s.Title)
+		for _, s := range t.Catalog().Headings() {
+			keys = append(keys, s.Season+"\t"+s.Title)
 		}
 		return keys, cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveKeepOrder
 	}
