@@ -17,6 +17,7 @@ import (
 	"go.uber.org/zap"
 	"google.golang.org/grpc"
 	healthpb "google.golang.org/grpc/health/grpc_health_v1"
+	"google.golang.org/grpc/reflection"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules/table"
@@ -168,7 +169,8 @@ func (a *App) build(ctx context.Context, o Options) error {
 			return fmt.Errorf("--publish-to: %w", err)
 		}
 	}
-	for _, registrar := range []grpc.ServiceRegistrar{a.grpc, inside, nobody} {
+	called := readable{a.grpc}
+	for _, registrar := range []grpc.ServiceRegistrar{called, inside, nobody} {
 		pb.RegisterRulesServiceServer(registrar, rulesvc.New(a.tables))
 		pb.RegisterScoringServiceServer(registrar, scoring.New(a.tables))
 		pb.RegisterProgramServiceServer(registrar, program.New(a.tables))
@@ -185,8 +187,8 @@ func (a *App) build(ctx context.Context, o Options) error {
 	}, stored...),
 		health.Check{Name: "tables", Probe: a.probeTables},
 		health.Check{Name: "store", Probe: a.probeStore, For: stored})
-	healthpb.RegisterHealthServer(a.grpc, a.health.Server())
-	reflect(a.grpc)
+	healthpb.RegisterHealthServer(called, a.health.Server())
+	reflection.Register(called)
 	metrics.Calls.Initialize(a.grpc.GetServiceInfo()) // all services are registered
 
 	shown := metrics.Handler()

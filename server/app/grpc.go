@@ -11,7 +11,6 @@ import (
 	"google.golang.org/grpc/credentials"
 	healthpb "google.golang.org/grpc/health/grpc_health_v1"
 	"google.golang.org/grpc/keepalive"
-	"google.golang.org/grpc/reflection"
 	reflectionpb "google.golang.org/grpc/reflection/grpc_reflection_v1"
 	reflectionalphapb "google.golang.org/grpc/reflection/grpc_reflection_v1alpha"
 
@@ -71,9 +70,6 @@ func needs() access.Needs {
 		healthpb.Health_ServiceDesc, reflectionpb.ServerReflection_ServiceDesc, reflectionalphapb.ServerReflection_ServiceDesc,
 	))
 }
-
-// reflect lets tools ask which services and methods there are.
-func reflect(s *grpc.Server) { reflection.Register(s) }
 
 // loadTLS reads certificate and key, or makes them; without both it returns nil.
 func (a *App) loadTLS() (*tls.Config, error) {

@@ -115,13 +115,14 @@ func (c *caller) room(ctx context.Context) error {
 	return nil
 }
 
-// addressStream closes the connection of a caller that lets a stream wait with its
-// next answer. Scoreboards have limits of their own.
+// addressStream is the outermost interceptor of streams. It refuses what cannot be
+// read, and closes the connection of a caller that lets a stream wait with its next
+// answer. Scoreboards have limits of their own.
 func addressStream(srv any, stream grpc.ServerStream, info *grpc.StreamServerInfo, handler grpc.StreamHandler) error {
 	if to := callerOf(stream.Context()); to != nil && info.IsClientStream {
 		stream = &timedStream{stream, to}
 	}
-	return handler(srv, stream)
+	return handler(srv, readStream{stream})
 }
 
 // timedStream limits how long the caller lets an answer wait.
@@ -143,8 +144,8 @@ func (c *caller) over() *time.Timer {
 	return time.AfterFunc(c.patient, func() { _ = c.conn.Close() })
 }
 
-// codec is gRPC's own, which encodes a season once for all its readers and watches
-// over large answers until they are read.
+// codec is gRPC's own, which encodes a season once for all its readers, watches over
+// large answers until they are read, and marks requests that cannot be read.
 type codec struct {
 	encoding.CodecV2
 
@@ -173,6 +174,19 @@ func (c codec) encode(v any) (mem.BufferSlice, error) {
 	}
 	data, err := c.seasons.Encoded(season, func() ([]byte, error) { return proto.Marshal(season) })
 	return mem.BufferSlice{mem.SliceBuffer(data)}, err
+}
+
+// Unmarshal reads a request. Of an error gRPC would make an answer by itself, INTERNAL,
+// as if the server were at fault; so the request is marked instead (see readable).
+func (c codec) Unmarshal(data mem.BufferSlice, v any) error {
+	fault := c.CodecV2.Unmarshal(data, v)
+	m, is := v.(proto.Message)
+	if !is || fault == nil {
+		return fault
+	}
+	proto.Reset(m)
+	m.ProtoReflect().SetUnknown(unreadable)
+	return nil
 }
 
 // watch counts an answer until it is read.

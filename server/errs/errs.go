@@ -322,6 +322,12 @@ func UnknownEvent(event string) error {
 	return New(pb.ErrorReason_EVENT_UNKNOWN, "there is no event "+rules.Quote(event), "event", cut(event))
 }
 
+// NoMessage refuses a request over gRPC whose bytes are no message of its call.
+func NoMessage() error {
+	return From(rules.Fault("body", rules.ReasonFieldInvalid,
+		"is no message of this call; want what its .proto file describes, with all texts in UTF-8"), nil)
+}
+
 // TooMany says that a list of a body is longer than the server reads.
 func TooMany(field string, most int) error {
 	return From(rules.Fault(field, rules.ReasonTooManyItems, "has too many items; allowed are %s; nothing of the body was read", rules.Allow("at most %d", most)), nil)
