@@ -22,8 +22,8 @@ sbom     := go tool -modfile=deploy/release/go.mod cyclonedx-gomod bin -json -st
 
 # Packages whose tests also run under the race detector, and those of whole servers
 # that do not: their servers are processes of their own, or do one thing after
-# another, or have thousands of watchers, whom a server cuts off that the detector
-# makes too slow.
+# another, as the fuzz targets do, or have thousands of watchers, whom a server cuts
+# off that the detector makes too slow.
 concurrent := ./server/... ./client/... ./integration/events
 apart      := ModelOfAPerformance|Program|FlippedBytes|WholeEvent|DamagedEvent|ErasePerson|RepeatedCallsThatChangedNothing|WrongRoleForEveryCall|WatchersThatStopReading|StopUnderManyWatchers
 
@@ -71,7 +71,7 @@ unit: ## all tests
 race: ## tests of what runs concurrently, under the race detector
 	@if ! command -v "$$(go env CC)" >/dev/null; then \
 	  echo "race: left out, the race detector needs a C compiler ($$(go env CC))"; \
-	else set -x; $(if $(concurrent),CGO_ENABLED=1 go test -race -timeout 20m -skip '^Test($(apart))$$' $(concurrent),true); fi
+	else set -x; $(if $(concurrent),CGO_ENABLED=1 go test -race -timeout 20m -skip '^Test($(apart))$$|^Fuzz' $(concurrent),true); fi
 
 lint: ## protos, their compatibility, generated files, Go
 	$(buf) lint

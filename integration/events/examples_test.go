@@ -3,6 +3,7 @@ package events_test
 import (
 	"bufio"
 	"bytes"
+	"context"
 	"encoding/base64"
 	"encoding/json"
 	"flag"
@@ -42,78 +43,23 @@ type example struct {
 // TestExamplesAreTrue makes every call of the contract and compares request and answer
 // with the examples of the OpenAPI document, which must have one for each.
 func TestExamplesAreTrue(t *testing.T) {
-	text := must(os.ReadFile("testdata/examples.yaml"))
-	var calls []exampleCall
-	if err := yaml.Unmarshal(text, &calls); err != nil {
-		t.Fatal(err)
-	}
-	document := must(described.Read())
-	methods := map[string]string{} // by call
-	for _, p := range document.Paths {
-		for _, o := range *p.Value {
-			_, call, _ := strings.Cut(o.Value.GRPC, "/")
-			methods[call] = strings.ToUpper(o.Name)
-		}
-	}
-	s := start(t, func(c *config.Config) { c.AcceptPublishTokens = []string{publishToken} })
-	tokens := map[string]string{"admin": s.admin, "rink": publishToken}
-	board := must(copies.Pack(copies.Scoreboard, &pb.GetScoreboardRequest{Event: "town-cup-2026"}, &pb.GetScoreboardResponse{
-		Scoreboard: &pb.Scoreboard{Event: "town-cup-2026", Name: "Town Cup", Place: "Town rink", Sequence: 9},
-	}))
-	code, book := "", exampleBook
+	calls := readExamples()
+	x := newExamples(start(t, acceptingCopies), described.Client)
 	shown := openapi.Ordered[example]{}
 	for _, c := range calls {
-		var body []byte
-		if c.Request != nil {
-			body = must(yaml.MarshalWithOptions(c.Request, yaml.JSON()))
-			body = bytes.Replace(body, []byte("the code"), []byte(code), 1)
-			body = bytes.Replace(body, []byte("the board's request"), []byte(base64.StdEncoding.EncodeToString(board.GetRequest())), 1)
-			body = bytes.Replace(body, []byte("the board"), []byte(base64.StdEncoding.EncodeToString(board.GetAnswer())), 1)
-		}
-		path := strings.Replace(c.Path, exampleBook, book, 1)
-		req := must(http.NewRequestWithContext(t.Context(), methods[c.Call], "http://"+s.HTTPAddr()+path, bytes.NewReader(body)))
-		req.Header.Set("Content-Type", "application/json")
-		if token := tokens[c.As]; token != "" {
-			req.Header.Set("Authorization", "Bearer "+token)
-		}
-		res := must(described.Client.Do(req))
+		body := x.body(c)
+		res := must(x.call(t.Context(), c, x.path(c), body))
 		if res.StatusCode != http.StatusOK {
 			t.Fatalf("%s %s is answered with %s: %s", c.Call, body, res.Status, must(io.ReadAll(res.Body)))
 		}
 		answer := readExample(t, res)
-		if c.Call == "CreateSeatCode" {
-			var made struct{ Code string }
-			if err := json.Unmarshal(answer, &made); err != nil {
-				t.Fatal(err)
-			}
-			code = made.Code
-		}
-		if c.Call == "CreateBook" {
-			var made struct {
-				Token string
-				Book  struct{ Book string }
-			}
-			if err := json.Unmarshal(answer, &made); err != nil {
-				t.Fatal(err)
-			}
-			tokens["book"], book = made.Token, made.Book.Book
-		}
-		answer = bytes.ReplaceAll(answer, []byte(book), []byte(exampleBook))
-		if c.Call == "CreateToken" {
-			var made struct {
-				Token string
-				Info  struct{ Label string }
-			}
-			if err := json.Unmarshal(answer, &made); err != nil {
-				t.Fatal(err)
-			}
-			tokens[made.Info.Label] = made.Token
-		}
+		x.learn(c, answer)
+		answer = bytes.ReplaceAll(answer, []byte(x.book), []byte(exampleBook))
 		if shown.Get(c.Call).Path == "" {
 			shown.Add(c.Call, example{c.Path, fixed(compactJSON(t, body)), fixed(answer)})
 		}
 	}
-	for call := range methods {
+	for call := range x.methods {
 		if shown.Get(call).Path == "" {
 			t.Errorf("testdata/examples.yaml has no call of %s", call)
 		}
@@ -138,6 +84,94 @@ func TestExamplesAreTrue(t *testing.T) {
 		if k.Path != e.Value.Path || !bytes.Equal(compactJSON(t, k.Request), e.Value.Request) || !bytes.Equal(compactJSON(t, k.Answer), e.Value.Answer) {
 			t.Errorf("the example of %s is not what a server answers; write it again by \"go test ./integration/events -run ExamplesAreTrue -update\" and \"make generate\"\n%s", e.Name, e.Value.Answer)
 		}
+	}
+}
+
+func readExamples() []exampleCall {
+	var calls []exampleCall
+	if err := yaml.Unmarshal(must(os.ReadFile("testdata/examples.yaml")), &calls); err != nil {
+		panic(err)
+	}
+	return calls
+}
+
+// acceptingCopies lets a server take the copies of a rink that shows publishToken.
+func acceptingCopies(c *config.Config) { c.AcceptPublishTokens = []string{publishToken} }
+
+// examples is a server to which the calls of the examples are made, one after the
+// other, and what later ones need of the answers to earlier ones.
+type examples struct {
+	server *server
+	http   *http.Client
+
+	methods    map[string]string // of HTTP, by call
+	tokens     map[string]string // by who calls
+	code, book string
+	board      *pb.CopiedAnswer
+}
+
+func newExamples(s *server, client *http.Client) *examples {
+	x := &examples{server: s, http: client, methods: map[string]string{}, book: exampleBook,
+		tokens: map[string]string{"admin": s.admin, "rink": publishToken}}
+	for _, p := range must(described.Read()).Paths {
+		for _, o := range *p.Value {
+			_, call, _ := strings.Cut(o.Value.GRPC, "/")
+			x.methods[call] = strings.ToUpper(o.Name)
+		}
+	}
+	x.board = must(copies.Pack(copies.Scoreboard, &pb.GetScoreboardRequest{Event: "town-cup-2026"}, &pb.GetScoreboardResponse{
+		Scoreboard: &pb.Scoreboard{Event: "town-cup-2026", Name: "Town Cup", Place: "Town rink", Sequence: 9},
+	}))
+	return x
+}
+
+// path is the address of a call.
+func (x *examples) path(c exampleCall) string { return strings.Replace(c.Path, exampleBook, x.book, 1) }
+
+// body is the body of a call, nil of one without.
+func (x *examples) body(c exampleCall) []byte {
+	if c.Request == nil {
+		return nil
+	}
+	body := must(yaml.MarshalWithOptions(c.Request, yaml.JSON()))
+	body = bytes.Replace(body, []byte("the code"), []byte(x.code), 1)
+	body = bytes.Replace(body, []byte("the board's request"), []byte(base64.StdEncoding.EncodeToString(x.board.GetRequest())), 1)
+	return bytes.Replace(body, []byte("the board"), []byte(base64.StdEncoding.EncodeToString(x.board.GetAnswer())), 1)
+}
+
+// call makes a call, to whatever address and with whatever body.
+func (x *examples) call(ctx context.Context, c exampleCall, path string, body []byte) (*http.Response, error) {
+	req, err := http.NewRequestWithContext(ctx, x.methods[c.Call], "http://"+x.server.HTTPAddr()+path, bytes.NewReader(body))
+	if err != nil {
+		return nil, err
+	}
+	req.Header.Set("Content-Type", "application/json")
+	if token := x.tokens[c.As]; token != "" {
+		req.Header.Set("Authorization", "Bearer "+token)
+	}
+	return x.http.Do(req)
+}
+
+// learn keeps of an answer what later calls need.
+func (x *examples) learn(c exampleCall, answer []byte) {
+	var made struct {
+		Code, Token string
+		Book        struct{ Book string }
+		Info        struct{ Label string }
+	}
+	switch c.Call {
+	case "CreateSeatCode", "CreateBook", "CreateToken":
+		if err := json.Unmarshal(answer, &made); err != nil {
+			panic(err)
+		}
+	}
+	switch c.Call {
+	case "CreateSeatCode":
+		x.code = made.Code
+	case "CreateBook":
+		x.tokens["book"], x.book = made.Token, made.Book.Book
+	case "CreateToken":
+		x.tokens[made.Info.Label] = made.Token
 	}
 }
 

@@ -21,12 +21,12 @@ import (
 const roundsName = "RINKTALLY_CRASH_ROUNDS"
 
 // rounds returns how often servers are killed: as often as RINKTALLY_CRASH_ROUNDS
-// says, or 10 times.
+// says, or 7 times.
 func rounds(t *testing.T) int {
 	t.Helper()
 	text := os.Getenv(roundsName)
 	if text == "" {
-		return 10
+		return 7
 	}
 	n, err := strconv.Atoi(text)
 	if err != nil || n < 1 {

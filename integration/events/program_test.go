@@ -106,6 +106,9 @@ func TestProgram(t *testing.T) {
 	t.Run("published", func(t *testing.T) { publishedKilled(t, p) })
 	t.Run("killed/SQLite", func(t *testing.T) { killed(t, p, 1, "--data", t.TempDir()) })
 	t.Run("killed/PostgreSQL", func(t *testing.T) {
+		killed(t, p, 1, "--data", t.TempDir(), "--store", newCluster(t).URL("postgres"))
+	})
+	t.Run("killed/two servers", func(t *testing.T) {
 		killed(t, p, 2, "--data", t.TempDir(), "--store", newCluster(t).URL("postgres"))
 	})
 }
