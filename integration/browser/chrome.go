@@ -22,32 +22,72 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
-// patience bounds one step on a page, on a machine that does other things too.
-const patience = 30 * time.Second
+// patience bounds one step on a page, on a machine that does other things too. It is no
+// measure of anything: a step that ends is not slower for it.
+const patience = 2 * time.Minute
 
 // Chrome is a running browser without a window.
 type Chrome struct{ ctx context.Context }
 
-// Start starts a browser that ends with the test; flags are more of its own.
+// shared is the browser of all tests that want no flags: each opens its pages in
+// profiles of its own.
+var shared struct {
+	sync.Mutex
+	chrome *Chrome
+	stop   func()
+}
+
+// Main runs the tests of a package that open pages, and ends their browser.
+func Main(m *testing.M) (code int) {
+	defer func() {
+		if shared.stop != nil {
+			shared.stop()
+		}
+	}()
+	return m.Run()
+}
+
+// Start returns the browser of the package's tests, or with flags one of its own, which
+// ends with the test.
 func Start(t testing.TB, flags ...chromedp.ExecAllocatorOption) *Chrome {
+	t.Helper()
+	if len(flags) > 0 {
+		c, stop := start(t, flags...)
+		t.Cleanup(stop)
+		return c
+	}
+	shared.Lock()
+	defer shared.Unlock()
+	if shared.chrome == nil || shared.chrome.ctx.Err() != nil { // it has crashed in another test
+		shared.chrome, shared.stop = start(t)
+	}
+	return shared.chrome
+}
+
+func start(t testing.TB, flags ...chromedp.ExecAllocatorOption) (c *Chrome, stop func()) {
 	t.Helper()
 	options := append(chromedp.DefaultExecAllocatorOptions[:],
 		chromedp.ExecPath(program(t)),
+		chromedp.WSURLReadTimeout(patience),
 		chromedp.NoSandbox, // it only opens our own pages, and root has no sandbox
 		chromedp.DisableGPU,
 		chromedp.Flag("disable-quic", true),
 		chromedp.Flag("disable-component-update", true),
+		// The list under the address field is a page of its own in every window, which
+		// costs more to start than most of ours, and nobody types an address here.
+		chromedp.Flag("disable-features", "Translate,WebUIOmniboxPopup,WebUIOmniboxAimPopup,WebUIOmniboxFullPopup"),
 	)
-	allocator, stop := chromedp.NewExecAllocator(context.Background(), append(options, flags...)...)
+	allocator, stopAllocator := chromedp.NewExecAllocator(context.Background(), append(options, flags...)...)
 	ctx, closeBrowser := chromedp.NewContext(allocator)
-	t.Cleanup(func() {
+	stop = func() {
 		closeBrowser()
-		stop()
-	})
+		stopAllocator()
+	}
 	if err := chromedp.Do(ctx); err != nil {
+		stop()
 		t.Fatalf("the browser does not start: %v", err)
 	}
-	return &Chrome{ctx: ctx}
+	return &Chrome{ctx: ctx}, stop
 }
 
 // program finds Chromium under the names that systems give it.

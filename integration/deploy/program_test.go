@@ -26,6 +26,8 @@ import (
 	"google.golang.org/grpc/credentials"
 	"google.golang.org/grpc/credentials/insecure"
 	healthpb "google.golang.org/grpc/health/grpc_health_v1"
+
+	"github.com/rinktally/rinktally/integration/browser"
 )
 
 // patience bounds what is waited for, on a machine that does other things too.
@@ -39,7 +41,7 @@ const programVariable = "RINKTALLY_TEST_PROGRAM"
 
 func TestMain(m *testing.M) {
 	if program = os.Getenv(programVariable); program != "" {
-		os.Exit(m.Run())
+		os.Exit(browser.Main(m))
 	}
 	folder, err := os.MkdirTemp("", "rinktally-deploy-")
 	if err != nil {
