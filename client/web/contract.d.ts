@@ -1211,8 +1211,9 @@ export type ErrorReason =
    */
   | "CSV_INVALID"
   /**
-   * The server's storage is full; nothing was written. RESOURCE_EXHAUSTED. The
-   * same call works once there is room.
+   * The server's storage takes no more: its disk is full, over a quota, read-only or
+   * failing. Nothing was written. RESOURCE_EXHAUSTED. The same call works once there
+   * is room on a disk that can be written.
    *
    *     {"reason": "STORE_FULL", "domain": "rinktally"}
    */

@@ -149,7 +149,7 @@ type fuzzedWorld struct {
 const (
 	exampleEvent = "spring-cup-2026"
 	stateStep    = 8   // calls of the examples between two states
-	mostWorn     = 200 // then a state is made again
+	mostWorn     = 500 // then a state is made again
 )
 
 func newFuzzed(f *testing.F) *fuzzed {

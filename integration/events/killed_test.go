@@ -110,13 +110,17 @@ func (k *killing) prepare(t *testing.T, conn *grpc.ClientConn) {
 
 // mark gives a judge's mark; its request id says by whom and which.
 func (k *killing) mark(ctx context.Context, conn *grpc.ClientConn, judge int32, number int) (id string, seq uint64, err error) {
+	request := k.request(judge, number)
+	res, err := pb.NewEventServiceClient(conn).SetElementMarks(with(ctx, k.admin), request)
+	return request.GetRequestId(), res.GetSequence(), err
+}
+
+func (k *killing) request(judge int32, number int) *pb.SetElementMarksRequest {
 	const least, marks = -5, 11
-	id = fmt.Sprintf("%d-%d", judge, number)
-	res, err := pb.NewEventServiceClient(conn).SetElementMarks(with(ctx, k.admin), &pb.SetElementMarksRequest{
-		Event: killCup, Category: "senior-women", Segment: "short-program", Entry: "1", Judge: judge, RequestId: id,
+	return &pb.SetElementMarksRequest{
+		Event: killCup, Category: "senior-women", Segment: "short-program", Entry: "1", Judge: judge, RequestId: fmt.Sprintf("%d-%d", judge, number),
 		Marks: []*pb.GivenElementMark{{Element: 1, Mark: new(int32(least + number%marks))}},
-	})
-	return id, res.GetSequence(), err
+	}
 }
 
 // numbers of a round's marks begin here, so that each mark has one of its own.

@@ -276,7 +276,7 @@ func (a *App) probeStore(ctx context.Context) (string, error) {
 	// Reading goes on, and only a change can find out that there is room again, so
 	// the services stay up.
 	if a.events.book.Full() {
-		detail += "; it is full: the last change was refused, reading goes on"
+		detail += "; its disk takes no more (full, read-only, or failing): the last change was refused, reading goes on"
 	}
 	if damaged := a.events.book.Damaged(); len(damaged) > 0 {
 		const most = 10 // events named

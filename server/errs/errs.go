@@ -92,7 +92,7 @@ func From(err error, req proto.Message) error {
 		return New(pb.ErrorReason_FIELD_INVALID, "the request does not fit into the event's log: "+err.Error())
 	case errors.Is(err, store.ErrStoreFull):
 		return hide(err, New(pb.ErrorReason_STORE_FULL,
-			"the disk of the server's store takes no more (full, over its quota, or failing) and nothing was written: free some space on it, then repeat the call with the same request id"))
+			"the disk of the server's store takes no more (full, over its quota, read-only, or failing) and nothing was written: free some space on it or make it writable, then repeat the call with the same request id"))
 	case errors.Is(err, store.ErrUnavailable):
 		return hide(err, New(pb.ErrorReason_STORE_UNAVAILABLE, "the server cannot reach its storage now: repeat the call with the same request id"))
 	default:

@@ -22,9 +22,9 @@ var (
 	// ErrFileUnknown means that no file has a name. It matches fs.ErrNotExist too.
 	ErrFileUnknown = fmt.Errorf("not kept in the store: %w", fs.ErrNotExist)
 	// ErrStoreFull means that the disk takes no more: there is no room left on it,
-	// a quota or a limit is reached, or it fails. Nothing was written. Once there
-	// is room, the same call works.
-	ErrStoreFull = errors.New("the disk of the store takes no more: free some space on it")
+	// a quota or a limit is reached, it is read-only, or it fails. Nothing was written.
+	// Once it can be written, the same call works.
+	ErrStoreFull = errors.New("the disk of the store takes no more: free some space on it or make it writable")
 	// ErrUnavailable means that the database cannot be reached now, or that the
 	// log is closed. The outcome of a write is open; repeat it with the same id.
 	ErrUnavailable = errors.New("the store cannot be reached now")

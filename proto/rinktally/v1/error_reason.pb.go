@@ -284,8 +284,9 @@ const (
 	//
 	//	{"reason": "CSV_INVALID", "domain": "rinktally", "metadata": {"field": "csv.line[4].name"}}
 	ErrorReason_CSV_INVALID ErrorReason_Value = 48
-	// The server's storage is full; nothing was written. RESOURCE_EXHAUSTED. The
-	// same call works once there is room.
+	// The server's storage takes no more: its disk is full, over a quota, read-only or
+	// failing. Nothing was written. RESOURCE_EXHAUSTED. The same call works once there
+	// is room on a disk that can be written.
 	//
 	//	{"reason": "STORE_FULL", "domain": "rinktally"}
 	ErrorReason_STORE_FULL ErrorReason_Value = 49
