@@ -14,11 +14,26 @@ type choice struct {
 	level  rules.Level
 }
 
+// lists is memory for the lists of claims of a verdict.
+type lists []int
+
+// of returns an empty list for at most so many claims.
+func (l *lists) of(most int) []int {
+	const block = 64
+	if cap(*l)-len(*l) < most {
+		*l = make([]int, 0, max(block, most))
+	}
+	first := len(*l)
+	*l = (*l)[:first+most]
+	return (*l)[first : first : first+most]
+}
+
 // choose takes the features that give the skater the best level among the
 // choices that the rules leave open: which eight revolutions, which features
 // of a full foot, and where the season allows it which variations.
-func (c *spinCall) choose(sh *shape, claims []claim) choice {
-	var variations, eights, others []int
+func (c *spinCall) choose(v *verdict) choice {
+	claims := v.claims
+	variations, eights, others := v.lists.of(len(claims)), v.lists.of(len(claims)+1), v.lists.of(len(claims))
 	for i := range claims {
 		switch {
 		case claims[i].reason != "":
@@ -31,18 +46,19 @@ func (c *spinCall) choose(sh *shape, claims []claim) choice {
 		}
 	}
 	if len(eights) == 0 {
-		eights = []int{-1}
+		eights = append(eights, -1)
 	}
-	exclusive := slices.Concat(variations, eights) // of which not all can count
+	exclusive := append(append(v.lists.of(len(variations)+len(eights)), variations...), eights...) // of which not all can count
 	var best choice
-	for n, set := range c.variationSets(sh, claims, variations) {
+	for n, set := range c.variationSets(v, variations) {
 		for m, eight := range eights {
-			open := append(append(make([]int, 0, len(others)+len(set)+1), others...), set...)
+			open := append(append(v.lists.of(len(others)+len(set)+1), others...), set...)
 			if eight >= 0 {
 				open = append(open, eight)
 			}
 			slices.Sort(open)
-			got := c.take(sh, claims, open)
+			got := c.take(v, open)
+			got.barred = v.lists.of(len(exclusive))
 			for _, i := range exclusive {
 				if i >= 0 && !slices.Contains(open, i) {
 					got.barred = append(got.barred, i)
@@ -58,10 +74,11 @@ func (c *spinCall) choose(sh *shape, claims []claim) choice {
 
 // variationSets returns the sets of difficult variations that may be counted
 // together; the first set is the one in the order skated.
-func (c *spinCall) variationSets(sh *shape, claims []claim, all []int) [][]int {
-	limit := c.rules.Variations
+func (c *spinCall) variationSets(v *verdict, all []int) [][]int {
+	limit, sh, claims := c.rules.Variations, &v.sh, v.claims
 	if limit == nil {
-		return [][]int{all}
+		v.sets = append(v.sets[:0], all)
+		return v.sets
 	}
 	fits := func(set []int, i int) bool {
 		if len(set) == 0 {
@@ -72,38 +89,40 @@ func (c *spinCall) variationSets(sh *shape, claims []claim, all []int) [][]int {
 			!(limit.OtherFoot && sh.change && claims[i].foot == first.foot) &&
 			!(limit.OtherPosition && sh.combination && claims[i].family == first.family)
 	}
-	var inOrder []int
+	inOrder := v.lists.of(len(all))
 	for _, i := range all {
 		if fits(inOrder, i) {
 			inOrder = append(inOrder, i)
 		}
 	}
-	sets := [][]int{inOrder}
+	v.sets = append(v.sets[:0], inOrder)
 	if limit.Pick != rules.PickBest {
-		return sets
+		return v.sets
 	}
 	var grow func(set []int, from int)
 	grow = func(set []int, from int) {
 		for n := from; n < len(all); n++ {
 			if fits(set, all[n]) {
 				more := append(slices.Clone(set), all[n])
-				sets = append(sets, more)
+				v.sets = append(v.sets, more)
 				grow(more, n+1)
 			}
 		}
 	}
 	grow(nil, 0)
-	return sets
+	return v.sets
 }
 
 // take applies the limit of features on one foot to the open claims and finds
 // the level. On a full foot the first features count, unless the level needs a
 // mandatory one that came later.
-func (c *spinCall) take(sh *shape, claims []claim, open []int) choice {
+func (c *spinCall) take(v *verdict, open []int) choice {
 	var got choice
-	if c.rules.PerFoot == nil || !sh.change {
+	claims := v.claims
+	if c.rules.PerFoot == nil || !v.sh.change {
 		got.taken = open
 	} else {
+		got.taken, got.over = v.lists.of(len(open)), v.lists.of(len(open))
 		var onFoot [2]int
 		for _, i := range open {
 			if foot := claims[i].foot; onFoot[foot] < c.rules.PerFoot.Max {

@@ -182,7 +182,7 @@ func (c *collector) limit(cl *claim, rule *rules.FeatureRule, p *part) {
 	case cl.reason == "" && other != "":
 		cl.reason = SharedFeature
 		cl.message = fmt.Sprintf("%s and %s do not both count in one spin; the first one tried is taken", begins(cl.feature), inner(other))
-	case rule.Limit != rules.NoLimit && c.used.features[cl.feature] >= max(1, rule.Times):
+	case rule.Limit != rules.NoLimit && often(c.used.features, cl.feature) >= max(1, rule.Times):
 		cl.reason, cl.message = AlreadyUsed, usedUpWords(cl.feature, rule)
 	case slices.Contains(c.spinUses, cl.feature):
 		cl.reason, cl.message = AlreadyUsed, begins(cl.feature)+" counts once in a spin"
@@ -203,13 +203,13 @@ func (c *collector) limit(cl *claim, rule *rules.FeatureRule, p *part) {
 
 func (c *collector) useUp(f rules.SpinFeature, rule *rules.FeatureRule) {
 	c.spinUses = append(c.spinUses, f)
-	c.used.features[f]++
+	c.used.features = append(c.used.features, f)
 	if rule.Group == "" {
 		return
 	}
 	for other, r := range c.rules.Features {
 		if other != f && r.Group == rule.Group {
-			c.used.features[other]++
+			c.used.features = append(c.used.features, other)
 		}
 	}
 }

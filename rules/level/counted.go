@@ -53,7 +53,7 @@ func (c *countedCall) call(list []shown) (Called, rules.Level) {
 		}
 		features++
 		done[list[i].feature]++
-		c.used.pair[list[i].feature]++
+		c.used.pair = append(c.used.pair, list[i].feature)
 		if rule.Group != "" {
 			groups[rule.Group] = list[i].feature
 		}
@@ -89,7 +89,7 @@ func (c *countedCall) refuse(s *shown, rule *rules.PairFeatureRule, done map[rul
 		return Interrupted, words + " does not count when a carry interrupts it"
 	case done[s.feature] >= rule.Often():
 		return LimitPerElement, fmt.Sprintf("%s counts %s in one element", words, times(rule.Often()))
-	case rule.PerProgram > 0 && c.used.pair[s.feature] >= rule.PerProgram:
+	case rule.PerProgram > 0 && often(c.used.pair, s.feature) >= rule.PerProgram:
 		return AlreadyUsed, fmt.Sprintf("%s counts %s in a program", words, times(rule.PerProgram))
 	case rule.Group != "" && groups[rule.Group] != "" && groups[rule.Group] != s.feature:
 		return SharedFeature, fmt.Sprintf("%s and %s count as one feature", words, pairWords[groups[rule.Group]])

@@ -23,14 +23,14 @@ var allPositionsOnSecondFoot = &feature{
 		if !s.now.sh.combination || !s.now.sh.change {
 			return
 		}
-		changed, held := s.spin.clone(), s.call.rules.Revolutions.Position
+		changed, held := s.copy(), s.call.rules.Revolutions.Position
 		foot := &changed.Feet[1]
 		for _, k := range []PositionKind{Camel, Sit, Upright} {
 			if !slices.ContainsFunc(s.now.sh.feet[1], func(p part) bool { return p.family() == k && p.position >= held }) {
 				foot.Positions = append(foot.Positions, Position{Position: k, Revolutions: held})
 			}
 		}
-		s.try(changed, "Show all three basic positions on the second foot.")
+		s.try(say("Show all three basic positions on the second foot."))
 	},
 	reach: func(r *rules.SpinRules, rule *rules.FeatureRule) string {
 		where := "on the second foot"

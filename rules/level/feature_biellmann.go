@@ -23,7 +23,7 @@ var biellmannAfterLayback = &feature{
 		if layback == 0 {
 			return
 		}
-		c.used.variations[p.Variation] = true
+		c.used.variations = append(c.used.variations, p.Variation)
 		rule := c.rules.Features[rules.BiellmannAfterLayback]
 		cl := c.claim(rules.BiellmannAfterLayback, p)
 		held := c.rules.Revolutions.Position
@@ -39,14 +39,14 @@ var biellmannAfterLayback = &feature{
 		if !s.now.sh.layback() {
 			return
 		}
-		changed := s.spin.clone()
-		foot := &changed.Feet[0]
+		foot := &s.copy().Feet[0]
 		foot.Positions = append(foot.Positions, Position{Position: Upright, Variation: Biellmann, Revolutions: s.call.rules.Revolutions.Position})
-		how := "Follow the layback with a Biellmann."
-		if least := afterLayback(s.rule, s.call.category, s.call.segment, nil); least > 0 {
-			how = fmt.Sprintf("End with a Biellmann, in this segment only after %s of layback.", turns(least))
-		}
-		s.try(changed, how)
+		s.try(func() string {
+			if least := afterLayback(s.rule, s.call.category, s.call.segment, nil); least > 0 {
+				return fmt.Sprintf("End with a Biellmann, in this segment only after %s of layback.", turns(least))
+			}
+			return "Follow the layback with a Biellmann."
+		})
 	},
 	reach: func(_ *rules.SpinRules, rule *rules.FeatureRule) string {
 		for _, segment := range rules.SortedKeys(rule.AfterLayback) {

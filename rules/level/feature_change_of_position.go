@@ -23,14 +23,16 @@ var difficultChangeOfPosition = &feature{
 		return before.basic() && before.family() != p.family() && before.position >= sh.least
 	},
 	ways: func(s *search) {
-		s.eachPosition(func(changed *Spin, p *part) string {
+		s.eachPosition(func(changed *Spin, p *part) bool {
 			here := &changed.Feet[p.foot].Positions[p.index]
 			if p.index == 0 || here.has(HasHardChange) {
-				return ""
+				return false
 			}
 			here.Features = append(here.Features, HasHardChange)
 			here.Revolutions = max(here.Revolutions, s.call.rules.Revolutions.Position)
-			return fmt.Sprintf("Make the change into the %s a difficult one.", positionWordsOn(changed, p))
+			return true
+		}, func(p *part) string {
+			return fmt.Sprintf("Make the change into the %s a difficult one.", positionWordsOn(s.spin, p))
 		})
 	},
 	reach: func(r *rules.SpinRules, _ *rules.FeatureRule) string {

@@ -21,9 +21,10 @@ var bothDirections = &feature{
 		if len(s.spin.Feet) < 2 || s.spin.Feet[1].DirectionReversed {
 			return
 		}
-		changed := s.spin.clone()
-		changed.Feet[1].DirectionReversed = true
-		s.try(changed, fmt.Sprintf("Spin in both directions, one right after the other, at least %s each way.", turns(s.rule.MinRevolutions)))
+		s.copy().Feet[1].DirectionReversed = true
+		s.try(func() string {
+			return fmt.Sprintf("Spin in both directions, one right after the other, at least %s each way.", turns(s.rule.MinRevolutions))
+		})
 	},
 	reach: func(_ *rules.SpinRules, rule *rules.FeatureRule) string {
 		return inPlaces("Spin in both directions, one right after the other, at least %s each way", rule, turns(rule.MinRevolutions))

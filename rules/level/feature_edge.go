@@ -19,19 +19,20 @@ var changeOfEdge = &feature{
 		return sh.heldIn(p, rule.In) >= sh.least && sh.edgesHeld(p, rule)
 	},
 	ways: func(s *search) {
-		s.eachPosition(func(changed *Spin, p *part) string {
+		s.eachPosition(func(changed *Spin, p *part) bool {
 			foot := &changed.Feet[p.foot]
 			here := &foot.Positions[p.index]
-			where := positionWordsOn(changed, p)
 			more := Position{Position: here.Position, Lean: here.Lean, Variation: here.Variation, Revolutions: s.rule.MinRevolutions, Features: []PositionFeature{HasEdgeChange}}
 			more.Edges = s.rule.Edges[basicPlace(here.Position)]
 			here.Revolutions = max(here.Revolutions, s.rule.MinRevolutions)
 			foot.Positions = slices.Insert(foot.Positions, p.index+1, more)
+			return true
+		}, func(p *part) string {
 			which := ""
-			if more.Edges != "" {
-				which = " " + edgeWords[more.Edges]
+			if edges := s.rule.Edges[basicPlace(p.Position.Position)]; edges != "" {
+				which = " " + edgeWords[edges]
 			}
-			return fmt.Sprintf("Change the edge clearly in the %s%s, at least %s on each edge.", where, which, turns(s.rule.MinRevolutions))
+			return fmt.Sprintf("Change the edge clearly in the %s%s, at least %s on each edge.", positionWordsOn(s.spin, p), which, turns(s.rule.MinRevolutions))
 		})
 	},
 	reach: func(_ *rules.SpinRules, rule *rules.FeatureRule) string {

@@ -18,13 +18,15 @@ var eightRevolutions = &feature{
 		return p.unchanged >= rule.MinRevolutions && sh.heldIn(p, rule.In) >= sh.least
 	},
 	ways: func(s *search) {
-		s.eachPosition(func(changed *Spin, p *part) string {
+		s.eachPosition(func(changed *Spin, p *part) bool {
 			here := &changed.Feet[p.foot].Positions[p.index]
 			if p.unchanged >= s.rule.MinRevolutions || here.has(HasEdgeChange) {
-				return ""
+				return false
 			}
 			here.Revolutions += s.rule.MinRevolutions - p.unchanged
-			return fmt.Sprintf("Hold the %s for %s without any change.", positionWordsOn(changed, p), turns(s.rule.MinRevolutions))
+			return true
+		}, func(p *part) string {
+			return fmt.Sprintf("Hold the %s for %s without any change.", positionWordsOn(s.spin, p), turns(s.rule.MinRevolutions))
 		})
 	},
 	reach: func(_ *rules.SpinRules, rule *rules.FeatureRule) string {
@@ -64,7 +66,7 @@ func (c *collector) eight(m moment) {
 	case p.unchanged < rule.MinRevolutions:
 		cl.reason = TooFew
 		cl.message = fmt.Sprintf("%s without any change; %s are needed. The try does not use the feature up", turns(p.unchanged), rule.MinRevolutions)
-	case rule.Limit != rules.NoLimit && c.used.features[cl.feature] >= max(1, rule.Times):
+	case rule.Limit != rules.NoLimit && often(c.used.features, cl.feature) >= max(1, rule.Times):
 		cl.reason, cl.message = AlreadyUsed, usedUpWords(cl.feature, rule)
 	case rule.DifferentPlaces && slices.Contains(c.used.eights, p.family()):
 		cl.reason, cl.message = AlreadyUsed, count(rule.MinRevolutions)+" revolutions count again only in another position"

@@ -17,14 +17,14 @@ var difficultEntrance = &feature{
 	claim:    (*collector).entrance,
 	reported: func(s *Spin, _ moment) string { return pathIf(s.DifficultEntrance, "difficultEntrance") },
 	ways: func(s *search) {
-		changed := s.spin.clone()
+		changed := s.copy()
 		switch {
 		case !changed.DifficultEntrance && slices.Contains(s.rule.Entries, rules.DifficultEntry):
 			changed.DifficultEntrance = true
-			s.try(changed, "Enter the spin in a difficult way.")
+			s.try(say("Enter the spin in a difficult way."))
 		case !changed.BackwardEntry && slices.Contains(s.rule.Entries, rules.BackwardEntry):
 			changed.BackwardEntry = true
-			s.try(changed, "Enter the spin backward.")
+			s.try(say("Enter the spin backward."))
 		}
 	},
 	reach: func(_ *rules.SpinRules, rule *rules.FeatureRule) string {

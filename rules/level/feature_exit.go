@@ -19,7 +19,7 @@ var difficultExit = &feature{
 		if s.spin.DifficultExit {
 			return
 		}
-		changed := s.spin.clone()
+		changed := s.copy()
 		changed.DifficultExit = true
 		how := "Leave the spin by a difficult exit."
 		last := len(s.now.sh.feet) - 1
@@ -27,7 +27,7 @@ var difficultExit = &feature{
 			changed.Feet[last].Positions = changed.Feet[last].Positions[:first]
 			how = "Leave the spin by a difficult exit, without rising into an upright first."
 		}
-		s.try(changed, how)
+		s.try(say(how))
 	},
 	reach: func(*rules.SpinRules, *rules.FeatureRule) string {
 		return "Leave the spin by a difficult exit, without rising into a plain upright first."

@@ -22,9 +22,8 @@ var difficultFlyingEntry = &feature{
 		if s.spin.Flying != PlainFlying {
 			return
 		}
-		changed := s.spin.clone()
-		changed.Flying = DifficultFlying
-		s.try(changed, "Make the flying entry a difficult variation.")
+		s.copy().Flying = DifficultFlying
+		s.try(say("Make the flying entry a difficult variation."))
 	},
 	reach: func(r *rules.SpinRules, _ *rules.FeatureRule) string {
 		return "Enter by a clear jump in a really difficult air position, and reach a basic position within " + turns(r.Revolutions.Reach) + "."

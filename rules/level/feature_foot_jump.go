@@ -33,9 +33,8 @@ var changeOfFootByJump = &feature{
 		if len(s.spin.Feet) < 2 || s.spin.Feet[1].Change == ByJump {
 			return
 		}
-		changed := s.spin.clone()
-		changed.Feet[1].Change = ByJump
-		s.try(changed, "Change the foot by a clear jump and land in a basic position.")
+		s.copy().Feet[1].Change = ByJump
+		s.try(say("Change the foot by a clear jump and land in a basic position."))
 	},
 	reach: func(r *rules.SpinRules, _ *rules.FeatureRule) string {
 		return "Change the foot by a clear jump and reach a basic position within " + turns(r.Revolutions.Reach) + "."

@@ -23,15 +23,17 @@ var jumpWithin = &feature{
 	},
 	upright: func(*shape, *part, *rules.FeatureRule) bool { return true },
 	ways: func(s *search) {
-		s.eachPosition(func(changed *Spin, p *part) string {
+		s.eachPosition(func(changed *Spin, p *part) bool {
 			if !p.basic() {
-				return ""
+				return false
 			}
 			foot := &changed.Feet[p.foot]
 			foot.Positions = slices.Insert(foot.Positions, p.index+1, Position{
 				Position: p.Position.Position, Lean: p.Lean, Revolutions: s.call.rules.Revolutions.Position, Features: []PositionFeature{HasJump},
 			})
-			return fmt.Sprintf("Jump within the spin from the %s and land on the same foot in a basic position.", positionWordsOn(changed, p))
+			return true
+		}, func(p *part) string {
+			return fmt.Sprintf("Jump within the spin from the %s and land on the same foot in a basic position.", positionWordsOn(s.spin, p))
 		})
 	},
 	reach: func(r *rules.SpinRules, _ *rules.FeatureRule) string {

@@ -46,11 +46,13 @@ var laybackSideChange = &feature{
 					other = Backward
 				}
 				least := s.rule.MinRevolutions
-				changed := s.spin.clone()
-				positions := &changed.Feet[foot].Positions
+				positions := &s.copy().Feet[foot].Positions
 				(*positions)[i].Revolutions = max((*positions)[i].Revolutions, least)
 				*positions = slices.Insert(*positions, i+1, Position{Position: Layback, Lean: other, Revolutions: least})
-				if !s.try(changed, fmt.Sprintf("Change the layback between backward and sideways, at least %s each, without rising.", turns(least))) {
+				how := func() string {
+					return fmt.Sprintf("Change the layback between backward and sideways, at least %s each, without rising.", turns(least))
+				}
+				if !s.try(how) {
 					return
 				}
 			}

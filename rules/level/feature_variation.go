@@ -36,8 +36,8 @@ func (c *collector) variation(m moment) {
 	if !p.first || p.Variation == "" || c.laybackBefore(p) > 0 {
 		return
 	}
-	used := c.used.variations[p.Variation]
-	c.used.variations[p.Variation] = true
+	used := slices.Contains(c.used.variations, p.Variation)
+	c.used.variations = append(c.used.variations, p.Variation)
 	cl := c.claim(rules.DifficultVariation, p)
 	rule := c.rules.Features[rules.DifficultVariation]
 	if rule == nil {
@@ -65,12 +65,9 @@ func (c *collector) variation(m moment) {
 // variationWays makes a plain position a difficult variation, or adds one more
 // variation of a position that has one already.
 func variationWays(s *search) {
-	used := s.before.clone().variations
-	s.now.sh.each(func(p *part) {
-		if p.Variation != "" {
-			used[p.Variation] = true
-		}
-	})
+	used := func(v Variation) bool {
+		return slices.Contains(s.before.variations, v) || slices.ContainsFunc(s.now.sh.parts, func(p part) bool { return p.Variation == v })
+	}
 	held := s.call.rules.Revolutions.Position
 	for _, fresh := range []bool{false, true} {
 		for foot := range s.now.sh.feet {
@@ -80,20 +77,21 @@ func variationWays(s *search) {
 					continue
 				}
 				for _, variation := range variationsOf[p.Position.Position] {
-					if used[variation] || variation == Biellmann && p.Position.Position == Layback {
+					if used(variation) || variation == Biellmann && p.Position.Position == Layback {
 						continue // a Biellmann after a layback is a feature of its own
 					}
-					changed := s.spin.clone()
-					positions := &changed.Feet[foot].Positions
-					how := fmt.Sprintf("Make the %s a difficult variation that is still unused, such as %s, held at least %s.", positionWordsOn(s.spin, p), variationWords[variation], turns(held))
+					positions, words := &s.copy().Feet[foot].Positions, "Make the %s a difficult variation that is still unused, such as %s, held at least %s."
 					if fresh {
-						how = fmt.Sprintf("After the %s add a variation that is still unused, such as %s, held at least %s.", positionWordsOn(s.spin, p), variationWords[variation], turns(held))
+						words = "After the %s add a variation that is still unused, such as %s, held at least %s."
 						*positions = slices.Insert(*positions, i+1, Position{Position: p.Position.Position, Lean: p.Lean, Variation: variation, Revolutions: held})
 					} else {
 						here := &(*positions)[i]
 						here.Variation, here.Revolutions = variation, max(here.Revolutions, held)
 					}
-					if !s.try(changed, how) {
+					how := func() string {
+						return fmt.Sprintf(words, positionWordsOn(s.spin, p), variationWords[variation], turns(held))
+					}
+					if !s.try(how) {
 						return
 					}
 					break

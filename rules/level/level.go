@@ -114,7 +114,7 @@ var noCap rules.Clause
 // Call finds the levels of a program. The input must have passed Check.
 func Call(r *rules.LevelRules, p Program) Result {
 	result := Result{Elements: make([]Called, len(p.Elements))}
-	used := newUsage()
+	used := new(usage)
 	t := tablesOf(r, p.discipline())
 	if p.Cap == nil {
 		p.Cap = &noCap

@@ -16,34 +16,67 @@ type search struct {
 	before  *usage
 	feature *feature
 	rule    *rules.FeatureRule
-	raises  *Option // the first way that brings the next level
-	helps   *Option // the first that only raises the number of features
+	raises  string // how, the first way that brings the next level
+	helps   string // the first that only raises the number of features
+
+	// Memory for one way after the other.
+	changed Spin
+	used    *usage
+	verdict verdict
 }
 
-// try judges a changed spin and returns false when that was enough.
-func (s *search) try(changed *Spin, how string) bool {
-	v := s.call.judge(changed, s.before.clone())
+// copy returns a copy of the spin that can be changed, until the next one is asked for.
+// Reports are added to its positions by append only.
+func (s *search) copy() *Spin {
+	feet := s.changed.Feet
+	s.changed = *s.spin
+	for len(feet) < len(s.spin.Feet) {
+		feet = append(feet, Foot{})
+	}
+	feet = feet[:len(s.spin.Feet)]
+	for f, from := range s.spin.Feet {
+		positions := feet[f].Positions[:0]
+		positions = append(positions, from.Positions...)
+		for i := range positions {
+			positions[i].Features = slices.Clip(positions[i].Features)
+		}
+		feet[f] = from
+		feet[f].Positions = positions
+	}
+	s.changed.Feet = feet
+	return &s.changed
+}
+
+// try judges the changed copy and returns false when that was enough. how is asked
+// where it brings something.
+func (s *search) try(how func() string) bool {
+	v := &s.verdict
+	s.used.set(s.before)
+	s.call.judge(v, &s.changed, s.used)
 	switch {
 	case v.sh.skeleton() != s.now.sh.skeleton() || v.noValue != s.now.noValue:
 	case v.level > s.now.level:
-		s.raises = &Option{Feature: public(s.call.rules, s.feature.name), Message: how}
-	case s.helps == nil && len(v.choice.taken) > len(s.now.choice.taken):
-		s.helps = &Option{Feature: public(s.call.rules, s.feature.name), Message: how}
+		s.raises = how()
+	case s.helps == "" && len(v.choice.taken) > len(s.now.choice.taken):
+		s.helps = how()
 	}
-	return s.raises == nil
+	return s.raises == ""
 }
 
+// say is a way whose words are always the same.
+func say(how string) func() string { return func() string { return how } }
+
 // eachPosition tries the feature in every position in which it can count. add
-// changes a copy of the spin and returns how, or "" where it cannot be added.
-func (s *search) eachPosition(add func(changed *Spin, p *part) string) {
+// changes a copy of the spin, or returns false where it cannot be added; how says in
+// words what it does.
+func (s *search) eachPosition(add func(changed *Spin, p *part) bool, how func(p *part) string) {
 	for foot := range s.now.sh.feet {
 		for i := range s.now.sh.feet[foot] {
 			p := &s.now.sh.feet[foot][i]
 			if p.windUp || len(s.rule.In) > 0 && !p.in(s.rule.In, s.now.sh.combination) {
 				continue
 			}
-			changed := s.spin.clone()
-			if how := add(changed, p); how != "" && !s.try(changed, how) {
+			if add(s.copy(), p) && !s.try(func() string { return how(p) }) {
 				return
 			}
 		}
@@ -53,14 +86,14 @@ func (s *search) eachPosition(add func(changed *Spin, p *part) string) {
 // reportInPosition tries a report in every position. words have a place for the
 // position.
 func (s *search) reportInPosition(report PositionFeature, words string) {
-	s.eachPosition(func(changed *Spin, p *part) string {
+	s.eachPosition(func(changed *Spin, p *part) bool {
 		here := &changed.Feet[p.foot].Positions[p.index]
 		if here.has(report) {
-			return ""
+			return false
 		}
 		here.Features = append(here.Features, report)
-		return fmt.Sprintf(words, positionWordsOn(changed, p))
-	})
+		return true
+	}, func(p *part) string { return fmt.Sprintf(words, positionWordsOn(s.spin, p)) })
 }
 
 // next finds what would bring the next level: every feature of the season is
@@ -72,19 +105,19 @@ func (c *spinCall) next(s *Spin, before *usage, now *verdict) *Next {
 		return next
 	}
 	var half []Option // raises the number of features, not yet the level
+	look := &search{call: c, spin: s, now: now, before: before, used: new(usage)}
 	for _, f := range byEase {
 		rule := c.rules.Features[f.name]
 		if rule == nil {
 			continue
 		}
-		look := search{call: c, spin: s, now: now, before: before, feature: f, rule: rule}
-		f.ways(&look)
+		look.feature, look.rule, look.raises, look.helps = f, rule, "", ""
+		f.ways(look)
 		switch {
-		case look.raises != nil:
-			next.Options = append(next.Options, *look.raises)
-		case look.helps != nil:
-			look.helps.Message += " One feature more is not yet enough for the next level."
-			half = append(half, *look.helps)
+		case look.raises != "":
+			next.Options = append(next.Options, Option{Feature: public(c.rules, f.name), Message: look.raises})
+		case look.helps != "":
+			half = append(half, Option{Feature: public(c.rules, f.name), Message: look.helps + " One feature more is not yet enough for the next level."})
 		}
 	}
 	if len(next.Options) == 0 {
@@ -141,17 +174,4 @@ func positionWordsOn(s *Spin, p *part) string {
 		return words
 	}
 	return words + [...]string{" on the first foot", " on the second foot", " on the third foot", " on the fourth foot"}[p.foot]
-}
-
-// clone copies a spin so that it can be changed.
-func (s *Spin) clone() *Spin {
-	c := *s
-	c.Feet = slices.Clone(s.Feet)
-	for f := range c.Feet {
-		c.Feet[f].Positions = slices.Clone(c.Feet[f].Positions)
-		for i := range c.Feet[f].Positions {
-			c.Feet[f].Positions[i].Features = slices.Clone(c.Feet[f].Positions[i].Features)
-		}
-	}
-	return &c
 }

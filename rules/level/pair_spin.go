@@ -17,7 +17,7 @@ type pairSpin struct {
 // changes the position.
 func (c *countedCall) callPairSpin(s *PairSpin) Called {
 	lengths := &rules.SpinRules{Revolutions: rules.SpinRevolutions{Position: c.rules.Position.Revolutions}}
-	p := &pairSpin{spin: s, woman: newShape(lengths, s.spin(womanOf), newUsage()), man: newShape(lengths, s.spin(manOf), newUsage())}
+	p := &pairSpin{spin: s, woman: newShape(lengths, s.spin(womanOf), new(usage)), man: newShape(lengths, s.spin(manOf), new(usage))}
 	c.warn.rest(&c.rules.Position.Clause)
 	combination := p.woman.combination || p.man.combination
 	code := "PSp"

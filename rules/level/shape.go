@@ -10,6 +10,7 @@ import (
 type shape struct {
 	spin        *Spin
 	feet        [][]part
+	parts       []part // of all feet, one foot behind the other
 	flying      bool
 	change      bool // with change of foot
 	combination bool
@@ -104,34 +105,40 @@ func (p *part) is(place rules.SpinPlace, combination bool) bool {
 // newShape takes a spin apart by the season's lengths. What the program used up
 // before decides whether something is done in a final upright.
 func newShape(r *rules.SpinRules, s *Spin, used *usage) *shape {
-	sh := &shape{
-		spin:   s,
-		feet:   make([][]part, len(s.Feet)),
-		flying: s.Flying != "" && s.Flying != NotFlying,
-		change: len(s.Feet) > 1,
-		least:  r.Revolutions.Position,
-	}
+	sh := new(shape)
+	sh.read(r, s, used)
+	return sh
+}
+
+// read makes it the shape of a spin, in the memory that it has.
+func (sh *shape) read(r *rules.SpinRules, s *Spin, used *usage) {
 	positions := 0
 	for f := range s.Feet {
 		positions += len(s.Feet[f].Positions)
 	}
-	all := make([]part, positions)
+	*sh = shape{
+		spin:   s,
+		feet:   slices.Grow(sh.feet[:0], len(s.Feet)),
+		parts:  slices.Grow(sh.parts[:0], positions),
+		held:   sh.held[:0],
+		flying: s.Flying != "" && s.Flying != NotFlying,
+		change: len(s.Feet) > 1,
+		least:  r.Revolutions.Position,
+	}
 	for f := range s.Feet {
-		n := len(s.Feet[f].Positions)
-		parts := all[:n:n]
-		all = all[n:]
-		for i := range parts {
+		first := len(sh.parts)
+		for i := range s.Feet[f].Positions {
 			p := &s.Feet[f].Positions[i]
-			parts[i] = part{Position: p, foot: f, index: i}
+			sh.parts = append(sh.parts, part{Position: p, foot: f, index: i})
 			sh.total += p.Revolutions
 		}
+		parts := slices.Clip(sh.parts[first:])
 		measure(parts, r.Revolutions.Position)
-		sh.feet[f] = parts
+		sh.feet = append(sh.feet, parts)
 	}
 	sh.markUsed(used)
 	sh.markWindUp(r, used)
 	sh.classify(r)
-	return sh
 }
 
 // measure adds up the unbroken stretches. A jump breaks a position; a change
@@ -198,7 +205,7 @@ func sum(parts []part) rules.Revolutions {
 func (sh *shape) classify(r *rules.SpinRules) {
 	const families = 3
 	tried := make([]PositionKind, 0, families)
-	sh.held = make([]PositionKind, 0, families)
+	sh.held = slices.Grow(sh.held, families)
 	layback := false
 	sh.each(func(p *part) {
 		if !p.basic() || p.windUp {
@@ -267,16 +274,23 @@ func (sh *shape) kind() rules.SpinKind {
 func (sh *shape) layback() bool { return sh.letter == "L" }
 
 // skeleton is the code without level and signs, such as FCCoSp.
-func (sh *shape) skeleton() string {
+type skeleton struct {
+	flying, change bool
+	letter         string
+}
+
+func (s skeleton) String() string {
 	code := ""
-	if sh.flying {
+	if s.flying {
 		code = "F"
 	}
-	if sh.change {
+	if s.change {
 		code += "C"
 	}
-	return code + sh.letter + "Sp"
+	return code + s.letter + "Sp"
 }
+
+func (sh *shape) skeleton() skeleton { return skeleton{sh.flying, sh.change, sh.letter} }
 
 // nonBasicHeld reports whether a non-basic position is held as long as a basic one
 // that counts.

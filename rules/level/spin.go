@@ -22,7 +22,10 @@ const mandatoryFeature = "MANDATORY_FEATURE"
 
 // verdict is what is found about one spin before it is put into words.
 type verdict struct {
-	sh      *shape
+	sh      shape
+	look    collector
+	lists   lists
+	sets    [][]int // of difficult variations
 	claims  []claim
 	choice  choice
 	faults  []fault
@@ -42,27 +45,31 @@ type fault struct {
 	rule   *rules.SpinFaultRule
 }
 
-// judge finds the level of a spin and uses up in used what it tried.
-func (c *spinCall) judge(s *Spin, used *usage) *verdict {
-	v := &verdict{level: rules.NoLevel}
+// judge finds the level of a spin, in the memory of the verdict before, and uses up in
+// used what it tried.
+func (c *spinCall) judge(v *verdict, s *Spin, used *usage) {
+	*v = verdict{
+		sh: v.sh, look: v.look, lists: v.lists[:0], sets: v.sets, claims: v.claims[:0], faults: v.faults[:0],
+		notes: v.notes[:0], warn: v.warn[:0], level: rules.NoLevel,
+	}
 	s = c.firstPart(s, v)
-	v.sh = newShape(c.rules, s, used)
+	v.sh.read(c.rules, s, used)
 	if v.sh.total < c.rules.Revolutions.Spin {
 		v.noValue = true
 		v.warn.rest(&c.rules.Revolutions.Clause)
 		v.notes = append(v.notes, fmt.Sprintf("With %s in all this is not a spin: it needs %s.", turns(v.sh.total), c.rules.Revolutions.Spin))
 		v.claims = notCalled(s, 0, &c.rules.Revolutions.Clause)
-		return v
+		return
 	}
 	v.called = true
-	col := collector{
-		rules: c.rules, segment: c.segment, category: c.category, sh: v.sh, used: used,
-		warn: &v.warn,
+	v.look = collector{
+		rules: c.rules, segment: c.segment, category: c.category, sh: &v.sh, used: used,
+		claims: v.claims, spinUses: v.look.spinUses[:0], warn: &v.warn,
 	}
-	col.collect()
-	v.claims = col.claims
-	v.notes = append(v.notes, col.notes...)
-	v.choice = c.choose(v.sh, v.claims)
+	v.look.collect()
+	v.claims = v.look.claims
+	v.notes = append(v.notes, v.look.notes...)
+	v.choice = c.choose(v)
 	c.useEight(v, used)
 	c.findFaults(v, used)
 	v.warn.rest(&c.rules.Levels.Clause)
@@ -78,7 +85,6 @@ func (c *spinCall) judge(s *Spin, used *usage) *verdict {
 		}
 	}
 	v.level = min(v.level, c.max)
-	return v
 }
 
 // firstPart cuts a spin that is really two where the season calls the first only.
@@ -120,7 +126,7 @@ func (c *spinCall) effect(v *verdict, kind rules.SpinFault, spin rules.SpinKind)
 }
 
 func (c *spinCall) findFaults(v *verdict, used *usage) {
-	sh, kind := v.sh, v.sh.kind()
+	sh, kind := &v.sh, v.sh.kind()
 	rev := &c.rules.Revolutions
 	if sh.spin.Flying == StepOver {
 		c.effect(v, rules.FlyingWithoutJump, kind)
@@ -175,7 +181,7 @@ func (c *spinCall) useEight(v *verdict, used *usage) {
 		}
 	}
 	if done >= 0 {
-		used.features[rules.EightRevolutions]++
+		used.features = append(used.features, rules.EightRevolutions)
 		used.eights = append(used.eights, v.claims[done].family)
 	}
 }
@@ -183,7 +189,8 @@ func (c *spinCall) useEight(v *verdict, used *usage) {
 // explain judges a spin and puts the verdict into words.
 func (c *spinCall) explain(s *Spin, used *usage) (Called, clauses) {
 	before := used.clone()
-	v := c.judge(s, used)
+	v := new(verdict)
+	c.judge(v, s, used)
 	if v.called {
 		v.notes = append(v.notes, c.withoutLimit(v)...)
 		c.reasons(v)
@@ -240,7 +247,7 @@ func (c *spinCall) withoutLimit(v *verdict) []string {
 	free := *c.rules
 	free.Variations = nil
 	other := spinCall{rules: &free, segment: c.segment, category: c.category, max: c.max, cap: c.cap}
-	level := min(other.choose(v.sh, v.claims).level, c.max)
+	level := min(other.choose(v).level, c.max)
 	if level == v.level || v.levelFault(rules.FaultLevelOne).kind != "" {
 		return nil
 	}
@@ -251,7 +258,7 @@ func (c *spinCall) withoutLimit(v *verdict) []string {
 
 // code prints the code of a called spin and reports whether its value is reduced.
 func (c *spinCall) code(v *verdict) (string, bool) {
-	code := v.sh.skeleton()
+	code := v.sh.skeleton().String()
 	reductions := 0
 	for _, f := range v.faults {
 		if f.effect == rules.FaultReduces {

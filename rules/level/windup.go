@@ -9,15 +9,17 @@ import (
 // markUsed finds the positions whose difficult variation was tried before, in
 // an earlier spin or earlier in this one.
 func (sh *shape) markUsed(used *usage) {
-	tried := map[Variation]bool{}
+	const most = 8 // that a spin usually has
+	tried := make([]Variation, 0, most)
 	again := false
-	sh.each(func(p *part) {
+	for i := range sh.parts {
+		p := &sh.parts[i]
 		if p.first {
-			again = used.variations[p.Variation] || tried[p.Variation]
-			tried[p.Variation] = p.Variation != ""
+			again = slices.Contains(used.variations, p.Variation) || slices.Contains(tried, p.Variation)
+			tried = append(tried, p.Variation)
 		}
 		p.used = again && p.Variation != ""
-	})
+	}
 }
 
 // markWindUp finds the final upright that ends a spin in one other position: it
@@ -82,7 +84,7 @@ func (sh *shape) featureDone(r *rules.SpinRules, used *usage, p *part) bool {
 		}
 		rule := r.Features[f.name]
 		switch {
-		case rule == nil || rule.Limit != rules.NoLimit && used.features[f.name] >= max(1, rule.Times):
+		case rule == nil || rule.Limit != rules.NoLimit && often(used.features, f.name) >= max(1, rule.Times):
 		case p.used && r.UsedVariation != nil && slices.Contains(r.UsedVariation.Blocks, f.name):
 		case f.upright(sh, p, rule):
 			return true
