@@ -18,7 +18,7 @@ h2 select { position: absolute; inset: 0; width: 100%; height: 100%; margin: 0; 
 .skater { border: 2px solid var(--accent); background: var(--panel); padding: .8em 1em 1em; border-radius: 12px; min-width: 0; }
 .skater .state { font-size: .875em; font-weight: 600; color: var(--accent); }
 h3 { font-size: 1.375em; line-height: 1.25; font-weight: 650; }
-h3:focus-visible { outline-offset: 4px; }
+h3:focus-visible { outline: 0; } /* it takes the focus to be read, and does nothing */
 h3 button, td.name button { display: inline; padding: 0; border: 0; background: none; color: inherit; font: inherit; text-align: start; cursor: pointer; }
 .figures { display: flex; flex-wrap: wrap; gap: .4em 1.6em; margin: .5em 0 .2em; }
 .figures dt { font-size: .8em; color: var(--soft); }

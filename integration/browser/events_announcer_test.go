@@ -43,7 +43,7 @@ func TestAnnouncerReads(t *testing.T) {
 
 	r.call("organiser", http.MethodPatch, "/v1/events/"+cup+"/entries/5", map[string]any{"programTitle": "The Lighthouse Keeper"}, nil)
 	r.call("technical", http.MethodPost, at+"/performances/4/elements", map[string]any{"code": "3Lz"}, nil)
-	for judge := 1; judge <= 5; judge++ {
+	for judge := 1; judge <= full; judge++ {
 		r.marks(at, "4", judge, 1, 2, 6)
 	}
 	r.call("referee", http.MethodPost, at+"/performances/4:confirm", map[string]any{}, nil)

@@ -68,7 +68,10 @@ func (r *rink) marked(entry string, mark int, component float64, withComponents 
 	}
 }
 
-// many brings a rink with five judges to the point where the fourth of 24 skaters is
+// full is a panel of as many judges as there are.
+const full = 9
+
+// many brings a rink with a full panel to the point where the fourth of 24 skaters is
 // on the ice in a free skating; three are confirmed. Short programs are left out, so
 // that the segment is the first.
 func many(t *testing.T) (r *rink, at string) {
@@ -76,7 +79,7 @@ func many(t *testing.T) (r *rink, at string) {
 	r = newRink(t)
 	at = "/v1/events/" + cup
 	r.call("admin", http.MethodPut, at+"/categories/"+women, map[string]any{"segments": []string{free}}, nil)
-	r.call("admin", http.MethodPut, at+"/panel", map[string]any{"panel": map[string]any{"judges": 5}}, nil)
+	r.call("admin", http.MethodPut, at+"/panel", map[string]any{"panel": map[string]any{"judges": full}}, nil)
 	lines := []string{"entry,category,name,club"}
 	var order []string
 	for i := range 24 {
@@ -95,7 +98,7 @@ func many(t *testing.T) (r *rink, at string) {
 		entry := strconv.Itoa(i + 1)
 		r.call("technical", http.MethodPost, at+":callSkater", map[string]any{}, nil)
 		r.call("technical", http.MethodPost, at+"/performances/"+entry+"/elements", map[string]any{"code": "2A"}, nil)
-		for judge := 1; judge <= 5; judge++ {
+		for judge := 1; judge <= full; judge++ {
 			r.marks(at, entry, judge, 1, i, 5)
 		}
 		r.call("referee", http.MethodPost, at+"/performances/"+entry+":confirm", map[string]any{}, nil)
@@ -349,7 +352,7 @@ func TestOrderIsMadeAgainWithAReason(t *testing.T) {
 
 // fits is true when nothing of the referee's desk has to be scrolled.
 const fits = `[document.documentElement, document.getElementById("desk"), document.querySelector("#sheet .scroll"), document.querySelector(".side"), document.getElementById("queue")]
-	.every((n) => n.scrollHeight === n.clientHeight)`
+	.every((n) => n.scrollHeight === n.clientHeight && n.scrollWidth === n.clientWidth)`
 
 // Of 24 skaters and 12 elements nothing has to be scrolled for what is to be done
 // next: the bar has it, says for whom to wait, and lights up by itself.
@@ -358,16 +361,16 @@ func TestRefereeGoesByTheQueue(t *testing.T) {
 	for _, code := range twelve {
 		r.call("technical", http.MethodPost, at+"/performances/4/elements", map[string]any{"code": code}, nil)
 	}
-	for judge := 1; judge <= 4; judge++ {
+	for judge := 1; judge < full; judge++ {
 		r.marks(at, "4", judge, 12, judge%3-1, 5.25)
 	}
-	r.marks(at, "4", 5, 11, 1, 5)
+	r.marks(at, "4", full, 11, 1, 5)
 	r.call("technical", http.MethodPost, at+"/performances/4/elements/5:review", map[string]any{"inReview": true}, nil)
 	r.call("technical", http.MethodPost, at+"/performances/4:endProgram", map[string]any{}, nil)
 
 	page := r.desk("referee", "referee", laptop)
-	says(page, "Wait for judge 5 and the technical panel.")
-	page.Wait(`[...document.querySelectorAll("#open li p")].slice(0, 2).map(p => p.textContent).join() === "Judge 5 has no mark for 12 CCoSp2. Nobody sits there yet.,The panel looks again at 5 CCoSp3."`)
+	says(page, "Wait for judge 9 and the technical panel.")
+	page.Wait(`[...document.querySelectorAll("#open li p")].slice(0, 2).map(p => p.textContent).join() === "Judge 9 has no mark for 12 CCoSp2. Nobody sits there yet.,The panel looks again at 5 CCoSp3."`)
 	page.Wait(`document.querySelector('#open [data-state=warning] p')?.textContent.endsWith("The panel left it.")`) // the program check
 	page.Wait(`document.querySelector(".bar .primary").ariaDisabled === "true" && document.querySelectorAll("#sheet [data-missing]").length === 1`)
 	if got := browser.Evaluate[string](page, `[...document.querySelectorAll("#queue li:not(.group)")].map(li => li.querySelector(".index").textContent + (li.dataset.state ?? "")).join()`); got != "2done,3done,4now,5,6,7,8,9" {
@@ -386,14 +389,14 @@ func TestRefereeGoesByTheQueue(t *testing.T) {
 
 	page.Do(chromedp.Evaluate[chromedp.Void](`globalThis.today = Date.now; Date.now = () => today() + 600_000`))
 	r.call("technical", http.MethodPost, at+"/performances/4/elements/5:review", map[string]any{"inReview": false}, nil)
-	says(page, "Wait for judge 5.")
+	says(page, "Wait for judge 9.")
 	page.Wait(`[...document.querySelectorAll("#open [data-state=warning] p")].some(p => p.textContent.startsWith("Technical panel: the desk is silent since "))`)
 	page.Picture("referee-silent")
 	page.Do(chromedp.Evaluate[chromedp.Void](`Date.now = today`))
 	page.Do(chromedp.Click(".bar button:not(.primary)")) // although the mark is missing
 	page.Wait(`document.querySelector("dialog[open] h2")?.textContent === "Confirm although a mark is missing?"`)
 	page.Do(chromedp.KeyEvent("\x1b"))
-	r.call("organiser", http.MethodPut, at+"/performances/4/judges/5/elementMarks", map[string]any{"marks": []any{map[string]any{"element": 12, "mark": 1}}}, nil)
+	r.call("organiser", http.MethodPut, at+"/performances/4/judges/9/elementMarks", map[string]any{"marks": []any{map[string]any{"element": 12, "mark": 1}}}, nil)
 	page.Wait(`document.querySelector(".bar .primary kbd").textContent === "Ctrl Enter"`)
 	score := browser.Evaluate[string](page, `document.getElementById("total").textContent`)
 	says(page, "Confirm "+score+" for Skater Invented D.")
@@ -419,7 +422,7 @@ func TestRefereeGoesByTheQueue(t *testing.T) {
 	page.Do(chromedp.KeyEvent("\x1b"), chromedp.Click("#back"))
 
 	// Without a connection nothing is confirmed.
-	for judge := 1; judge <= 5; judge++ {
+	for judge := 1; judge <= full; judge++ {
 		r.marks(at, "5", judge, 0, 0, 5)
 	}
 	page.Wait(`document.querySelectorAll("#sheet [data-missing]").length === 0 && document.querySelector(".bar .primary").ariaDisabled === "true"`)

@@ -201,5 +201,8 @@ function present(heard, own) {
   return { ...heard, sequence: ahead.sequence ?? heard.sequence, event: e, category, segment, performance, latest };
 }
 
+/** hasEnded says whether everybody of a segment has skated. */
+export const hasEnded = (segment) => ["SKATED", "OFFICIAL"].includes(segment?.state);
+
 /** named gives what the path of a performance's calls needs. */
 export const named = (p) => ({ event, category: p.category, segment: p.segment, entry: p.entry });

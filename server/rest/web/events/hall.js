@@ -219,13 +219,14 @@ export function hall(place, client, event) {
   function turnOver(list, items, create, seek) {
     list.replaceChildren(create(items[0]));
     const rows = Math.max(2, Math.floor((list.clientHeight + 1) / list.firstElementChild.offsetHeight));
-    const pages = chunks(items.slice(1), rows - 1);
+    const pages = Math.ceil((items.length - 1) / (rows - 1));
     const first = Math.max(0, Math.floor((seek - 1) / (rows - 1)));
-    const at = pages.length ? (first + turn) % pages.length : 0;
-    const page = pages[at] ?? [], from = 1 + at * (rows - 1);
+    const at = pages ? (first + turn) % pages : 0;
+    const from = Math.max(1, Math.min(1 + at * (rows - 1), items.length - rows + 1)); // the last page is full too
+    const page = items.slice(from, from + rows - 1);
     list.style.setProperty("--rows", rows);
     list.replaceChildren(...[items[0], ...page].map(create));
-    return pages.length > 1 ? t("hall.range", { from: at === 0 ? 1 : from + 1, to: from + page.length, n: items.length }) : "";
+    return pages > 1 ? t("hall.range", { from: at === 0 ? 1 : from + 1, to: from + page.length, n: items.length }) : "";
   }
 
   // result shows what the referee has signed, and the result over all segments after it.
@@ -259,7 +260,8 @@ export function hall(place, client, event) {
   function upcoming(list) {
     next.hidden = list.length === 0;
     next.replaceChildren(make("b", {}, t("hall.next")),
-      make("ol", {}, ...list.map((s) => make("li", {}, make("span", { class: "place" }, String(s.number)), s.name))));
+      make("ol", {}, ...list.map((s) => make("li", {}, make("span", { class: "place" }, String(s.number)), fitting("span", "name", s.name)))));
+    for (const node of next.querySelectorAll(".fits")) fit(node);
   }
 
   // announce shows a score for a while.

@@ -6,7 +6,7 @@ import { componentPad, markPad } from "../parts/pads.js";
 import { t } from "../parts/words.js";
 import { codeReader } from "./codes.js";
 import { seasonOf } from "./deductions.js";
-import { named, openDesk } from "./desk.js";
+import { hasEnded, named, openDesk } from "./desk.js";
 import { concerns } from "./outbox.js";
 
 const CALLS = { element: "SetElementMarks", component: "SetComponentMarks" };
@@ -167,13 +167,14 @@ function start(desk) {
 
   function tile() {
     return make("li", {}, make("button", { type: "button", class: "tile" },
-      make("span", { class: "what" }), make("span", { class: "n" }), make("span", { class: "own" })));
+      make("span", { class: "what" }), make("span", { class: "n" }, make("span"), make("span", { class: "aloud" })), make("span", { class: "own" })));
   }
   function fillTile(node, part) {
     const button = node.firstChild, [what, n, own] = button.children;
     const isNow = part.key === current;
     setText(what, part.label);
-    setText(n, [part.unsent && "↑", part.n, part.inReview && `◇ ${t("judge.look")}`].filter(Boolean).join(" "));
+    setText(n.firstChild, [part.unsent && "↑", part.n, part.inReview && "◇"].filter(Boolean).join(" "));
+    setText(n.lastChild, part.inReview ? ` ${t("judge.look")}` : "");
     const begun = isNow && part.kind === "component" && (typed || (whole !== undefined && `${whole}.··`));
     const later = part.kind === "component" && state.performance.state === "ON_ICE";
     const lacks = isNow && part.kind === "element" ? t("judge.now") : later ? t("judge.later") : t("judge.none");
@@ -209,7 +210,7 @@ function start(desk) {
     const undone = last && { label: open(last) || narrow ? t("judge.undo") : what(), keys: "Ctrl Z", run: back };
     const second = part?.kind === "component" && narrow ? { label: t("judge.elements"), keys: "c", run: toElements } : undone;
     const bar = (say, note = "") => desk.bar({ say, note: unsent && state.cut ? t("judge.keep", { n: unsent }) : note, second });
-    if (!state.performance) return desk.bar({ say: t("judge.wait") });
+    if (!state.performance) return desk.bar({ say: t(hasEnded(state.segment) ? "desk.allSkated" : "judge.wait") });
     if (state.performance.absentJudges.includes(judge)) return desk.bar({ say: t("judge.absent"), note: t("judge.absentNote") });
     const others = lacking.filter((p) => p.key !== current && (p.kind === "element" || over));
     const then = others.map((p) => (p.n ? `${p.n} ${p.label}` : p.label));

@@ -12,7 +12,7 @@ import { answers } from "./answers.js";
 import { programCheck } from "./check.js";
 import { correction } from "./correction.js";
 import { deductionCounters } from "./deductions.js";
-import { named, openDesk } from "./desk.js";
+import { hasEnded, named, openDesk } from "./desk.js";
 import { entriesPart } from "./entries.js";
 import { openOf, waitFor } from "./open.js";
 import { orderForm } from "./order.js";
@@ -131,7 +131,7 @@ function start(desk) {
 
   const worked = () => shown.segment && shown.segment === state.segment;
   const onIce = () => (worked() ? state.performance : undefined);
-  const showsResult = () => viewed === "result" || (!viewed && !onIce() && ["SKATED", "OFFICIAL"].includes(shown.segment?.state));
+  const showsResult = () => viewed === "result" || (!viewed && !onIce() && hasEnded(shown.segment));
 
   // subject is the performance whose sheet is shown.
   function subject() {

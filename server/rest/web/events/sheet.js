@@ -37,6 +37,7 @@ export function scoreSheet(place) {
   }
 
   return (p, count) => {
+    table.classList.toggle("many", count > 5); // so that nine judges have room beside each other
     const judges = Array.from({ length: count }, (_, i) => i + 1);
     const over = p.state !== "ON_ICE";
     const key = `${p.segment} ${p.entry} ${count}`;

@@ -41,7 +41,8 @@ export function progress({ event: e }, seats) {
     panel: [Boolean(panel), panel && t("organiser.note.panel", { n: panel.judges })],
     seats: [seats.length > 0 && answers.length === seats.length, seats.length > 0 && t("organiser.note.seats", { n: answers.length, all: seats.length })],
     orders: [drawn.length > 0 && drawn.length === first.length, first.length > 0 && t("organiser.note.orders", { n: drawn.length, all: first.length })],
-    start: [segments.length > 0 && started.length === segments.length, next && t("organiser.note.start", { segment: next.name, state: stateOf(next) })],
+    start: [segments.length > 0 && started.length === segments.length, next ? t("organiser.note.start", { segment: next.name, state: stateOf(next) }) :
+      segments.length > 0 && t("organiser.note.signed")],
   };
   const now = STEPS.find((id) => !done[id][0]);
   const steps = STEPS.map((id) => ({ id, state: done[id][0] ? "done" : id === now ? "now" : "todo", note: done[id][1] || t("organiser.note.none") }));

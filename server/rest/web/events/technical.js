@@ -10,7 +10,7 @@ import { callList } from "./calls.js";
 import { programCheck } from "./check.js";
 import { codeReader } from "./codes.js";
 import { deductionCounters } from "./deductions.js";
-import { named, openDesk } from "./desk.js";
+import { hasEnded, named, openDesk } from "./desk.js";
 import { highest, rowsOf } from "./rows.js";
 import { levelFinder } from "./skated.js";
 
@@ -237,8 +237,9 @@ function start(desk) {
     const unsent = rows.filter((r) => r.unsent).length, looks = standing().filter((r) => r.inReview).length;
     const end = { label: t("technical.over"), keys: "F9", run: over };
     if (!performance) {
-      const waits = segment && segment.state !== "RUNNING";
-      desk.bar({ say: t(next ? "technical.nobody" : "technical.noneLeft"), note: waits ? t("technical.starts") : "", action: up || undefined });
+      const waits = ["PLANNED", "DRAWN"].includes(segment?.state);
+      const idle = t(hasEnded(segment) ? "desk.allSkated" : "technical.noneLeft");
+      desk.bar({ say: next ? t("technical.nobody") : idle, note: waits ? t("technical.starts") : "", action: up || undefined });
     } else if (changing) desk.bar({ say: t("technical.changing", { n: changing.number, code: changing.code }), note: t("technical.changingNote") });
     else if (performance.state === "ON_ICE") {
       desk.bar(unsent && state.cut ? { say: t("technical.goOn", { n: unsent }), note: t("technical.goOnNote"), second: end }
