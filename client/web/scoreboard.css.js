@@ -103,13 +103,13 @@ tr.gap td { border-top: .25em double var(--soft); }
   .elements li:not(.head, :last-child) { display: none; } /* the others are one tap away */
 }
 @container (min-width: 54rem) {
-  .board { grid-template-columns: minmax(0, 11fr) minmax(0, 9fr); align-items: start; }
+  .board { grid-template-columns: minmax(0, 1fr) minmax(0, 1fr); align-items: start; }
   header, ::slotted(*), .nothing, .corrections, .sheet, .order { grid-column: 1 / -1; }
   .skater[hidden] ~ .places { grid-column: 1 / -1; }
   .sheet { justify-self: center; width: min(100%, 42em); }
   .order { columns: 2; }
   .order h3 { column-span: all; }
   .order li { break-inside: avoid; }
-  th.number { white-space: nowrap; }
+  .skater[hidden] ~ .places th.number { white-space: nowrap; }
 }
 `);

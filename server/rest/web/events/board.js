@@ -114,6 +114,7 @@ if (inHall) document.documentElement.dataset.face = "hall";
 // wrong the board says itself.
 async function enter(typed) {
   token = api.token = typed;
+  let there = true;
   try {
     await api.call("GetCaller", { event });
   } catch (error) {
@@ -122,6 +123,7 @@ async function enter(typed) {
       show(at("gate"), true);
       return;
     }
+    there = error.status !== 404;
   }
   if (!at("gate").hidden) sessionStorage.setItem(tokenKey(event), token);
   show(at("gate"), false);
@@ -130,8 +132,8 @@ async function enter(typed) {
   opened();
   if (token) board.setAttribute("token", token);
   board.setAttribute("event", event);
-  show(at("more"), true);
-  show(at("share"), true);
+  show(at("more"), there);
+  show(at("share"), there);
 }
 
 at("gate").addEventListener("submit", (submit) => {

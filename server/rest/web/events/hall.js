@@ -35,7 +35,7 @@ export function hall(place, client, event) {
   let heard, refused, silent = false, alarm;
   let gone; // since when the rink is silent, where this server shows a copy
   const title = make("h1"), where = make("p", { class: "where" }), pill = make("p", { class: "pill" });
-  const strip = make("div", { class: "strip-line" }), work = make("div", { class: "scene" }), next = make("footer");
+  const strip = make("div", { class: "strip-line" }), work = make("div", { class: "scene" }), next = make("footer", { hidden: true });
   place.append(make("header", {}, title, where, pill), strip, work, next);
   const all = followPlaces(client, event, { places: () => fill(), refused: () => {} });
 
@@ -248,11 +248,14 @@ export function hall(place, client, event) {
     const lists = () => {
       put({ ...results[0], rest: results[0].places.slice(0, 1) });
       const rows = Math.max(1, Math.floor((rest.clientHeight + 1) / rest.firstElementChild.offsetHeight));
+      rest.style.removeProperty("--columns");
       const columns = Number(getComputedStyle(rest).getPropertyValue("--columns"));
       rest.style.setProperty("--rows", rows);
       const others = (places) => (places.length > 3 ? chunks(places.slice(3), rows * columns) : [[]]);
       const pages = results.flatMap((r) => others(r.places).map((some) => ({ ...r, rest: some })));
-      put(pages[turn % pages.length]);
+      const page = pages[turn % pages.length];
+      rest.style.setProperty("--columns", Math.max(1, Math.min(columns, Math.ceil(page.rest.length / rows)))); // a few have all the width
+      put(page);
     };
     return { parts: [medals, rest], lists };
   }
