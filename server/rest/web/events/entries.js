@@ -3,7 +3,7 @@
 import { list, make, setText, show } from "../../embed/dom.js";
 import { ask } from "../parts/dialog.js";
 import { listed } from "../parts/numbers.js";
-import { t } from "../parts/words.js";
+import { rich, t } from "../parts/words.js";
 import { csvPart } from "./csv.js";
 import { faultLine, field } from "../parts/form.js";
 import { event } from "./place.js";
@@ -83,8 +83,9 @@ export function entriesPart({ act }, place, organiser) {
     list(rows, entries, (e) => `${e.entry} ${e.status} ${e.name} ${e.club} ${e.programTitle}`, row, (node, e) => {
       setText(node.children[0], e.entry);
       const program = e.programTitle && t("skaters.quoted", { title: e.programTitle });
-      const who = [e.name, e.club, program].filter(Boolean).join(", ");
-      setText(node.children[1], e.status === "COMPETING" ? who : t("skaters.out", { who, status: t(`skaters.status.${e.status}`), reason: e.reason }));
+      const who = make("span", {}, make("b", {}, e.name), ...[e.club, program].filter(Boolean).map((more) => `, ${more}`));
+      const out = () => rich("skaters.out", { who, status: t(`skaters.status.${e.status}`), reason: e.reason });
+      node.children[1].replaceChildren(...(e.status === "COMPETING" ? [who] : out()));
     });
   }
 
