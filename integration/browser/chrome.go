@@ -260,12 +260,13 @@ func notBegun(err error) bool {
 	return ok && (strings.HasPrefix(fault.Message, "Cannot find context with specified id") || strings.HasPrefix(fault.Message, "uniqueContextId not found"))
 }
 
-// unseen reports whether a look at a page ended with the page; looking again harms
-// nothing.
+// unseen reports whether a look at a page, or at a part of it, ended with what was looked
+// at, because it was replaced; looking again harms nothing.
 func unseen(err error) bool {
 	fault, ok := errors.AsType[*cdproto.Error](err)
 	return notBegun(err) || ok && (strings.HasPrefix(fault.Message, "Execution context was destroyed") ||
-		strings.HasPrefix(fault.Message, "Inspected target navigated or closed") || strings.HasPrefix(fault.Message, "Could not find object"))
+		strings.HasPrefix(fault.Message, "Inspected target navigated or closed") || strings.HasPrefix(fault.Message, "Could not find object") ||
+		strings.HasPrefix(fault.Message, "No node with given id") || strings.HasPrefix(fault.Message, "Could not find node with given id"))
 }
 
 // Opens goes to an address and reports whether a page came.
@@ -301,7 +302,13 @@ func (p *Page) OpensAnyway(url string) {
 // visible.
 func (p *Page) Text(selector string) string {
 	p.t.Helper()
-	return Ask(p, chromedp.Text(selector, chromedp.NodeVisible))
+	ctx, cancel := context.WithTimeout(p.ctx, patience)
+	defer cancel()
+	text, err := again(ctx, unseen, chromedp.Text(selector, chromedp.NodeVisible))
+	if err != nil {
+		p.t.Fatalf("reading %s (%s): %v; the page shows:\n%s", selector, p.view.Name, err, p.excerpt())
+	}
+	return text
 }
 
 // Wait waits until an expression of JavaScript is true.
