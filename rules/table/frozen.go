@@ -62,10 +62,10 @@ func (f *folder) thaw() (*compiled, error) {
 
 func freeze(from any) []byte {
 	v := reflect.ValueOf(from).Elem()
-	f := freezer{known: map[string]uint64{}, fields: exported{}}
+	f := freezer{known: map[string]uint64{}}
 	mark := fingerprint(v.Type())
 	f.out.Write(mark[:])
-	f.value(v)
+	f.value(v, layouts{}.of(v.Type()))
 	return f.out.Bytes()
 }
 
@@ -81,8 +81,8 @@ func thaw(data []byte, into any) (err error) {
 			err = errFrozen
 		}
 	}()
-	t := thawer{rest: rest, fields: exported{}}
-	t.value(v)
+	t := thawer{rest: rest}
+	t.value(v, layouts{}.of(v.Type()))
 	if len(t.rest) > 0 {
 		return errFrozen
 	}
@@ -98,7 +98,7 @@ func fingerprint(t reflect.Type) [8]byte {
 }
 
 func describe(text *strings.Builder, t reflect.Type, seen map[reflect.Type]bool) {
-	fmt.Fprintf(text, "%s %s;", t, t.Kind())
+	text.WriteString(t.String() + " " + t.Kind().String() + ";")
 	if seen[t] {
 		return
 	}
@@ -123,31 +123,59 @@ func describe(text *strings.Builder, t reflect.Type, seen map[reflect.Type]bool)
 	}
 }
 
-// exported keeps the exported fields of each type of struct, since finding them takes
-// longer than reading them.
-type exported map[reflect.Type][]int
-
-func (e exported) of(t reflect.Type) []int {
-	fields, ok := e[t]
-	if !ok {
-		for i := range t.NumField() {
-			if t.Field(i).IsExported() {
-				fields = append(fields, i)
-			}
-		}
-		e[t] = fields
-	}
-	return fields
+// layout is what a type is made of. Asking reflect for it takes longer than reading a
+// value, so that each type is asked once.
+type layout struct {
+	is        reflect.Type
+	kind      reflect.Kind
+	key, elem *layout // nil where it has none
+	fields    []part  // of a struct: the exported ones
 }
 
-var valueTable = reflect.TypeFor[rules.ValueTable]()
+type part struct {
+	index int
+	*layout
+}
+
+// layouts are those of a type and of all that it holds, by type.
+type layouts map[reflect.Type]*layout
+
+func (all layouts) of(t reflect.Type) *layout {
+	if known := all[t]; known != nil {
+		return known
+	}
+	s := &layout{is: t, kind: t.Kind()}
+	all[t] = s
+	switch s.kind {
+	case reflect.Map:
+		s.key, s.elem = all.of(t.Key()), all.of(t.Elem())
+	case reflect.Pointer, reflect.Slice:
+		s.elem = all.of(t.Elem())
+	case reflect.Struct:
+		for i := range t.NumField() {
+			if field := t.Field(i); field.IsExported() {
+				s.fields = append(s.fields, part{i, all.of(field.Type)})
+			}
+		}
+		if t == valueTable {
+			s.elem = all.of(reflect.TypeFor[[]*rules.Value]()) // its rows
+		}
+	default:
+	}
+	return s
+}
+
+// Types of which more is written than their exported fields.
+var (
+	valueTable = reflect.TypeFor[rules.ValueTable]()
+	valueRow   = reflect.TypeFor[rules.Value]()
+)
 
 // freezer writes values one behind the other: numbers as varints, each text once and
 // then by its number, and what can be nil after how much there is of it, plus one.
 type freezer struct {
-	out    bytes.Buffer
-	known  map[string]uint64 // numbers of the texts
-	fields exported
+	out   bytes.Buffer
+	known map[string]uint64 // numbers of the texts
 }
 
 func (f *freezer) number(n uint64) {
@@ -170,8 +198,8 @@ func (f *freezer) text(s string) {
 	f.out.WriteString(s)
 }
 
-func (f *freezer) value(v reflect.Value) {
-	switch v.Kind() {
+func (f *freezer) value(v reflect.Value, s *layout) {
+	switch s.kind {
 	case reflect.Bool:
 		n := uint64(0)
 		if v.Bool() {
@@ -188,7 +216,7 @@ func (f *freezer) value(v reflect.Value) {
 			return
 		}
 		f.number(1)
-		f.value(v.Elem())
+		f.value(v.Elem(), s.elem)
 	case reflect.Slice:
 		if v.IsNil() {
 			f.number(0)
@@ -196,7 +224,7 @@ func (f *freezer) value(v reflect.Value) {
 		}
 		f.number(uint64(v.Len()) + 1)
 		for i := range v.Len() {
-			f.value(v.Index(i))
+			f.value(v.Index(i), s.elem)
 		}
 	case reflect.Map:
 		if v.IsNil() {
@@ -207,34 +235,31 @@ func (f *freezer) value(v reflect.Value) {
 		keys := v.MapKeys()
 		slices.SortFunc(keys, func(a, b reflect.Value) int { return strings.Compare(a.String(), b.String()) })
 		for _, key := range keys {
-			f.value(key)
-			f.value(v.MapIndex(key))
+			f.value(key, s.key)
+			f.value(v.MapIndex(key), s.elem)
 		}
 	case reflect.Struct:
-		for _, i := range f.fields.of(v.Type()) {
-			f.value(v.Field(i))
+		for _, field := range s.fields {
+			f.value(v.Field(field.index), field.layout)
 		}
-		if !v.CanAddr() { // in a map; tables and rows are always pointed at
-			return
-		}
-		switch at := v.Addr().Interface().(type) {
-		case *rules.ValueTable:
-			f.rows(at)
-		case *rules.Value:
-			f.grades(at)
+		switch s.is { // both are always pointed at
+		case valueTable:
+			f.rows(v.Addr().Interface().(*rules.ValueTable), s.elem)
+		case valueRow:
+			f.grades(v.Addr().Interface().(*rules.Value))
 		}
 	default:
-		panic(fmt.Sprintf("a season holds a %s, which cannot be frozen", v.Type()))
+		panic(fmt.Sprintf("a season holds a %s, which cannot be frozen", s.is))
 	}
 }
 
 // rows writes the rows of a table, in the order of their codes.
-func (f *freezer) rows(t *rules.ValueTable) {
+func (f *freezer) rows(t *rules.ValueTable, s *layout) {
 	var all []*rules.Value
 	for _, code := range t.Codes() {
 		all = append(all, t.Rows(code)...)
 	}
-	f.value(reflect.ValueOf(all))
+	f.value(reflect.ValueOf(all), s)
 }
 
 // grades writes the points of each mark that the row has, behind what is known of it.
@@ -264,9 +289,8 @@ const (
 
 // thawer reads what a freezer has written. It panics where that ends too early.
 type thawer struct {
-	rest   []byte
-	texts  []string
-	fields exported
+	rest  []byte
+	texts []string
 }
 
 func (t *thawer) number() uint64 {
@@ -312,8 +336,8 @@ func (t *thawer) length() (n int, isNil bool) {
 	}
 }
 
-func (t *thawer) value(v reflect.Value) {
-	switch v.Kind() {
+func (t *thawer) value(v reflect.Value, s *layout) {
+	switch s.kind {
 	case reflect.Bool:
 		v.SetBool(t.number() == 1)
 	case reflect.Int, reflect.Int64:
@@ -322,39 +346,41 @@ func (t *thawer) value(v reflect.Value) {
 		v.SetString(t.text())
 	case reflect.Pointer:
 		if t.number() == 1 {
-			v.Set(reflect.New(v.Type().Elem()))
-			t.value(v.Elem())
+			at := reflect.New(s.elem.is)
+			t.value(at.Elem(), s.elem)
+			v.Set(at)
 		}
 	case reflect.Slice:
 		if n, isNil := t.length(); !isNil {
-			v.Set(reflect.MakeSlice(v.Type(), n, n))
+			list := reflect.MakeSlice(s.is, n, n)
 			for i := range n {
-				t.value(v.Index(i))
+				t.value(list.Index(i), s.elem)
 			}
+			v.Set(list)
 		}
 	case reflect.Map:
 		n, isNil := t.length()
 		if isNil {
 			return
 		}
-		v.Set(reflect.MakeMapWithSize(v.Type(), n))
+		v.Set(reflect.MakeMapWithSize(s.is, n))
 		for range n {
-			key, value := reflect.New(v.Type().Key()).Elem(), reflect.New(v.Type().Elem()).Elem()
-			t.value(key)
-			t.value(value)
+			key, value := reflect.New(s.key.is).Elem(), reflect.New(s.elem.is).Elem()
+			t.value(key, s.key)
+			t.value(value, s.elem)
 			v.SetMapIndex(key, value)
 		}
 	case reflect.Struct:
-		for _, i := range t.fields.of(v.Type()) {
-			t.value(v.Field(i))
+		for _, field := range s.fields {
+			t.value(v.Field(field.index), field.layout)
 		}
-		switch at := v.Addr().Interface().(type) {
-		case *rules.ValueTable:
+		switch s.is {
+		case valueTable:
 			var all []*rules.Value
-			t.value(reflect.ValueOf(&all).Elem())
-			at.Fill(all)
-		case *rules.Value:
-			t.grades(at)
+			t.value(reflect.ValueOf(&all).Elem(), s.elem)
+			v.Addr().Interface().(*rules.ValueTable).Fill(all)
+		case valueRow:
+			t.grades(v.Addr().Interface().(*rules.Value))
 		}
 	default:
 		panic(errFrozen)
