@@ -3,6 +3,7 @@ package ask
 import (
 	"regexp"
 	"strings"
+	"sync"
 	"unicode"
 	"unicode/utf8"
 
@@ -24,12 +25,13 @@ func Text(faults *rules.FieldErrors, field, value string, most int) string {
 	return value
 }
 
-var requestIDs = regexp.MustCompile(`^[!-~]{1,64}$`)
+// requestIDs is compiled when it is first used: the engine in a page never does.
+var requestIDs = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^[!-~]{1,64}$`) })
 
 // CheckRequestID says what is wrong with a caller's request id: rules.FieldError,
 // or nil when it can be kept.
 func CheckRequestID(id string) error {
-	if requestIDs.MatchString(id) {
+	if requestIDs().MatchString(id) {
 		return nil
 	}
 	return rules.Fault("requestId", rules.ReasonFieldInvalid, "is %s; allowed are %s", rules.Quote(id), rules.Allowed("up to 64 visible ASCII characters"))

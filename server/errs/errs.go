@@ -10,6 +10,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 
 	"google.golang.org/genproto/googleapis/rpc/errdetails"
@@ -252,14 +253,14 @@ func build(code codes.Code, message string, details ...protoadapt.MessageV1) err
 }
 
 // secrets finds tokens in texts: "rt_" or "rb_", the event or book, "_" and the secret
-// or its beginning.
-var secrets = regexp.MustCompile(`\br[tb]_[a-z0-9-]*_[A-Za-z0-9_-]+`)
+// or its beginning. Only an error needs it, so it is compiled then.
+var secrets = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`\br[tb]_[a-z0-9-]*_[A-Za-z0-9_-]+`) })
 
 // Shown returns a caller's text as answers and the log may show it: a token that
 // was sent where something else belongs keeps its secret, and what is not UTF-8, as
 // a path or a query can hold, is replaced: a status with it could not be sent.
 func Shown(s string) string {
-	return secrets.ReplaceAllLiteralString(strings.ToValidUTF8(s, "\uFFFD"), "rt_… (a token)")
+	return secrets().ReplaceAllLiteralString(strings.ToValidUTF8(s, "\uFFFD"), "rt_… (a token)")
 }
 
 // Code returns the canonical code of a status.

@@ -31,7 +31,7 @@ FILE holds what was skated as JSON: a whole request, one element such as
 elements. "-" reads it from standard input. Limits run over the whole program, so an
 element sent alone may get a higher level than in its program.
 
-` + notation.Help,
+` + notation.Help(),
 		Example: `  tally level --season 2016-17 --category senior-women --segment free-skating spin.json
   tally level --spin "camel upward 8 / sit forward 3, upright straight 3"
   tally level --spin "flying: sit behind 8" --spin "layback 8, layback sideways 3"

@@ -238,9 +238,7 @@ func revolutions(word string) (rules.Revolutions, bool) {
 }
 
 // Help explains the words of a spin and of a step sequence in about forty lines.
-var Help = help()
-
-func help() string {
+func Help() string {
 	var b strings.Builder
 	b.WriteString(`A spin in words:
 

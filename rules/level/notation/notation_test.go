@@ -163,7 +163,7 @@ func TestFaultsAreBounded(t *testing.T) {
 
 // Help names every word that is read.
 func TestHelp(t *testing.T) {
-	words := strings.FieldsFunc(notation.Help, func(r rune) bool { return strings.ContainsRune(" ,;:\n()\"", r) })
+	words := strings.FieldsFunc(notation.Help(), func(r rune) bool { return strings.ContainsRune(" ,;:\n()\"", r) })
 	for _, text := range []string{
 		"flying difficult-flying step-over entrance backward exit step jump curves reverse camel sit upright layback other",
 		"forward sideways upward behind straight biellmann variation bi-fo fo-bi bo-fi fi-bo steps straight circular serpentine",
@@ -181,7 +181,7 @@ func TestHelp(t *testing.T) {
 			t.Errorf("the help has no word %s", w.Word)
 		}
 	}
-	if line := longest(notation.Help); len(line) > 100 {
+	if line := longest(notation.Help()); len(line) > 100 {
 		t.Errorf("%d characters: %s", len(line), line)
 	}
 }
