@@ -13,7 +13,7 @@ export { ApiError };
  * loaded when they are first asked for.
  */
 export async function openOffline({ wasm, seasons = ["current"], rules, signal } = {}) {
-  const client = new Offline(await start({ wasm, rules, signal }));
+  const client = new Offline(await start({ wasm, seasons, rules, signal }));
   await client.load(seasons, { signal });
   return client;
 }

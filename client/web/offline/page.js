@@ -44,7 +44,7 @@ class Engine {
 
   async #open(seasons, options) {
     await seen();
-    const local = new Offline(await work(options));
+    const local = new Offline(await work({ seasons, ...options }));
     await local.load(seasons);
     for (let i = 0; i < ROUNDS; i++) await local.call("CallLevels", { season: seasons[0] ?? "current", ...warmUp }).catch(() => undefined);
     this.#local = local;

@@ -8,25 +8,32 @@ let Go; // the compiler's own side of the engine in JavaScript
 let started = 0;
 
 /**
- * start starts an engine and resolves when it has read the list of its seasons. What it
- * resolves to answers one call in the REST form: (method, path, body) => {status, answer}.
+ * start starts an engine and resolves when it has read the list of its seasons; it fetches
+ * the named seasons beside it, for calls to come. What it resolves to answers one call in
+ * the REST form: (method, path, body) => {status, answer}.
  */
-export async function start({ wasm, rules, signal } = {}) {
+export async function start({ wasm, seasons = [], rules, signal } = {}) {
   signal?.throwIfAborted();
   const address = await location(wasm);
+  const compiling = compiled(address ?? (await wasm), signal);
+  const folder = new URL("seasons/", address ?? built);
+  const load = async (name) => new Uint8Array(await bytes(new URL(encodeURIComponent(name), folder)));
+  const first = rules ? ["sources.zip"] : ["index", ...seasons.filter((season) => season !== "current")]; // what that is the engine finds out
+  const coming = new Map(first.map((name) => [name, load(name)]));
+  for (const early of [compiling, ...coming.values()]) early.catch(() => undefined); // whoever waits for it reports it
+  const once = (name) => { // a file that did not come is fetched when it is asked for again
+    const early = coming.get(name);
+    coming.delete(name);
+    return early ?? load(name);
+  };
+  const page = { load: once, rules: rules ? filesOf(rules) : null };
   if (!Go) {
     await import(new URL("wasm_exec.js", address ?? built).href);
     Go = globalThis.Go;
   }
-  const seasons = new URL("seasons/", address ?? built);
-  const load = async (name) => new Uint8Array(await bytes(new URL(name, seasons)));
-  const first = rules ? "sources.zip" : "index"; // comes beside the engine
-  const coming = load(first);
-  coming.catch(() => undefined); // the engine reports it
-  const page = { load: (name) => (name === first ? coming : load(name)), rules: rules ? filesOf(rules) : null };
 
   const go = new Go();
-  const instance = await instantiate(address ?? (await wasm), go.importObject, signal);
+  const instance = await WebAssembly.instantiate(await compiling, go.importObject);
   const name = `rinktally engine ${++started}`;
   globalThis[name] = page;
   go.argv = ["rinktally", name];
@@ -62,15 +69,14 @@ async function location(wasm) {
   return typeof given === "string" || given instanceof URL ? new URL(given, globalThis.document?.baseURI ?? import.meta.url) : undefined;
 }
 
-async function instantiate(wasm, imports, signal) {
-  if (wasm instanceof WebAssembly.Module) return WebAssembly.instantiate(wasm, imports);
-  let result;
-  if (wasm instanceof Response) result = await WebAssembly.instantiateStreaming(wasm, imports);
-  else if (!(wasm instanceof URL)) result = await WebAssembly.instantiate(wasm, imports);
-  else if (wasm.protocol === "file:") result = await WebAssembly.instantiate(await bytes(wasm), imports);
-  else result = await WebAssembly.instantiateStreaming(fetched(wasm, signal), imports);
+// compiled compiles the engine while it comes, where it comes from a server.
+async function compiled(wasm, signal) {
+  if (wasm instanceof WebAssembly.Module) return wasm;
+  if (!(wasm instanceof URL || wasm instanceof Response)) return WebAssembly.compile(wasm);
+  if (wasm.protocol === "file:") return WebAssembly.compile(await bytes(wasm));
+  const module = await WebAssembly.compileStreaming(wasm instanceof Response ? wasm : fetched(wasm, signal));
   signal?.throwIfAborted();
-  return result.instance;
+  return module;
 }
 
 async function bytes(url) {
