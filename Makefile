@@ -25,7 +25,7 @@ sbom     := go tool -modfile=deploy/release/go.mod cyclonedx-gomod bin -json -st
 # another, as the fuzz targets do, or have thousands of watchers, whom a server cuts
 # off that the detector makes too slow.
 concurrent := ./server/... ./client/... ./integration/events
-apart      := CallersThatGoAway|ModelOfAPerformance|Program|FlippedBytes|WholeEvent|DamagedEvent|ErasePerson|RepeatedCallsThatChangedNothing|WrongRoleForEveryCall|WatchersThatStopReading|StopUnderManyWatchers
+apart      := CallersThatGoAway|ModelOfAPerformance|ModelOfAnEvent|Program|FlippedBytes|WholeEvent|DamagedEvent|ErasePerson|RepeatedCallsThatChangedNothing|WrongRoleForEveryCall|WatchersThatStopReading|StopUnderManyWatchers
 
 .DEFAULT_GOAL := help
 .PHONY: help run build wasm package image release test needs unit race lint generate vuln
