@@ -10,6 +10,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -254,19 +255,23 @@ func again[T any](ctx context.Context, replaced func(error) bool, step chromedp.
 }
 
 // notBegun reports whether the browser refused a step because the page that it was for
-// had gone: nothing has happened on any page.
+// had gone, or drew the part that it was for again: nothing has happened on any page.
+// Clicks and keys look for the place of that part before they do anything.
 func notBegun(err error) bool {
+	return errors.Is(err, chromedp.ErrInvalidDimensions) || says(err, "Cannot find context with specified id", "uniqueContextId not found",
+		"Could not find node with given id", "No node with given id", "Node is detached from document", "Node does not have a layout object", "Could not compute content quads", "Element is not focusable")
+}
+
+// says reports whether the browser refused something with a message that begins so.
+func says(err error, beginnings ...string) bool {
 	fault, ok := errors.AsType[*cdproto.Error](err)
-	return ok && (strings.HasPrefix(fault.Message, "Cannot find context with specified id") || strings.HasPrefix(fault.Message, "uniqueContextId not found"))
+	return ok && slices.ContainsFunc(beginnings, func(b string) bool { return strings.HasPrefix(fault.Message, b) })
 }
 
 // unseen reports whether a look at a page, or at a part of it, ended with what was looked
 // at, because it was replaced; looking again harms nothing.
 func unseen(err error) bool {
-	fault, ok := errors.AsType[*cdproto.Error](err)
-	return notBegun(err) || ok && (strings.HasPrefix(fault.Message, "Execution context was destroyed") ||
-		strings.HasPrefix(fault.Message, "Inspected target navigated or closed") || strings.HasPrefix(fault.Message, "Could not find object") ||
-		strings.HasPrefix(fault.Message, "No node with given id") || strings.HasPrefix(fault.Message, "Could not find node with given id"))
+	return notBegun(err) || says(err, "Execution context was destroyed", "Inspected target navigated or closed", "Promise was collected", "Could not find object")
 }
 
 // Opens goes to an address and reports whether a page came.
@@ -302,13 +307,7 @@ func (p *Page) OpensAnyway(url string) {
 // visible.
 func (p *Page) Text(selector string) string {
 	p.t.Helper()
-	ctx, cancel := context.WithTimeout(p.ctx, patience)
-	defer cancel()
-	text, err := again(ctx, unseen, chromedp.Text(selector, chromedp.NodeVisible))
-	if err != nil {
-		p.t.Fatalf("reading %s (%s): %v; the page shows:\n%s", selector, p.view.Name, err, p.excerpt())
-	}
-	return text
+	return ask(p, unseen, chromedp.Text(selector, chromedp.NodeVisible))
 }
 
 // Wait waits until an expression of JavaScript is true.
@@ -324,7 +323,7 @@ func (p *Page) Wait(expression string) {
 // excerpt is the beginning of the text on the page, for a person who looks for
 // the reason of a failure.
 func (p *Page) excerpt() string {
-	ctx, cancel := context.WithTimeout(p.ctx, time.Second)
+	ctx, cancel := context.WithTimeout(p.ctx, 10*time.Second)
 	defer cancel()
 	text, err := chromedp.Run(ctx, chromedp.Evaluate[string]("document.body.innerText.slice(0, 2000)"))
 	if err != nil {
@@ -336,9 +335,14 @@ func (p *Page) excerpt() string {
 // Ask takes a step on the page that gives something.
 func Ask[T any](p *Page, step chromedp.Action[T]) T {
 	p.t.Helper()
+	return ask(p, notBegun, step)
+}
+
+func ask[T any](p *Page, replaced func(error) bool, step chromedp.Action[T]) T {
+	p.t.Helper()
 	ctx, cancel := context.WithTimeout(p.ctx, patience)
 	defer cancel()
-	value, err := again(ctx, notBegun, step)
+	value, err := again(ctx, replaced, step)
 	if err != nil {
 		p.t.Fatalf("on the page (%s): %v; it shows:\n%s", p.view.Name, err, p.excerpt())
 	}
