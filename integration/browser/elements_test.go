@@ -53,8 +53,9 @@ func TestElementsOnOtherSites(t *testing.T) {
 	r.skates("2", 5)
 	r.call("technical", http.MethodPost, "/v1/events/"+cup+"/categories/"+women+"/segments/"+short+":callSkater", map[string]any{}, nil)
 
+	p := r.chrome.Open(t, r.club, coachViews[0])
 	for _, view := range coachViews {
-		p := r.chrome.Open(t, r.club, view)
+		p.Look(view)
 		has(p, "program", "tbody tr:nth-child(1) code", "3Lz+3T")
 		has(p, "program", "tbody tr:nth-child(1) .points", "10.10") // 5.90 + 4.20, the values of 2025-26
 		has(p, "program", "tr.struck .finding", "for the third time")
@@ -67,7 +68,7 @@ func TestElementsOnOtherSites(t *testing.T) {
 		has(p, "scoreboard", ".name", "Skater 3 Invented")
 		p.Wait(rows + ".length === 2")
 		p.Picture("elements")
-		for _, barrier := range p.EveryBarrier() {
+		for _, barrier := range p.BarriersOf(view) {
 			t.Error(barrier)
 		}
 		if wide := browser.Evaluate[bool](p, `document.documentElement.scrollWidth > innerWidth`); wide {
@@ -75,7 +76,7 @@ func TestElementsOnOtherSites(t *testing.T) {
 		}
 		clean(t, "elements", p, false)
 	}
-	tryAttributes(r.chrome.Open(t, r.club, browser.Desk))
+	tryAttributes(p)
 
 	other := r.chrome.Open(t, refused.URL, browser.Desk)
 	for element, part := range map[string]string{"program": ".nothing", "scoreboard": ".link"} {

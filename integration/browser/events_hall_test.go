@@ -126,13 +126,16 @@ func TestHallFitsEveryScreen(t *testing.T) {
 	}
 	scene("running", "running", `document.querySelector("#hall .box code")?.textContent === "LSp2" && document.querySelector("#hall .words").textContent === "Layback spin, level 2" && document.querySelectorAll("#hall .elements li").length === 12`,
 		"#hall .box code", "#hall .box .words", "#hall .box b", "#hall .elements li", "#hall .elements li.now", "#hall .places li", "#hall footer li:first-child", "#hall .skater .name", "#hall .so-far b", "#hall .lead b")
+	first := make([]string, len(pages))
+	for i, p := range pages {
+		first[i] = p.Text("#hall .label span")
+	}
 	for i, p := range pages {
 		rows := browser.Evaluate[int](p, `Number(document.querySelector("#hall .right .places").style.getPropertyValue("--rows"))`)
 		if rows < 5 {
 			t.Errorf("%s: there are %d rows of places", screens[i].Name, rows)
 		}
-		first := p.Text("#hall .label span")
-		p.Wait(fmt.Sprintf(`document.querySelector("#hall .label span").textContent !== %q`, first)) // the others, in turn
+		p.Wait(fmt.Sprintf(`document.querySelector("#hall .label span").textContent !== %q`, first[i])) // the others, in turn
 		seen(t, p, "hall-turned", "#hall .places li")
 		if place := p.Text("#hall .places li:first-child .place"); place != "1" {
 			t.Errorf("%s: the first row is place %s, want the leader", screens[i].Name, place)
