@@ -20,11 +20,13 @@ others   := darwin/amd64 darwin/arm64 windows/amd64
 released := bin/release
 sbom     := go tool -modfile=deploy/release/go.mod cyclonedx-gomod bin -json -std -noserial
 
-# Packages whose tests also run under the race detector, and those of whole servers
-# that do not: their servers are processes of their own, or do one thing after
-# another, as the fuzz targets do, or have thousands of watchers, whom a server cuts
-# off that the detector makes too slow.
-concurrent := ./server/... ./client/... ./integration/events
+# Packages whose tests run under the race detector, where there is a C compiler for it,
+# and else without it. The tests of whole servers run without it, and again with it but
+# for these: their servers are processes of their own, or do one thing after another, as
+# the fuzz targets do, or have thousands of watchers, whom a server cuts off that the
+# detector makes too slow.
+concurrent := /rinktally/(server|client)(/|$$)
+detector    = $(shell command -v "$$(go env CC)")
 apart      := CallersThatGoAway|ModelOfAPerformance|ModelOfAnEvent|Program|FlippedBytes|WholeEvent|DamagedEvent|ErasePerson|RepeatedCallsThatChangedNothing|WrongRoleForEveryCall|WatchersThatStopReading|StopUnderManyWatchers
 
 .DEFAULT_GOAL := help
@@ -63,15 +65,14 @@ test: needs lint unit race ## everything that must pass before a change lands
 needs: ## install what the tests need beside Go: PostgreSQL, Chromium, axe-core, TypeScript
 	deploy/test/install.sh
 
-unit: ## all tests
-	go test -timeout 20m ./...
+unit: ## all tests but those that only "race" runs
+	go test -timeout 20m $$(go list ./... | grep -vE '$(if $(detector),$(concurrent),^$$)')
 	go -C deploy/checks test ./...
 	go -C deploy/release test ./image
 
 race: ## tests of what runs concurrently, under the race detector
-	@if ! command -v "$$(go env CC)" >/dev/null; then \
-	  echo "race: left out, the race detector needs a C compiler ($$(go env CC))"; \
-	else set -x; $(if $(concurrent),CGO_ENABLED=1 go test -race -timeout 20m -skip '^Test($(apart))$$|^Fuzz' $(concurrent),true); fi
+	$(if $(detector),CGO_ENABLED=1 go test -race -timeout 20m -skip '^Test($(apart))$$|^Fuzz(REST|GRPC)$$' $$(go list ./... | grep -E '$(concurrent)') ./integration/events,\
+	  @echo "race: left out, the race detector needs a C compiler ($$(go env CC))")
 
 lint: ## protos, their compatibility, generated files, Go
 	$(buf) lint
