@@ -418,7 +418,7 @@ func TestSlowHeadersAreCut(t *testing.T) {
 	if _, err := conn.Write([]byte("GET / HTTP/1.1\r\nHost: x\r\n")); err != nil {
 		t.Fatal(err)
 	}
-	if err := conn.SetReadDeadline(time.Now().Add(20 * time.Second)); err != nil {
+	if err := conn.SetReadDeadline(time.Now().Add(time.Minute)); err != nil {
 		t.Fatal(err)
 	}
 	_, err = bufio.NewReader(conn).ReadByte()
@@ -447,7 +447,7 @@ func TestSlowBodiesAreCut(t *testing.T) {
 				return
 			}
 			defer conn.Close()
-			_ = conn.SetDeadline(time.Now().Add(20 * time.Second))
+			_ = conn.SetDeadline(time.Now().Add(time.Minute))
 			if _, err := conn.Write([]byte(request)); err != nil {
 				t.Error(err)
 				return
