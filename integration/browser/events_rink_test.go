@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"net/http"
 	"net/http/httptest"
+	"slices"
 	"strings"
 	"testing"
 
@@ -149,12 +150,15 @@ func arrived(p *browser.Page) {
 	p.Wait(`document.querySelector(".sending .pill")?.dataset.state === "sent"`)
 }
 
+// away is what the browser complains about while a server stops and is not there.
+var away = []string{"ERR_CONNECTION_REFUSED", "ERR_CONNECTION_RESET", "ERR_CONNECTION_CLOSED", "ERR_EMPTY_RESPONSE", "ERR_INCOMPLETE_CHUNKED_ENCODING"}
+
 // clean fails the test for what the browser complained about. A server that is
 // away is no fault of the page, when that is expected.
 func clean(t *testing.T, name string, p *browser.Page, restarted bool) {
 	t.Helper()
 	for _, problem := range p.Problems() {
-		if restarted && (strings.Contains(problem, "ERR_CONNECTION_REFUSED") || strings.Contains(problem, "ERR_INCOMPLETE_CHUNKED_ENCODING") || strings.Contains(problem, "ERR_CONNECTION_RESET")) {
+		if restarted && slices.ContainsFunc(away, func(one string) bool { return strings.Contains(problem, one) }) {
 			continue
 		}
 		t.Errorf("%s: the browser complains: %s", name, problem)
