@@ -30,7 +30,7 @@ detector    = $(shell command -v "$$(go env CC)")
 apart      := CallersThatGoAway|ModelOfAPerformance|ModelOfAnEvent|Program|FlippedBytes|WholeEvent|DamagedEvent|ErasePerson|RepeatedCallsThatChangedNothing|WrongRoleForEveryCall|WatchersThatStopReading|StopUnderManyWatchers
 
 .DEFAULT_GOAL := help
-.PHONY: help run build wasm package image release test needs unit race lint generate vuln
+.PHONY: help run build wasm package image release test needs unit race lint generate speed vuln
 
 help: ## list the targets
 	@sed -n 's/^\([a-z]*\):.*## /\1\t/p' Makefile | expand -t 12
@@ -90,6 +90,9 @@ generate: ## Go, OpenAPI and the JavaScript client from the protos
 	$(if $(wildcard $(contract)),$(breaking))
 	BUF="$(buf)" proto/generate.sh .
 	$(image) $(contract) --exclude-source-info
+
+speed: ## ratios that have a limit; on a machine that does nothing else
+	deploy/speed.sh
 
 vuln: ## known vulnerabilities in what the programs call
 	deploy/lint/vulnerabilities.sh ./...

@@ -1,7 +1,10 @@
 package score_test
 
 import (
+	"slices"
+	"syscall"
 	"testing"
+	"time"
 
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/score"
@@ -52,4 +55,104 @@ func BenchmarkSegment(b *testing.B) {
 			}
 		}
 	})
+}
+
+// row is what a score needs of a code at least, as whole numbers.
+type row struct {
+	base int64
+	goe  [11]int64 // by mark, from -5
+}
+
+// mean is the trimmed mean, rounded half up. It sorts the marks.
+func mean(marks []int64) int64 {
+	slices.Sort(marks)
+	sum, n := int64(0), int64(len(marks)-2)
+	for _, m := range marks[1 : len(marks)-1] {
+		sum += m
+	}
+	return rules.RoundDiv(sum, n)
+}
+
+// plainly does the look-ups and sums of the free skate, and nothing else.
+func plainly(rows map[string]*row, in *score.Segment) int64 {
+	var marks [9]int64
+	total := int64(-100) // a fall
+	for i := range in.Elements {
+		e := &in.Elements[i]
+		of := rows[e.Code]
+		for j, m := range e.Marks {
+			marks[j] = of.goe[m+5]
+		}
+		total += of.base + mean(marks[:])
+	}
+	for i := range in.Components {
+		for j, m := range in.Components[i].Marks {
+			marks[j] = int64(m)
+		}
+		total += rules.RoundDiv(mean(marks[:])*factor, 100)
+	}
+	return total
+}
+
+// factor is that of the components of a women's free skate in 2025-26, in hundredths.
+const factor = 267
+
+// BenchmarkOfPlain measures a whole segment beside the same look-ups and sums over
+// plain whole numbers, in turns in one run, in the processor's time. Limit: 8 times as
+// long.
+func BenchmarkOfPlain(b *testing.B) {
+	table, in := season(b, "2025-26"), freeSkate()
+	rows := map[string]*row{}
+	for _, e := range in.Elements {
+		rows[e.Code] = new(row)
+	}
+	var work score.Work
+	compute := func() *score.Result {
+		out, faults := work.Compute(table, in)
+		if faults != nil {
+			b.Fatal(faults)
+		}
+		return out
+	}
+	for m := range 11 {
+		for i := range in.Elements {
+			for j := range in.Elements[i].Marks {
+				in.Elements[i].Marks[j] = int32(m) - 5
+			}
+		}
+		for i, e := range compute().Elements {
+			of := rows[in.Elements[i].Code]
+			of.base, of.goe[m] = int64(e.Score-e.GOE), int64(e.GOE)
+		}
+	}
+	in = freeSkate()
+	if whole := int64(compute().SegmentScore); whole != plainly(rows, in) {
+		b.Fatalf("the plain sum is %d, the score %d", plainly(rows, in), whole)
+	}
+	const turn = 1000
+	var used [2]time.Duration
+	for b.Loop() {
+		begun := cpu(b)
+		for range turn {
+			compute()
+		}
+		used[0] += cpu(b) - begun
+		begun = cpu(b)
+		for range turn {
+			plainly(rows, in)
+		}
+		used[1] += cpu(b) - begun
+	}
+	b.ReportMetric(used[0].Seconds()/used[1].Seconds(), "of-plain-cpu")
+	b.ReportMetric(0, "ns/op")
+}
+
+// cpu returns the time that this process has computed.
+func cpu(b *testing.B) time.Duration {
+	b.Helper()
+	var usage syscall.Rusage
+	if err := syscall.Getrusage(syscall.RUSAGE_SELF, &usage); err != nil {
+		b.Fatal(err)
+	}
+	return time.Duration(usage.Utime.Nano() + usage.Stime.Nano())
 }
