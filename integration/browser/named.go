@@ -3,6 +3,7 @@ package browser
 import (
 	"context"
 	"encoding/json"
+	"strings"
 
 	"github.com/chromedp/cdproto/accessibility"
 	"github.com/chromedp/cdproto/dom"
@@ -11,7 +12,8 @@ import (
 )
 
 // Named is what a person finds on a page by what it is and what it is called, as a
-// screen reader says both: Named{"button", "Add"}.
+// screen reader says both: Named{"button", "Add"}. A name that ends in " …" is the
+// beginning of one.
 type Named struct{ Role, Name string }
 
 // Press presses something in its middle, as soon as it is there.
@@ -57,7 +59,17 @@ func (p *Page) place(n Named, part float64) (x, y float64) {
 		if ctx.Err() != nil {
 			p.t.Fatalf("the %s %q %s (%s); the page shows:\n%s", n.Role, n.Name, why, p.view.Name, p.excerpt())
 		}
-		Evaluate[bool](p, `new Promise(done => setTimeout(() => done(true), 50))`) // between two looks
+		p.pause()
+	}
+}
+
+// pause is the time between two looks at a page.
+func (p *Page) pause() {
+	p.t.Helper()
+	ctx, cancel := context.WithTimeout(p.ctx, patience)
+	defer cancel()
+	if _, err := again(ctx, unseen, chromedp.Evaluate[bool](`new Promise(done => setTimeout(() => done(true), 50))`, chromedp.EvalAwaitPromise)); err != nil {
+		p.t.Fatalf("waiting for the page (%s): %v", p.view.Name, err)
 	}
 }
 
@@ -66,13 +78,18 @@ func (p *Page) find(n Named) []*accessibility.Node {
 	p.t.Helper()
 	ctx, cancel := context.WithTimeout(p.ctx, patience)
 	defer cancel()
+	name, begins := strings.CutSuffix(n.Name, " …")
+	asked := name
+	if begins {
+		asked = ""
+	}
 	all, err := again(ctx, unseen, func(ctx context.Context, _ *chromedp.Target) ([]*accessibility.Node, error) {
 		document, err := chromedp.Call(ctx, runtime.Evaluate, runtime.EvaluateParams{Expression: "document"})
 		if err != nil {
 			return nil, err
 		}
 		all, err := chromedp.Call(ctx, accessibility.QueryAXTree, accessibility.QueryAXTreeParams{
-			ObjectID: document.Result.ObjectID, Role: n.Role, AccessibleName: n.Name,
+			ObjectID: document.Result.ObjectID, Role: n.Role, AccessibleName: asked,
 		})
 		if err != nil {
 			return nil, err
@@ -84,11 +101,19 @@ func (p *Page) find(n Named) []*accessibility.Node {
 	}
 	var found []*accessibility.Node
 	for _, node := range all {
-		if !node.Ignored {
+		if !node.Ignored && (!begins || strings.HasPrefix(named(node), name)) {
 			found = append(found, node)
 		}
 	}
 	return found
+}
+
+// named returns what a node is called.
+func named(node *accessibility.Node) (name string) {
+	if node.Name == nil || json.Unmarshal(node.Name.Value, &name) != nil {
+		return ""
+	}
+	return name
 }
 
 // show scrolls to a node and returns where it is, or why it cannot be pressed now.
@@ -107,10 +132,11 @@ func (p *Page) show(node *accessibility.Node, part float64) (x, y float64, why s
 	at, err := chromedp.Call(ctx, runtime.CallFunctionOn, runtime.CallFunctionOnParams{
 		ObjectID: resolved.Object.ObjectID, ReturnByValue: new(true), Arguments: []*runtime.CallArgument{{Value: fraction}},
 		FunctionDeclaration: `function(part) {
-			this.scrollIntoView({ block: "center" });
-			const box = this.getBoundingClientRect(), x = box.left + box.width * part, y = box.top + box.height / 2;
+			const node = this.nodeType === Node.TEXT_NODE ? this.parentElement : this;
+			node.scrollIntoView({ block: "center" });
+			const box = node.getBoundingClientRect(), x = box.left + box.width * part, y = box.top + box.height / 2;
 			const hit = document.elementFromPoint(x, y);
-			return { x, y, hit: this.contains(hit) || [...this.labels ?? []].some(label => label.contains(hit)), shows: hit?.outerHTML.slice(0, 200) ?? "nothing" };
+			return { x, y, hit: node.contains(hit) || [...node.labels ?? []].some(label => label.contains(hit)), shows: hit?.outerHTML.slice(0, 200) ?? "nothing" };
 		}`,
 	})
 	if unseen(err) {

@@ -19,6 +19,9 @@ function inFile({ field, description }) {
   return column ? t("csv.faultAt", { line, fault: clause(column, description) }) : t("csv.fault", { line, fault: description });
 }
 
+/** inCSV writes a text as it stands in a CSV file. */
+export const inCSV = (text) => (/[",;]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text);
+
 /** csvPart is the part that takes skaters from a file; ids is the line that names the categories. */
 export function csvPart({ act }, ids) {
   const csv = make("textarea", { id: "csv", rows: 6, spellcheck: "false", placeholder: "category,name,club" });

@@ -108,9 +108,10 @@ export function deductionCounters({ api, act, refresh }, others) {
     show(rest, folded.children.length > 0);
     setText(title, t("technical.others", { n: folded.children.length }));
     const said = performance.deductions.filter((d) => d.kind === "OTHER").map((d, i) => ({ ...d, i }));
-    list(more, said, (d) => `${d.note} ${d.value} ${d.i}`, (d) => make("li", {}, make("span", { class: "name" }, `${d.note || words(d.kind)} ${d.value}`),
-      make("button", { type: "button", class: "small", "aria-label": t("deduct.backOf", { what: d.note, value: d.value }), onclick: () => drop(d) },
-        t("deduct.back"))), () => {});
+    const row = (d) => make("li", {}, make("span", { class: "name" }, `${d.note || words(d.kind)} ${number(d.value)}`),
+      make("button", { type: "button", class: "small", "aria-label": t("deduct.backOf", { what: d.note, value: number(d.value) }), onclick: () => drop(d) },
+        t("deduct.back")));
+    list(more, said, (d) => `${d.note} ${d.value} ${d.i}`, row, () => {});
     show(more, said.length > 0);
   }
   return { node: make("div", {}, kinds, rest, more, others && other, fault), fill };

@@ -8,6 +8,7 @@ import { event, home, pageOf, tokenKey } from "./place.js";
 
 for (const desk of ["organiser", "technical", "judge", "referee", "announcer"]) at(desk).href = pageOf(event, desk);
 at("seat").append(codeForm());
+at("code").focus(); // who types the address of a sheet has a code to type next
 at("board").href = pageOf(event);
 at("hall").href = `${pageOf(event)}?hall`;
 new Client(home, { token: sessionStorage.getItem(tokenKey(event)) ?? "" }).call("GetScoreboard", { event }).then(

@@ -4,7 +4,7 @@ import { list, make, setText, show } from "../../embed/dom.js";
 import { ask } from "../parts/dialog.js";
 import { listed } from "../parts/numbers.js";
 import { rich, t } from "../parts/words.js";
-import { csvPart } from "./csv.js";
+import { csvPart, inCSV } from "./csv.js";
 import { faultLine, field } from "../parts/form.js";
 import { event } from "./place.js";
 
@@ -98,7 +98,7 @@ export function entriesPart({ act }, place, organiser) {
     if (!category) return;
     select.value = category.category;
     setText(count, t("skaters.count", { n: category.entryCount }));
-    setText(ids, t("csv.categories", { list: listed(categories.map((c) => c.title)) }));
+    setText(ids, t("csv.categories", { list: listed(categories.map((c) => inCSV(c.title))) }));
     const competing = now.entries.filter((e) => e.category === category.category);
     show(none, competing.length === 0);
     fillRows(competing);

@@ -41,6 +41,7 @@ export async function showSheets(now, desks) {
 
 async function sheet({ name: of, place }, { name, role, link }) {
   const box = (title, ...children) => make("section", {}, make("h3", {}, title), ...children);
+  const steps = [t("sheet.network"), t("sheet.camera"), t("sheet.seated", { desk: name }), t(`sheet.does.${role}`)];
   const dead = role === "JUDGE" ? t("sheet.deadJudge") : t("sheet.deadDesk");
   return make("article", { class: "sheet", "data-face": "paper", "aria-label": name },
     make("header", {}, make("div", {}, make("p", { class: "note" }, t("sheet.of", { event: [of, place].filter(Boolean).join(", ") })), make("h2", {}, name)),
@@ -48,7 +49,7 @@ async function sheet({ name: of, place }, { name, role, link }) {
     make("div", { class: "scanned" },
       make("figure", {}, await qr(link, t("sheet.qrOf", { desk: name })),
         make("figcaption", { class: "note" }, t("sheet.opens", { host: location.host, desk: name }))),
-      make("ol", {}, ...[t("sheet.network"), t("sheet.camera"), t("sheet.seated", { desk: name })].map((text) => make("li", {}, text)))),
+      make("ol", {}, ...steps.map((text) => make("li", {}, text)))),
     box(t("sheet.noCamera"), make("p", {}, t("sheet.typed", { address: address() })),
       make("p", { class: "boxes", "aria-hidden": "true" }, ...Array.from({ length: 6 }, () => make("span")))),
     box(t("sheet.dead"), make("p", {}, dead)),

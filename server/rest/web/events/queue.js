@@ -59,7 +59,8 @@ export function queue(choose, changed) {
     });
     list(at("queue"), rows, (r) => (r.place ? `entry ${r.place.entry}` : `group ${r.group}`), row, fillRow);
     const confirmed = order.filter((p) => p.state === "CONFIRMED").length;
-    setText(at("queue-count"), order.length ? t("referee.confirmedOf", { n: confirmed, all: order.length }) : "");
+    const skate = order.filter((p) => p.state !== "OUT").length;
+    setText(at("queue-count"), order.length ? t("referee.confirmedOf", { n: confirmed, all: skate }) : "");
     const folds = order.length > room().before + room().after + 1;
     setText(at("queue-before"), whole ? t("referee.foldOrder") : t("referee.before", { n: from }));
     setText(at("queue-after"), t("referee.after", { n: order.length - to }));
