@@ -29,11 +29,13 @@ type Store struct {
 	// gone. It is set before the store is used.
 	Changed func(event string)
 
-	mu     sync.RWMutex
+	writing sync.Mutex // held while a copy is changed, files included
+
+	mu     sync.RWMutex     // never held while a file is written: every board is read under it
 	copies map[string]*kept // by event
 }
 
-// kept is the copy of one event.
+// kept is the copy of one event. It is replaced and never changed.
 type kept struct {
 	owner   string // who sends it
 	seq     uint64
@@ -53,12 +55,28 @@ func Open(dir string, clock func() time.Time, log *zap.Logger) (*Store, error) {
 	return s, s.read()
 }
 
+// of returns the copy of an event, nil when there is none.
+func (s *Store) of(event string) *kept {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
+	return s.copies[event]
+}
+
+// set replaces the copy of an event; nil takes it off.
+func (s *Store) set(event string, c *kept) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if c == nil {
+		delete(s.copies, event)
+	} else {
+		s.copies[event] = c
+	}
+}
+
 // Rink returns where a copied event is run, as its scoreboard says; false when there is
 // no copy of it here.
 func (s *Store) Rink(event string) (string, bool) {
-	s.mu.RLock()
-	defer s.mu.RUnlock()
-	c := s.copies[event]
+	c := s.of(event)
 	if c == nil {
 		return "", false
 	}
@@ -105,9 +123,7 @@ func (s *Store) Summary(event string) *pb.EventSummary {
 // Board returns the scoreboard of a copied event and how old it is, nil when there is
 // no copy. Its members are shared and must not be changed.
 func (s *Store) Board(event string) *pb.Scoreboard {
-	s.mu.RLock()
-	defer s.mu.RUnlock()
-	c := s.copies[event]
+	c := s.of(event)
 	if c == nil {
 		return nil
 	}
@@ -118,9 +134,7 @@ func (s *Store) Board(event string) *pb.Scoreboard {
 
 // Age says how old the scoreboard of a copied event is, nil when there is no copy.
 func (s *Store) Age(event string) *pb.BoardCopy {
-	s.mu.RLock()
-	defer s.mu.RUnlock()
-	c := s.copies[event]
+	c := s.of(event)
 	if c == nil {
 		return nil
 	}
@@ -165,9 +179,7 @@ func (s *Store) answer(call string, req interface {
 // held returns an answer of an event's copy and the sequence of the copy, nil when it
 // does not hold it. An answer is replaced and never changed.
 func (s *Store) held(event, key string) (found *pb.CopiedAnswer, seq uint64) {
-	s.mu.RLock()
-	defer s.mu.RUnlock()
-	if c := s.copies[event]; c != nil {
+	if c := s.of(event); c != nil {
 		return c.answers[key], c.seq
 	}
 	return nil, 0
@@ -179,6 +191,13 @@ func (c *kept) digest() string {
 		return ""
 	}
 	return Digest(c.seq, c.answers)
+}
+
+// next is a copy that can be changed until it is set.
+func (c *kept) next() *kept {
+	n := *c
+	n.answers = maps.Clone(c.answers)
+	return &n
 }
 
 // put keeps an answer and reports whether it differs from the one before.

@@ -55,10 +55,7 @@ func (v *Service) GetCopy(ctx context.Context, req *pb.GetCopyRequest) (*pb.GetC
 	if err := v.mayHave(ctx, req.GetEvent()); err != nil {
 		return nil, errs.From(err, req)
 	}
-	s := v.store
-	s.mu.RLock()
-	defer s.mu.RUnlock()
-	c := s.copies[req.GetEvent()]
+	c := v.store.of(req.GetEvent())
 	if c == nil {
 		return &pb.GetCopyResponse{}, nil
 	}
@@ -96,19 +93,20 @@ func (v *Service) UpdateCopy(ctx context.Context, req *pb.UpdateCopyRequest) (*p
 
 // update reports whether there is another scoreboard.
 func (s *Store) update(ctx context.Context, req *pb.UpdateCopyRequest, res *pb.UpdateCopyResponse) (bool, error) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
+	s.writing.Lock()
+	defer s.writing.Unlock()
 	name := req.GetEvent()
-	c := s.copies[name]
-	if c == nil {
+	before := s.of(name)
+	if before == nil {
 		if len(req.GetAnswers()) == 0 {
 			return false, nil // there is nothing that could be old
 		}
-		c = &kept{owner: access.From(ctx).Token, answers: map[string]*pb.CopiedAnswer{}}
+		before = &kept{owner: access.From(ctx).Token, answers: map[string]*pb.CopiedAnswer{}}
 	}
-	if err := c.belongs(ctx, name); err != nil {
+	if err := before.belongs(ctx, name); err != nil {
 		return false, err
 	}
+	c := before.next()
 	size := c.bytes
 	for _, a := range req.GetAnswers() {
 		size += len(a.GetAnswer()) - len(c.answers[Key(a)].GetAnswer())
@@ -131,18 +129,21 @@ func (s *Store) update(ctx context.Context, req *pb.UpdateCopyRequest, res *pb.U
 	if board == nil {
 		return false, rules.Fault("answers", rules.ReasonFieldRequired, "have none of %s, with which a new copy begins", Scoreboard)
 	}
-	seen := c.board == nil || !proto.Equal(c.board, board)
+	seen := before.board == nil || !proto.Equal(before.board, board)
 	c.board, c.heard = board, s.now()
 	moved := req.GetSequence() != 0 && req.GetSequence() != c.seq
 	if moved {
 		c.seq = req.GetSequence()
 	}
-	s.copies[name] = c
 	res.Tag = c.digest()
+	var err error
 	if len(changed) == 0 && !moved {
-		return seen, s.files.touch(name, c.heard)
+		err = s.files.touch(name, c.heard)
+	} else {
+		err = s.files.write(name, c, changed)
 	}
-	return seen, s.files.write(name, c, changed)
+	s.set(name, c) // shown even where it cannot be kept
+	return seen, err
 }
 
 // RemoveCopy takes a copy off.
@@ -155,16 +156,16 @@ func (v *Service) RemoveCopy(ctx context.Context, req *pb.RemoveCopyRequest) (*p
 }
 
 func (s *Store) remove(ctx context.Context, name string) error {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	c := s.copies[name]
+	s.writing.Lock()
+	defer s.writing.Unlock()
+	c := s.of(name)
 	if c == nil {
 		return nil
 	}
 	if err := c.belongs(ctx, name); err != nil {
 		return err
 	}
-	delete(s.copies, name)
+	s.set(name, nil)
 	return s.files.remove(name)
 }
 
