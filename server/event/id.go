@@ -1,8 +1,6 @@
 package event
 
 import (
-	"crypto/sha256"
-	"encoding/hex"
 	"fmt"
 	"strings"
 	"unicode"
@@ -56,15 +54,9 @@ func slug(name string, most int) string {
 // RehearsalEnd is what the id of a rehearsal ends with.
 const RehearsalEnd = "-rehearsal"
 
-// RehearsalID returns the id of an event's rehearsal. An id that leaves no room for the
-// end is cut, with a fingerprint of the whole, since others may begin as it does.
+// RehearsalID returns the id of an event's rehearsal.
 func RehearsalID(of string) string {
-	if room := maxEventID - len(RehearsalEnd); len(of) > room {
-		sum := sha256.Sum256([]byte(of))
-		mark := hex.EncodeToString(sum[:4])
-		of = strings.TrimRight(of[:room-len(mark)-1], "-") + "-" + mark
-	}
-	return of + RehearsalEnd
+	return strings.TrimRight(of[:min(len(of), maxEventID-len(RehearsalEnd))], "-") + RehearsalEnd
 }
 
 // Exists says that an id is taken.

@@ -155,13 +155,6 @@ func (e *publication) follow(ctx context.Context, w *live.Watcher) error {
 			return ctx.Err()
 		case <-w.Cut:
 			return w.Err()
-		case <-time.After(pace):
-		}
-		select {
-		case <-ctx.Done():
-			return ctx.Err()
-		case <-w.Cut:
-			return w.Err()
 		case <-w.Woke:
 		case <-e.changed:
 		case <-silent.C:

@@ -24,9 +24,6 @@ import (
 const (
 	// beat is how long the rink is silent at most while the network holds.
 	beat = 5 * time.Second
-	// pace is the pause after each send: what a panel marks in one moment goes out
-	// together. What is alone goes out at once.
-	pace = 100 * time.Millisecond
 	// firstPause and longestPause bound the pause after a call that went wrong.
 	firstPause   = time.Second
 	longestPause = 15 * time.Second
