@@ -124,6 +124,7 @@ type Page struct {
 	t    testing.TB
 	ctx  context.Context
 	view View
+	ways ways
 
 	mu       sync.Mutex
 	problems []string

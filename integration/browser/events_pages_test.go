@@ -21,6 +21,13 @@ import (
 func ready(t *testing.T, names ...string) *rink {
 	t.Helper()
 	r := newRink(t)
+	r.onIce(names...)
+	return r
+}
+
+// onIce enters skaters, starts their segment and calls the first.
+func (r *rink) onIce(names ...string) {
+	r.t.Helper()
 	at := "/v1/events/" + cup
 	var order []string
 	for i, name := range names {
@@ -31,7 +38,6 @@ func ready(t *testing.T, names ...string) *rink {
 	r.call("organiser", http.MethodPost, at+":drawOrder", map[string]any{"method": "GIVEN", "entries": order}, nil)
 	r.call("referee", http.MethodPost, at+":start", map[string]any{}, nil)
 	r.call("technical", http.MethodPost, at+":callSkater", map[string]any{}, nil)
-	return r
 }
 
 // element calls an element of the first skater by the API.
@@ -175,25 +181,6 @@ func TestNewEventSaysWhatIsWrongWithAToken(t *testing.T) {
 		_ = page.Problems() // the refusal
 	}
 	page.Picture("new-refused")
-}
-
-// What was typed in a page that was closed before it was sent is sent when the
-// page is opened again, and once only.
-func TestUnsentMarksOutliveThePage(t *testing.T) {
-	r := ready(t, "Ada Invented")
-	r.element("3Lz")
-	page := r.desk("judge 1", "judge", browser.Phone)
-	unsent := fmt.Sprintf(`[{"call":"SetElementMarks","request":{"event":%q,"category":%q,"segment":%q,"entry":"1","judge":1,"marks":[{"element":1,"mark":4}],"requestId":"typed-before"}}]`, cup, women, short)
-	page.Do(chromedp.Evaluate[chromedp.Void](fmt.Sprintf(`sessionStorage.setItem("rinktally unsent " + location.pathname, %q)`, unsent)), chromedp.Reload())
-	page.Wait(`document.querySelector("#elements .own")?.textContent === "+4"`)
-	arrived(page)
-	if kept := browser.Evaluate[bool](page, `sessionStorage.getItem("rinktally unsent " + location.pathname) !== null`); kept {
-		t.Error("it is still kept as unsent")
-	}
-	page.Do(chromedp.Reload())
-	page.Wait(`document.querySelector("#elements .own")?.textContent === "+4"`)
-	r.givenOnce()
-	clean(t, "judge", page, false)
 }
 
 // facts counts the facts of a kind in the log.

@@ -70,7 +70,13 @@ func newRinkWith(t *testing.T, engine fs.FS, site func(server string) http.Handl
 	r.server = browser.NewServerWith(t, engine, append(change, func(c *config.Config) { c.CORSOrigins = []string{r.club} })...)
 	handler = site(r.server.URL)
 	r.chrome = browser.Start(t)
+	r.makeEvent()
+	return r
+}
 
+// makeEvent makes the event and gives the tokens out.
+func (r *rink) makeEvent() {
+	r.t.Helper()
 	r.tokens["admin"] = r.server.AdminToken
 	r.call("admin", http.MethodPost, "/v1/events", map[string]any{
 		"event": cup, "name": "Pond Cup", "place": "Invented Hall", "startDate": "2026-01-15", "season": "2025-26",
@@ -86,7 +92,6 @@ func newRinkWith(t *testing.T, engine fs.FS, site func(server string) http.Handl
 		r.call("admin", http.MethodPost, at+"/tokens", request, &made)
 		r.tokens[desk] = made.Token
 	}
-	return r
 }
 
 // call makes a call of the API with the token of a desk; "" has none.

@@ -127,8 +127,15 @@ func TestTechnicalPanelByKeyboard(t *testing.T) {
 	clean(t, "technical", page, false)
 }
 
-// finish gives every mark that lacks and confirms.
+// finish gives every mark of an element and confirms.
 func (r *rink) finish(entry string) {
+	r.t.Helper()
+	r.markElements(entry)
+	r.call("referee", http.MethodPost, "/v1/events/"+cup+"/categories/"+women+"/segments/"+short+"/performances/"+entry+":confirm", map[string]any{}, nil)
+}
+
+// markElements gives every mark of an element.
+func (r *rink) markElements(entry string) {
 	r.t.Helper()
 	at := "/v1/events/" + cup + "/categories/" + women + "/segments/" + short + "/performances/" + entry
 	var sheet struct {
@@ -142,7 +149,6 @@ func (r *rink) finish(entry string) {
 		}
 		r.call(fmt.Sprint("judge ", judge), http.MethodPut, fmt.Sprint(at, "/judges/", judge, "/elementMarks"), map[string]any{"marks": marks}, nil)
 	}
-	r.call("referee", http.MethodPost, at+":confirm", map[string]any{}, nil)
 }
 
 // freeSkating makes a category with a free skating alone and calls its first skater. It
@@ -252,34 +258,4 @@ func TestTechnicalPanelOffline(t *testing.T) {
 		t.Errorf("%d elements were called, want 3Lz, 2A, StSq2 and CCoSp3, which was taken back", n)
 	}
 	clean(t, "technical", page, true)
-}
-
-// A connection that breaks after the server has taken a call: it is made again, and the
-// element stands in the list and in the log once.
-func TestBrokenConnectionInACall(t *testing.T) {
-	r := ready(t, "Ada Invented")
-	page := r.desk("technical", "technical", laptop)
-	page.Wait(inField)
-	page.Do(chromedp.Evaluate[chromedp.Void](`{
-		const ask = fetch;
-		let broken = 0;
-		window.fetch = async (url, options) => {
-			const answer = await ask(url, options);
-			if (options?.method === "POST" && String(url).endsWith("/elements") && broken++ < 2) throw new TypeError("broken");
-			return answer;
-		};
-		window.most = 0;
-		new MutationObserver(() => { window.most = Math.max(window.most, document.querySelectorAll("#elements li").length); })
-			.observe(document.getElementById("elements"), { childList: true });
-	}`))
-	page.Do(chromedp.KeyEvent("3lz\r"))
-	calls(page, "3Lz")
-	arrived(page)
-	if most := browser.Evaluate[int](page, "most"); most != 1 {
-		t.Errorf("the element stood in the list %d times", most)
-	}
-	if n := r.facts("ElementCalled"); n != 1 {
-		t.Errorf("it stands in the log %d times", n)
-	}
-	clean(t, "technical", page, false)
 }

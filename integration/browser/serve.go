@@ -24,6 +24,7 @@ type Server struct {
 	t      testing.TB
 	config config.Config
 	engine fs.FS // as WebAssembly; nil = as it was built into the test
+	start  func() (stop func())
 	stop   func()
 }
 
@@ -45,6 +46,7 @@ func NewServer(t testing.TB, change ...func(*config.Config)) *Server {
 func NewServerWith(t testing.TB, engine fs.FS, change ...func(*config.Config)) *Server {
 	t.Helper()
 	s := &Server{t: t, engine: engine}
+	s.start = s.inTest
 	c := &s.config
 	c.Register(pflag.NewFlagSet("test", pflag.ContinueOnError))
 	c.GRPCAddr, c.HTTPAddr, c.Data = "127.0.0.1:0", "127.0.0.1:0", t.TempDir()
@@ -58,6 +60,12 @@ func NewServerWith(t testing.TB, engine fs.FS, change ...func(*config.Config)) *
 
 // Start starts the server again.
 func (s *Server) Start() {
+	s.t.Helper()
+	s.stop = s.start()
+}
+
+// inTest runs the server in the test's own process.
+func (s *Server) inTest() (halt func()) {
 	s.t.Helper()
 	ctx, stop := context.WithCancel(context.Background())
 	a, err := app.New(ctx, s.config, app.Options{Version: "test", Clock: Today, Engine: s.engine})
@@ -78,7 +86,7 @@ func (s *Server) Start() {
 	}
 	done := make(chan error, 1)
 	go func() { done <- a.Run(ctx) }()
-	s.stop = func() {
+	return func() {
 		stop()
 		if err := <-done; err != nil {
 			s.t.Errorf("the server stopped with: %v", err)
@@ -86,7 +94,7 @@ func (s *Server) Start() {
 	}
 }
 
-// Stop stops the server, as at the end of the test.
+// Stop stops the server, as at the end of the test; a program of NewProgram is killed.
 func (s *Server) Stop() {
 	if s.stop != nil {
 		s.stop()

@@ -45,7 +45,7 @@ export function categoriesPart({ api, act }, place) {
     if (request.segments.includes(COMPULSORY) && dance.value.trim()) request.scopes = [{ segment: COMPULSORY, scope: dance.value.trim() }];
     // The season's own title keeps the season's id, which is what CSV files have.
     request.category = !request.title || request.title === standard?.title ? rules.value : idOf(request.title) || rules.value;
-    await act("SetCategory", request, fault, title);
+    await act("SetCategory", request, fault, { field: title });
   });
 
   async function remove(c) {

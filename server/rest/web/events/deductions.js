@@ -7,6 +7,7 @@ import { number } from "../parts/numbers.js";
 import { t } from "../parts/words.js";
 import { named } from "./desk.js";
 import { faultLine, field } from "../parts/form.js";
+import { concerns } from "./outbox.js";
 
 const seasons = new Map(); // by key
 
@@ -32,6 +33,17 @@ export async function deductionRules(api, event, category) {
 /** asked gives a deduction as a request has it. */
 export const asked = ({ kind, count, value, note }) => (kind === "OTHER" ? { kind, count, value, note } : { kind, count });
 
+const same = (a, b) => a.kind === "OTHER" && a.note === b.note && a.value === b.value;
+
+// edited is a list of deductions after a press: so many more of a kind, an extra one in
+// words, or one that is gone.
+function edited(all, { kind, by, extra, gone }) {
+  if (extra) return [...all, extra];
+  if (gone) return all.toSpliced(all.findIndex((d) => same(d, gone)), all.some((d) => same(d, gone)) ? 1 : 0);
+  const count = Math.max(0, (all.find((d) => d.kind === kind)?.count ?? 0) + by);
+  return [...all.filter((d) => d.kind !== kind), ...(count ? [{ kind, count }] : [])];
+}
+
 /** pointsOff gives typed points as the contract has them: "1", "-1,0" and "1.00" are "-1.00". */
 export function pointsOff(typed) {
   const text = typed.trim().replace(/^[-−+]/, "").replace(",", ".");
@@ -39,7 +51,7 @@ export function pointsOff(typed) {
 }
 
 /** deductionCounters gives a node and a function that fills it; others tells whether there are some in words. */
-export function deductionCounters({ api, act, refresh }, others) {
+export function deductionCounters({ api, act, outbox }, others) {
   const kinds = make("div", { class: "counters" }), folded = make("div", { class: "counters" });
   const title = make("summary"), rest = make("details", {}, title, folded);
   const fault = faultLine();
@@ -48,39 +60,25 @@ export function deductionCounters({ api, act, refresh }, others) {
   const points = make("input", { id: "other-points", inputmode: "decimal", class: "short", autocomplete: "off", required: true, placeholder: "1.00" });
   const other = make("form", { class: "row" }, field(t("deduct.other"), note), field(t("deduct.points"), points),
     make("button", { type: "submit" }, t("deduct.take")));
-  let performance;
+  let performance, sequence; // of what the page shows
+  let unsent = []; // what is pressed and not answered
 
-  let sequence; // of what the page shows
-
-  // change makes another list of the one that stands. When the event has moved on
-  // meanwhile, it is asked what stands now.
-  function change(edit) {
-    const p = performance, seen = sequence;
-    return act("SetDeductions", async (again) => {
-      const now = again ? await api.call("GetPerformance", named(p)) : { performance: p, sequence: seen };
-      return { ...named(p), deductions: edit(now.performance.deductions.map(asked)), expectedSequence: now.sequence };
-    }, fault);
-  }
-  const unsent = new Map(); // presses of each kind that are not answered
-  async function add(kind, by) {
-    const press = (n) => { unsent.set(kind, (unsent.get(kind) ?? 0) + n); refresh(); };
-    press(by);
-    try {
-      await change((all) => {
-        const count = Math.max(0, (all.find((d) => d.kind === kind)?.count ?? 0) + by);
-        return [...all.filter((d) => d.kind !== kind), ...(count ? [{ kind, count }] : [])];
-      });
-    } finally {
-      press(-by);
-    }
-  }
-  const same = (a, b) => a.kind === "OTHER" && a.note === b.note && a.value === b.value;
-  const drop = (d) => change((all) => { const at = all.findIndex((x) => same(x, d)); return all.filter((_, i) => i !== at); });
+  // What is pressed makes another list of the one that stands. When the event has moved
+  // on meanwhile, it is asked what stands now.
+  outbox.makes.SetDeductions = async ({ request, about }, again) => {
+    const seen = !again && performance && concerns(performance)({ request });
+    const now = seen ? { performance, sequence } : await api.call("GetPerformance", request);
+    return { ...request, deductions: edited(now.performance.deductions.map(asked), about), expectedSequence: now.sequence };
+  };
+  const change = (edit) => act("SetDeductions", named(performance), fault, { about: { ...edit, shown: !others } });
+  const add = (kind, by) => change({ kind, by });
 
   other.addEventListener("submit", async (submit) => {
     submit.preventDefault();
+    const typed = [note.value, points.value];
     const extra = { kind: "OTHER", count: 1, value: pointsOff(points.value), note: note.value.trim() };
-    if (await change((all) => [...all, extra])) { note.value = ""; points.value = ""; }
+    other.reset(); // it stands in the list
+    if (!await change({ extra }) && !note.value && !points.value) [note.value, points.value] = typed;
   });
 
   function counter({ kind, points: each, note: about }) {
@@ -89,27 +87,30 @@ export function deductionCounters({ api, act, refresh }, others) {
     return make("div", { class: "counter" }, make("span", {}, titled(kind), others && about && make("small", { class: "note about" }, about)),
       make("span", { class: "number note" }, each[0] ? number(each[0]) : ""), make("span", { class: "stepper" }, less, make("output"), plus));
   }
+  let stands = []; // with what is not answered
   function fillCounter(node, { kind }) {
-    const more = unsent.get(kind) ?? 0;
-    const count = Math.max(0, (performance.deductions.find((d) => d.kind === kind)?.count ?? 0) + more);
+    const count = stands.find((d) => d.kind === kind)?.count ?? 0;
     setText(node.querySelector("output"), String(count));
     node.classList.toggle("some", count > 0);
-    node.dataset.state = more ? "unsent" : "";
+    node.dataset.state = unsent.some(({ about }) => about.kind === kind) ? "unsent" : "";
     node.querySelector("button").disabled = count === 0;
   }
 
   async function fill(state) {
     ({ performance, sequence } = state);
     if (!performance) return;
+    unsent = state.pending.filter((i) => i.call === "SetDeductions" && !i.refused && concerns(performance)(i));
+    // What was sent once may stand already, though its answer has not come.
+    stands = unsent.reduce((all, { about, made }) => made?.deductions ?? edited(all, about), performance.deductions.map(asked));
     const rules = await deductionRules(api, state.event, state.category);
     const often = ({ kind }) => OFTEN.includes(kind), key = (r) => `${r.kind} ${r.points}`;
     list(kinds, rules.filter(often), key, counter, fillCounter);
     list(folded, rules.filter((r) => !often(r)), key, counter, fillCounter);
     show(rest, folded.children.length > 0);
     setText(title, t("technical.others", { n: folded.children.length }));
-    const said = performance.deductions.filter((d) => d.kind === "OTHER").map((d, i) => ({ ...d, i }));
+    const said = stands.filter((d) => d.kind === "OTHER").map((d, i) => ({ ...d, i }));
     const row = (d) => make("li", {}, make("span", { class: "name" }, `${d.note || words(d.kind)} ${number(d.value)}`),
-      make("button", { type: "button", class: "small", "aria-label": t("deduct.backOf", { what: d.note, value: number(d.value) }), onclick: () => drop(d) },
+      make("button", { type: "button", class: "small", "aria-label": t("deduct.backOf", { what: d.note, value: number(d.value) }), onclick: () => change({ gone: d }) },
         t("deduct.back")));
     list(more, said, (d) => `${d.note} ${d.value} ${d.i}`, row, () => {});
     show(more, said.length > 0);

@@ -5,18 +5,22 @@ import { ApiError, Client } from "../../embed/client.js";
 import { at } from "../../embed/dom.js";
 import { watchEvent } from "../../embed/event.js";
 import { ask } from "../parts/dialog.js";
+import { listed } from "../parts/numbers.js";
 import { t } from "../parts/words.js";
 import { frame } from "./frame.js";
 import { gate, roleName } from "./gate.js";
 import { concerns, Outbox } from "./outbox.js";
+import { saidOf } from "./pending.js";
 import { event, handed, home, tokenKey } from "./place.js";
 import { explain, tell } from "./refusal.js";
 import { fromRehearsal, sayOver, toRehearsal } from "./rehearsal.js";
 
 const key = tokenKey(event);
-const boxKey = `rinktally unsent ${location.pathname}`;
+// Several people may sit at pages of one browser, each with a seat of their own.
+const boxKey = ({ role, judge }) => `rinktally unsent ${location.pathname} ${role} ${judge}`;
 
 const CALLS = 30_000; // ms: how often a desk says that it is there
+const LATE = 1_000; // ms until a call that is no row of a list is said to wait
 
 const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 
@@ -97,19 +101,27 @@ export function openDesk({ roles, skater, keys, start }) {
 function follow({ api, start, lock, frame: around }, caller) {
   let link = { connected: true };
   let cut; // since when nothing is heard
+  let soon; // until a call is late
   const line = () => {
     if (link.connected && !(outbox.stuck && !outbox.stuck.reason)) cut = undefined;
     else cut ??= link.heard ?? new Date();
     around.link({ waiting: outbox.waiting, cut });
+    // What is no row of what stands on the desk is said above it.
+    const items = outbox.items.filter((i) => !drawn(i));
+    const open = items.filter((i) => !i.refused), late = (i) => cut || outbox.stuck || Date.now() - i.time >= LATE;
+    const waits = open.filter(late).map((i) => saidOf(i, heard));
+    clearTimeout(soon);
+    if (open.length > waits.length) soon = setTimeout(line, LATE);
     around.notice([
       ...(outbox.stuck?.reason ? [{ text: t("desk.says", { reason: explain(outbox.stuck) }) }] : []),
-      ...outbox.items.filter((i) => i.refused && !drawn(i))
-        .map((i) => ({ text: t("desk.refused", { reason: i.refused }), label: t("desk.putAway"), run: () => outbox.drop(i) })),
+      ...(waits.length ? [{ text: t("desk.waits", { what: listed(waits) }) }] : []),
+      ...items.filter((i) => i.refused).map((i) => ({
+        text: t("desk.refused", { what: saidOf(i, heard), reason: i.refused }), label: t("desk.putAway"), run: () => outbox.drop(i),
+      })),
     ]);
   };
-  // A refused call stands in the list of its performance.
-  const drawn = (item) => item.about.row && heard?.performance && concerns(heard.performance)(item);
-  const outbox = new Outbox(api, boxKey, {
+  const drawn = (item) => heard?.performance && concerns(heard.performance)(item) && (item.refused ? item.about.row : item.about.row || item.about.shown);
+  const outbox = new Outbox(api, boxKey(caller), {
     changed: () => { line(); refresh(); },
     locked: lock,
     answered: (answer, item) => {
@@ -129,7 +141,7 @@ function follow({ api, start, lock, frame: around }, caller) {
     try {
       while (again && !stopped) {
         again = false;
-        const state = { ...present(heard, own), pending: outbox.items.filter((i) => i.request), cut };
+        const state = { ...present(heard, own), pending: outbox.items, cut };
         around.fill(state);
         await fill(state);
         // Only now, so that nothing moves away under a finger.
@@ -147,11 +159,14 @@ function follow({ api, start, lock, frame: around }, caller) {
     }
   }
 
-  /** act sends a call and shows its answer; a refusal is shown in place. */
-  async function act(call, request, place, field) {
+  /**
+   * act sends a call and gives its answer; a refusal is shown in place. about is what the
+   * outbox keeps of it.
+   */
+  async function act(call, request, place, { field, about } = {}) {
     if (place) tell(place, undefined, field);
     try {
-      return await outbox.send(call, request);
+      return await outbox.send(call, request, about);
     } catch (error) {
       if (!place) throw error;
       tell(place, error, field);
@@ -185,7 +200,7 @@ function follow({ api, start, lock, frame: around }, caller) {
   }, { token: api.token });
   // Others see which desk has gone silent. What a desk asks for as often says it as well.
   const calls = setInterval(() => cut || (desk.beat ?? sayThere)().catch(() => {}), CALLS);
-  return { stop: () => { stopped = true; clearInterval(calls); leave(); }, waiting: () => outbox.waiting };
+  return { stop: () => { stopped = true; clearInterval(calls); clearTimeout(soon); leave(); outbox.close(); }, waiting: () => outbox.waiting };
 }
 
 // present puts together what a desk shows: what the stream says, and in front of it

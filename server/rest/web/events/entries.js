@@ -35,7 +35,7 @@ export function entriesPart({ act }, place, organiser) {
   add.addEventListener("submit", async (submit) => {
     submit.preventDefault();
     const entry = { category: select.value, name: name.value.trim(), club: club.value.trim(), programTitle: program.value.trim() };
-    if (!await act("AddEntry", { event, ...entry }, fault, name)) return;
+    if (!await act("AddEntry", { event, ...entry }, fault, { field: name })) return;
     name.value = program.value = "";
     name.focus();
   });

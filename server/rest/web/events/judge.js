@@ -74,7 +74,8 @@ function start(desk) {
   function give(part, mark, kept = true) {
     if (!part || !state.performance) return;
     if (kept) undo.push({ key: part.key, mark: part.mark });
-    outbox.post(CALLS[part.kind], { ...named(state.performance), judge, marks: [{ [part.kind]: part.id, mark }] });
+    const about = { shown: true, of: part.n ? `${part.n} ${part.label}` : part.label, mark: mark === undefined ? t("judge.none") : shown[part.kind](mark) };
+    outbox.post(CALLS[part.kind], { ...named(state.performance), judge, marks: [{ [part.kind]: part.id, mark }] }, about);
     part.mark = mark;
   }
   function mark(value) {

@@ -1,7 +1,7 @@
 // What was typed and is not yet acknowledged. Calls are made one after another in
 // their order. One that gets no answer is made again with the same request id, so
-// that nothing is lost and nothing happens twice; a page that is loaded again
-// goes on with what it had.
+// that nothing is lost and nothing happens twice. What waits is kept by the browser for
+// all tabs of the desk: one that is loaded again or opened later goes on with it.
 
 import { ApiError, requestId } from "../../embed/client.js";
 import { explain } from "./refusal.js";
@@ -9,30 +9,57 @@ import { explain } from "./refusal.js";
 const FIRST_PAUSE = 500;
 const LONGEST_PAUSE = 5_000;
 const CONFLICTS = 8;
+const SILENT = 1_000; // ms after which a tab that does not answer is taken for closed
 
 /** concerns says of an item whether it is about a performance. */
 export const concerns = (performance) => ({ request }) => ["category", "segment", "entry"].every((name) => request[name] === performance[name]);
 
 /**
- * Outbox holds items { call, request, about, tried, refused }: about is what the desk
- * wants to know of it later, tried whether the server may know of it already, refused
- * why the server will not have it. on has changed(), locked(error) for a code that
- * does not hold any more, and answered(answer, item).
+ * Outbox holds items { id, call, request, about, time, tab, tried, made, conflicts,
+ * refused }: id is the call's request id, about is what the desk wants to know of it
+ * later, tab who sends it, tried whether the server may know of it already, made the
+ * request that was made of it when it was sent, conflicts how often the state had moved
+ * on then, refused why the server will not have it. An item is a value: what changes is
+ * another one with the same id.
+ *
+ * key names the desk. on has changed(), locked(error) for a code that does not hold any
+ * more, and answered(answer, item). makes holds, by call, async functions (item, again)
+ * for requests that depend on the event's state; again is true when that has moved on.
+ *
+ * Each item has a key of its own in the local storage, so that tabs do not write over
+ * each other. Who has typed something sends it, and waits for what was typed before it
+ * in another tab; what a closed tab has left is taken over. Where that tab was only slow,
+ * both send it, which the request id makes harmless.
  */
 export class Outbox {
+  makes = {};
   #api;
-  #key; // of the session storage
+  #key;
   #on;
-  #items;
+  #tab = requestId();
+  #items; // of all tabs, in the order in which they were typed
+  #waits = new Map(); // who waits here for the answer to an item, by its id
+  #channel; // to the other tabs
+  #said = () => {};
   #running = false;
   #wake = () => {};
+  #end = new AbortController();
 
   constructor(api, key, on) {
     this.#api = api;
-    this.#key = key;
+    this.#key = `${key} `;
     this.#on = on;
-    this.#items = JSON.parse(sessionStorage.getItem(key) ?? "[]").map((item) => ({ about: {}, ...item, tried: true, conflicts: 0 }));
-    globalThis.addEventListener("online", () => this.#wake());
+    this.#items = this.#kept();
+    this.#channel = new BroadcastChannel(key);
+    this.#channel.onmessage = ({ data }) => {
+      this.#said(data.here);
+      if (data.ask !== this.#tab) return;
+      this.#channel.postMessage({ here: this.#tab });
+      this.#wake(); // somebody waits
+    };
+    const { signal } = this.#end;
+    globalThis.addEventListener("online", () => this.#wake(), { signal });
+    globalThis.addEventListener("storage", (change) => this.#elsewhere(change), { signal });
   }
 
   /** What is not acknowledged, in the order in which it was typed. */
@@ -50,48 +77,92 @@ export class Outbox {
 
   /**
    * send makes a call that changes something, as soon as it can. It gives the
-   * answer, or throws the ApiError of a refusal. A request that depends on the
-   * event's state is given as a function, which is asked again, with true, when the
-   * state has moved on meanwhile.
+   * answer, or throws the ApiError of a refusal.
    */
-  send(call, request) {
-    return new Promise((resolve, reject) => this.#add({ call, about: {}, resolve, reject, conflicts: 0 }, request));
+  send(call, request, about) {
+    return new Promise((resolve, reject) => this.#add({ call, request, about }, { resolve, reject }));
   }
 
-  /** post is send for a call that stands in a list: refused, it stays there until somebody decides. */
-  post(call, request, about = {}) {
-    this.#add({ call, about, conflicts: 0 }, request);
+  /**
+   * post is send for a call that stands in a list: refused, it stays there until
+   * somebody decides. What was posted with an id already is posted once.
+   */
+  post(call, request, about, id) {
+    this.#add({ id, call, request, about });
   }
 
-  /** again sends a refused item another time, as a new call, behind all others. */
-  again(item) {
-    this.#take(item);
-    this.post(item.call, item.request, item.about);
+  /** again sends a refused item another time, behind all others. */
+  again({ id, call, request, about }) {
+    this.#take(id);
+    this.post(call, request, about, id);
   }
 
   /**
    * drop takes an item back that nobody has to know of any more. It returns false
    * where the server may have it already: then it is sent all the same.
    */
-  drop(item) {
-    if (item.tried && !item.refused) return false;
-    this.#take(item);
-    this.#save();
+  drop({ id }) {
+    const item = this.#find(id);
+    if (item?.tried && !item.refused) return false;
+    this.#take(id);
+    this.#changed();
     return true;
   }
 
   /** mark notes something about an item for later. */
-  mark(item, about) {
-    item.about = { ...item.about, ...about };
-    this.#save();
+  mark({ id }, about) {
+    const item = this.#find(id);
+    if (item) this.#put({ ...item, about: { ...item.about, ...about } });
   }
 
-  #add(item, request) {
-    if (typeof request === "function") item.build = request;
-    else item.request = { ...request, requestId: requestId() };
-    this.#items.push(item);
-    this.#save();
+  /** close ends the sending; what waits stays. */
+  close() {
+    this.#end.abort();
+    this.#channel.close();
+    this.#wake();
+  }
+
+  #find(id) {
+    return this.#items.find((i) => i.id === id);
+  }
+
+  #kept() {
+    const keys = Object.keys(localStorage).filter((key) => key.startsWith(this.#key));
+    return keys.map((key) => JSON.parse(localStorage.getItem(key))).filter(Boolean).sort((a, b) => a.time - b.time);
+  }
+
+  #add({ id = requestId(), call, request, about = {} }, waits) {
+    if (waits) this.#waits.set(id, waits);
+    const time = Math.max(Date.now(), (this.#items.at(-1)?.time ?? 0) + 1);
+    this.#put({ id, call, request, about, time, tab: this.#tab });
     this.run();
+  }
+
+  #put(item) {
+    const at = this.#items.findIndex((i) => i.id === item.id);
+    this.#items = at < 0 ? [...this.#items, item] : this.#items.with(at, item);
+    localStorage.setItem(this.#key + item.id, JSON.stringify(item));
+    this.#changed();
+  }
+
+  #take(id) {
+    this.#items = this.#items.filter((i) => i.id !== id);
+    localStorage.removeItem(this.#key + id);
+  }
+
+  // #elsewhere takes up what another tab has changed. What somebody waits for here is
+  // kept: its answer is still to come.
+  #elsewhere({ key }) {
+    if (!key?.startsWith(this.#key)) return;
+    const kept = this.#kept();
+    const missing = this.#items.filter((i) => this.#waits.has(i.id) && !kept.some((k) => k.id === i.id));
+    this.#items = [...kept, ...missing.map((i) => ({ ...i, tab: this.#tab }))].sort((a, b) => a.time - b.time);
+    this.#changed();
+    this.run();
+  }
+
+  #changed() {
+    if (!this.#end.signal.aborted) this.#on.changed();
   }
 
   /** run goes on with what waits. */
@@ -99,61 +170,88 @@ export class Outbox {
     this.#wake();
     if (this.#running) return;
     this.#running = true;
+    try {
+      await this.#all();
+    } finally {
+      this.#running = false;
+    }
+  }
+
+  async #all() {
     let pause = FIRST_PAUSE;
-    for (let item; (item = this.#items.find((i) => !i.refused));) {
+    const over = () => this.#end.signal.aborted;
+    for (let item; !over() && (item = this.#items.find((i) => !i.refused));) {
+      const { id } = item;
+      if (item.tab !== this.#tab) {
+        const lives = await this.#lives(item.tab);
+        if (this.#find(id) !== item) continue;
+        if (lives) await this.#sleep(SILENT);
+        else this.#put({ ...item, tab: this.#tab });
+        continue;
+      }
       try {
-        item.request ??= { ...(await item.build(item.conflicts > 0)), requestId: requestId() };
-        item.tried = true;
-        const answer = await this.#api.call(item.call, item.request);
-        this.#take(item);
+        const made = item.made ?? (await this.makes[item.call]?.(item, Boolean(item.conflicts)));
+        if (over() || !this.#find(id)) continue;
+        this.#put({ ...this.#find(id), made, tried: true });
+        const answer = await this.#api.call(item.call, { ...(made ?? item.request), requestId: id });
+        if (over()) return; // whoever sits down here next hears it
+        const now = this.#find(id) ?? item; // with what was noted meanwhile
         pause = FIRST_PAUSE;
         this.stuck = null;
-        this.#on.answered(answer, item);
-        item.resolve?.(answer);
+        this.#take(id);
+        this.#on.answered(answer, now);
+        this.#changed();
+        this.#answer(id, "resolve", answer);
       } catch (error) {
         if (!(error instanceof ApiError)) { // a fault of ours: nothing waits for it
-          this.#take(item);
-          this.#running = false;
+          this.#take(id);
+          this.#answer(id, "reject", error);
           throw error;
         }
         if (error.temporary) {
           this.stuck = error;
-          this.#save();
+          this.#changed();
           await this.#sleep(pause);
           pause = Math.min(2 * pause, LONGEST_PAUSE);
-          continue;
-        }
-        if (error.status === 401) { // what was typed waits for another code
-          this.#running = false;
-          this.#on.locked(error);
+        } else if (error.status === 401) { // what was typed waits for another code
+          if (!over()) this.#on.locked(error);
           return;
-        }
-        if (error.reason === "SEQUENCE_CONFLICT" && item.build && ++item.conflicts < CONFLICTS) {
-          item.request = undefined;
-          continue;
-        }
-        this.stuck = null;
-        if (item.reject) {
-          this.#take(item);
-          item.reject(error);
-        } else item.refused = explain(error);
+        } else this.#refuse(id, error);
       }
-      this.#save();
     }
-    this.#running = false;
   }
 
-  #take(item) {
-    this.#items = this.#items.filter((i) => i !== item);
+  #refuse(id, error) {
+    const item = this.#find(id);
+    const { conflicts = 0 } = item ?? {};
+    this.stuck = null;
+    if (item && error.reason === "SEQUENCE_CONFLICT" && this.makes[item.call] && conflicts < CONFLICTS) {
+      this.#put({ ...item, made: undefined, conflicts: conflicts + 1 });
+      return;
+    }
+    if (item && !this.#waits.has(id) && !item.about.takenBack) this.#put({ ...item, refused: explain(error) });
+    else this.#take(id);
+    this.#changed();
+    this.#answer(id, "reject", error);
   }
 
-  #save() {
-    // A call that is still to be made from the state is not kept: what it would be
-    // then was not typed.
-    const kept = this.#items.filter((i) => i.request).map(({ call, request, about, refused }) => ({ call, request, about, refused }));
-    if (kept.length) sessionStorage.setItem(this.#key, JSON.stringify(kept));
-    else sessionStorage.removeItem(this.#key);
-    this.#on.changed();
+  #answer(id, how, what) {
+    const waits = this.#waits.get(id);
+    this.#waits.delete(id);
+    waits?.[how](what);
+  }
+
+  // #lives asks whether a tab is still there.
+  #lives(tab) {
+    return new Promise((resolve) => {
+      const timer = setTimeout(resolve, SILENT, false);
+      this.#said = (here) => {
+        if (here !== tab) return;
+        clearTimeout(timer);
+        resolve(true);
+      };
+      this.#channel.postMessage({ ask: tab });
+    });
   }
 
   #sleep(ms) {

@@ -29,7 +29,7 @@ export function panelPart({ act }, place) {
     submit.preventDefault();
     const { names, panel } = chosen();
     const { members = [], countedJudges = [] } = panel ?? {};
-    act("SetPanel", { event, ...names, panel: { members, countedJudges, judges: Number(judges.value) } }, fault, judges);
+    act("SetPanel", { event, ...names, panel: { members, countedJudges, judges: Number(judges.value) } }, fault, { field: judges });
   });
   return ({ event: e }) => {
     const segments = e.categories.flatMap((c) => c.segments.map((s) => ({

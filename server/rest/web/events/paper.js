@@ -92,7 +92,7 @@ function start(desk) {
     entering = true;
     desk.refresh();
     const send = async (call, request, place, input) => {
-      const answer = await act(call, { ...named(p), ...request }, place, input);
+      const answer = await act(call, { ...named(p), ...request }, place, { field: input });
       if (answer) p = answer.performance;
       return Boolean(answer);
     };

@@ -25,18 +25,20 @@ import { segmentChoice } from "./segment.js";
 import { scoreSheet } from "./sheet.js";
 
 const CONFIRM = "Ctrl Enter";
+// What the bar calls: one at a time, and pressed once until it is answered.
+const OF_BAR = ["CallSkater", "ConfirmSkater", "EndProgram", "PublishSegment", "SetAbsentJudges", "StartSegment"];
 
 openDesk({ roles: ["REFEREE", "ORGANISER", "ADMIN"], keys: [[CONFIRM, t("referee.keyConfirm")]], start });
 
 function start(desk) {
-  const { api, caller, act } = desk;
+  const { api, caller, outbox } = desk;
   const may = caller.role === "REFEREE"; // others run the segment, and do not confirm
   let state = {};
   let shown = {}; // the segment that is chosen, with its category
   let viewed; // a confirmed performance that was chosen in the queue, or "result"
-  let busy = false; // the bar's call is on its way
   let fault; // { text, sequence }: why it was refused, until the event moves on
   let bar = {};
+  const busy = () => outbox.items.some((i) => !i.refused && OF_BAR.includes(i.call));
   const names = () => ({ event, category: shown.category.category, segment: shown.segment.segment });
   const redraw = () => fill(state).catch(desk.refresh);
 
@@ -80,33 +82,31 @@ function start(desk) {
   }
 
   // run makes the call of the bar once, however often it is pressed.
-  async function run(call, request) {
-    if (busy) return undefined;
-    busy = true;
+  async function run(call, request, about) {
+    if (busy()) return undefined;
     fault = undefined;
     viewed = undefined;
-    fillBar();
     try {
-      return await act(call, request);
+      return await outbox.send(call, request, about);
     } catch (error) {
       refused(error);
       return undefined;
     } finally {
-      busy = false;
       desk.refresh();
     }
   }
 
+  // Something else may have moved on; what was seen and confirmed must still be the score.
+  outbox.makes.ConfirmSkater = async ({ request, about }, again) => {
+    if (!again) return { ...request, expectedSequence: about.sequence };
+    const now = await api.call("GetPerformance", named(request));
+    if (now.performance.scoreToConfirm?.segmentScore !== about.announced) throw new ApiError(409, { message: t("referee.moved") });
+    return { ...request, expectedSequence: now.sequence };
+  };
+
   async function confirm(acceptMissingMarks) {
     const p = state.performance, { sequence } = state, announced = p.scoreToConfirm.segmentScore;
-    const done = await run("ConfirmSkater", async (again) => {
-      const request = { ...named(p), acceptMissingMarks };
-      if (!again) return { ...request, expectedSequence: sequence };
-      // Something else moved on; what was seen and confirmed must still be the score.
-      const now = await api.call("GetPerformance", named(p));
-      if (now.performance.scoreToConfirm?.segmentScore !== announced) throw new ApiError(409, { message: t("referee.moved") });
-      return { ...request, expectedSequence: now.sequence };
-    });
+    const done = await run("ConfirmSkater", { ...named(p), acceptMissingMarks }, { sequence, announced });
     if (done) toast(t("referee.confirmed", { score: number(announced), name: p.name }));
   }
 
@@ -203,7 +203,7 @@ function start(desk) {
     if (bar.action && state.cut) {
       bar = { ...bar, say: p ? t("referee.cutConfirm") : t("referee.cut"), note: "", action: { ...bar.action, keys: "", blocked: true } };
     }
-    if (busy && bar.action) bar.action.blocked = true;
+    if (busy() && bar.action) bar.action.blocked = true;
     desk.bar(bar);
   }
 

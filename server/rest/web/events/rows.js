@@ -19,13 +19,14 @@ export function rowsOf(performance, pending) {
   for (const item of own) {
     const { call, request, about, refused } = item;
     if (call === "CallElement") {
-      if (about.takenBack) continue;
       // The server may have it, and only its answer was lost on the way.
-      const there = item.tried && !refused && performance.elements.find((e) => e.element > about.base && e.code === about.code && !claimed.has(e.element));
-      if (there) claimed.add(there.element);
-      else {
+      const there = item.tried && !refused && rows.find((r) => r.element > about.base && r.code === about.code && !claimed.has(r.element));
+      if (there) {
+        claimed.add(there.element);
+        if (about.takenBack) there.gone = there.unsent = true;
+      } else if (!about.takenBack) {
         rows.push({
-          key: request.requestId, code: about.code, secondHalf: request.secondHalf, inReview: false, baseValue: "", item,
+          key: item.id, code: about.code, secondHalf: request.secondHalf, inReview: false, baseValue: "", item,
           unsent: !refused, refused: refused ? item : undefined,
         });
       }

@@ -11,6 +11,7 @@ import { programCheck } from "./check.js";
 import { codeReader } from "./codes.js";
 import { deductionCounters } from "./deductions.js";
 import { hasEnded, named, openDesk } from "./desk.js";
+import { concerns } from "./outbox.js";
 import { highest, rowsOf } from "./rows.js";
 import { levelFinder } from "./skated.js";
 
@@ -51,10 +52,10 @@ function start(desk) {
 
   // Whatever is sent here stands on a row until it is answered.
   const post = (call, request, about) => outbox.post(call, { ...named(state.performance), ...request }, { row: true, ...about });
-  desk.answered = ({ element, performance }, { call, about }) => {
+  desk.answered = ({ element, performance }, { id, call, about }) => {
     if (call !== "CallElement") return;
     const done = performance.elements.find((e) => e.element === element);
-    if (about.takenBack) outbox.post("RemoveElement", { ...named(performance), element }, { row: true });
+    if (about.takenBack) outbox.post("RemoveElement", { ...named(performance), element }, { row: true }, `${id}-back`);
     else if (done && done.code !== about.code) toast(t("technical.calledAs", { code: about.code, as: done.code }));
     if (twice?.key === about.id) twice.element = element;
   };
@@ -166,10 +167,15 @@ function start(desk) {
     if (yes) finder.open();
   }
   const turnHalf = () => { half = !half; refresh(); };
-  const over = () => state.performance?.state === "ON_ICE" && act("EndProgram", named(state.performance), fault);
+  const ends = () => outbox.items.some((i) => i.call === "EndProgram" && !i.refused && concerns(state.performance)(i));
+  const over = () => state.performance?.state === "ON_ICE" && !ends() && act("EndProgram", named(state.performance), fault);
   const goOn = () => act("EndProgram", { ...named(state.performance), takeBack: true }, fault);
   const nextUp = () => state.segment?.state === "RUNNING" && state.segment.order.find((s) => s.state === "WAITING");
-  const callNext = () => act("CallSkater", { event: state.event.event, category: state.category.category, segment: state.segment.segment }, fault);
+  const callNext = () => {
+    const { event, category, segment } = state;
+    const calls = outbox.items.some((i) => i.call === "CallSkater" && !i.refused);
+    if (!calls) act("CallSkater", { event: event.event, category: category.category, segment: segment.segment }, fault);
+  };
 
   at("call").addEventListener("submit", (submit) => { submit.preventDefault(); call(); });
   at("half").addEventListener("click", turnHalf);
@@ -235,7 +241,7 @@ function start(desk) {
     const next = nextUp();
     const up = next && { label: t("technical.callNext", { n: next.number, name: next.name }), run: callNext };
     const unsent = rows.filter((r) => r.unsent).length, looks = standing().filter((r) => r.inReview).length;
-    const end = { label: t("technical.over"), keys: "F9", run: over };
+    const end = performance && !ends() ? { label: t("technical.over"), keys: "F9", run: over } : undefined;
     if (!performance) {
       const waits = ["PLANNED", "DRAWN"].includes(segment?.state);
       const idle = t(hasEnded(segment) ? "desk.allSkated" : "technical.noneLeft");
