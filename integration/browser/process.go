@@ -14,7 +14,8 @@ import (
 func NewProgram(t testing.TB) *Server {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "rinktally")
-	if out, err := exec.CommandContext(t.Context(), "go", "build", "-o", path, "../../server/cmd/rinktally").CombinedOutput(); err != nil {
+	build := exec.CommandContext(t.Context(), "go", "build", "-o", path, "../../server/cmd/rinktally") //nolint:gosec // the path is the test's own
+	if out, err := build.CombinedOutput(); err != nil {
 		t.Fatalf("build the program: %v\n%s", err, out)
 	}
 	s := &Server{t: t}
@@ -29,7 +30,8 @@ func NewProgram(t testing.TB) *Server {
 // administrator's token.
 func (s *Server) inProcess(path string) (kill func()) {
 	s.t.Helper()
-	c := exec.CommandContext(s.t.Context(), path, "serve", "--grpc-addr", s.config.GRPCAddr, "--http-addr", s.config.HTTPAddr, "--data", s.config.Data)
+	c := exec.CommandContext(s.t.Context(), path, "serve", //nolint:gosec // the program of the test
+		"--grpc-addr", s.config.GRPCAddr, "--http-addr", s.config.HTTPAddr, "--data", s.config.Data)
 	out, err := c.StdoutPipe()
 	if err != nil {
 		s.t.Fatal(err)
