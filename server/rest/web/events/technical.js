@@ -167,7 +167,7 @@ function start(desk) {
     if (yes) finder.open();
   }
   const turnHalf = () => { half = !half; refresh(); };
-  const ends = () => outbox.items.some((i) => i.call === "EndProgram" && !i.refused && concerns(state.performance)(i));
+  const ends = () => outbox.items.some((i) => i.call === "EndProgram" && !i.request.takeBack && !i.refused && concerns(state.performance)(i));
   const over = () => state.performance?.state === "ON_ICE" && !ends() && act("EndProgram", named(state.performance), fault);
   const goOn = () => act("EndProgram", { ...named(state.performance), takeBack: true }, fault);
   const nextUp = () => state.segment?.state === "RUNNING" && state.segment.order.find((s) => s.state === "WAITING");
