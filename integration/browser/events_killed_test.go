@@ -167,6 +167,7 @@ func (r *rink) kill(deeds ...way) {
 		if d.half == browser.Going || d.at != callsAt {
 			d.p.Wait(d.waits)
 		}
+		d.p.Picture("killed-" + d.at[1:])
 	}
 	r.server.Start()
 	for _, d := range deeds { // the network has come back, so that nobody waits for a pause to end
@@ -199,7 +200,7 @@ func onlyCuts(t *testing.T, pages map[string]*browser.Page) {
 func TestNothingIsLostOrDoubled(t *testing.T) {
 	r := &rink{t: t, server: browser.NewProgram(t), chrome: browser.Start(t), tokens: map[string]string{}}
 	r.makeEvent()
-	r.onIce("Ada Invented", "Bea Invented", "Cleo Invented")
+	r.onIce("Ada Invented", "Bea Invented", "Cleo Invented", "Dora Invented")
 	r.element("2A")
 	technical, referee := r.desk("technical", "technical", laptop), r.desk("referee", "referee", laptop)
 	first, second := r.desk("judge 1", "judge", tablet), r.desk("judge 2", "judge", phone)
@@ -208,6 +209,8 @@ func TestNothingIsLostOrDoubled(t *testing.T) {
 	r.cutOffAndLoadedAgain(technical, first)
 	r.twoTabs(technical)
 	r.confirmedAndLoadedAgain(referee)
+	r.callNext(referee, technical, "Call 4 Dora Invented", "Dora Invented")
+	r.faultsAtRandom(technical, first)
 	onlyCuts(t, map[string]*browser.Page{"technical": technical, "referee": referee, "judge 1": first, "judge 2": second})
 }
 
@@ -354,7 +357,7 @@ func (r *rink) twoTabs(technical *browser.Page) {
 func (r *rink) confirmedAndLoadedAgain(referee *browser.Page) {
 	r.t.Helper()
 	r.call("technical", http.MethodPost, r.performance("3")+":endProgram", map[string]any{}, nil)
-	r.loadAgain(confirmDeed(referee, r.scoreOf("3"), "Cleo Invented", "Sign the result").on(browser.Going))
+	r.loadAgain(confirmDeed(referee, r.scoreOf("3"), "Cleo Invented", "Call 4 Dora Invented").on(browser.Going))
 }
 
 // performance is the address of an entry's short program.
