@@ -275,7 +275,9 @@ func (r *rink) cutOffAndLoadedAgain(technical, judge *browser.Page) {
 	technical.Do(chromedp.Navigate(r.server.URL + "/desk/" + cup + "/technical"))
 	held.Wait()
 	unsent(technical, 4)
-	listed(technical, 3, "2A", "3Lo", "LSp2")
+	// The first may have reached the server from the page before, which heard no answer.
+	technical.Wait(`(rows => rows.map(li => li.querySelector(".code").textContent).join() === "2A,3Lo,LSp2"
+		&& rows.slice(1).every(li => li.dataset.state === "unsent"))([...document.querySelectorAll("#elements li")])`)
 	technical.Wait(one.waits)
 	held.Go()
 	calls(technical, "2A", "3Lo", "LSp2")
