@@ -201,7 +201,8 @@ function start(desk) {
     const p = onIce();
     bar = p ? confirming(p, openOf(p, state.segment.panel?.judges ?? 0)) : next();
     if (bar.action && state.cut) {
-      bar = { ...bar, say: busy() ? t("referee.cutSending") : p ? t("referee.cutConfirm") : t("referee.cut"), note: "", action: { ...bar.action, keys: "", blocked: true } };
+      const say = busy() ? t("referee.cutSending") : (p ? t("referee.cutConfirm") : t("referee.cut"));
+      bar = { ...bar, say, note: "", action: { ...bar.action, keys: "", blocked: true } };
     }
     if (busy() && bar.action) bar.action.blocked = true;
     desk.bar(bar);
