@@ -110,8 +110,9 @@ export function deductionCounters({ api, act, outbox }, others) {
     setText(title, t("technical.others", { n: folded.children.length }));
     const said = stands.filter((d) => d.kind === "OTHER").map((d, i) => ({ ...d, i }));
     const row = (d) => make("li", {}, make("span", { class: "name" }, `${d.note || words(d.kind)} ${number(d.value)}`),
-      make("button", { type: "button", class: "small", "aria-label": t("deduct.backOf", { what: d.note, value: number(d.value) }), onclick: () => change({ gone: d }) },
-        t("deduct.back")));
+      make("button", {
+        type: "button", class: "small", "aria-label": t("deduct.backOf", { what: d.note, value: number(d.value) }), onclick: () => change({ gone: d }),
+      }, t("deduct.back")));
     list(more, said, (d) => `${d.note} ${d.value} ${d.i}`, row, () => {});
     show(more, said.length > 0);
   }
