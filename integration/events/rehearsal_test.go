@@ -92,6 +92,17 @@ func TestRehearsal(t *testing.T) {
 		t.Errorf("the event's board is %s, was %s", now, board)
 	}
 
+	// Another event whose id begins like this one's has a rehearsal of its own.
+	alike := strings.TrimRight(cup, "0") + "000001"
+	must(events.CreateEvent(admin, &pb.CreateEventRequest{Event: alike, Name: "Long Cup too", StartDate: "2026-03-14", Season: "2025-26"}))
+	beside := must(events.BeginRehearsal(admin, &pb.BeginRehearsalRequest{Event: alike})).GetRehearsal()
+	for of, rehearsal := range map[string]string{cup: id, alike: beside} {
+		if e := must(events.GetEvent(admin, &pb.GetEventRequest{Event: rehearsal})).GetEvent(); e.GetRehearsalOf() != of {
+			t.Errorf("%s, the rehearsal of %s, is %v", rehearsal, of, e)
+		}
+	}
+	must(events.EndRehearsal(admin, &pb.EndRehearsalRequest{Event: alike}))
+
 	must(events.EndRehearsal(organiser, &pb.EndRehearsalRequest{Event: cup}))
 	must(events.EndRehearsal(organiser, &pb.EndRehearsalRequest{Event: cup}))
 	for {

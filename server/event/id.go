@@ -54,9 +54,14 @@ func slug(name string, most int) string {
 // RehearsalEnd is what the id of a rehearsal ends with.
 const RehearsalEnd = "-rehearsal"
 
-// RehearsalID returns the id of an event's rehearsal.
-func RehearsalID(of string) string {
-	return strings.TrimRight(of[:min(len(of), maxEventID-len(RehearsalEnd))], "-") + RehearsalEnd
+// RehearsalID returns an id for an event's rehearsal: the first to try, which a long id
+// shares with others that begin like it, the second, and so on.
+func RehearsalID(of string, try int) string {
+	end := RehearsalEnd
+	if try > 1 {
+		end = fmt.Sprintf("-%d%s", try, RehearsalEnd)
+	}
+	return strings.TrimRight(of[:min(len(of), maxEventID-len(end))], "-") + end
 }
 
 // Exists says that an id is taken.

@@ -69,9 +69,9 @@ func (l *Log) Begin(ctx context.Context, of string, data *logv1.EventData) (stri
 	if id := l.Of(of); id != "" {
 		return id, nil
 	}
-	id := event.RehearsalID(of)
-	if _, err := l.Log.Head(ctx, id); !errors.Is(err, store.ErrStreamUnknown) {
-		return "", errors.Join(event.Exists(id), err)
+	id, err := l.free(ctx, of)
+	if err != nil {
+		return "", err
 	}
 	log, err := l.open(ctx)
 	if err != nil {
@@ -84,6 +84,23 @@ func (l *Log) Begin(ctx context.Context, of string, data *logv1.EventData) (stri
 	defer l.mu.Unlock()
 	l.held[of] = &held{id, log}
 	return id, nil
+}
+
+// free returns an id for the rehearsal of an event that neither an event nor the
+// rehearsal of another one has.
+func (l *Log) free(ctx context.Context, of string) (string, error) {
+	for try := 1; ; try++ {
+		id := event.RehearsalID(of, try)
+		if l.Rehearsed(id) != "" {
+			continue
+		}
+		switch _, err := l.Log.Head(ctx, id); {
+		case errors.Is(err, store.ErrStreamUnknown):
+			return id, nil
+		case err != nil:
+			return "", err
+		}
+	}
 }
 
 // fill writes the facts of an event under another id, and that it is a rehearsal.
