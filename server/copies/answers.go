@@ -70,8 +70,10 @@ func Pack(call string, req, res proto.Message) (*pb.CopiedAnswer, error) {
 	if err != nil {
 		return nil, err
 	}
-	res = proto.Clone(res)
-	setSequence(res, 0)
+	if call != Scoreboard { // it keeps its own
+		res = proto.Clone(res)
+		setSequence(res, 0)
+	}
 	answer, err := pack(res)
 	if err != nil {
 		return nil, err

@@ -137,65 +137,91 @@ func (e *publication) session(ctx context.Context) error {
 	return e.follow(ctx, w)
 }
 
-// follow sends what changes: the scoreboard at once, then the other answers.
+// follow sends what changes: the scoreboard at once, and the other answers a little
+// later, so that they are made once for many marks.
 func (e *publication) follow(ctx context.Context, w *live.Watcher) error {
 	silent := time.NewTimer(beat)
 	defer silent.Stop()
+	others := time.NewTimer(0)
+	defer others.Stop()
+	waiting := true // for the others
 	for {
-		for f := w.Next(); f != nil; f = w.Next() {
-			e.board = f.Board()
-		}
-		if err := e.send(ctx); err != nil {
-			return err
-		}
-		e.report(nil)
-		silent.Reset(beat)
 		select {
 		case <-ctx.Done():
 			return ctx.Err()
 		case <-w.Cut:
 			return w.Err()
-		case <-w.Woke:
 		case <-e.changed:
+			if !waiting {
+				waiting = true
+				others.Reset(settle)
+			}
+			continue
+		case <-w.Woke:
+		case <-others.C:
+			waiting = false
+			if err := e.sendOthers(ctx, w); err != nil {
+				return err
+			}
 		case <-silent.C:
+			if err := e.update(ctx, &pb.UpdateCopyRequest{}); err != nil {
+				return err
+			}
 		}
+		if err := e.sendBoard(ctx, w); err != nil {
+			return err
+		}
+		e.report(nil)
+		silent.Reset(beat)
 	}
 }
 
-// portion is how many bytes of answers one call takes at most: as text they are a third
-// more, and a server reads a megabyte.
-const portion = 600 << 10
+// shown returns the scoreboard as it is now, for the copy.
+func (e *publication) shown(w *live.Watcher) (*pb.CopiedAnswer, error) {
+	for f := w.Next(); f != nil; f = w.Next() {
+		e.board = f.Board()
+	}
+	return copies.Pack(copies.Scoreboard, &pb.GetScoreboardRequest{Event: e.event}, &pb.GetScoreboardResponse{Scoreboard: e.board})
+}
 
-// send brings the copy up to date.
-func (e *publication) send(ctx context.Context) error {
+// sendBoard sends the scoreboard when it is another one.
+func (e *publication) sendBoard(ctx context.Context, w *live.Watcher) error {
+	board, err := e.shown(w)
+	if err != nil || !e.differs(board) {
+		return err
+	}
+	return e.update(ctx, &pb.UpdateCopyRequest{Answers: []*pb.CopiedAnswer{board}})
+}
+
+// Bounds of the answers of one call. As text they are a third more, and a server reads
+// a megabyte and lists of 1,000.
+const (
+	portion  = 600 << 10 // bytes
+	together = 500
+)
+
+// sendOthers sends all that is not live, so that the copy is up to date.
+func (e *publication) sendOthers(ctx context.Context, w *live.Watcher) error {
+	if err := e.sendBoard(ctx, w); err != nil { // the others take a while
+		return err
+	}
 	e.mu.Lock()
 	seq, whole := e.seq, e.whole
 	e.whole = false
 	e.mu.Unlock()
-	board, err := copies.Pack(copies.Scoreboard, &pb.GetScoreboardRequest{Event: e.event}, &pb.GetScoreboardResponse{Scoreboard: e.board})
+	answers, err := e.gather(ctx, whole)
 	if err != nil {
 		return err
 	}
-	answers := []*pb.CopiedAnswer{board}
-	if whole { // the others take a while
-		if e.differs(board) {
-			err = e.update(ctx, &pb.UpdateCopyRequest{Answers: answers})
-		}
-		if err != nil {
-			return err
-		}
-	}
-	if whole || seq != e.at {
-		others, err := e.gather(ctx, whole)
-		if err != nil {
-			return err
-		}
-		answers = append(answers, others...)
+	// Who has read the event behind a commit finds its scoreboard.
+	board, err := e.shown(w)
+	if err != nil {
+		return err
 	}
 	next := &pb.UpdateCopyRequest{}
 	size := 0
 	there := map[string]bool{}
-	for _, a := range answers {
+	for _, a := range append(answers, board) {
 		there[copies.Key(a)] = true
 		switch {
 		case !e.differs(a):
@@ -204,7 +230,7 @@ func (e *publication) send(ctx context.Context) error {
 			e.Log.Warn("an answer is too large to be sent to the other server and is left out of the copy",
 				zap.String("event", e.event), zap.String("call", a.GetCall()), zap.Int("bytes", len(a.GetAnswer())))
 			continue
-		case size+len(a.GetAnswer()) > portion:
+		case size+len(a.GetAnswer()) > portion, len(next.GetAnswers()) == together:
 			if err := e.update(ctx, next); err != nil {
 				return err
 			}
@@ -213,12 +239,19 @@ func (e *publication) send(ctx context.Context) error {
 		size += len(a.GetAnswer())
 		next.Answers = append(next.Answers, a)
 	}
-	next.Sequence = seq
 	for key, a := range e.held {
-		if whole && !there[key] {
-			next.Removed = append(next.Removed, &pb.CopiedAnswer{Call: a.GetCall(), Request: a.GetRequest()})
+		if !whole || there[key] {
+			continue
 		}
+		if len(next.GetRemoved()) == together {
+			if err := e.update(ctx, next); err != nil {
+				return err
+			}
+			next = &pb.UpdateCopyRequest{}
+		}
+		next.Removed = append(next.Removed, &pb.CopiedAnswer{Call: a.GetCall(), Request: a.GetRequest()})
 	}
+	next.Sequence = seq
 	return e.update(ctx, next)
 }
 

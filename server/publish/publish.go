@@ -24,6 +24,9 @@ import (
 const (
 	// beat is how long the rink is silent at most while the network holds.
 	beat = 5 * time.Second
+	// settle is how long a change waits at most until what is not live is made for the
+	// copy: performances, results and papers. The scoreboard does not wait.
+	settle = time.Second
 	// firstPause and longestPause bound the pause after a call that went wrong.
 	firstPause   = time.Second
 	longestPause = 15 * time.Second
