@@ -367,7 +367,7 @@ func (r *rink) performance(entry string) string {
 	return "/v1/events/" + cup + "/categories/" + women + "/segments/" + short + "/performances/" + entry
 }
 
-// scoreOf gives every mark that an entry lacks and returns the score to confirm.
+// scoreOf sends every mark that an entry lacks and returns the score to confirm.
 func (r *rink) scoreOf(entry string) string {
 	r.t.Helper()
 	r.marked(entry, 1, 7, true)

@@ -74,7 +74,7 @@ func newRinkWith(t *testing.T, engine fs.FS, site func(server string) http.Handl
 	return r
 }
 
-// makeEvent makes the event and gives the tokens out.
+// makeEvent makes the event and hands the tokens out.
 func (r *rink) makeEvent() {
 	r.t.Helper()
 	r.tokens["admin"] = r.server.AdminToken

@@ -127,14 +127,14 @@ func TestTechnicalPanelByKeyboard(t *testing.T) {
 	clean(t, "technical", page, false)
 }
 
-// finish gives every mark of an element and confirms.
+// finish sends every mark of an element and confirms.
 func (r *rink) finish(entry string) {
 	r.t.Helper()
 	r.markElements(entry)
 	r.call("referee", http.MethodPost, "/v1/events/"+cup+"/categories/"+women+"/segments/"+short+"/performances/"+entry+":confirm", map[string]any{}, nil)
 }
 
-// markElements gives every mark of an element.
+// markElements sends every mark of an element.
 func (r *rink) markElements(entry string) {
 	r.t.Helper()
 	at := "/v1/events/" + cup + "/categories/" + women + "/segments/" + short + "/performances/" + entry

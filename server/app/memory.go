@@ -15,9 +15,9 @@ import (
 )
 
 // gcPercent lets the heap grow to five times what lives before it is swept. What
-// lives is the tables, some tens of megabytes; every call leaves a few kilobytes
-// behind, so that sweeping at twice the heap, Go's own choice, happens many times
-// a second under load.
+// lives is the tables that were asked for and the events, some tens of megabytes;
+// every call leaves a few kilobytes behind, so that sweeping at twice the heap, Go's
+// own choice, happens many times a second under load.
 const gcPercent = 400
 
 // mostMemory is the soft limit where nothing else is said. A full hall lives in a

@@ -160,7 +160,7 @@ function follow({ api, start, lock, frame: around }, caller) {
   }
 
   /**
-   * act sends a call and gives its answer; a refusal is shown in place. about is what the
+   * act sends a call and returns its answer; a refusal is shown in place. about is what the
    * outbox keeps of it.
    */
   async function act(call, request, place, { field, about } = {}) {
