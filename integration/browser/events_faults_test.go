@@ -43,7 +43,7 @@ func faults(t *testing.T) int {
 
 // next is something that is done at one of the desks, and its name.
 func (w *walk) next() (string, deed) {
-	const most = 12 // elements of a program
+	const most, mostFalls = 12, 40 // of a program
 	switch w.random.IntN(4) {
 	case 0:
 		if w.elements < most {
@@ -52,8 +52,11 @@ func (w *walk) next() (string, deed) {
 		}
 		fallthrough
 	case 1:
-		w.falls++
-		return "fall", fallDeed(w.technical, counted, w.falls)
+		if w.falls < mostFalls {
+			w.falls++
+			return "fall", fallDeed(w.technical, counted, w.falls)
+		}
+		fallthrough
 	case 2:
 		n := 1 + w.random.IntN(w.elements)
 		was, marked := w.marks[n]
