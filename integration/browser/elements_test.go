@@ -102,7 +102,7 @@ func tryAttributes(p *browser.Page) {
 	has(p, "scoreboard", ".places .quiet", "and 2 more")
 	set("scoreboard", "view", "skater", "entry", "2")
 	visible(p, ".sheet", ".places")
-	shows(p, ".sheet h3", "Skater 2 Invented")
+	shows(p, ".sheet h3", "Skater 02 Pelagia-Wilhelmina")
 	set("scoreboard", "view", "standing", "category", women, "segment", free)
 	hasText(p, "h2 span", "Senior women, free skating")
 	set("scoreboard", "event", "no-cup")

@@ -188,7 +188,7 @@ func onlyCuts(t *testing.T, pages map[string]*browser.Page) {
 	t.Helper()
 	for name, p := range pages {
 		for _, problem := range p.Problems() {
-			if !strings.Contains(problem, "net::ERR_") && !strings.Contains(problem, "409 (Conflict)") {
+			if !strings.Contains(problem, "net::ERR_") && !conflict(problem) {
 				t.Errorf("%s: the browser complains: %s", name, problem)
 			}
 		}

@@ -149,6 +149,7 @@ func (v *volunteers) sitByCode(organiser *browser.Page, s *seat) {
 	s.page.TabTo("textbox", "Code")
 	s.page.Keys(code + "\r")
 	v.seated(s)
+	organiser.Finds("button", "Code: "+s.desk) // the other one was good once
 }
 
 // sitByPaper puts another device in the place of one that died, by the sheet alone.

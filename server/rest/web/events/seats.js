@@ -32,7 +32,7 @@ export function seatsPart(desk, place, changed) {
     make("details", {}, make("summary", {}, t("seats.others")), others),
     make("details", { id: "held-box" }, make("summary", {}, t("seats.held")), make("p", { class: "note" }, t("seats.heldNote")), held));
   let now = { event: { categories: [] }, tokens: [] };
-  const codes = new Map(); // { code, ends } by desk, which are shown this once
+  const codes = new Map(); // { code, ends, had } by desk, which are shown this once; had are the tokens before
   const links = new Map(); // { link, id } by desk, so that what is shown again is the same
 
   const { panel, seat, time, local, ...heard } = answers(desk, changed, () => draw());
@@ -71,7 +71,7 @@ export function seatsPart(desk, place, changed) {
     const made = await act("CreateSeatCode", { event, role: of.role, judge: of.judge }, fault);
     if (made && !made.code) setText(fault, t("seats.lost"));
     if (!made?.code) return;
-    codes.set(keyOf(of), { code: made.code, ends: Date.parse(made.expireTime) });
+    codes.set(keyOf(of), { code: made.code, ends: Date.parse(made.expireTime), had: new Set(now.tokens.map((x) => x.id)) });
     draw();
   }
 
@@ -130,6 +130,8 @@ export function seatsPart(desk, place, changed) {
     all: panel, sheets, code, look,
     async fill(state) {
       now = state;
+      // A code is good once: whoever took it has a token of the desk, without a label.
+      for (const x of now.tokens) if (!x.label && codes.get(keyOf(x))?.had.has(x.id) === false) codes.delete(keyOf(x));
       await heard.fill(state);
       draw();
     },
