@@ -146,6 +146,7 @@ func (e *publication) follow(ctx context.Context, w *live.Watcher) error {
 	defer others.Stop()
 	waiting := true // for the others
 	for {
+		due := false // they are to be sent
 		select {
 		case <-ctx.Done():
 			return ctx.Err()
@@ -159,10 +160,7 @@ func (e *publication) follow(ctx context.Context, w *live.Watcher) error {
 			continue
 		case <-w.Woke:
 		case <-others.C:
-			waiting = false
-			if err := e.sendOthers(ctx, w); err != nil {
-				return err
-			}
+			waiting, due = false, true
 		case <-silent.C:
 			if err := e.update(ctx, &pb.UpdateCopyRequest{}); err != nil {
 				return err
@@ -170,6 +168,11 @@ func (e *publication) follow(ctx context.Context, w *live.Watcher) error {
 		}
 		if err := e.sendBoard(ctx, w); err != nil {
 			return err
+		}
+		if due { // behind the board, since they take a while
+			if err := e.sendOthers(ctx, w); err != nil {
+				return err
+			}
 		}
 		e.report(nil)
 		silent.Reset(beat)
@@ -202,9 +205,6 @@ const (
 
 // sendOthers sends all that is not live, so that the copy is up to date.
 func (e *publication) sendOthers(ctx context.Context, w *live.Watcher) error {
-	if err := e.sendBoard(ctx, w); err != nil { // the others take a while
-		return err
-	}
 	e.mu.Lock()
 	seq, whole := e.seq, e.whole
 	e.whole = false
