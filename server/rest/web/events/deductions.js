@@ -99,7 +99,7 @@ export function deductionCounters({ api, act, outbox }, others) {
   async function fill(state) {
     ({ performance, sequence } = state);
     if (!performance) return;
-    unsent = state.pending.filter((i) => i.call === "SetDeductions" && !i.refused && concerns(performance)(i));
+    unsent = outbox.open("SetDeductions").filter(concerns(performance));
     // What was sent once may stand already, though its answer has not come.
     stands = unsent.reduce((all, { about, made }) => made?.deductions ?? edited(all, about), performance.deductions.map(asked));
     const rules = await deductionRules(api, state.event, state.category);

@@ -72,6 +72,11 @@ export class Outbox {
     return this.#items.filter((i) => !i.refused).length;
   }
 
+  /** open lists what is on its way, or waits for that, of some calls. */
+  open(...calls) {
+    return this.#items.filter((i) => !i.refused && calls.includes(i.call));
+  }
+
   /** Why the first call was tried in vain, while it is tried again; else null. */
   stuck = null;
 

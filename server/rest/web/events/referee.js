@@ -38,7 +38,7 @@ function start(desk) {
   let viewed; // a confirmed performance that was chosen in the queue, or "result"
   let fault; // { text, sequence }: why it was refused, until the event moves on
   let bar = {};
-  const busy = () => outbox.items.some((i) => !i.refused && OF_BAR.includes(i.call));
+  const busy = () => outbox.open(...OF_BAR).length > 0;
   const names = () => ({ event, category: shown.category.category, segment: shown.segment.segment });
   const redraw = () => fill(state).catch(desk.refresh);
 

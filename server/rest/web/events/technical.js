@@ -167,14 +167,13 @@ function start(desk) {
     if (yes) finder.open();
   }
   const turnHalf = () => { half = !half; refresh(); };
-  const ends = () => outbox.items.some((i) => i.call === "EndProgram" && !i.request.takeBack && !i.refused && concerns(state.performance)(i));
+  const ends = () => outbox.open("EndProgram").some((i) => !i.request.takeBack && concerns(state.performance)(i));
   const over = () => state.performance?.state === "ON_ICE" && !ends() && act("EndProgram", named(state.performance), fault);
   const goOn = () => act("EndProgram", { ...named(state.performance), takeBack: true }, fault);
   const nextUp = () => state.segment?.state === "RUNNING" && state.segment.order.find((s) => s.state === "WAITING");
   const callNext = () => {
     const { event, category, segment } = state;
-    const calls = outbox.items.some((i) => i.call === "CallSkater" && !i.refused);
-    if (!calls) act("CallSkater", { event: event.event, category: category.category, segment: segment.segment }, fault);
+    if (!outbox.open("CallSkater").length) act("CallSkater", { event: event.event, category: category.category, segment: segment.segment }, fault);
   };
 
   at("call").addEventListener("submit", (submit) => { submit.preventDefault(); call(); });

@@ -23,10 +23,11 @@ export async function skaterIn(api, book, skaters, name, id) {
 }
 
 /**
- * outbox returns { run, change, takeBack, id }: change puts another list in the place of
- * what waits, takeBack takes a skater's attempt back, wherever it is by now, id is that of an attempt in the book by its request id, once it is there. on has
- * changed(), closed(error) when the token does not open the book any more, and
- * taken(requestId, attempt, id).
+ * outbox returns { run, change, takeBack, id, cut }: change puts another list in the place
+ * of what waits, takeBack takes a skater's attempt back, wherever it is by now, id is that
+ * of an attempt in the book by its request id, once it is there, cut since when the book is
+ * away. on has changed(), closed(error) when the token does not open the book any more, and
+ * taken(requestId, attempt).
  */
 export function outbox({ api, book, skaterOf, explain, on }) {
   const ids = new Map();
