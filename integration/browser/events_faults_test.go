@@ -3,14 +3,13 @@ package browser_test
 import (
 	"fmt"
 	"math/rand/v2"
-	"os"
 	"slices"
 	"strconv"
-	"testing"
 
 	"github.com/chromedp/chromedp"
 
 	"github.com/rinktally/rinktally/integration/browser"
+	"github.com/rinktally/rinktally/integration/rounds"
 )
 
 // faultsName is the variable that says how many faults come at random.
@@ -25,20 +24,6 @@ type walk struct {
 	marks            map[int]int // of the judge, by element from 1
 	grades           [3]string
 	faults           map[string]int // that came, by what was done and how it was disturbed
-}
-
-// faults returns how many faults come: as many as RINKTALLY_FAULT_ROUNDS says, or 3.
-func faults(t *testing.T) int {
-	t.Helper()
-	text := os.Getenv(faultsName)
-	if text == "" {
-		return 3
-	}
-	n, err := strconv.Atoi(text)
-	if err != nil || n < 1 {
-		t.Fatalf("%s is %q; allowed: the number of faults", faultsName, text)
-	}
-	return n
 }
 
 // next is something that is done at one of the desks, and its name.
@@ -113,7 +98,7 @@ func (r *rink) faultsAtRandom(technical, judge *browser.Page) {
 	first.do()
 	calls(technical, "2A")
 	seesElements(judge, 1)
-	for n := range faults(r.t) {
+	for n := range rounds.Of(r.t, faultsName, 3) {
 		w.one()
 		if r.t.Failed() {
 			r.t.Fatalf("fault %d of seed %d", n+1, seed)

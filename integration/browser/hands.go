@@ -3,6 +3,7 @@ package browser
 import (
 	"context"
 	"encoding/json"
+	"fmt"
 	"slices"
 	"strings"
 
@@ -18,13 +19,7 @@ import (
 // elements of other sites comes last.
 func (p *Page) Reads() string {
 	p.t.Helper()
-	ctx, cancel := context.WithTimeout(p.ctx, patience)
-	defer cancel()
-	text, err := again(ctx, unseen, chromedp.Evaluate[string](reads))
-	if err != nil {
-		p.t.Fatalf("reading the page (%s): %v", p.view.Name, err)
-	}
-	return text
+	return ask(p, unseen, chromedp.Evaluate[string](reads))
 }
 
 const reads = `[document.body, ...[...document.querySelectorAll(":defined")].flatMap(e => [...e.shadowRoot?.children ?? []])]
@@ -33,27 +28,23 @@ const reads = `[document.body, ...[...document.querySelectorAll(":defined")].fla
 // Sees waits until a person reads a text somewhere on the page.
 func (p *Page) Sees(text string) {
 	p.t.Helper()
-	ctx, cancel := context.WithTimeout(p.ctx, patience)
-	defer cancel()
-	for !strings.Contains(p.Reads(), text) {
-		if ctx.Err() != nil {
-			p.t.Fatalf("nobody reads %q (%s); the page shows:\n%s", text, p.view.Name, p.excerpt())
+	p.until(func() string {
+		if strings.Contains(p.Reads(), text) {
+			return ""
 		}
-		p.pause()
-	}
+		return fmt.Sprintf("nobody reads %q", text)
+	})
 }
 
 // Finds waits until a person finds something on the page.
 func (p *Page) Finds(role, name string) {
 	p.t.Helper()
-	ctx, cancel := context.WithTimeout(p.ctx, patience)
-	defer cancel()
-	for !p.Has(role, name) {
-		if ctx.Err() != nil {
-			p.t.Fatalf("nobody finds the %s %q (%s); the page shows:\n%s", role, name, p.view.Name, p.excerpt())
+	p.until(func() string {
+		if p.Has(role, name) {
+			return ""
 		}
-		p.pause()
-	}
+		return fmt.Sprintf("nobody finds the %s %q", role, name)
+	})
 }
 
 // Uncovered waits until nothing covers a text, from its first letter to its last.

@@ -3,6 +3,7 @@ package browser
 import (
 	"context"
 	"encoding/json"
+	"fmt"
 	"strings"
 
 	"github.com/chromedp/cdproto/accessibility"
@@ -47,17 +48,26 @@ func (p *Page) Has(role, name string) bool {
 // for what is not there yet, or is covered while the page draws it again.
 func (p *Page) place(n Named, part float64) (x, y float64) {
 	p.t.Helper()
-	ctx, cancel := context.WithTimeout(p.ctx, patience)
-	defer cancel()
-	for {
+	p.until(func() string {
 		why := "is not there"
 		if found := p.find(n); len(found) > 0 {
 			if x, y, why = p.show(found[0], part); why == "" {
-				return x, y
+				return ""
 			}
 		}
+		return fmt.Sprintf("the %s %q %s", n.Role, n.Name, why)
+	})
+	return x, y
+}
+
+// until looks at the page again and again, until nothing is missing.
+func (p *Page) until(missing func() string) {
+	p.t.Helper()
+	ctx, cancel := context.WithTimeout(p.ctx, patience)
+	defer cancel()
+	for what := missing(); what != ""; what = missing() {
 		if ctx.Err() != nil {
-			p.t.Fatalf("the %s %q %s (%s); the page shows:\n%s", n.Role, n.Name, why, p.view.Name, p.excerpt())
+			p.t.Fatalf("%s (%s); the page shows:\n%s", what, p.view.Name, p.excerpt())
 		}
 		p.pause()
 	}
@@ -66,24 +76,18 @@ func (p *Page) place(n Named, part float64) (x, y float64) {
 // pause is the time between two looks at a page.
 func (p *Page) pause() {
 	p.t.Helper()
-	ctx, cancel := context.WithTimeout(p.ctx, patience)
-	defer cancel()
-	if _, err := again(ctx, unseen, chromedp.Evaluate[bool](`new Promise(done => setTimeout(() => done(true), 50))`, chromedp.EvalAwaitPromise)); err != nil {
-		p.t.Fatalf("waiting for the page (%s): %v", p.view.Name, err)
-	}
+	ask(p, unseen, chromedp.Evaluate[bool](`new Promise(done => setTimeout(() => done(true), 50))`, chromedp.EvalAwaitPromise))
 }
 
 // find lists what is not hidden from people.
 func (p *Page) find(n Named) []*accessibility.Node {
 	p.t.Helper()
-	ctx, cancel := context.WithTimeout(p.ctx, patience)
-	defer cancel()
 	name, begins := strings.CutSuffix(n.Name, " …")
 	asked := name
 	if begins {
 		asked = ""
 	}
-	all, err := again(ctx, unseen, func(ctx context.Context, _ *chromedp.Target) ([]*accessibility.Node, error) {
+	all := ask(p, unseen, func(ctx context.Context, _ *chromedp.Target) ([]*accessibility.Node, error) {
 		document, err := chromedp.Call(ctx, runtime.Evaluate, runtime.EvaluateParams{Expression: "document"})
 		if err != nil {
 			return nil, err
@@ -96,9 +100,6 @@ func (p *Page) find(n Named) []*accessibility.Node {
 		}
 		return all.Nodes, nil
 	})
-	if err != nil {
-		p.t.Fatalf("looking for the %s %q (%s): %v", n.Role, n.Name, p.view.Name, err)
-	}
 	var found []*accessibility.Node
 	for _, node := range all {
 		if !node.Ignored && (!begins || strings.HasPrefix(named(node), name)) {

@@ -22,9 +22,9 @@ import (
 // disk: unlike a small disk it needs no rights.
 func fullDisk(t *testing.T, p program) {
 	data := t.TempDir()
-	admin := p.admin(t, "--data", data)
+	admin := p.Admin(t, "--data", data)
 	s := p.serve(t, "--data", data)
-	conn := dial(t, s.grpc)
+	conn := dial(t, s.GRPC)
 	d := newDesk("desk", admin, conn)
 	var following <-chan followed
 	event, refused := "", 0
@@ -70,8 +70,8 @@ func fullDisk(t *testing.T, p program) {
 	s.limitFiles(t, "0")
 	_, err := pb.NewEventServiceClient(conn).CreateEvent(with(t.Context(), admin), &pb.CreateEventRequest{Event: "late-cup", Name: "Late Cup", StartDate: "2026-03-14", Season: "2024-25"})
 	if reason(err) != pb.ErrorReason_STORE_FULL.String() {
-		s.kill()
-		t.Errorf("a new event on a full disk: %v\n%s", err, s.log.String())
+		s.Kill()
+		t.Errorf("a new event on a full disk: %v\n%s", err, s.Log.String())
 	}
 }
 
@@ -91,7 +91,7 @@ func readable(t *testing.T, s *process, event string) {
 // readyz is what the server says of its own state.
 func (s *process) readyz(t *testing.T) string {
 	t.Helper()
-	res, err := http.Get(s.http + "/readyz")
+	res, err := http.Get(s.HTTP + "/readyz")
 	if err != nil {
 		t.Error(err)
 		return ""
@@ -107,7 +107,7 @@ func (s *process) readyz(t *testing.T) string {
 // limitFiles lets no file that the process writes grow beyond so many bytes.
 func (s *process) limitFiles(t *testing.T, bytes string) {
 	t.Helper()
-	out, err := exec.CommandContext(t.Context(), "prlimit", "--pid", strconv.Itoa(s.cmd.Process.Pid), "--fsize="+bytes+":").CombinedOutput()
+	out, err := exec.CommandContext(t.Context(), "prlimit", "--pid", strconv.Itoa(s.Cmd.Process.Pid), "--fsize="+bytes+":").CombinedOutput()
 	if err != nil {
 		t.Errorf("prlimit: %v: %s", err, out)
 	}

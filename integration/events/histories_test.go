@@ -8,7 +8,6 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
-	"strconv"
 	"sync"
 	"sync/atomic"
 	"syscall"
@@ -19,6 +18,7 @@ import (
 	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/status"
 
+	"github.com/rinktally/rinktally/integration/rounds"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/store/history"
 	"github.com/rinktally/rinktally/server/store/pgtest"
@@ -53,20 +53,14 @@ func histories(t *testing.T, admin string, conns []*grpc.ClientConn, faults []fa
 		answered: make(chan struct{}), failed: make(chan struct{}), over: make(chan struct{})}
 	h.event.prepare(t, conns[0])
 	h.record = &history.Recorder{Base: uint64(h.event.setup)}
-	rounds := 1
-	if text := os.Getenv(faultsName); text != "" {
-		var err error
-		if rounds, err = strconv.Atoi(text); err != nil || rounds < 1 {
-			t.Fatalf("%s is %q; allowed: the number of rounds", faultsName, text)
-		}
-	}
-	ctx, cancel := context.WithTimeout(t.Context(), time.Duration(1+rounds*len(faults))*patience)
+	times := rounds.Of(t, faultsName, 1)
+	ctx, cancel := context.WithTimeout(t.Context(), time.Duration(1+times*len(faults))*patience)
 	defer cancel()
 	var desks sync.WaitGroup
 	for judge := int32(1); judge <= killJudges; judge++ {
 		desks.Go(func() { h.desk(ctx, t, judge) })
 	}
-	for range rounds {
+	for range times {
 		for _, f := range faults {
 			h.await(ctx, t, h.answered, step)
 			end := f.begin(t)
@@ -88,7 +82,7 @@ func histories(t *testing.T, admin string, conns []*grpc.ClientConn, faults []fa
 		t.Error(err)
 	}
 	calls, open := h.record.Calls()
-	t.Logf("%d faults: %d appends and reads, of which %d reads were not answered", rounds*len(faults), calls, open)
+	t.Logf("%d faults: %d appends and reads, of which %d reads were not answered", times*len(faults), calls, open)
 }
 
 // step is how many times desks are answered between two faults.
@@ -186,7 +180,7 @@ func (p program) station(t *testing.T, kept ...string) *station {
 		t.Fatal(err)
 	}
 	s := &station{process: p.serve(t, kept...)}
-	s.wire = newWire(t, listener, "tcp", s.grpc)
+	s.wire = newWire(t, listener, "tcp", s.GRPC)
 	s.conn = dial(t, listener.Addr().String(), grpc.WithConnectParams(grpc.ConnectParams{MinConnectTimeout: time.Second}))
 	return s
 }
@@ -195,15 +189,15 @@ func (p program) station(t *testing.T, kept ...string) *station {
 func (s *station) faults(p program, kept ...string) []faulty {
 	return []faulty{
 		{"killed", func(t *testing.T) func() {
-			s.kill()
+			s.Kill()
 			return func() {
 				s.process = p.serve(t, kept...)
-				s.wire.lead("tcp", s.grpc)
+				s.wire.lead("tcp", s.GRPC)
 			}
 		}, false},
 		{"frozen", func(t *testing.T) func() {
 			signal := func(sig syscall.Signal) {
-				if err := s.cmd.Process.Signal(sig); err != nil {
+				if err := s.Cmd.Process.Signal(sig); err != nil {
 					t.Error(err)
 				}
 			}
@@ -218,7 +212,7 @@ func (s *station) faults(p program, kept ...string) []faulty {
 // oneServer lets everything fail that can with a data folder.
 func oneServer(t *testing.T, p program) {
 	data := []string{"--data", t.TempDir()}
-	admin := p.admin(t, data...)
+	admin := p.Admin(t, data...)
 	s := p.station(t, data...)
 	histories(t, admin, []*grpc.ClientConn{s.conn}, s.faults(p, data...))
 	p.checkWhole(t, data...)
@@ -229,7 +223,7 @@ func oneServer(t *testing.T, p program) {
 func twoServers(t *testing.T, p program) {
 	cluster := newCluster(t)
 	direct := []string{"--data", t.TempDir(), "--store", cluster.URL("postgres")}
-	admin := p.admin(t, direct...)
+	admin := p.Admin(t, direct...)
 	toDatabase, far := databaseWire(t, cluster)
 	kept := []string{"--data", t.TempDir(), "--store", far}
 	a, b := p.station(t, kept...), p.station(t, direct...)

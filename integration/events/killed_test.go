@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math/rand/v2"
-	"os"
 	"strconv"
 	"strings"
 	"sync"
@@ -14,26 +13,12 @@ import (
 	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/status"
 
+	"github.com/rinktally/rinktally/integration/rounds"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 )
 
 // roundsName is the variable that says how often servers are killed.
 const roundsName = "RINKTALLY_CRASH_ROUNDS"
-
-// rounds returns how often servers are killed: as often as RINKTALLY_CRASH_ROUNDS
-// says, or 7 times.
-func rounds(t *testing.T) int {
-	t.Helper()
-	text := os.Getenv(roundsName)
-	if text == "" {
-		return 7
-	}
-	n, err := strconv.Atoi(text)
-	if err != nil || n < 1 {
-		t.Fatalf("%s is %q; allowed: the number of rounds", roundsName, text)
-	}
-	return n
-}
 
 // killed kills a server at a random moment while judges give marks, again and
 // again, and starts it again. Where several servers share a store, the others go on
@@ -41,28 +26,28 @@ func rounds(t *testing.T) int {
 // mark is in the log once: where its answer said, and in the order in which its
 // judge gave them.
 func killed(t *testing.T, p program, servers int, kept ...string) {
-	admin := p.admin(t, kept...)
+	admin := p.Admin(t, kept...)
 	k := &killing{admin: admin, place: map[string]uint64{}}
 	running := make([]*process, servers)
 	conns := make([]*grpc.ClientConn, servers)
 	serve := func(i int) {
 		running[i] = p.serve(t, kept...)
-		conns[i] = dial(t, running[i].grpc)
+		conns[i] = dial(t, running[i].GRPC)
 	}
 	for i := range running {
 		serve(i)
 	}
 	k.prepare(t, conns[0])
-	n := rounds(t)
+	n := rounds.Of(t, roundsName, 7)
 	for round := range n {
 		victim := round % servers
-		open := k.round(t, round, conns, running[victim].kill)
+		open := k.round(t, round, conns, running[victim].Kill)
 		_ = conns[victim].Close()
 		serve(victim)
 		k.repeat(t, conns[victim], open)
 		k.check(t, conns[round/servers%servers])
 		if t.Failed() {
-			t.Fatalf("round %d; the killed server said:\n%s", round, running[victim].log.String())
+			t.Fatalf("round %d; the killed server said:\n%s", round, running[victim].Log.String())
 		}
 	}
 	if whole := len(facts(t, conns[0], admin, killCup)); whole != k.setup+len(k.place) {
@@ -229,7 +214,7 @@ func (k *killing) check(t *testing.T, conn *grpc.ClientConn) {
 // checkWhole lets the program verify the log.
 func (p program) checkWhole(t *testing.T, kept ...string) {
 	t.Helper()
-	out, err := p.run(t, append([]string{"events", "verify"}, kept...)...)
+	out, err := p.Run(t, append([]string{"events", "verify"}, kept...)...)
 	if err != nil || !strings.Contains(out, "whole  ") {
 		t.Errorf("events verify: %v: %s", err, out)
 	}

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"maps"
 	"math/rand/v2"
-	"os"
 	"slices"
 	"strconv"
 	"testing"
@@ -13,6 +12,7 @@ import (
 	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/reflect/protoreflect"
 
+	"github.com/rinktally/rinktally/integration/rounds"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 )
 
@@ -187,15 +187,7 @@ func (s *sheet) any(random *rand.Rand) proto.Message {
 // modelSeeds is how many events are made at random.
 func modelSeeds(t *testing.T) uint64 {
 	t.Helper()
-	text := os.Getenv(seedsName)
-	if text == "" {
-		return 2
-	}
-	seeds, err := strconv.ParseUint(text, 10, 32)
-	if err != nil || seeds == 0 {
-		t.Fatalf("%s is %q; allowed: the number of events", seedsName, text)
-	}
-	return seeds
+	return uint64(rounds.Of(t, seedsName, 2))
 }
 
 // Whatever desks call in whatever order at either of two servers, with repetitions and

@@ -8,6 +8,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"github.com/rinktally/rinktally/integration/built"
 )
 
 // BenchmarkPublished measures on built programs what a judge's mark costs the rink's
@@ -17,7 +19,7 @@ import (
 // server does beside them weighs the same.
 // Servers and watchers are processes on the same machine.
 func BenchmarkPublished(b *testing.B) {
-	p := build(b)
+	p := program{built.New(b)}
 	const pace = 60 * time.Millisecond
 	alone := 0.0 // of a mark that nobody watches, in ms
 	for _, c := range []struct {
@@ -28,13 +30,13 @@ func BenchmarkPublished(b *testing.B) {
 		b.Run(c.name, func(b *testing.B) {
 			far := p.serve(b, "--data", b.TempDir(), "--accept-publish-token", publishToken)
 			data := b.TempDir()
-			admin := p.admin(b, "--data", data)
+			admin := p.Admin(b, "--data", data)
 			arguments := []string{"--data", data}
 			if c.copied {
-				arguments = append(arguments, "--publish-to", far.http, "--publish-token", publishToken)
+				arguments = append(arguments, "--publish-to", far.HTTP, "--publish-token", publishToken)
 			}
 			near := p.serve(b, arguments...)
-			g := newSegment(b, newDesk("marking", admin, dial(b, near.grpc)))
+			g := newSegment(b, newDesk("marking", admin, dial(b, near.GRPC)))
 			skater := g.call()
 			element := g.element(skater, "3Lz+3T")
 			mark := func(i int) uint64 { return g.mark(skater, element, 1, int32(i%2)*2-1) }
@@ -47,7 +49,7 @@ func BenchmarkPublished(b *testing.B) {
 					at = far
 				}
 				loop := newBareLoop(b)
-				crowd = startCrowd(b, fmt.Sprintf("%s %s %s %s %d 0", strings.TrimPrefix(at.http, "http://"), at.grpc, loop.port.Addr(), watched, c.watchers))
+				crowd = startCrowd(b, fmt.Sprintf("%s %s %s %s %d 0", strings.TrimPrefix(at.HTTP, "http://"), at.GRPC, loop.port.Addr(), watched, c.watchers))
 				loop.accept(c.watchers)
 				crowd.join()
 				crowd.await(b, "event", mark(1))
@@ -88,7 +90,7 @@ func cpu(b *testing.B, s *process) time.Duration {
 	b.Helper()
 	// man 5 proc: utime and stime are fields 14 and 15, behind the name in brackets, in
 	// hundredths of a second.
-	text := string(must(os.ReadFile(fmt.Sprintf("/proc/%d/stat", s.cmd.Process.Pid))))
+	text := string(must(os.ReadFile(fmt.Sprintf("/proc/%d/stat", s.Cmd.Process.Pid))))
 	fields := strings.Fields(text[strings.LastIndexByte(text, ')')+1:])
 	ticks := must(strconv.Atoi(fields[11])) + must(strconv.Atoi(fields[12]))
 	return time.Duration(ticks) * 10 * time.Millisecond

@@ -222,45 +222,45 @@ func TestPublishingIsRefused(t *testing.T) {
 // the copy is what the rink has.
 func publishedKilled(t *testing.T, p program) {
 	nearData, farData := t.TempDir(), t.TempDir()
-	admin := p.admin(t, "--data", nearData)
+	admin := p.Admin(t, "--data", nearData)
 	serveFar := func() *process { return p.serve(t, "--data", farData, "--accept-publish-token", publishToken) }
 	far := serveFar()
-	wire := newLink(t, strings.TrimPrefix(far.http, "http://"))
+	wire := newLink(t, strings.TrimPrefix(far.HTTP, "http://"))
 	serveNear := func(token string) *process {
 		return p.serve(t, "--data", nearData, "--publish-to", wire.url(), "--publish-token", token)
 	}
 	near := serveNear("some-other-text-0123456789")
-	d := newDesk("desk", admin, dial(t, near.grpc))
+	d := newDesk("desk", admin, dial(t, near.GRPC))
 	event := ""
 	d.before = func(calls int) {
 		switch calls {
 		case 200: // the token is wrong: the log says so
 			until(t, func() (string, bool) {
-				state := must(pb.NewCopyServiceClient(dial(t, near.grpc)).GetPublication(with(t.Context(), admin), &pb.GetPublicationRequest{Event: event}))
+				state := must(pb.NewCopyServiceClient(dial(t, near.GRPC)).GetPublication(with(t.Context(), admin), &pb.GetPublicationRequest{Event: event}))
 				return state.String(), state.GetFault() != ""
 			})
-			near.kill()
-			if !strings.Contains(near.log.String(), "--accept-publish-token") || strings.Contains(near.log.String(), "some-other-text") {
-				t.Errorf("the log says\n%s", near.log.String())
+			near.Kill()
+			if !strings.Contains(near.Log.String(), "--accept-publish-token") || strings.Contains(near.Log.String(), "some-other-text") {
+				t.Errorf("the log says\n%s", near.Log.String())
 			}
 			near = serveNear(publishToken)
 		case 350, 650:
-			far.kill()
+			far.Kill()
 			far = serveFar()
-			wire.set(false, strings.TrimPrefix(far.http, "http://"))
+			wire.set(false, strings.TrimPrefix(far.HTTP, "http://"))
 			return
 		case 500, 800:
-			near.kill()
+			near.Kill()
 			near = serveNear(publishToken)
 		default:
 			return
 		}
-		d.servers = []pb.EventServiceClient{pb.NewEventServiceClient(dial(t, near.grpc))}
+		d.servers = []pb.EventServiceClient{pb.NewEventServiceClient(dial(t, near.GRPC))}
 	}
 	play(t, d, func(e string) { event = e })
 	awaitSame(t, near, far, event)
-	near.kill() // the rink goes home
-	far.kill()
+	near.Kill() // the rink goes home
+	far.Kill()
 	far = serveFar()
 	awaitCopy(t, far, event)
 	near = serveNear(publishToken)
@@ -276,7 +276,7 @@ func publishedKilled(t *testing.T, p program) {
 type pageHost interface{ base() string }
 
 func (s *server) base() string  { return "http://" + s.HTTPAddr() }
-func (s *process) base() string { return s.http }
+func (s *process) base() string { return s.HTTP }
 
 // get returns the type and body of an answer; of a scoreboard without how old it is.
 func get(t testing.TB, s pageHost, path string) []byte {

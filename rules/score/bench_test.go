@@ -2,10 +2,10 @@ package score_test
 
 import (
 	"slices"
-	"syscall"
 	"testing"
 	"time"
 
+	"github.com/rinktally/rinktally/integration/processor"
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/score"
 )
@@ -132,27 +132,17 @@ func BenchmarkOfPlain(b *testing.B) {
 	const turn = 1000
 	var used [2]time.Duration
 	for b.Loop() {
-		begun := cpu(b)
+		begun := processor.Used(b)
 		for range turn {
 			compute()
 		}
-		used[0] += cpu(b) - begun
-		begun = cpu(b)
+		used[0] += processor.Used(b) - begun
+		begun = processor.Used(b)
 		for range turn {
 			plainly(rows, in)
 		}
-		used[1] += cpu(b) - begun
+		used[1] += processor.Used(b) - begun
 	}
 	b.ReportMetric(used[0].Seconds()/used[1].Seconds(), "of-plain-cpu")
 	b.ReportMetric(0, "ns/op")
-}
-
-// cpu returns the time that this process has computed.
-func cpu(b *testing.B) time.Duration {
-	b.Helper()
-	var usage syscall.Rusage
-	if err := syscall.Getrusage(syscall.RUSAGE_SELF, &usage); err != nil {
-		b.Fatal(err)
-	}
-	return time.Duration(usage.Utime.Nano() + usage.Stime.Nano())
 }

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"net"
 	"sync"
-	"syscall"
 	"testing"
 	"time"
 
@@ -13,6 +12,7 @@ import (
 	"google.golang.org/grpc/credentials/insecure"
 	"google.golang.org/protobuf/proto"
 
+	"github.com/rinktally/rinktally/integration/processor"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/app"
 )
@@ -116,17 +116,6 @@ func callers(b *testing.B, call caller, many, n int) time.Duration {
 	return time.Since(start)
 }
 
-// cpu returns the time that this process has computed. On a machine shared with
-// others it is a steadier measure than the clock.
-func cpu(b *testing.B) time.Duration {
-	b.Helper()
-	var usage syscall.Rusage
-	if err := syscall.Getrusage(syscall.RUSAGE_SELF, &usage); err != nil {
-		b.Fatal(err)
-	}
-	return time.Duration(usage.Utime.Nano() + usage.Stime.Nano())
-}
-
 // BenchmarkUnary measures ScoreSegment with everything that a call runs through
 // beside a bare echo: a server on the same transport settings, without
 // interceptors, that reads the same request and answers the same message. Both
@@ -170,9 +159,9 @@ func BenchmarkUnary(b *testing.B) {
 				for done := 0; done < b.N; done += turn {
 					n := min(turn, b.N-done)
 					for i, call := range []caller{kind.served, kind.echo} {
-						before := cpu(b)
+						before := processor.Used(b)
 						took[i] += callers(b, call, many, n)
-						used[i] += cpu(b) - before
+						used[i] += processor.Used(b) - before
 					}
 					calls += n
 				}

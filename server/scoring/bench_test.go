@@ -2,12 +2,12 @@ package scoring_test
 
 import (
 	"context"
-	"syscall"
 	"testing"
 	"time"
 
 	"google.golang.org/protobuf/proto"
 
+	"github.com/rinktally/rinktally/integration/processor"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/level"
@@ -100,20 +100,20 @@ func BenchmarkBatch(b *testing.B) {
 	var work score.Work
 	b.ReportAllocs()
 	for b.Loop() {
-		begun := cpu(b)
+		begun := processor.Used(b)
 		for range turn {
 			if _, err := service.BatchScoreSegments(context.Background(), req); err != nil {
 				b.Fatal(err)
 			}
 		}
-		used[0] += cpu(b) - begun
-		begun = cpu(b)
+		used[0] += processor.Used(b) - begun
+		begun = processor.Used(b)
 		for range turn * len(req.GetSegments()) {
 			if _, faults := work.Compute(season, engine); faults != nil {
 				b.Fatal(faults)
 			}
 		}
-		used[1] += cpu(b) - begun
+		used[1] += processor.Used(b) - begun
 	}
 	b.ReportMetric(used[0].Seconds()/used[1].Seconds(), "of-engine-cpu")
 	b.ReportMetric(0, "ns/op")
@@ -149,18 +149,18 @@ func BenchmarkLevels(b *testing.B) {
 			const turn = 100
 			var used [2]time.Duration
 			for b.Loop() {
-				begun := cpu(b)
+				begun := processor.Used(b)
 				for range turn {
 					level.Call(called.Levels, program)
 				}
-				used[0] += cpu(b) - begun
-				begun = cpu(b)
+				used[0] += processor.Used(b) - begun
+				begun = processor.Used(b)
 				for range turn {
 					if _, faults := work.Compute(scored, segment); faults != nil {
 						b.Fatal(faults)
 					}
 				}
-				used[1] += cpu(b) - begun
+				used[1] += processor.Used(b) - begun
 			}
 			b.ReportMetric(used[0].Seconds()/used[1].Seconds(), "of-segment-cpu")
 			b.ReportMetric(0, "ns/op")
@@ -182,14 +182,4 @@ func engineInput(req *pb.ScoreSegmentRequest) *score.Segment {
 		in.Components = append(in.Components, component)
 	}
 	return in
-}
-
-// cpu returns the time that this process has computed.
-func cpu(b *testing.B) time.Duration {
-	b.Helper()
-	var usage syscall.Rusage
-	if err := syscall.Getrusage(syscall.RUSAGE_SELF, &usage); err != nil {
-		b.Fatal(err)
-	}
-	return time.Duration(usage.Utime.Nano() + usage.Stime.Nano())
 }

@@ -7,9 +7,9 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
-	"strconv"
 	"testing"
 
+	"github.com/rinktally/rinktally/integration/rounds"
 	"github.com/rinktally/rinktally/server/store"
 )
 
@@ -89,13 +89,7 @@ func (d disk) holds(t *testing.T, acknowledged, underWay []store.Record) error {
 // and the log goes on: while the write-ahead log grows, while it is copied into the
 // database, and when it begins again from its start.
 func TestCrashImages(t *testing.T) {
-	each := 1
-	if text := os.Getenv(imagesName); text != "" {
-		var err error
-		if each, err = strconv.Atoi(text); err != nil || each < 1 {
-			t.Fatalf("%s is %q; allowed: the number of images", imagesName, text)
-		}
-	}
+	each := rounds.Of(t, imagesName, 1)
 	random := rand.New(rand.NewPCG(1, 2))
 	path := filepath.Join(t.TempDir(), "log.db")
 	log := openFile(t, path)
