@@ -12,7 +12,7 @@ test("two taps set the pace, then it runs", () => {
   assert.equal(wait(run(second.beat), 2010), 490); // by the taps, not by when it ran
 });
 
-test("a tap sets it anew", () => {
+test("a tap sets it again", () => {
   const { beat } = tap(tap(STILL, 0).beat, 500);
   const ahead = run(run(beat)); // it has run twice
   assert.deepEqual(tap(ahead, 1450), { beat: { last: 1450, pace: 475, ran: 0 }, add: 0 });

@@ -129,8 +129,8 @@ func Internal(cause error) error {
 		infoOf(pb.ErrorReason_INTERNAL)))
 }
 
-// hide returns a status that shows the caller nothing of its cause. Text gives that
-// back for the log, where the request id finds it.
+// hide returns a status that shows the caller nothing of its cause. Text returns that
+// for the log, where the request id finds it.
 func hide(cause, shown error) error { return &hiding{cause: cause, status: status.Convert(shown)} }
 
 type hiding struct {

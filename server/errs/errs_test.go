@@ -141,7 +141,7 @@ func TestAllFaultsTogetherTheGravestFirst(t *testing.T) {
 	faults.Add("elements[0].marks[1]", rules.ReasonGOEUnknown, "is in no source")
 	faults.Add("elements[2].code", rules.ReasonCodeInvalid, "is no code")
 	faults.Add("category", rules.ReasonFieldRequired, "is empty")
-	faults.Add("category", rules.ReasonFieldRequired, "is empty") // told once
+	faults.Add("category", rules.ReasonFieldRequired, "is empty") // said once
 	err := errs.From(faults, &pb.ScoreSegmentRequest{
 		Season: "2016-17", Elements: []*pb.MarkedElement{{}, {}, {Code: "3Xz"}},
 	})

@@ -15,7 +15,7 @@ import (
 // maxFound bounds how much of a caller's input is shown back.
 const maxFound = 40
 
-// metadata repeats for programs what a fault's text tells people.
+// metadata repeats for programs what a fault's text says to people.
 func metadata(f rules.FieldError, req proto.Message) map[string]string {
 	m := map[string]string{}
 	if f.Field != "" {
@@ -48,7 +48,7 @@ func cut(s string) string {
 }
 
 // find returns the value at a path such as elements[2].marks[4]: a scalar as text,
-// a list as its length. It is told by the message's own description, so it holds
+// a list as its length. It is read from the message's own description, so it holds
 // for every request.
 func find(m protoreflect.Message, path string) (string, bool) {
 	for path != "" {

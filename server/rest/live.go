@@ -24,7 +24,7 @@ var ofEvents = []string{pb.EventService_ServiceDesc.ServiceName, pb.ScoreboardSe
 func practised(r *form.Route) bool { return r.Service == pb.PracticeService_ServiceDesc.ServiceName }
 
 // liveAnswer holds the answer of such a GET back until it is whole, to tag
-// it by its bytes. Whoever has them already is told so.
+// it by its bytes. Whoever has them already is answered so.
 type liveAnswer struct {
 	http.ResponseWriter
 

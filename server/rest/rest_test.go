@@ -68,7 +68,7 @@ func serve(t testing.TB, change func(*rest.Options)) *httptest.Server {
 	return server
 }
 
-// ask sends a request and gives the answer with its body read.
+// ask sends a request and returns the answer with its body read.
 func ask(t testing.TB, server *httptest.Server, method, path, body string, headers ...string) (*http.Response, []byte) {
 	t.Helper()
 	req, err := http.NewRequestWithContext(t.Context(), method, server.URL+path, strings.NewReader(body))
@@ -227,7 +227,7 @@ func TestTypesLieBesideTheModules(t *testing.T) {
 	}
 }
 
-// An address may hold what is nobody else's matter; no page tells it to another
+// An address may hold what is nobody else's matter; no page sends it to another
 // site.
 func TestAddressesStayHere(t *testing.T) {
 	server := serve(t, nil)

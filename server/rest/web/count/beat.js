@@ -1,4 +1,4 @@
-// Revolutions that run by themselves: two taps set the pace, a tap sets it anew. It knows
+// Revolutions that run by themselves: two taps set the pace, a tap sets it again. It knows
 // no clock; a beat is { last, pace, ran }: the last tap, ms of a revolution, and how many
 // have run since that tap.
 

@@ -42,7 +42,7 @@ export const toggle = (steps, sign) => ({ ...steps, signs: steps.signs.includes(
 /** times is how often a type was turned, in one way or in both. */
 export const times = (steps, type, way) => steps.turns.filter((one) => one.type === type && (!way || one.way === way)).length;
 
-/** set gives a type another number of turns in one way, afterwards. */
+/** set writes another number of turns of a type in one way, afterwards. */
 export function set(steps, type, way, n) {
   const others = steps.turns.filter((one) => one.type !== type || one.way !== way);
   const kept = n < times(steps, type, way) ? [...others, ...Array.from({ length: n }, () => ({ type, way }))]

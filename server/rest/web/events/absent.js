@@ -3,7 +3,7 @@
 import { list, make, show } from "../../embed/dom.js";
 import { t } from "../parts/words.js";
 
-/** absentPart fills a fieldset with a box for each judge; names gives the segment. */
+/** absentPart fills a fieldset with a box for each judge; names returns the segment. */
 export function absentPart({ act }, place, names) {
   const boxes = make("div", { class: "row" });
   const fault = make("p", { class: "fault", role: "alert" });

@@ -40,7 +40,7 @@ function start(desk) {
 
   const key = (now) => `${now.category?.category} ${now.segment?.segment}`;
 
-  // toRead gives the places whose score was not read yet, those that were corrected first.
+  // toRead returns the places whose score was not read yet, those that were corrected first.
   function toRead({ standing }) {
     const unread = standing.places.filter((p) => p.segmentScore && known.get(p.entry) !== p.segmentScore);
     return unread.sort((a, b) => Number(known.has(b.entry)) - Number(known.has(a.entry)));

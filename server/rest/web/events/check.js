@@ -5,7 +5,7 @@ import { saidOf } from "../../embed/credit.js";
 /**
  * programCheck checks the called elements again whenever they change; changed is
  * called when there is news. It returns a function of the state and the elements,
- * which gives for each element what is known of it by now: { baseValue, why, lost }. why is what the rules
+ * which returns for each element what is known of it by now: { baseValue, why, lost }. why is what the rules
  * have against it, with lost where it has no value as it stands. The panel decides:
  * nothing is changed by this.
  */
@@ -44,7 +44,7 @@ export function programCheck(api, changed) {
   };
 }
 
-// read gives what an answer says of each element that was asked for; those that the
+// read returns what an answer says of each element that was asked for; those that the
 // season does not have are left out of it.
 const read = (elements, answer) => saidOf(elements, answer).map(({ credited, findings }) => {
   if (!credited) return {};

@@ -6,13 +6,13 @@ import { t } from "../parts/words.js";
 import { DESKS, event, home, pageOf, tokenKey } from "./place.js";
 import { explain } from "./refusal.js";
 
-/** isCode tells a typed code from a link. Spaces, hyphens and the size of letters do not matter. */
+/** isCode is true for a typed code and false for a link. Spaces, hyphens and the size of letters do not matter. */
 export const isCode = (typed) => /^[2-9A-HJ-NP-Z]{6}$/i.test(typed.replaceAll(/[\s-]/g, ""));
 
 /** spelled writes a code as it is read out: "K7M 42P". */
 export const spelled = (code) => `${code.slice(0, 3)} ${code.slice(3)}`;
 
-/** takeSeat gives { token, info } for a code, or throws the refusal. */
+/** takeSeat returns { token, info } for a code, or throws the refusal. */
 export const takeSeat = (code) => new Client(home).call("TakeSeat", { event, code, requestId: requestId() });
 
 /** codeFault says what to do about a code that was refused. */
@@ -22,7 +22,7 @@ export function codeFault(error) {
   return error.temporary ? t("desk.away") : explain(error);
 }
 
-/** codeForm gives a form that leads whoever types a code to the desk of the code. */
+/** codeForm returns a form that leads whoever types a code to the desk of the code. */
 export function codeForm() {
   const code = make("input", {
     id: "code", class: "code-field", autocomplete: "off", autocapitalize: "characters", spellcheck: "false", required: true, maxlength: 12,

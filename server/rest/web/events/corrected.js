@@ -24,7 +24,7 @@ const changed = (input) => typedIn(input) !== input.dataset.before;
 
 /**
  * formOf makes the fields of a confirmed performance; typed is called with each key.
- * It returns { parts, read, changes, tell, refuse }. read gives { request, faults }:
+ * It returns { parts, read, changes, tell, refuse }. read returns { request, faults }:
  * what CorrectResult is to be sent, and { input, text } of each field that cannot be
  * sent as it is. changes says in words what a request changes. tell shows faults at
  * their fields and returns whether there are some; refuse does so with those of a

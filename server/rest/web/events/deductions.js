@@ -22,7 +22,7 @@ export async function seasonOf(api, event) {
   return seasons.get(key);
 }
 
-/** deductionRules gives the deductions of a category of an event, each with its points. */
+/** deductionRules returns the deductions of a category of an event, each with its points. */
 export async function deductionRules(api, event, category) {
   const season = await seasonOf(api, event);
   const own = season.categories.find((c) => c.category === category.rulesCategory)?.deductions ?? [];
@@ -30,7 +30,7 @@ export async function deductionRules(api, event, category) {
   return [...rules.values()].sort((a, b) => rank(a) - rank(b));
 }
 
-/** asked gives a deduction as a request has it. */
+/** asked returns a deduction as a request has it. */
 export const asked = ({ kind, count, value, note }) => (kind === "OTHER" ? { kind, count, value, note } : { kind, count });
 
 const same = (a, b) => a.kind === "OTHER" && a.note === b.note && a.value === b.value;
@@ -44,13 +44,13 @@ function edited(all, { kind, by, extra, gone }) {
   return [...all.filter((d) => d.kind !== kind), ...(count ? [{ kind, count }] : [])];
 }
 
-/** pointsOff gives typed points as the contract has them: "1", "-1,0" and "1.00" are "-1.00". */
+/** pointsOff returns typed points as the contract has them: "1", "-1,0" and "1.00" are "-1.00". */
 export function pointsOff(typed) {
   const text = typed.trim().replace(/^[-−+]/, "").replace(",", ".");
   return /^\d+(\.\d{0,2})?$/.test(text) ? `-${Number(text).toFixed(2)}` : typed.trim();
 }
 
-/** deductionCounters gives a node and a function that fills it; others tells whether there are some in words. */
+/** deductionCounters returns a node and a function that fills it; others says in words whether there are some. */
 export function deductionCounters({ api, act, outbox }, others) {
   const kinds = make("div", { class: "counters" }), folded = make("div", { class: "counters" });
   const title = make("summary"), rest = make("details", {}, title, folded);

@@ -219,5 +219,5 @@ function present(heard, own) {
 /** hasEnded says whether everybody of a segment has skated. */
 export const hasEnded = (segment) => ["SKATED", "OFFICIAL"].includes(segment?.state);
 
-/** named gives what the path of a performance's calls needs. */
+/** named returns what the path of a performance's calls needs. */
 export const named = (p) => ({ event, category: p.category, segment: p.segment, entry: p.entry });

@@ -11,7 +11,7 @@ import { event } from "./place.js";
 const REASON = { label: t("skaters.reason") };
 
 /**
- * entriesPart fills the part of the desk; organiser tells whether entries may be
+ * entriesPart fills the part of the desk; organiser is true where entries may be
  * added. It lists those of the category that is worked on, until another is chosen.
  */
 export function entriesPart({ act }, place, organiser) {

@@ -7,7 +7,7 @@ import { faultLine, field } from "../parts/form.js";
 import { event } from "./place.js";
 import { tell } from "./refusal.js";
 
-/** eventFields gives the fields of an event: their node, fill and read. */
+/** eventFields returns the fields of an event: their node, fill and read. */
 export function eventFields(api) {
   const text = (id, attributes) => make("input", { id: `event-${id}`, autocomplete: "off", ...attributes });
   const name = text("name", { class: "wide", required: true, maxlength: 200 }), place = text("place", { class: "wide", maxlength: 200 });

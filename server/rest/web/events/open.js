@@ -4,7 +4,7 @@ import { listed } from "../parts/numbers.js";
 import { t } from "../parts/words.js";
 
 /**
- * openOf gives what a performance lacks as { things, judges, review, marks }: things
+ * openOf returns what a performance lacks as { things, judges, review, marks }: things
  * are { text, judge }, judges who has not marked everything, review whether the panel
  * looks at something again, marks how many marks of elements lack. While somebody
  * skates only what was called before the newest element is open.

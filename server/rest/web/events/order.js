@@ -8,7 +8,7 @@ import { tell } from "./refusal.js";
 
 const METHODS = ["RANDOM", "REVERSE_STANDING", "GIVEN"];
 
-/** orderForm fills a form that draws; names gives the segment. */
+/** orderForm fills a form that draws; names returns the segment. */
 export function orderForm({ act }, form, names) {
   const method = make("select", { id: "draw-method" }, ...METHODS.map((value) => make("option", { value }, t(`order.methods.${value}`))));
   const group = make("input", { id: "draw-group", type: "number", min: 0, value: 6, class: "short" });

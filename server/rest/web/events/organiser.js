@@ -110,7 +110,7 @@ function start(desk) {
   return fill;
 }
 
-// papers gives the choices { label, run } of what is printed and exported.
+// papers returns the choices { label, run } of what is printed and exported.
 function papers({ api }, sheets) {
   const entries = () => api.call("ExportEntries", { event })
     .then((file) => save(file, `${event}-entries.csv`), (error) => toast(explain(error)));

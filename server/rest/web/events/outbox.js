@@ -81,7 +81,7 @@ export class Outbox {
   stuck = null;
 
   /**
-   * send makes a call that changes something, as soon as it can. It gives the
+   * send makes a call that changes something, as soon as it can. It returns the
    * answer, or throws the ApiError of a refusal.
    */
   send(call, request, about) {

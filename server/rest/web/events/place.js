@@ -22,8 +22,8 @@ export function handed() {
   history.replaceState(null, "", location.pathname + location.search);
 }
 
-/** pageOf gives the address of an event's page: "judge" is the judge's desk, "" the scoreboard. */
+/** pageOf returns the address of an event's page: "judge" is the judge's desk, "" the scoreboard. */
 export const pageOf = (name, desk) => `${home}${desk ? "desk" : "events"}/${encodeURIComponent(name)}${desk ? `/${desk}` : ""}`;
 
-/** desksOf gives the address of the page that leads to the desks of an event. */
+/** desksOf returns the address of the page that leads to the desks of an event. */
 export const desksOf = (name) => `${home}desk/${encodeURIComponent(name)}`;

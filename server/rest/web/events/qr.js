@@ -4,7 +4,7 @@
 import { ApiError } from "../../embed/client.js";
 import { home } from "./place.js";
 
-/** qr gives a text as a picture; it throws an ApiError. */
+/** qr returns a text as a picture; it throws an ApiError. */
 export async function qr(text, label) {
   let svg;
   try {

@@ -215,7 +215,7 @@ function start(desk) {
     bar.action.run();
   });
 
-  // places gives the places of an entry in the segment and over the segments so far.
+  // places returns the places of an entry in the segment and over the segments so far.
   const placesOf = (place, final) => (place ? t("referee.places", { place: nth(place), final: final ? nth(final) : "–" }) : "");
 
   function fillScore(p) {

@@ -6,14 +6,14 @@ import { setText } from "../../embed/dom.js";
 /** clause puts a name in front of a description that goes on from it ("is 7; allowed is …"). */
 export const clause = (name, description) => (/^(is|has|lacks|makes|leaves|stands|brings|cannot)\b/.test(description) ? `${name} ${description}` : description);
 
-// fault gives a fault of a field as a sentence; the field is a word here and not a path.
+// fault returns a fault of a field as a sentence; the field is a word here and not a path.
 function fault({ field, description }) {
   const name = field.replaceAll(/\[\d+\]/g, "").split(".").at(-1).replaceAll(/([A-Z])/g, " $1").toLowerCase();
   const text = clause(name, description);
   return text.charAt(0).toUpperCase() + text.slice(1);
 }
 
-/** explain gives what a refusal says, for the person who must act. */
+/** explain returns what a refusal says, for the person who must act. */
 export function explain(error) {
   if (!(error instanceof ApiError)) throw error;
   const text = error.fields.length ? error.fields.map(fault).join(". ") : error.message;

@@ -12,7 +12,7 @@ const NAMES = 1; // the column of names, the only one without figures
 const heads = () => [t("referee.place"), t("referee.skater"), t("referee.score"), t("referee.elements"), t("referee.components"), t("referee.deductions"),
   t("referee.total"), t("referee.overall")];
 
-/** resultPart fills the part of the desk with the places of the chosen segment; names gives the segment. */
+/** resultPart fills the part of the desk with the places of the chosen segment; names returns the segment. */
 export function resultPart({ api }, place, names) {
   const rows = make("tbody");
   const fault = make("p", { class: "fault", role: "alert" });

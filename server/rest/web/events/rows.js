@@ -7,7 +7,7 @@ import { concerns } from "./outbox.js";
 export const highest = (performance) => Math.max(0, ...performance.elements.map((e) => e.element));
 
 /**
- * rowsOf gives the elements in their order as { key, element, code, secondHalf,
+ * rowsOf returns the elements in their order as { key, element, code, secondHalf,
  * inReview, baseValue, marksGiven, item, unsent, gone, refused }. item is a call that
  * is not sent yet, unsent says that something of the row is not, gone that it is to be
  * taken out, refused is the item that the server would not have.

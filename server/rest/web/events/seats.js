@@ -18,7 +18,7 @@ const NOW = 45_000; // ms, in which a desk has answered just now
 
 /**
  * seatsPart fills the part of the desk; changed is called when a desk begins to answer
- * or falls silent. It gives { fill, all, sheets, code, look }: all are the desks of the
+ * or falls silent. It returns { fill, all, sheets, code, look }: all are the desks of the
  * panel { role, judge, name, given, state, since }, sheets prints some, code shows the QR
  * code of one, look asks the server who has called.
  */

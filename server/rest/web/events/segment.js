@@ -7,8 +7,8 @@ import { t } from "../parts/words.js";
 export const stateOf = (segment) => t(`order.states.${segment.state}`);
 
 /**
- * segmentChoice fills a list of all segments. It gives a function that is told the
- * state of the event and gives the chosen { category, segment }: the one that is
+ * segmentChoice fills a list of all segments. It returns a function that is shown the
+ * state of the event and returns the chosen { category, segment }: the one that is
  * worked on, until somebody chooses another.
  */
 export function segmentChoice(select, changed) {

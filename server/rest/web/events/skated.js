@@ -43,7 +43,7 @@ function asSkated(s) {
 const toggled = (all, one) => (all.includes(one) ? all.filter((x) => x !== one) : [...all, one]);
 
 /**
- * levelFinder fills a place. state gives what the desk knows, found is called with
+ * levelFinder fills a place. state returns what the desk knows, found is called with
  * { code, skated } after each tap, or with nothing, and close when somebody is done. It
  * returns { fill, open }: open begins with nothing tapped.
  */

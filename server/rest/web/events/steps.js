@@ -9,7 +9,7 @@ export const STEPS = ["event", "categories", "skaters", "panel", "seats", "order
 
 const panelOf = (e) => e.panel ?? e.categories.flatMap((c) => c.segments).find((s) => s.panel)?.panel;
 
-/** segmentsOf gives the segments of all categories, each with its category and its name in full. */
+/** segmentsOf returns the segments of all categories, each with its category and its name in full. */
 export const segmentsOf = (categories) => categories.flatMap((c) => c.segments
   .map((s) => ({ ...s, category: c.category, name: t("organiser.of", { category: c.title, segment: s.title }) })));
 
@@ -17,7 +17,7 @@ export const segmentsOf = (categories) => categories.flatMap((c) => c.segments
 const word = (seat) => (seat.judge ? roleName(seat) : t("organiser.the", { desk: roleName(seat) }));
 
 /**
- * progress gives { steps, say, note, action, second } for a state of the event and the
+ * progress returns { steps, say, note, action, second } for a state of the event and the
  * desks of its panel: each step { id, state: "done", "now" or "todo", note }, what to do
  * now, and choices { label, run, … }, run being the name of what they do.
  */
@@ -49,7 +49,7 @@ export function progress({ event: e }, seats) {
   return { steps, ...urgent({ e, seats, segments, first, panel, started, next }) };
 }
 
-// urgent gives what to do now, whichever step is open.
+// urgent returns what to do now, whichever step is open.
 function urgent({ e, seats, segments, first, panel, started, next }) {
   const openStep = (step, label) => ({ run: "open", step, label });
   const silent = seats.find((s) => s.state === "silent");

@@ -34,7 +34,7 @@ export function ask(question, { note = "", yes = t("parts.yes"), no = t("parts.n
 }
 
 /**
- * pane gives { open, close, node } of a dialog that stays while what is in it changes:
+ * pane returns { open, close, node } of a dialog that stays while what is in it changes:
  * a part of a page that is rarely needed.
  */
 export function pane(id, title, ...children) {

@@ -7,7 +7,7 @@ import { t } from "./words.js";
 /**
  * markPad puts the marks of a scale into a place, +1 to +most above, 0 across, −1 to
  * −most below: the row is the sign and the column the size. marked is called with the
- * mark. It gives a function that shows which one stands, undefined for none, and
+ * mark. It returns a function that shows which one stands, undefined for none, and
  * whether one can be given now.
  */
 export function markPad(place, label, marked, most = 5) {
