@@ -16,10 +16,13 @@ function word(key, n) {
 /** has reports whether a key that is put together has a text. */
 export const has = (key) => key in words;
 
-/** t returns a text with its {parameters} filled in; numbers as the language writes them. */
-export const t = (key, values = {}) => word(key, values.n).replaceAll(/\{(\w+)\}/g, (whole, name) => {
-  const value = values[name] ?? whole;
-  return typeof value === "number" ? number(value) : value;
+/**
+ * t returns a text with its {parameters} filled in; numbers as the language writes them.
+ * A full stop of the text is left out behind a name that ends with one.
+ */
+export const t = (key, values = {}) => word(key, values.n).replaceAll(/\{(\w+)\}(\.?)/g, (_, name, stop) => {
+  const value = values[name] ?? `{${name}}`, text = typeof value === "number" ? number(value) : String(value);
+  return text.endsWith(".") ? text : text + stop;
 });
 
 /** nth returns a place in words for a sentence: "4th". */
