@@ -1,6 +1,7 @@
 package table
 
 import (
+	"bytes"
 	"slices"
 	"strings"
 
@@ -49,8 +50,12 @@ func (l lister) heading(key string) *rules.Heading {
 		return h
 	}
 	l.known[key] = nil // where seasons extend each other in a circle
-	f, own := l.folders[key], rules.Params{}
-	if f == nil || newCompiler(nil, f).read(paramsFile, &own) == nil {
+	f := l.folders[key]
+	if f == nil {
+		return nil
+	}
+	own, ok := f.head()
+	if !ok {
 		return nil
 	}
 	below := new(rules.Heading)
@@ -68,4 +73,45 @@ func (l lister) heading(key string) *rules.Heading {
 	}
 	l.known[key] = h
 	return h
+}
+
+// inHead are the keys of parameters that a heading rests on.
+var inHead = []string{"season", "title", "extends", "valid_from", "valid_to", "values"}
+
+// head reads of a season's parameters what stands under the keys inHead: YAML is slow to
+// read, and a list of seasons needs a twentieth of it. It reports whether that can be read.
+func (f *folder) head() (own rules.Params, ok bool) {
+	read := func(data []byte) bool {
+		part := &folder{key: f.key, name: f.name, files: map[string][]byte{paramsFile: data}, kept: f.kept}
+		own = rules.Params{}
+		return newCompiler(nil, part).read(paramsFile, &own) != nil
+	}
+	all := f.files[paramsFile]
+	part, plain := entries(all, inHead)
+	ok = plain && read(part) || read(all)
+	return own, ok
+}
+
+// entries returns the text of those entries of a YAML mapping whose keys are wanted. It
+// returns false where not each line is empty, a comment, inside of an entry or begins one
+// with a plain key.
+func entries(text []byte, wanted []string) (part []byte, plain bool) {
+	take := false
+	for line := range bytes.Lines(text) {
+		switch c := line[0]; {
+		case c == ' ' || c == '#' || c == '\n' || c == '\r':
+		case 'a' <= c && c <= 'z':
+			key, _, ok := bytes.Cut(line, []byte(":"))
+			if !ok {
+				return nil, false
+			}
+			take = slices.Contains(wanted, string(bytes.TrimSpace(key)))
+		default:
+			return nil, false
+		}
+		if take {
+			part = append(part, line...)
+		}
+	}
+	return part, true
 }
