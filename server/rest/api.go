@@ -8,6 +8,7 @@ import (
 	"net/http"
 	"slices"
 	"strings"
+	"sync"
 
 	"github.com/grpc-ecosystem/grpc-gateway/v2/runtime"
 	"go.uber.org/zap"
@@ -27,7 +28,7 @@ import (
 // over or explain badly (method, content type, size, query, body) and leaves the
 // rest to the gateway, which calls the services through their interceptors.
 type api struct {
-	routes  form.Routes
+	routes  func() form.Routes // of the contract, read with the first call
 	gateway http.Handler
 	tables  *tables.Tables
 	version string
@@ -91,9 +92,14 @@ func newAPI(o Options) (*api, error) {
 		}
 	}
 	a.gateway = mux
-	var err error
-	a.routes, err = form.RoutesOf(contract...)
-	return a, err
+	a.routes = sync.OnceValue(func() form.Routes {
+		routes, err := form.RoutesOf(contract...)
+		if err != nil {
+			panic(err) // the same in each test
+		}
+		return routes
+	})
+	return a, nil
 }
 
 // requestID hands the id that the answer's header has to the interceptors.
@@ -135,7 +141,7 @@ func (a *api) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	if method == http.MethodHead {
 		method = http.MethodGet // the connection leaves the body out
 	}
-	route, variables, allowed := a.routes.Match(method, r.URL.EscapedPath())
+	route, variables, allowed := a.routes().Match(method, r.URL.EscapedPath())
 	switch {
 	case route == nil && allowed == nil:
 		a.refuse(w, r, form.NotFound(r.URL.Path))

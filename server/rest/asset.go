@@ -15,19 +15,25 @@ import (
 // the files that pages are made of. Browsers ask each time whether theirs is still
 // the one.
 type asset struct {
-	kind, tag string
-	data      []byte
-	zipped    func() []byte // made when it is first asked for
+	data []byte
+
+	// These are made when they are first asked for.
+	kind, tag func() string
+	zipped    func() []byte
 }
 
 // kinds are media types that a system's own table has otherwise.
 var kinds = map[string]string{".ts": "text/plain; charset=utf-8"} // types of TypeScript, which to others is a video
 
 func newAsset(name string, data []byte) asset {
-	sum := sha256.Sum256(data)
 	return asset{
-		kind: cmp.Or(kinds[path.Ext(name)], mime.TypeByExtension(path.Ext(name))), tag: `"` + hex.EncodeToString(sum[:16]) + `"`,
-		data: data, zipped: sync.OnceValue(func() []byte {
+		data: data,
+		kind: func() string { return cmp.Or(kinds[path.Ext(name)], mime.TypeByExtension(path.Ext(name))) },
+		tag: sync.OnceValue(func() string {
+			sum := sha256.Sum256(data)
+			return `"` + hex.EncodeToString(sum[:16]) + `"`
+		}),
+		zipped: sync.OnceValue(func() []byte {
 			if zipped, err := compress(data); err == nil && len(zipped) < len(data) {
 				return zipped
 			}
@@ -50,7 +56,7 @@ func unchanged(w http.ResponseWriter, r *http.Request, tag string) bool {
 }
 
 func (a asset) ServeHTTP(w http.ResponseWriter, r *http.Request) {
-	if unchanged(w, r, a.tag) {
+	if unchanged(w, r, a.tag()) {
 		return
 	}
 	h, data := w.Header(), a.data
@@ -60,7 +66,7 @@ func (a asset) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 			h.Set("Content-Encoding", "gzip")
 		}
 	}
-	h.Set("Content-Type", a.kind)
+	h.Set("Content-Type", a.kind())
 	h.Set("Content-Length", strconv.Itoa(len(data)))
 	_, _ = w.Write(data)
 }

@@ -54,11 +54,11 @@ func (s *site) makeDocs() (map[string]http.Handler, error) {
 	return made, err
 }
 
-// addDocs serves the document and the pages that show it. They are made when the first
-// of them is asked for: a server that starts has no time for them.
-func (s *site) addDocs(mux *http.ServeMux, origins []string) {
+// addDocs serves the document and the pages of a site that show it. They are made when
+// the first of them is asked for: a server that starts has no time for them.
+func addDocs(mux *http.ServeMux, s func() *site, origins []string) {
 	mux.Handle("GET /openapi.json", cors(origins, newAsset("openapi.json", openapi.JSON)))
-	made := sync.OnceValues(s.makeDocs)
+	made := sync.OnceValues(func() (map[string]http.Handler, error) { return s().makeDocs() })
 	mux.HandleFunc("GET /docs/{page...}", func(w http.ResponseWriter, r *http.Request) {
 		pages, err := made()
 		if err != nil {
@@ -68,7 +68,7 @@ func (s *site) addDocs(mux *http.ServeMux, origins []string) {
 			page.ServeHTTP(w, r)
 			return
 		}
-		s.nothing(w, r)
+		s().nothing(w, r)
 	})
 	mux.HandleFunc("GET /docs", func(w http.ResponseWriter, _ *http.Request) {
 		w.Header().Set("Location", "docs/")

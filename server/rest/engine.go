@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"net/http"
 	"strconv"
+	"sync"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules/table"
@@ -73,7 +74,7 @@ func (e *engine) season(w http.ResponseWriter, r *http.Request) {
 			return asset{}, err
 		}
 		made := newAsset(file.name, data)
-		made.kind = "application/octet-stream"
+		made.kind = func() string { return "application/octet-stream" }
 		return made, err
 	})
 	if err != nil {
@@ -87,8 +88,8 @@ func (e *engine) season(w http.ResponseWriter, r *http.Request) {
 // from where it lies in the program, so that no copy of its megabytes stays in memory.
 type program struct {
 	files  fs.FS
-	tag    string
-	brotli bool // only a release need have it
+	tag    func() string // made when it is first asked for
+	brotli bool          // only a release need have it
 }
 
 const (
@@ -97,21 +98,33 @@ const (
 )
 
 func newProgram(files fs.FS) (*program, error) {
-	zipped, err := files.Open(zippedProgram)
-	if err != nil {
-		return nil, err
-	}
-	defer func() { _ = zipped.Close() }()
-	hash := sha256.New()
-	if _, err := io.Copy(hash, zipped); err != nil {
+	if _, err := fs.Stat(files, zippedProgram); err != nil {
 		return nil, err
 	}
 	_, missing := fs.Stat(files, brotliProgram)
-	return &program{files: files, tag: `"` + hex.EncodeToString(hash.Sum(nil)[:16]) + `"`, brotli: missing == nil}, nil
+	p := &program{files: files, brotli: missing == nil}
+	p.tag = sync.OnceValue(func() string {
+		zipped := p.open(zippedProgram)
+		defer func() { _ = zipped.Close() }()
+		hash := sha256.New()
+		if _, err := io.Copy(hash, zipped); err != nil {
+			panic(err) // it is part of the program
+		}
+		return `"` + hex.EncodeToString(hash.Sum(nil)[:16]) + `"`
+	})
+	return p, nil
+}
+
+func (p *program) open(name string) fs.File {
+	file, err := p.files.Open(name)
+	if err != nil {
+		panic(err) // it was there when the server started, and is part of the program
+	}
+	return file
 }
 
 func (p *program) ServeHTTP(w http.ResponseWriter, r *http.Request) {
-	if unchanged(w, r, p.tag) {
+	if unchanged(w, r, p.tag()) {
 		return
 	}
 	h := w.Header()
@@ -124,10 +137,7 @@ func (p *program) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	case reads(r, "gzip"):
 		h.Set("Content-Encoding", "gzip")
 	}
-	file, err := p.files.Open(name)
-	if err != nil {
-		panic(err) // it was there when the server started, and is part of the program
-	}
+	file := p.open(name)
 	defer func() { _ = file.Close() }()
 	if h.Get("Content-Encoding") == "" {
 		if plain, err := gzip.NewReader(file); err == nil {

@@ -107,20 +107,24 @@ type site struct {
 	shown     *kept.Answers[string, asset] // pages that show tables
 }
 
-// addPages serves the pages, their files, and the modules that other sites may embed. A
-// page is made when it is first asked for: a server that starts has no time for it.
-func addPages(mux *http.ServeMux, here facts, t *tables.Tables) (*site, error) {
-	s, err := newSite(here, t)
-	if err != nil {
-		return nil, err
-	}
+// addPages serves the pages, their files, and the modules that other sites may embed. The
+// site and each page are made when they are first asked for: a server that starts has no
+// time for them.
+func addPages(mux *http.ServeMux, here facts, t *tables.Tables) func() *site {
+	made := sync.OnceValue(func() *site {
+		s, err := newSite(here, t)
+		if err != nil {
+			panic(err) // the same in each test
+		}
+		return s
+	})
 	for _, p := range pages {
 		if p.file == "" {
 			continue
 		}
-		made := sync.OnceValues(func() (http.Handler, error) { return s.make(p) })
+		filled := sync.OnceValues(func() (http.Handler, error) { return made().make(p) })
 		mux.HandleFunc("GET "+exactly(p.at), func(w http.ResponseWriter, r *http.Request) {
-			page, err := made()
+			page, err := filled()
 			if err != nil {
 				panic(err) // the same in each test
 			}
@@ -128,10 +132,11 @@ func addPages(mux *http.ServeMux, here facts, t *tables.Tables) (*site, error) {
 		})
 	}
 	mux.HandleFunc("POST /qr", drawQR)
-	mux.Handle("GET /assets/{file...}", confined(http.HandlerFunc(s.file)))
+	file := http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) { made().file(w, r) })
+	mux.Handle("GET /assets/{file...}", confined(file))
 	// Modules are fetched with CORS, by any site that shows a board.
-	mux.Handle("GET /embed/{file...}", everywhere(http.HandlerFunc(s.file)))
-	return s, nil
+	mux.Handle("GET /embed/{file...}", everywhere(file))
+	return made
 }
 
 // exactly is the pattern of an address and nothing below it.

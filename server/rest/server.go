@@ -99,13 +99,10 @@ func New(o Options) (http.Handler, error) {
 		return nil, err
 	}
 	addRoot(mux, o.Root)
-	pages, err := addPages(mux, facts{Version: o.Version, Engine: withEngine, Trust: o.Root.Fingerprint, Since: o.Tables.Catalog().Headings()[0].Season[:len("2005")],
+	pages := addPages(mux, facts{Version: o.Version, Engine: withEngine, Trust: o.Root.Fingerprint, Since: o.Tables.Catalog().Headings()[0].Season[:len("2005")],
 		limits: limits{Items: form.MaxItems, Deep: form.MaxDepth, Body: o.MaxBody, Batch: o.MaxBatchBody, Kept: o.Kept}}, o.Tables)
-	if err != nil {
-		return nil, err
-	}
-	pages.addDocs(mux, o.CORSOrigins)
-	return guard(o.Log, mux, pages.nothing), nil
+	addDocs(mux, pages, o.CORSOrigins)
+	return guard(o.Log, mux, func(w http.ResponseWriter, r *http.Request) { pages().nothing(w, r) }), nil
 }
 
 // onlyHere serves callers on this machine, not those who come through a proxy on it.
