@@ -2,6 +2,7 @@ package telemetry
 
 import (
 	"context"
+	"sync"
 	"time"
 
 	"github.com/prometheus/client_golang/prometheus"
@@ -11,16 +12,16 @@ import (
 )
 
 // Calls counts calls under the names that gRPC servers commonly use, so that
-// ready-made dashboards work. Each method's counters are looked up once and
-// kept: looking them up by their labels at every call would take longer than
-// everything else around a calculation.
+// ready-made dashboards work. Each method's counters are looked up once, when it is
+// first called or somebody asks for metrics, and kept: looking them up by their labels at
+// every call would take longer than everything else around a calculation.
 type Calls struct {
 	started, handled *prometheus.CounterVec
 	seconds          *prometheus.HistogramVec
 	received, sent   *prometheus.CounterVec
 
-	methods map[string]*callCounters // by full name; not changed after Initialize
-	unknown *callCounters            // of every other name, so that callers cannot make the list grow
+	methods map[string]func() *callCounters // by full name; not changed after Initialize
+	unknown func() *callCounters            // of every other name, so that callers cannot make the list grow
 }
 
 // callCounters are the counters of one method.
@@ -49,9 +50,32 @@ func NewCalls(registry prometheus.Registerer) *Calls {
 			Name: "grpc_server_handling_seconds", Help: "How long calls took.", Buckets: callSeconds,
 		}, labels),
 	}
-	registry.MustRegister(c.started, c.handled, c.received, c.sent, c.seconds)
-	c.methods, c.unknown = map[string]*callCounters{}, c.counters("unknown", "unknown", "unknown")
+	registry.MustRegister(c)
+	c.methods, c.unknown = map[string]func() *callCounters{}, c.counters("unknown", "unknown", "unknown")
 	return c
+}
+
+// vectors are what the counters stand in.
+func (c *Calls) vectors() []prometheus.Collector {
+	return []prometheus.Collector{c.started, c.handled, c.received, c.sent, c.seconds}
+}
+
+// Describe implements prometheus.Collector.
+func (c *Calls) Describe(descriptions chan<- *prometheus.Desc) {
+	for _, v := range c.vectors() {
+		v.Describe(descriptions)
+	}
+}
+
+// Collect implements prometheus.Collector.
+func (c *Calls) Collect(metrics chan<- prometheus.Metric) {
+	c.unknown()
+	for _, m := range c.methods {
+		m()
+	}
+	for _, v := range c.vectors() {
+		v.Collect(metrics)
+	}
 }
 
 // Initialize takes the methods that there are, before the first call. Each
@@ -77,24 +101,26 @@ func kind(fromClient, fromServer bool) string {
 	}
 }
 
-func (c *Calls) counters(labels ...string) *callCounters {
-	m := &callCounters{
-		started:  c.started.WithLabelValues(labels...),
-		received: c.received.WithLabelValues(labels...),
-		sent:     c.sent.WithLabelValues(labels...),
-		seconds:  c.seconds.WithLabelValues(labels...),
-	}
-	for code := range m.handled {
-		m.handled[code] = c.handled.WithLabelValues(append(labels[:3:3], codes.Code(code).String())...)
-	}
-	return m
+func (c *Calls) counters(labels ...string) func() *callCounters {
+	return sync.OnceValue(func() *callCounters {
+		m := &callCounters{
+			started:  c.started.WithLabelValues(labels...),
+			received: c.received.WithLabelValues(labels...),
+			sent:     c.sent.WithLabelValues(labels...),
+			seconds:  c.seconds.WithLabelValues(labels...),
+		}
+		for code := range m.handled {
+			m.handled[code] = c.handled.WithLabelValues(append(labels[:3:3], codes.Code(code).String())...)
+		}
+		return m
+	})
 }
 
 func (c *Calls) of(method string) *callCounters {
 	if m := c.methods[method]; m != nil {
-		return m
+		return m()
 	}
-	return c.unknown
+	return c.unknown()
 }
 
 func (m *callCounters) end(start time.Time, err error) {
