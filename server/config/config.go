@@ -11,6 +11,7 @@ import (
 	"os"
 	"regexp"
 	"strings"
+	"sync"
 	"time"
 
 	"github.com/goccy/go-yaml"
@@ -103,7 +104,7 @@ func (c *Config) Register(flags *pflag.FlagSet) {
 }
 
 // publishToken is what a rink shows the server that it sends events to.
-var publishToken = regexp.MustCompile(`^[A-Za-z0-9_-]{20,200}$`)
+var publishToken = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^[A-Za-z0-9_-]{20,200}$`) })
 
 // TLS reports whether both ports speak TLS.
 func (c *Config) TLS() bool { return c.TLSSelf || c.TLSCert != "" }
@@ -275,7 +276,7 @@ func (c *Config) check() error {
 		bad("publish-events", "says what is sent, but not where: --publish-to is missing")
 	}
 	for _, token := range c.AcceptPublishTokens {
-		if !publishToken.MatchString(token) { // not shown: it is a secret, or meant to be one
+		if !publishToken().MatchString(token) { // not shown: it is a secret, or meant to be one
 			bad("accept-publish-token", "a token has %d characters or a sign that none has; allowed are 20 to 200 letters, digits, - and _, such as \"openssl rand -hex 24\" prints", len(token))
 		}
 	}

@@ -16,6 +16,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/codes"
@@ -29,7 +30,12 @@ import (
 //go:embed event.html segment.html site.css
 var files embed.FS
 
-var pages = template.Must(template.New("").Funcs(template.FuncMap{
+// pages are the templates of all pages.
+var pages = sync.OnceValue(func() *template.Template {
+	return template.Must(template.New("").Funcs(functions).ParseFS(files, "*.html"))
+})
+
+var functions = template.FuncMap{
 	"figure": func(s string) string { return strings.ReplaceAll(s, "-", "−") },
 	"place":  place,
 	"status": func(s pb.ResultStatus_Value) string {
@@ -45,7 +51,7 @@ var pages = template.Must(template.New("").Funcs(template.FuncMap{
 		return strings.ToLower(strings.ReplaceAll(d.GetKind().String(), "_", " "))
 	},
 	"plus": func(i int) int { return i + 1 },
-}).ParseFS(files, "*.html"))
+}
 
 // place is a place as tables show it, or why there is none.
 func place(number int32, status pb.CompetitorStatus_Value) string {
@@ -225,7 +231,7 @@ func (w *writer) json(name string, answer proto.Message) {
 
 func (w *writer) page(name, template string, of any) {
 	var out bytes.Buffer
-	w.err = errors.Join(w.err, pages.ExecuteTemplate(&out, template, of))
+	w.err = errors.Join(w.err, pages().ExecuteTemplate(&out, template, of))
 	w.file(name, out.Bytes())
 }
 
