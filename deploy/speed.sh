@@ -14,7 +14,8 @@ bench rules/level Call 1000x
 bench server/scoring 'Levels|Batch' 300x
 bench server/app 'Unary/client=generated' 20000x
 bench integration/deploy Ready 15x
-bench integration/events FanOut/sse-2000 100x
+bench server/live Bytes 1x
+bench integration/events FanOut/sse 100x
 
 # The figure before a unit in the line of a benchmark.
 figure() {
@@ -36,3 +37,5 @@ row "ScoreSegment, of a bare echo, 64 callers" "$(figure Unary/client=generated/
 row "ready, of a bare server with the same libraries (processor)" "$(figure Ready of-bare-cpu)" most 2
 row "ready, memory in MiB" "$(figure Ready MiB)" most 50
 row "a mark to the last of 2,000 watchers over SSE, of a bare loop" "$(figure FanOut/sse-2000 of-bare-loop)" most 1.4
+row "the same to the last of 9,900" "$(figure FanOut/sse-9900 of-bare-loop)" most 1.5
+row "bytes of a mark to a watcher of changes, of whole boards" "$(figure Bytes of-whole)" most 0.25

@@ -149,6 +149,8 @@ func (o *sse) begin() error {
 	h.Set("Content-Type", "text/event-stream")
 	h.Set("Cache-Control", "no-store")
 	h.Set("X-Accel-Buffering", "no") // reverse proxies must not hold events back
+	// Without chunks an event is one write to the connection, also a large one.
+	h.Set("Transfer-Encoding", "identity")
 	o.w.WriteHeader(http.StatusOK)
 	wait := reconnect + rand.N(reconnect) //nolint:gosec // no secret
 	return o.write(fmt.Appendf(nil, "retry: %d\n\n", wait.Milliseconds()))
