@@ -26,7 +26,8 @@ type Catalog struct {
 	folders  map[string]*folder
 	added    []string               // keys of the seasons that are not those of the catalog below
 	faults   rules.TableFaults      // of what lies around the seasons' files
-	headings func() []rules.Heading // oldest first, read when they are first asked for
+	listed   func() []*listed       // oldest first, read when they are first asked for
+	headings func() []rules.Heading // of the listed
 
 	compiling sync.Mutex
 	all       atomic.Pointer[everything]
@@ -43,7 +44,7 @@ type everything struct {
 type folder struct {
 	key    string
 	name   string // as faults name it
-	files  map[string][]byte
+	files  map[string]func() []byte
 	kept   bool                             // of a layer that is Kept
 	load   func(key string) ([]byte, error) // of a frozen season, which has no files
 	result atomic.Pointer[compiled]
@@ -67,7 +68,7 @@ func Read(layers ...Layer) *Catalog { return new(Catalog).Over(layers...) }
 // Over lays further layers over a catalog. Seasons that are compiled already are
 // not compiled again, unless a layer replaces one that they may extend.
 func (c *Catalog) Over(layers ...Layer) *Catalog {
-	over := &Catalog{folders: maps.Clone(c.folders), faults: slices.Clone(c.faults), headings: c.headings}
+	over := &Catalog{folders: maps.Clone(c.folders), faults: slices.Clone(c.faults), listed: c.listed, headings: c.headings}
 	if over.folders == nil {
 		over.folders = map[string]*folder{}
 	}
@@ -88,7 +89,8 @@ func (c *Catalog) Over(layers ...Layer) *Catalog {
 		over.added = rules.SortedKeys(over.folders)
 	}
 	if len(layers) > 0 || over.headings == nil {
-		over.headings = sync.OnceValue(lister{over.folders, map[string]*rules.Heading{}}.all)
+		over.listed = sync.OnceValue(lister{over.folders, map[string]*listed{}}.all)
+		over.headings = sync.OnceValue(func() []rules.Heading { return headings(over.listed()) })
 	}
 	return over
 }
@@ -159,7 +161,7 @@ func inOrder(faults rules.TableFaults) rules.TableFaults {
 func (c *Catalog) Season(key string) (*rules.Season, error) {
 	f := c.folders[key]
 	if f == nil {
-		return nil, rules.Fault("season", rules.ReasonSeasonUnknown, "there is no season %s; loaded are: %s", rules.Quote(key), rules.AllowList(append(c.keys(), Current)))
+		return nil, rules.Fault("season", rules.ReasonSeasonUnknown, "there is no season %s; loaded are: %s", rules.Quote(key), rules.AllowList(append(c.Keys(), Current)))
 	}
 	done := f.result.Load()
 	if done == nil {
@@ -193,7 +195,7 @@ func (c *Catalog) Files() map[string][]byte {
 	all := map[string][]byte{}
 	for _, f := range c.folders {
 		for name, data := range f.files {
-			all[path.Join(f.key, name)] = data
+			all[path.Join(f.key, name)] = data()
 		}
 	}
 	return all

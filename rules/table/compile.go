@@ -175,7 +175,7 @@ func (c *compiler) readOthers() {
 	c.season = new(rules.Season)
 	for _, d := range rules.Disciplines {
 		if data, ok := c.folder.files[valuesFile(d)]; ok {
-			c.parseValues(d, data, nil)
+			c.parseValues(d, data(), nil)
 		}
 	}
 }
@@ -188,7 +188,7 @@ func (c *compiler) read(file string, into any) *Node {
 	if !ok {
 		return nil
 	}
-	root, fault := ParseYAML(c.file(file), data)
+	root, fault := ParseYAML(c.file(file), data())
 	if fault != nil {
 		c.faults = append(c.faults, *fault)
 		return nil
@@ -303,8 +303,8 @@ func (f *folder) revision(below string) string {
 	h.Write([]byte(below))
 	for _, name := range tableFiles {
 		if data, ok := f.files[name]; ok {
-			fmt.Fprintf(h, "\n%s %d\n", name, len(data))
-			h.Write(data)
+			fmt.Fprintf(h, "\n%s %d\n", name, len(data()))
+			h.Write(data())
 		}
 	}
 	return "sha256:" + hex.EncodeToString(h.Sum(nil))
@@ -316,7 +316,7 @@ func (c *compiler) files() map[string][]byte {
 		maps.Copy(all, c.parent.season.Files)
 	}
 	for name, data := range c.folder.files {
-		all[path.Join(c.folder.key, name)] = data
+		all[path.Join(c.folder.key, name)] = data()
 	}
 	return all
 }

@@ -45,7 +45,7 @@ func (c *compiler) valueTable(d rules.Discipline) {
 		inherited = nil // the table replaces the other one
 	}
 	if ok {
-		t = c.parseValues(d, data, inherited)
+		t = c.parseValues(d, data(), inherited)
 	} else {
 		t = c.newTable(d, inherited.Source)
 		t.File, t.Confidence = inherited.File, inherited.Confidence

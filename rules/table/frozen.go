@@ -39,8 +39,10 @@ func Thaw(headings []byte, load func(key string) ([]byte, error)) (*Catalog, err
 	if err := thaw(headings, &list); err != nil {
 		return nil, err
 	}
-	c := &Catalog{folders: map[string]*folder{}, headings: func() []rules.Heading { return list }}
+	var all []*listed
+	c := &Catalog{folders: map[string]*folder{}, listed: func() []*listed { return all }, headings: func() []rules.Heading { return list }}
 	for _, h := range list {
+		all = append(all, &listed{Heading: h})
 		c.folders[h.Season] = &folder{key: h.Season, load: load}
 	}
 	return c, nil

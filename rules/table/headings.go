@@ -13,11 +13,12 @@ import (
 // whose parameters cannot be read is left out; other faults are found by Compile.
 func (c *Catalog) Headings() []rules.Heading { return slices.Clone(c.headings()) }
 
-// keys lists the keys of the seasons, oldest first.
-func (c *Catalog) keys() []string {
+// Keys lists the keys of the same seasons, oldest first. It reads less than Headings,
+// whose revisions rest on all files of all seasons.
+func (c *Catalog) Keys() []string {
 	var keys []string
-	for _, h := range c.headings() {
-		keys = append(keys, h.Season)
+	for _, l := range c.listed() {
+		keys = append(keys, l.Season)
 	}
 	return keys
 }
@@ -27,25 +28,54 @@ func older(a, b rules.Heading) int {
 	return strings.Compare(a.ValidFrom+a.Season, b.ValidFrom+b.Season)
 }
 
+// listed is a season as far as a list shows it.
+type listed struct {
+	rules.Heading // its Revision is "" until headings has made it
+
+	folder *folder
+	below  *listed // the season that this one extends, or nil
+}
+
+// headings makes the revisions of what is listed.
+func headings(all []*listed) []rules.Heading {
+	list := make([]rules.Heading, len(all))
+	for i, l := range all {
+		l.revise()
+		list[i] = l.Heading
+	}
+	return list
+}
+
+func (l *listed) revise() string {
+	if l.Revision == "" {
+		below := ""
+		if l.below != nil {
+			below = l.below.revise()
+		}
+		l.Revision = l.folder.revision(below)
+	}
+	return l.Revision
+}
+
 // lister reads the headings of seasons that lie over each other.
 type lister struct {
 	folders map[string]*folder
-	known   map[string]*rules.Heading // nil where it cannot be read
+	known   map[string]*listed // nil where it cannot be read
 }
 
-func (l lister) all() []rules.Heading {
-	var list []rules.Heading
+func (l lister) all() []*listed {
+	var list []*listed
 	for key := range l.folders {
 		if h := l.heading(key); h != nil {
-			list = append(list, *h)
+			list = append(list, h)
 		}
 	}
-	slices.SortFunc(list, older)
+	slices.SortFunc(list, func(a, b *listed) int { return older(a.Heading, b.Heading) })
 	return list
 }
 
 // heading reads that of a season and, before it, that of the season below it.
-func (l lister) heading(key string) *rules.Heading {
+func (l lister) heading(key string) *listed {
 	if h, ok := l.known[key]; ok {
 		return h
 	}
@@ -58,16 +88,15 @@ func (l lister) heading(key string) *rules.Heading {
 	if !ok {
 		return nil
 	}
-	below := new(rules.Heading)
+	h := &listed{Heading: rules.Heading{Season: key, Title: own.Title, ValidFrom: own.ValidFrom, ValidTo: own.ValidTo}, folder: f}
 	if own.Extends != "" {
-		if below = l.heading(own.Extends); below == nil {
+		if h.below = l.heading(own.Extends); h.below == nil {
 			return nil
 		}
 	}
-	h := &rules.Heading{Season: key, Title: own.Title, Revision: f.revision(below.Revision), ValidFrom: own.ValidFrom, ValidTo: own.ValidTo}
 	for _, d := range rules.Disciplines {
 		_, stated := f.files[valuesFile(d)]
-		if own.Values[d] != rules.ValuesNone && (stated || slices.Contains(below.Disciplines, d)) {
+		if own.Values[d] != rules.ValuesNone && (stated || h.below != nil && slices.Contains(h.below.Disciplines, d)) {
 			h.Disciplines = append(h.Disciplines, d)
 		}
 	}
@@ -82,11 +111,11 @@ var inHead = []string{"season", "title", "extends", "valid_from", "valid_to", "v
 // read, and a list of seasons needs a twentieth of it. It reports whether that can be read.
 func (f *folder) head() (own rules.Params, ok bool) {
 	read := func(data []byte) bool {
-		part := &folder{key: f.key, name: f.name, files: map[string][]byte{paramsFile: data}, kept: f.kept}
+		part := &folder{key: f.key, name: f.name, files: map[string]func() []byte{paramsFile: func() []byte { return data }}, kept: f.kept}
 		own = rules.Params{}
 		return newCompiler(nil, part).read(paramsFile, &own) != nil
 	}
-	all := f.files[paramsFile]
+	all := f.files[paramsFile]()
 	part, plain := entries(all, inHead)
 	ok = plain && read(part) || read(all)
 	return own, ok

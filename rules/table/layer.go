@@ -66,13 +66,15 @@ type name struct {
 }
 
 type text struct {
-	data []byte
+	data func() []byte
 	err  string // why it could not be read
 }
 
 func (s *snapshot) equal(other *snapshot) bool {
 	return maps.EqualFunc(s.names, other.names, slices.Equal) &&
-		maps.EqualFunc(s.texts, other.texts, func(a, b text) bool { return a.err == b.err && bytes.Equal(a.data, b.data) })
+		maps.EqualFunc(s.texts, other.texts, func(a, b text) bool {
+			return a.err == b.err && (a.err != "" || bytes.Equal(a.data(), b.data()))
+		})
 }
 
 // readings is how often a layer is read until two readings agree.
@@ -81,11 +83,12 @@ const readings = 10
 // readLayer reads a layer's folders. A folder that somebody is writing to is not
 // taken half: it is read until two readings in a row hold the same bytes.
 func readLayer(layer Layer) ([]*folder, rules.TableFaults) {
-	s := take(layer.FS)
-	if _, fixed := layer.FS.(embed.FS); !fixed { // the program's own files cannot change
+	_, fixed := layer.FS.(embed.FS) // the program's own files, which cannot change
+	s := take(layer.FS, fixed)
+	if !fixed {
 		agree := false
 		for i := 1; i < readings && !agree; i++ {
-			again := take(layer.FS)
+			again := take(layer.FS, fixed)
 			agree = again.equal(s)
 			s = again
 		}
@@ -96,8 +99,9 @@ func readLayer(layer Layer) ([]*folder, rules.TableFaults) {
 	return s.folders(layer.Name, layer.Kept)
 }
 
-// take reads all that a table is made of.
-func take(fsys fs.FS) *snapshot {
+// take reads all that a table is made of. A text of fixed files is read when it is first
+// asked for: a server that starts needs few of its own.
+func take(fsys fs.FS, fixed bool) *snapshot {
 	s := &snapshot{names: map[string][]name{}, texts: map[string]text{}}
 	for _, e := range s.list(fsys, ".") {
 		if !e.dir {
@@ -106,8 +110,18 @@ func take(fsys fs.FS) *snapshot {
 		for _, in := range s.list(fsys, e.text) {
 			if !in.dir && slices.Contains(tableFiles, in.text) {
 				file := path.Join(e.text, in.text)
+				if fixed {
+					s.texts[file] = text{data: sync.OnceValue(func() []byte {
+						data, err := fs.ReadFile(fsys, file)
+						if err != nil {
+							panic(err) // it is part of the program
+						}
+						return data
+					})}
+					continue
+				}
 				data, err := fs.ReadFile(fsys, file)
-				read := text{data: data}
+				read := text{data: func() []byte { return data }}
 				if err != nil {
 					read.err = err.Error()
 				}
@@ -162,7 +176,7 @@ func (s *snapshot) folders(layer string, kept bool) (found []*folder, faults rul
 		case !seasonKey().MatchString(e.text):
 			fault(e.text, "is not a season key: want %s", keyForm)
 		default:
-			f := &folder{key: e.text, name: path.Join(layer, e.text), files: map[string][]byte{}, kept: kept}
+			f := &folder{key: e.text, name: path.Join(layer, e.text), files: map[string]func() []byte{}, kept: kept}
 			s.ignored(e.text, fault)
 			for _, file := range tableFiles {
 				read, ok := s.texts[path.Join(e.text, file)]

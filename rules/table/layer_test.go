@@ -119,7 +119,7 @@ func TestFolderRemovedWhileRead(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if keys := c.keys(); len(keys) != 1 || keys[0] != "other" {
+	if keys := c.Keys(); len(keys) != 1 || keys[0] != "other" {
 		t.Errorf("the seasons are %v, want other alone", keys)
 	}
 }

@@ -30,6 +30,10 @@ func TestManyGoroutines(t *testing.T) {
 				if _, warning := over.Current("2025-10-01"); warning != nil {
 					t.Error(warning)
 				}
+			case 3:
+				if keys, headings := base.Keys(), base.Headings(); len(keys) != len(headings) || headings[0].Season != keys[0] {
+					t.Errorf("%v and %v", keys, headings)
+				}
 			}
 			s, err := over.Season("herons")
 			if err != nil {

@@ -250,11 +250,11 @@ func loadTables(dir string, clock tables.Clock) (*tables.Tables, error) {
 
 // probeTables says which tables answer, and the faults of a load that failed.
 func (a *App) probeTables(context.Context) (string, error) {
-	seasons := a.tables.Catalog().Headings()
+	seasons := a.tables.Catalog().Keys()
 	if len(seasons) == 0 {
 		return "", errors.New("no season table is loaded")
 	}
-	detail := fmt.Sprintf("%d seasons, %s to %s", len(seasons), seasons[0].Season, seasons[len(seasons)-1].Season)
+	detail := fmt.Sprintf("%d seasons, %s to %s", len(seasons), seasons[0], seasons[len(seasons)-1])
 	if err := a.tables.State().Err; err != nil {
 		detail += "; the last load failed and older tables answer: " + err.Error()
 	}

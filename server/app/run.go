@@ -72,7 +72,7 @@ func (a *App) watchTables(ctx context.Context) {
 			a.log.Error("the changed season tables have faults; the last good ones go on serving", zap.Error(err))
 			return
 		}
-		a.log.Info("season tables reloaded", zap.String("rules", a.config.Rules), zap.Int("seasons", len(a.tables.Catalog().Headings())))
+		a.log.Info("season tables reloaded", zap.String("rules", a.config.Rules), zap.Int("seasons", len(a.tables.Catalog().Keys())))
 		a.health.Update(ctx)
 	})
 }

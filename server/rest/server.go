@@ -99,7 +99,7 @@ func New(o Options) (http.Handler, error) {
 		return nil, err
 	}
 	addRoot(mux, o.Root)
-	pages := addPages(mux, facts{Version: o.Version, Engine: withEngine, Trust: o.Root.Fingerprint, Since: o.Tables.Catalog().Headings()[0].Season[:len("2005")],
+	pages := addPages(mux, facts{Version: o.Version, Engine: withEngine, Trust: o.Root.Fingerprint, Since: o.Tables.Catalog().Keys()[0][:len("2005")],
 		limits: limits{Items: form.MaxItems, Deep: form.MaxDepth, Body: o.MaxBody, Batch: o.MaxBatchBody, Kept: o.Kept}}, o.Tables)
 	addDocs(mux, pages, o.CORSOrigins)
 	return guard(o.Log, mux, func(w http.ResponseWriter, r *http.Request) { pages().nothing(w, r) }), nil

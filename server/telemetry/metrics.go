@@ -34,7 +34,7 @@ func NewMetrics(version string, t *tables.Tables) *Metrics {
 		build,
 		prometheus.NewGaugeFunc(prometheus.GaugeOpts{
 			Name: "rinktally_tables_seasons", Help: "Season tables in use.",
-		}, func() float64 { return float64(len(t.Catalog().Headings())) }),
+		}, func() float64 { return float64(len(t.Catalog().Keys())) }),
 		prometheus.NewGaugeFunc(prometheus.GaugeOpts{
 			Name: "rinktally_tables_loaded_timestamp_seconds", Help: "When the tables in use were loaded.",
 		}, func() float64 { return float64(t.State().Loaded.Unix()) }),

@@ -153,7 +153,7 @@ func checkRules(ctx context.Context, out io.Writer, dirs ...string) error {
 	if wrong > 0 {
 		return fmt.Errorf("the tables compile, but of %s %d failed", rules.Count(ran, "golden case"), wrong)
 	}
-	compiled := fmt.Sprintf("the tables compile (%s)", rules.Count(len(t.Catalog().Headings()), "season"))
+	compiled := fmt.Sprintf("the tables compile (%s)", rules.Count(len(t.Catalog().Keys()), "season"))
 	if ran == 0 {
 		_, err = fmt.Fprintf(out, "%s; no golden cases lie beside them, so no number was checked: write %s/SEASON/cases/*.yaml\n", compiled, strings.Join(dirs, "/SEASON/cases/*.yaml or "))
 		return err

@@ -79,13 +79,13 @@ func serve(ctx context.Context, settings config.Config, log, people io.Writer) e
 	if err != nil {
 		return fmt.Errorf("the administrator's token: %w", err)
 	}
-	seasons := server.Tables().Catalog().Headings()
+	seasons := server.Tables().Catalog().Keys()
 	logger.Info("serving",
 		zap.String("data", settings.Data),
 		zap.String("grpc", server.GRPCAddr()), zap.String("http", server.HTTPAddr()), zap.String("metrics", server.MetricsAddr()), zap.String("rules", settings.Rules),
 		zap.Int("seasons", len(seasons)), zap.Int64("memory_limit", memory), zap.String("version", version()), zap.Duration("took", time.Since(start)))
 	_, _ = fmt.Fprintf(people, "rinktally serves the rules of %d seasons, %s to %s.\n  pages and REST  %s\n  gRPC            %s\n  events          %s\n",
-		len(seasons), seasons[0].Season, seasons[len(seasons)-1].Season,
+		len(seasons), seasons[0], seasons[len(seasons)-1],
 		strings.Join(server.Sites(), "\n                  "), server.GRPCAddr(), keptIn(settings))
 	if shown := server.Fingerprint(); shown != "" {
 		_, _ = fmt.Fprintf(people, "  certificate     made by this server; browsers ask once. Its SHA-256 fingerprint:\n                  %s\n", shown)
