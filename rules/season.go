@@ -440,6 +440,12 @@ func (s *Season) Deduction(c *Category, kind string) *DeductionRule {
 	return s.Deductions[kind]
 }
 
+// DeductionsOf returns the kinds that a category has, its own and the season's, in
+// the order of DeductionKinds.
+func (s *Season) DeductionsOf(c *Category) []string {
+	return slices.DeleteFunc(slices.Clone(DeductionKinds), func(kind string) bool { return s.Deduction(c, kind) == nil })
+}
+
 // ComponentKeys are the program components that any season may mark.
 var ComponentKeys = []string{"SKATING_SKILLS", "TRANSITIONS", "PERFORMANCE", "COMPOSITION", "INTERPRETATION", "TIMING", "PRESENTATION"}
 

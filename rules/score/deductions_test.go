@@ -2,6 +2,8 @@ package score_test
 
 import (
 	"errors"
+	"slices"
+	"strings"
 	"testing"
 
 	"github.com/rinktally/rinktally/rules"
@@ -74,5 +76,30 @@ func TestBoundsOfDeductions(t *testing.T) {
 		case c.reason != "" && (!errors.As(err, &faults) || len(faults) != 1 || faults[0].Reason != c.reason || faults[0].Field != c.field):
 			t.Errorf("%+v: want only %s at %s, got %v", c.deduction, c.reason, c.field, err)
 		}
+	}
+}
+
+// A fault names all that the category may be taken off, its own and the season's.
+func TestUnknownDeductionNamesTheOthers(t *testing.T) {
+	s := season(t, "2025-26")
+	for category, own := range map[string][]string{
+		"senior-women": nil,
+		"senior-dance": {"MUSIC", "MUSIC_TEMPO", "EXTENDED_LIFT"},
+	} {
+		kinds := s.DeductionsOf(s.Categories[category])
+		for _, kind := range append([]string{"FALL", "COSTUME"}, own...) {
+			if !slices.Contains(kinds, kind) {
+				t.Errorf("%s: %s is not among %v", category, kind, kinds)
+			}
+		}
+		if slices.Contains(kinds, "EXTENDED_LIFT") != (own != nil) {
+			t.Errorf("%s: %v", category, kinds)
+		}
+	}
+	in := oneSpin(1, 2, 3, 2, 1)
+	in.Deductions = []score.Deduction{{Kind: "EXTENDED_LIFT", Count: 1}}
+	_, err := score.Compute(s, in)
+	if want := "no deduction of this category; it has: " + strings.Join(s.DeductionsOf(s.Categories["senior-women"]), ", ") + ", OTHER"; err == nil || !strings.Contains(err.Error(), want) {
+		t.Errorf("want %q, got %v", want, err)
 	}
 }

@@ -71,8 +71,13 @@ func (c *computation) fill(i int, given *Element, marks *[MaxJudges]int32) bool 
 		return false
 	}
 	missing := len(given.Missing)
-	if n := len(given.Marks); n != c.present && n != c.present-missing || missing > 0 && missing >= c.present {
-		c.errs.Add(fmt.Sprintf("elements[%d].marks", i), rules.ReasonPanelSize, "has %d marks (and %d named missing), but the panel has %s present judges; name a judge who gave no mark in missingMarks", n, missing, rules.Allow("%d", c.present))
+	at := func() string { return fmt.Sprintf("elements[%d].marks", i) }
+	switch n := len(given.Marks); {
+	case missing > 0 && missing >= c.present:
+		c.errs.Add(at(), rules.ReasonPanelSize, "has none that counts, since %d are named missing; an element that has a value needs the mark of %s", missing, rules.Allowed("at least one judge"))
+		return false
+	case n != c.present && n != c.present-missing:
+		c.errs.Add(at(), rules.ReasonPanelSize, "has %d marks (and %d named missing), but the panel has %s present judges; name a judge who gave no mark in missingMarks", n, missing, rules.Allow("%d", c.present))
 		return false
 	}
 	if len(c.errs) > 0 {

@@ -384,7 +384,7 @@ func (c *computation) deductions() {
 		var points rules.Points
 		switch {
 		case d.Kind != other && rule == nil:
-			c.errs.Add(path("kind"), rules.ReasonDeductionUnknown, "%s is no deduction of this season; it has: %s", rules.Quote(d.Kind), rules.AllowList(append(rules.SortedKeys(c.Season.Deductions), other)))
+			c.errs.Add(path("kind"), rules.ReasonDeductionUnknown, "%s is no deduction of this category; it has: %s", rules.Quote(d.Kind), rules.AllowList(append(c.Season.DeductionsOf(c.Category), other)))
 			continue
 		case d.Kind == other && (d.Value >= 0 || d.Value < -100*rules.Point):
 			c.errs.Add(path("value"), rules.ReasonDeductionValue, "is %v; OTHER needs its points, from %s", d.Value, rules.Allowed("-100.00 to -0.01"))
