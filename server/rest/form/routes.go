@@ -74,8 +74,12 @@ func routeOf(m protoreflect.MethodDescriptor, b route.Binding) Route {
 
 // Match finds the route of a path as it stands in the request line, with the
 // values of its variables still escaped. When only other methods have the path,
-// it returns those.
+// it returns those. An escaped slash parts a path as a plain one does, and no
+// variable of the contract takes a slash.
 func (list Routes) Match(method, path string) (found *Route, variables map[string]string, allowed []string) {
+	if strings.Contains(path, "%2F") || strings.Contains(path, "%2f") {
+		return nil, nil, nil
+	}
 	for i := range list {
 		r := &list[i]
 		values, ok := r.variables(path)

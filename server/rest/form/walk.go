@@ -14,7 +14,11 @@ import (
 	"sync"
 	"unicode/utf8"
 
+	"google.golang.org/protobuf/encoding/protojson"
+	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/reflect/protoreflect"
+	"google.golang.org/protobuf/types/known/durationpb"
+	"google.golang.org/protobuf/types/known/timestamppb"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
@@ -184,11 +188,11 @@ func (w *walker) value(path string, token json.Token, field protoreflect.FieldDe
 		w.add(path, rules.ReasonFieldInvalid, "is null; a list may not hold null: leave the item out")
 		return nil
 	}
-	if field.Message() != nil && field.Message().FullName() == durationName {
-		return w.duration(path, token)
-	}
-	if field.Message() != nil {
-		return w.message(path, token, field.Message())
+	if m := field.Message(); m != nil {
+		if form, ok := texts[m.FullName()]; ok {
+			return w.text(path, token, form)
+		}
+		return w.message(path, token, m)
 	}
 	if d, ok := token.(json.Delim); ok {
 		w.wrongType(path, token, want(field))
@@ -209,20 +213,26 @@ func (w *walker) value(path string, token json.Token, field protoreflect.FieldDe
 	return nil
 }
 
-// durationName is the message that JSON writes as a text, such as "90s".
-const durationName protoreflect.FullName = "google.protobuf.Duration"
+// texts are the messages that JSON writes as a text.
+var texts = map[protoreflect.FullName]textForm{
+	"google.protobuf.Duration":  {(*durationpb.Duration)(nil), `a text such as "90s"`},
+	"google.protobuf.Timestamp": {(*timestamppb.Timestamp)(nil), `a text such as "2026-03-14T10:00:00Z"`},
+}
 
-var durationText = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^-?[0-9]{1,12}(\.[0-9]{1,9})?s$`) })
+type textForm struct {
+	message proto.Message // none, for its type
+	want    rules.Allowed
+}
 
-func (w *walker) duration(path string, token json.Token) error {
-	if d, ok := token.(json.Delim); ok {
-		w.wrongType(path, token, `a text such as "90s"`)
-		return w.skip(d)
+func (w *walker) text(path string, token json.Token, form textForm) error {
+	if text, ok := token.(string); ok {
+		quoted, _ := json.Marshal(text) // a text always has a form in JSON
+		if protojson.Unmarshal(quoted, form.message.ProtoReflect().New().Interface()) == nil {
+			return nil
+		}
 	}
-	if text, ok := token.(string); !ok || !durationText().MatchString(text) {
-		w.wrongType(path, token, `a text such as "90s"`)
-	}
-	return nil
+	w.wrongType(path, token, form.want)
+	return w.skip(token)
 }
 
 // fits reports whether a scalar is one that the decoder takes for a field.
@@ -283,6 +293,8 @@ func want(field protoreflect.FieldDescriptor) rules.Allowed {
 		return "one of: " + rules.AllowList(enumNames(field.Enum()))
 	case protoreflect.DoubleKind:
 		return "a number"
+	case protoreflect.Uint64Kind:
+		return "a whole number, 0 or more"
 	default:
 		return "a whole number"
 	}

@@ -7,6 +7,8 @@ import (
 	"strings"
 	"testing"
 
+	"google.golang.org/protobuf/reflect/protoreflect"
+
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/errs"
 )
@@ -61,6 +63,33 @@ func TestDiagnoseOneof(t *testing.T) {
 	faults := diagnose([]byte(`{"elements":[{"spin":{},"stepSequence":{}}]}`), (&pb.CallLevelsRequest{}).ProtoReflect().Descriptor())
 	if len(faults) != 1 || faults[0].Field != "elements[0].stepSequence" || !strings.Contains(faults[0].Message, "stands beside spin") {
 		t.Errorf("%v", faults)
+	}
+}
+
+// Messages that JSON writes as a text are read as the decoder reads them.
+func TestDiagnoseTexts(t *testing.T) {
+	attempts, tokens := (&pb.AddAttemptsRequest{}).ProtoReflect().Descriptor(), (&pb.CreateTokenRequest{}).ProtoReflect().Descriptor()
+	for _, c := range []struct {
+		message protoreflect.MessageDescriptor
+		body    string
+		want    string // "" = no fault
+	}{
+		{attempts, `{"attempts":[{"time":"2026-03-14T10:00:00.5+01:00"}]}`, ""},
+		{attempts, `{"attempts":[{"time":null}]}`, ""},
+		{attempts, `{"attempts":[{"time":"2026-03-14"}]}`, `attempts[0].time: is the text "2026-03-14"; want a text such as "2026-03-14T10:00:00Z"`},
+		{attempts, `{"attempts":[{"time":{"seconds":1},"note":"a"}]}`, `attempts[0].time: is an object; want a text such as "2026-03-14T10:00:00Z"`},
+		{tokens, `{"lifetime":"90s"}`, ""},
+		{tokens, `{"lifetime":"1h"}`, `lifetime: is the text "1h"; want a text such as "90s"`},
+		{tokens, `{"lifetime":3600}`, `lifetime: is the number 3600; want a text such as "90s"`},
+		{tokens, `{"expectedSequence":-1}`, `expectedSequence: is the number -1; want a whole number, 0 or more`},
+	} {
+		got := ""
+		for _, f := range diagnose([]byte(c.body), c.message) {
+			got += f.Field + ": " + f.Message
+		}
+		if got != c.want {
+			t.Errorf("%s: %q, want %q", c.body, got, c.want)
+		}
 	}
 }
 
@@ -121,6 +150,8 @@ func TestRoutesMatch(t *testing.T) {
 		{"GET", "/v1/seasons//elements", "- map[] []"},
 		{"GET", "/v1/seasons/x:y", "- map[] []"},
 		{"GET", "/v1/seasons/x/elements/a/b", "- map[] []"},
+		{"GET", "/v1/seasons/x/elements/a%2Fb", "- map[] []"},
+		{"GET", "/v1/seasons/x/elements/a%2f", "- map[] []"},
 		{"POST", "/v1/seasons/x/segments:nothing", "- map[] []"},
 		{"GET", "/", "- map[] []"},
 		{"GET", "", "- map[] []"},
