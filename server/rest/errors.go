@@ -20,7 +20,7 @@ func writeError(w http.ResponseWriter, err error) {
 		http.Error(w, http.StatusText(http.StatusInternalServerError), http.StatusInternalServerError)
 		return
 	}
-	h := w.Header()
+	status, h := form.HTTPStatus(err), w.Header()
 	h.Del("ETag")
 	h.Del("Content-Length")
 	h.Set("Content-Type", "application/json")
@@ -29,7 +29,10 @@ func writeError(w http.ResponseWriter, err error) {
 	if after := retryAfter(err); after != "" {
 		h.Set("Retry-After", after)
 	}
-	w.WriteHeader(form.HTTPStatus(err))
+	if status == http.StatusUnauthorized {
+		h.Set("WWW-Authenticate", "Bearer") // RFC 9110, 11.6.1: a 401 says what it takes
+	}
+	w.WriteHeader(status)
 	_, _ = w.Write(append(body, '\n')) //nolint:gosec // JSON, declared as such and not to be sniffed
 }
 
