@@ -2071,7 +2071,8 @@ export interface ConfirmSkaterRequest {
   entry: string;
   /**
    * True to confirm although a judge who is there has not marked every element;
-   * what that counts as is the season's rule. Components need every mark.
+   * what that counts as is the season's rule. Components need every mark; an element
+   * without value needs none.
    */
   acceptMissingMarks?: boolean;
   /**

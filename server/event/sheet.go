@@ -125,10 +125,13 @@ func (l Lack) All() []string { return append(slices.Clone(l.Other), l.Elements..
 // Lacks says what a performance still lacks for its confirmation.
 func (s *State) Lacks(season *rules.Season, p *Performance) Lack {
 	var lack Lack
-	judges := s.judges(p)
+	judges, running := s.judges(p), s.Running(season, p)
 	for i, e := range p.Elements {
 		if e.InReview {
 			lack.Other = append(lack.Other, fmt.Sprintf("element %d (%s): the review is not finished", i+1, e.Code))
+		}
+		if running[i].Base == 0 {
+			continue // it scores 0.00 whatever the marks
 		}
 		without := slices.DeleteFunc(slices.Clone(judges), func(judge int32) bool { return has(e.Marks, judge) })
 		switch len(without) {
@@ -202,7 +205,7 @@ func (s *State) Compute(season *rules.Season, p *Performance) (*logv1.Score, err
 type Running struct {
 	Base   rules.Points
 	GOE    rules.Points
-	Marked bool // all judges have marked it, so that GOE is known
+	Marked bool // all judges have marked it or it has no value, so that GOE is known
 }
 
 // Running returns the points of a performance's elements so far: base values, and
@@ -214,7 +217,7 @@ func (s *State) Running(season *rules.Season, p *Performance) []Running {
 	if err == nil {
 		for i, e := range r.Elements {
 			out[i] = Running{Base: e.Base}
-			if p.Elements[i].markedBy(judges) {
+			if e.Base == 0 || p.Elements[i].markedBy(judges) {
 				out[i].GOE, out[i].Marked = e.GOE, true
 			}
 		}

@@ -1777,7 +1777,8 @@ type ConfirmSkaterRequest struct {
 	// Entry id.
 	Entry string `protobuf:"bytes,4,opt,name=entry,proto3" json:"entry,omitempty"`
 	// True to confirm although a judge who is there has not marked every element;
-	// what that counts as is the season's rule. Components need every mark.
+	// what that counts as is the season's rule. Components need every mark; an element
+	// without value needs none.
 	AcceptMissingMarks bool `protobuf:"varint,5,opt,name=accept_missing_marks,json=acceptMissingMarks,proto3" json:"accept_missing_marks,omitempty"`
 	// Makes the call repeatable: up to 64 visible ASCII characters that the caller
 	// uses once. Empty means that a repetition is a new call.

@@ -2,6 +2,7 @@ package api_test
 
 import (
 	"context"
+	"strings"
 	"testing"
 
 	"google.golang.org/protobuf/proto"
@@ -55,5 +56,29 @@ func TestScoreToConfirm(t *testing.T) {
 	}
 	if got.GetScoreToConfirm() != nil {
 		t.Errorf("a confirmed sheet still has %v", got.GetScoreToConfirm())
+	}
+}
+
+// An element without value scores 0.00 whatever the marks, so it needs none.
+func TestElementWithoutValueNeedsNoMarks(t *testing.T) {
+	r := started(t)
+	r.call(t, short, "1", "2A", "StSq3")
+	r.mark(t, short, "1", 2, 7, 1, 2, 3)
+	for _, code := range []string{"CCoSp4*", "CCoSp", "3Lz"} {
+		must(r.CallElement(panel(t), &pb.CallElementRequest{Event: cup, Category: category, Segment: short, Entry: "1", Code: code}))
+	}
+	sheet := r.sheet(referee(t), "1")
+	if got := sheet.GetMissing(); len(got) != 1 || !strings.Contains(got[0], "element 5 (3Lz)") {
+		t.Errorf("lacks %q, want the marks of 3Lz alone", got)
+	}
+	for i, want := range []string{"0.00", "0.00", ""} {
+		if e := sheet.GetElements()[2+i]; e.GetScore() != want {
+			t.Errorf("%s scores %q so far, want %q", e.GetCode(), e.GetScore(), want)
+		}
+	}
+	must(r.RemoveElement(panel(t), &pb.RemoveElementRequest{Event: cup, Category: category, Segment: short, Entry: "1", Element: 5}))
+	confirmed := r.confirm(t, short, "1")
+	if got := confirmed.GetElements()[2]; got.GetScore() != "0.00" || confirmed.GetState() != pb.PerformanceState_CONFIRMED {
+		t.Errorf("confirmed is %v", confirmed)
 	}
 }
