@@ -165,7 +165,7 @@ func (m *modelledCup) whole(conn *grpc.ClientConn) string {
 	}
 	var out strings.Builder
 	for _, message := range all {
-		out.Write(form.Compact(must(form.Answers.Marshal(message))))
+		out.Write(must(form.Answer(message)))
 		out.WriteByte('\n')
 	}
 	return out.String()

@@ -1,20 +1,25 @@
 package app_test
 
 import (
+	"bytes"
 	"context"
 	"fmt"
+	"io"
 	"net"
+	"net/http"
+	"net/http/httptest"
 	"sync"
 	"testing"
 	"time"
 
 	"google.golang.org/grpc"
-	"google.golang.org/grpc/credentials/insecure"
+	"google.golang.org/protobuf/encoding/protojson"
 	"google.golang.org/protobuf/proto"
 
 	"github.com/rinktally/rinktally/integration/processor"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/app"
+	"github.com/rinktally/rinktally/server/scoring"
 )
 
 // raw carries messages as bytes, so that a caller's own decoding is not measured.
@@ -97,7 +102,7 @@ func bytesOnly(conn *grpc.ClientConn, request []byte) caller {
 	}
 }
 
-// callers makes n calls from several goroutines over one connection.
+// callers makes n calls from several goroutines.
 func callers(b *testing.B, call caller, many, n int) time.Duration {
 	b.Helper()
 	var wait sync.WaitGroup
@@ -126,20 +131,12 @@ func BenchmarkUnary(b *testing.B) {
 	app.SettleMemory(0)
 	server := run(b, settings(b))
 	request := freeSkate()
-	dial := func(addr string) *grpc.ClientConn {
-		conn, err := grpc.NewClient(addr, grpc.WithTransportCredentials(insecure.NewCredentials()))
-		if err != nil {
-			b.Fatal(err)
-		}
-		b.Cleanup(func() { conn.Close() })
-		return conn
-	}
-	served := dial(server.GRPCAddr())
+	served := dial(b, server.GRPCAddr())
 	answer, err := pb.NewScoringServiceClient(served).ScoreSegment(context.Background(), request)
 	if err != nil {
 		b.Fatal(err)
 	}
-	bare := dial(serveEcho(b, echo{answer: answer}))
+	bare := dial(b, serveEcho(b, echo{answer: answer}))
 	data, err := proto.Marshal(request)
 	if err != nil {
 		b.Fatal(err)
@@ -152,24 +149,101 @@ func BenchmarkUnary(b *testing.B) {
 		{"client=bytes", bytesOnly(served, data), bytesOnly(bare, data)},
 	} {
 		for _, many := range []int{8, 64} {
-			b.Run(fmt.Sprintf("%s/callers=%d", kind.name, many), func(b *testing.B) {
-				const turn = 1000
-				var took, used [2]time.Duration
-				calls := 0
-				for done := 0; done < b.N; done += turn {
-					n := min(turn, b.N-done)
-					for i, call := range []caller{kind.served, kind.echo} {
-						before := processor.Used(b)
-						took[i] += callers(b, call, many, n)
-						used[i] += processor.Used(b) - before
-					}
-					calls += n
-				}
-				b.ReportMetric(float64(calls)/took[0].Seconds(), "calls/s")
-				b.ReportMetric(took[1].Seconds()/took[0].Seconds(), "of-echo")
-				b.ReportMetric(used[1].Seconds()/used[0].Seconds(), "of-echo-cpu")
-				b.ReportMetric(0, "ns/op")
-			})
+			b.Run(fmt.Sprintf("%s/callers=%d", kind.name, many), func(b *testing.B) { inTurns(b, many, "of-echo", kind.served, kind.echo) })
 		}
+	}
+}
+
+// inTurns reports the throughput of a server, and in the unit of that name how much it
+// is of another's.
+func inTurns(b *testing.B, many int, unit string, served, other caller) {
+	b.Helper()
+	const turn = 1000
+	var took, used [2]time.Duration
+	calls := 0
+	for done := 0; done < b.N; done += turn {
+		n := min(turn, b.N-done)
+		for i, call := range []caller{served, other} {
+			before := processor.Used(b)
+			took[i] += callers(b, call, many, n)
+			used[i] += processor.Used(b) - before
+		}
+		calls += n
+	}
+	b.ReportMetric(float64(calls)/took[0].Seconds(), "calls/s")
+	b.ReportMetric(took[1].Seconds()/took[0].Seconds(), unit)
+	b.ReportMetric(used[1].Seconds()/used[0].Seconds(), unit+"-cpu")
+	b.ReportMetric(0, "ns/op")
+}
+
+// post makes the call over REST, as a program does that keeps its connections.
+func post(client *http.Client, url string, request []byte) caller {
+	return func() error {
+		res, err := client.Post(url, "application/json", bytes.NewReader(request))
+		if err != nil {
+			return err
+		}
+		defer res.Body.Close()
+		if _, err = io.Copy(io.Discard, res.Body); err != nil {
+			return err
+		}
+		if res.StatusCode != http.StatusOK {
+			return fmt.Errorf("status %s", res.Status)
+		}
+		return nil
+	}
+}
+
+// serveJSON serves the call by net/http and protojson and nothing else.
+func serveJSON(t testing.TB, service *scoring.Service) string {
+	t.Helper()
+	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		refuse := func(err error) { http.Error(w, err.Error(), http.StatusBadRequest) }
+		body, err := io.ReadAll(r.Body)
+		if err != nil {
+			refuse(err)
+			return
+		}
+		var request pb.ScoreSegmentRequest
+		if err := protojson.Unmarshal(body, &request); err != nil {
+			refuse(err)
+			return
+		}
+		answer, err := service.ScoreSegment(r.Context(), &request)
+		if err != nil {
+			refuse(err)
+			return
+		}
+		data, err := protojson.MarshalOptions{EmitUnpopulated: true}.Marshal(answer)
+		if err != nil {
+			refuse(err)
+			return
+		}
+		w.Header().Set("Content-Type", "application/json")
+		_, _ = w.Write(data)
+	}))
+	t.Cleanup(server.Close)
+	return server.URL
+}
+
+// BenchmarkREST measures ScoreSegment over REST, through the gateway with everything
+// that a call runs through, beside a bare handler: net/http and protojson around the
+// same service. Limit: 0.9 of its throughput.
+func BenchmarkREST(b *testing.B) {
+	app.SettleMemory(0)
+	server := run(b, settings(b))
+	request := freeSkate()
+	data, err := protojson.Marshal(request)
+	if err != nil {
+		b.Fatal(err)
+	}
+	transport := &http.Transport{MaxIdleConnsPerHost: 64}
+	b.Cleanup(transport.CloseIdleConnections)
+	client := &http.Client{Transport: transport}
+	path := "/v1/seasons/" + request.GetSeason() + "/segments:score"
+	served := post(client, "http://"+server.HTTPAddr()+path, data)
+	bare := post(client, serveJSON(b, scoring.New(server.Tables()))+path, data)
+	for _, many := range []int{8, 64} {
+		b.Run(fmt.Sprintf("callers=%d", many), func(b *testing.B) { inTurns(b, many, "of-bare", served, bare) })
 	}
 }

@@ -57,6 +57,7 @@ func newAPI(o Options) (*api, error) {
 		runtime.WithUnescapingMode(runtime.UnescapingModeAllCharacters),
 		runtime.WithDisablePathLengthFallback(),
 		runtime.WithMetadata(requestID),
+		runtime.WithWriteContentLength(), // what is not split into chunks is read faster
 		runtime.WithIncomingHeaderMatcher(passedOn),
 		// The id is in the headers already; nothing else is for the outside.
 		runtime.WithOutgoingHeaderMatcher(func(string) (string, bool) { return "", false }),

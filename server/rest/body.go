@@ -68,25 +68,20 @@ type strictJSON struct {
 }
 
 func newStrictJSON() *strictJSON {
-	return &strictJSON{runtime.JSONPb{MarshalOptions: form.Answers}, answer.NewSeasons()}
+	return &strictJSON{runtime.JSONPb{}, answer.NewSeasons()}
 }
 
-// Marshal writes a message without optional white space: the library puts some
-// in at random per build, and equal answers should be equal bytes. A season is
-// written once, and its bytes are not to be changed.
+// Marshal writes a message. A season is written once, and its bytes are not to be
+// changed.
 func (j *strictJSON) Marshal(v any) ([]byte, error) {
-	if res, ok := v.(*pb.GetSeasonResponse); ok {
-		return j.seasons.Encoded(res, func() ([]byte, error) { return j.marshal(v) })
+	switch answer := v.(type) {
+	case *pb.GetSeasonResponse:
+		return j.seasons.Encoded(answer, func() ([]byte, error) { return form.Answer(answer) })
+	case proto.Message:
+		return form.Answer(answer)
+	default:
+		return j.JSONPb.Marshal(v)
 	}
-	return j.marshal(v)
-}
-
-func (j *strictJSON) marshal(v any) ([]byte, error) {
-	data, err := j.JSONPb.Marshal(v)
-	if err != nil {
-		return nil, err
-	}
-	return form.Compact(data), nil
 }
 
 // NewDecoder reads a body.

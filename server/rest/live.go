@@ -62,6 +62,7 @@ func (l *liveAnswer) finish() {
 		h.Add("Vary", "Authorization")
 		if known(l.request, etag) {
 			h.Del("Content-Type")
+			h.Del("Content-Length")
 			l.ResponseWriter.WriteHeader(http.StatusNotModified)
 			return
 		}

@@ -88,8 +88,8 @@ func method[T any, Req interface {
 func (e *Engine) Answer(ctx context.Context, verb, target string, body []byte) (status int, answer []byte) {
 	res, err := e.answer(ctx, verb, target, body)
 	if err == nil {
-		if answer, err = form.Answers.Marshal(res); err == nil {
-			return 200, form.Compact(answer)
+		if answer, err = form.Answer(res); err == nil {
+			return 200, answer
 		}
 	}
 	if errs.Reason(err) == "" {

@@ -73,11 +73,7 @@ func measure(data []byte, most Limits) *excess {
 	for i := 0; i < len(data); i++ {
 		switch data[i] {
 		case '"':
-			for i++; i < len(data) && data[i] != '"'; i++ {
-				if data[i] == '\\' {
-					i++
-				}
-			}
+			i = textEnd(data, i)
 		case '[', '{':
 			if depth == most.depth {
 				return &excess{pb.ErrorReason_BODY_TOO_DEEP, i, most.depth}

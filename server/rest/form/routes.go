@@ -105,7 +105,7 @@ func (r *Route) variables(path string) (map[string]string, bool) {
 	} else if last := path[strings.LastIndexByte(path, '/')+1:]; strings.ContainsRune(last, ':') {
 		return nil, false
 	}
-	values := map[string]string{}
+	var values map[string]string // made for the few routes that have the path
 	for i, want := range r.parts {
 		part, rest, more := strings.Cut(path, "/")
 		path = rest
@@ -115,6 +115,9 @@ func (r *Route) variables(path string) (map[string]string, bool) {
 		name, isVariable := strings.CutPrefix(want, "{")
 		switch {
 		case isVariable && part != "":
+			if values == nil {
+				values = map[string]string{}
+			}
 			values[strings.TrimSuffix(name, "}")] = part
 		case part != want:
 			return nil, false
