@@ -27,12 +27,7 @@ fail() {
 
 # await URL waits until an address answers, for half a minute.
 await() {
-  tries=0
-  until curl --silent --fail --output "$scratch/answer" "$1"; do
-    tries=$((tries + 1))
-    [ "$tries" -lt 300 ] || fail "$1 does not answer"
-    sleep 0.1
-  done
+  curl --silent --fail --retry 30 --retry-delay 1 --retry-all-errors --output "$scratch/answer" "$1" || fail "$1 does not answer"
 }
 
 ip link set lo up

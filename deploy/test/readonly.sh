@@ -36,12 +36,7 @@ attach() {
 serve() {
   "$program" serve --data "$disk/data" >"$scratch/log" 2>&1 &
   server=$!
-  tries=0
-  until curl --silent --fail --output "$scratch/answer" "$at/readyz"; do
-    tries=$((tries + 1))
-    [ "$tries" -lt 300 ] || fail "the server does not start"
-    sleep 0.1
-  done
+  curl --silent --fail --retry 30 --retry-delay 1 --retry-all-errors --output "$scratch/answer" "$at/readyz" || fail "the server does not start"
 }
 
 # call STATUS PATH [BODY [METHOD]] makes a call that must be answered with a status.
