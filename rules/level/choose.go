@@ -33,37 +33,40 @@ func (l *lists) of(most int) []int {
 // of a full foot, and where the season allows it which variations.
 func (c *spinCall) choose(v *verdict) choice {
 	claims := v.claims
-	variations, eights, others := v.lists.of(len(claims)), v.lists.of(len(claims)+1), v.lists.of(len(claims))
+	open, variations, eights := v.lists.of(len(claims)), v.lists.of(len(claims)), v.lists.of(len(claims)+1)
 	for i := range claims {
-		switch {
-		case claims[i].reason != "":
-		case claims[i].feature == rules.DifficultVariation:
-			variations = append(variations, i)
-		case claims[i].feature == rules.EightRevolutions:
-			eights = append(eights, i)
-		default:
-			others = append(others, i)
+		if claims[i].reason != "" {
+			continue
 		}
+		open = append(open, i)
+		switch claims[i].feature {
+		case rules.DifficultVariation:
+			variations = append(variations, i)
+		case rules.EightRevolutions:
+			eights = append(eights, i)
+		}
+	}
+	sets := c.variationSets(v, variations)
+	if len(sets[0]) == len(variations) && len(eights) <= 1 {
+		return c.take(v, open) // all may count, and of fewer the level is never higher
 	}
 	if len(eights) == 0 {
 		eights = append(eights, -1)
 	}
-	exclusive := append(append(v.lists.of(len(variations)+len(eights)), variations...), eights...) // of which not all can count
 	var best choice
-	for n, set := range c.variationSets(v, variations) {
+	for n, set := range sets {
 		for m, eight := range eights {
-			open := append(append(v.lists.of(len(others)+len(set)+1), others...), set...)
-			if eight >= 0 {
-				open = append(open, eight)
-			}
-			slices.Sort(open)
-			got := c.take(v, open)
-			got.barred = v.lists.of(len(exclusive))
-			for _, i := range exclusive {
-				if i >= 0 && !slices.Contains(open, i) {
-					got.barred = append(got.barred, i)
+			taken, barred := v.lists.of(len(open)), v.lists.of(len(open))
+			for _, i := range open {
+				switch feature := claims[i].feature; {
+				case feature == rules.DifficultVariation && !slices.Contains(set, i), feature == rules.EightRevolutions && i != eight:
+					barred = append(barred, i)
+				default:
+					taken = append(taken, i)
 				}
 			}
+			got := c.take(v, taken)
+			got.barred = barred
 			if n == 0 && m == 0 || got.level > best.level || got.level == best.level && len(got.taken) > len(best.taken) {
 				best = got
 			}
@@ -96,7 +99,7 @@ func (c *spinCall) variationSets(v *verdict, all []int) [][]int {
 		}
 	}
 	v.sets = append(v.sets[:0], inOrder)
-	if limit.Pick != rules.PickBest {
+	if limit.Pick != rules.PickBest || len(inOrder) == len(all) {
 		return v.sets
 	}
 	var grow func(set []int, from int)

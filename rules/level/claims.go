@@ -3,6 +3,7 @@ package level
 import (
 	"fmt"
 	"slices"
+	"strconv"
 
 	"github.com/rinktally/rinktally/rules"
 )
@@ -23,48 +24,45 @@ type claim struct {
 // applies what a single feature needs and the limits over the program; the
 // limits that weigh the features of the spin against each other follow later.
 type collector struct {
-	rules    *rules.SpinRules
-	segment  string
-	category string
-	sh       *shape
+	*spinCall
+	*verdict
 	used     *usage
-	claims   []claim
 	spinUses []rules.SpinFeature // used up within this spin
-	notes    []string
-	warn     *clauses
 }
 
 func (c *collector) collect() {
-	c.look(atEntry, moment{})
-	for f := range c.sh.feet {
+	c.look(atEntry, &c.sh.feet[0][0])
+	for f, foot := range c.sh.feet {
 		if f > 0 {
-			c.look(atChange, moment{foot: f})
+			c.look(atChange, &foot[0])
 		}
-		for i := range c.sh.feet[f] {
-			m := moment{foot: f, index: i}
-			if p := c.part(m); p.has(HasWindmill) && !c.windmillHasRole(p) {
+		for i := range foot {
+			p := &foot[i]
+			if p.has(HasWindmill) && !c.windmillHasRole(p) {
 				c.notes = append(c.notes, c.windmillRoles())
 			}
-			c.look(inPosition, m)
+			c.look(inPosition, p)
 		}
 	}
-	c.look(atEnd, moment{})
+	c.look(atEnd, c.lastPart())
 	if c.sh.vain {
 		c.notes = append(c.notes, "The final upright is only a wind-up, so features in it do not count.")
 	}
 }
 
-// look puts forward the features of a stage at a moment; those that a panel
+// look puts forward the features of a stage at a position; those that a panel
 // reports in a position, where it did.
-func (c *collector) look(s stage, m moment) {
-	for _, f := range byStage[s] {
-		if f.report == "" || c.part(m).has(f.report) {
-			f.claim(c, m)
+func (c *collector) look(s stage, p *part) {
+	list := byStage[s]
+	if len(p.Features) == 0 {
+		list = unreported[s]
+	}
+	for _, f := range list {
+		if f.report == "" || p.has(f.report) {
+			f.claim(c, c.rules.features[f.index], p)
 		}
 	}
 }
-
-func (c *collector) part(m moment) *part { return &c.sh.feet[m.foot][m.index] }
 
 func (c *collector) claim(f rules.SpinFeature, p *part) claim {
 	return claim{feature: f, at: p.path(), foot: p.foot % 2, family: p.family(), inUsed: p.used}
@@ -93,19 +91,18 @@ func (p *part) bareWindmill() bool {
 
 // bareWindmill refuses a windmill without the blade caught. It is the program's
 // first attempt at a windmill all the same.
-func (c *collector) bareWindmill(cl *claim, p *part, as string) {
+func (c *collector) bareWindmill(cl *claim, rule *rules.FeatureRule, p *part, as string) {
 	cl.reason = NotThisSeason
 	cl.message = "in this season a windmill is " + as + " only with the blade caught; the windmill is used up, the feature is not"
 	c.used.windmill = true
-	c.add(cl, p, true)
+	c.add(cl, rule, p, true)
 }
 
 // heldReport claims what a panel reports in a position that must be one of the
 // rule's places and held.
-func (c *collector) heldReport(f rules.SpinFeature, m moment) {
-	p := c.part(m)
+func (c *collector) heldReport(f rules.SpinFeature, rule *rules.FeatureRule, p *part) {
 	cl, ignored := c.claim(f, p), false
-	if rule, least := c.rules.Features[f], c.rules.Revolutions.Position; rule != nil {
+	if least := c.rules.Revolutions.Position; rule != nil {
 		if !p.in(rule.In, c.sh.combination) {
 			cl.reason, cl.message = WrongPosition, fmt.Sprintf("%s counts only in: %s", inner(f), placeWords(rule.In))
 			ignored = rule.WrongPlace == rules.WrongPlaceIgnored
@@ -113,7 +110,7 @@ func (c *collector) heldReport(f rules.SpinFeature, m moment) {
 			cl.reason, cl.message = TooFew, fmt.Sprintf("the position was held %s and needs %s for a feature in it", turns(held), turns(least))
 		}
 	}
-	c.add(&cl, p, ignored)
+	c.add(&cl, rule, p, ignored)
 }
 
 func at(foot, position int) string {
@@ -122,6 +119,9 @@ func at(foot, position int) string {
 	}
 	return place(foot, position)
 }
+
+// footPath is the path of what is said about a foot as a whole.
+func footPath(foot int, what string) string { return "feet[" + strconv.Itoa(foot) + "]." + what }
 
 func place(foot, position int) string { return fmt.Sprintf("feet[%d].positions[%d]", foot, position) }
 
@@ -145,9 +145,8 @@ func (c *collector) lastPart() *part {
 
 // add judges a claim that is already refused (reason set) or else still open,
 // by the limits over the program. Unless ignored, it uses the feature up.
-func (c *collector) add(cl *claim, p *part, ignored bool) {
+func (c *collector) add(cl *claim, rule *rules.FeatureRule, p *part, ignored bool) {
 	cl.foot %= 2
-	rule := c.rules.Features[cl.feature]
 	if rule == nil {
 		c.notThisSeason(cl)
 		c.claims = append(c.claims, *cl)
@@ -175,7 +174,7 @@ func (c *collector) notThisSeason(cl *claim) {
 
 // limit applies what the program and this spin used up before, and uses up.
 func (c *collector) limit(cl *claim, rule *rules.FeatureRule, p *part) {
-	windmill := byName[cl.feature].windmill && p != nil && p.has(HasWindmill)
+	windmill := p.has(HasWindmill) && byName[cl.feature].windmill
 	blocked := c.rules.UsedVariation != nil && cl.inUsed && slices.Contains(c.rules.UsedVariation.Blocks, cl.feature)
 	other := c.sharedWith(cl.feature, rule)
 	switch {
@@ -207,9 +206,9 @@ func (c *collector) useUp(f rules.SpinFeature, rule *rules.FeatureRule) {
 	if rule.Group == "" {
 		return
 	}
-	for other, r := range c.rules.Features {
-		if other != f && r.Group == rule.Group {
-			c.used.features = append(c.used.features, other)
+	for _, other := range features {
+		if r := c.rules.features[other.index]; other.name != f && r != nil && r.Group == rule.Group {
+			c.used.features = append(c.used.features, other.name)
 		}
 	}
 }
@@ -224,7 +223,7 @@ func (c *collector) sharedWith(f rules.SpinFeature, rule *rules.FeatureRule) rul
 		return ""
 	}
 	for _, other := range features {
-		if r := c.rules.Features[other.name]; other.name != f && r != nil && r.Group == rule.Group && slices.Contains(c.spinUses, other.name) {
+		if r := c.rules.features[other.index]; other.name != f && r != nil && r.Group == rule.Group && slices.Contains(c.spinUses, other.name) {
 			return other.name
 		}
 	}

@@ -28,9 +28,11 @@ type feature struct {
 	windmill bool                                      // can be done as a windmill
 
 	stage stage
-	// claim puts the feature forward where it was tried or is found. One that has a
-	// report is asked only where that is.
-	claim func(*collector, moment)
+	// claim puts the feature forward where it was tried or is found: at the first
+	// position of the spin or of the foot, at a position, or at the last one, as its
+	// stage is. The rule is nil where the season does not have it. One that has a report
+	// is asked only where that is.
+	claim func(*collector, *rules.FeatureRule, *part)
 	// report is what a panel reports in a position; other reports are found by
 	// reported, which returns their path, or "".
 	report   PositionFeature
@@ -44,6 +46,22 @@ type feature struct {
 	// without a spin.
 	ways  func(*search)
 	reach func(*rules.SpinRules, *rules.FeatureRule) string
+
+	index int // among the features
+}
+
+// spinRules are a season's rules of spins, with those of its features where a call finds
+// them at once.
+type spinRules struct {
+	*rules.SpinRules
+	features [featureCount]*rules.FeatureRule // by the feature's index; nil = not in this season
+}
+
+func (r *spinRules) set(season *rules.SpinRules) {
+	r.SpinRules = season
+	for i, f := range features {
+		r.features[i] = season.Features[f.name]
+	}
 }
 
 // stage is when a feature is looked for.
@@ -63,31 +81,43 @@ var stageWords = [...]string{atEntry: "entry", atChange: "change", inPosition: "
 // moment is a place in a spin: a foot, and a position on it.
 type moment struct{ foot, index int }
 
+const featureCount = 15
+
 // The features in the order in which each stage looks for them, by stage, by
-// ease and by name. They are set by init because the features need them.
+// ease and by name, and those that can make an upright a position. They are set by init
+// because the features need them.
 var (
-	features []*feature
-	byStage  [len(stageWords)][]*feature
-	byEase   []*feature
-	byName   = map[rules.SpinFeature]*feature{}
+	features   [featureCount]*feature
+	byStage    [len(stageWords)][]*feature
+	unreported [len(stageWords)][]*feature // of each stage, where a panel reports nothing
+	byEase     []*feature
+	byName     = map[rules.SpinFeature]*feature{}
+	uprights   []*feature
 )
 
 func init() {
-	features = []*feature{
+	features = [...]*feature{
 		difficultFlyingEntry, difficultEntrance,
 		changeOfFootByJump, bothDirections,
 		jumpWithin, difficultChangeOfPosition, biellmannAfterLayback, difficultVariation, changeOfEdge,
 		increaseOfSpeed, difficultBlade, eightRevolutions, laybackSideChange,
 		allPositionsOnSecondFoot, difficultExit,
 	}
-	for _, f := range features {
+	for i, f := range features {
+		f.index = i
 		byName[f.name] = f
 		byStage[f.stage] = append(byStage[f.stage], f)
+		if f.report == "" {
+			unreported[f.stage] = append(unreported[f.stage], f)
+		}
+		if f.upright != nil {
+			uprights = append(uprights, f)
+		}
 	}
 	for _, w := range PositionWords() {
 		positionFeatures = append(positionFeatures, w.Report)
 	}
-	byEase = slices.SortedFunc(slices.Values(features), func(a, b *feature) int { return cmp.Compare(a.ease, b.ease) })
+	byEase = slices.SortedFunc(slices.Values(features[:]), func(a, b *feature) int { return cmp.Compare(a.ease, b.ease) })
 }
 
 // begins names a feature at the beginning of a sentence.

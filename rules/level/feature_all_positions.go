@@ -42,8 +42,7 @@ var allPositionsOnSecondFoot = &feature{
 }
 
 // allPositions finds all three basic positions on the second foot.
-func (c *collector) allPositions(moment) {
-	rule := c.rules.Features[rules.AllPositionsOnSecondFoot]
+func (c *collector) allPositions(rule *rules.FeatureRule, last *part) {
 	if rule == nil || !c.sh.combination {
 		return
 	}
@@ -56,16 +55,16 @@ func (c *collector) allPositions(moment) {
 	} else if len(c.sh.feet) < 2 || !c.threeOn(c.sh.feet[1], rule) {
 		return
 	}
-	c.add(&cl, nil, false)
+	c.add(&cl, rule, last, false)
 }
 
 func (c *collector) threeOn(foot []part, rule *rules.FeatureRule) bool {
-	var held []PositionKind
+	held := make([]PositionKind, 0, 3)
 	for i := range foot {
 		p := &foot[i]
 		if rule.BrokenByJump && p.has(HasJump) {
 			c.warn.rest(&rule.Clause)
-			held = nil
+			held = held[:0]
 		}
 		if p.basic() && p.position >= c.rules.Revolutions.Position {
 			if held = appendOnce(held, p.family()); len(held) == 3 {

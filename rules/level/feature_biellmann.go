@@ -17,23 +17,21 @@ var biellmannAfterLayback = &feature{
 	},
 	places: []rules.SpinPlace{rules.InBiellmann},
 	stage:  inPosition,
-	claim: func(c *collector, m moment) {
-		p := c.part(m)
+	claim: func(c *collector, rule *rules.FeatureRule, p *part) {
 		layback := c.laybackBefore(p)
 		if layback == 0 {
 			return
 		}
 		c.used.variations = append(c.used.variations, p.Variation)
-		rule := c.rules.Features[rules.BiellmannAfterLayback]
 		cl := c.claim(rules.BiellmannAfterLayback, p)
 		held := c.rules.Revolutions.Position
-		if least := afterLayback(rule, c.category, c.segment, c.warn); layback < least {
+		if least := afterLayback(rule, c.category, c.segment, &c.warn); layback < least {
 			cl.reason = TooFew
 			cl.message = fmt.Sprintf("in this segment the Biellmann counts only after %s of layback; there were %s", turns(least), layback)
 		} else if p.variation < held {
 			cl.reason, cl.message = TooFew, fmt.Sprintf("the Biellmann was held %s and needs %s", turns(p.variation), held)
 		}
-		c.add(&cl, p, false)
+		c.add(&cl, rule, p, false)
 	},
 	ways: func(s *search) {
 		if !s.now.sh.layback() {

@@ -9,9 +9,9 @@ var difficultBlade = &feature{
 	needs:   []string{"in"},
 	report:  HasBlade,
 	stage:   inPosition,
-	claim:   func(c *collector, m moment) { c.heldReport(rules.DifficultBlade, m) },
+	claim:   func(c *collector, rule *rules.FeatureRule, p *part) { c.heldReport(rules.DifficultBlade, rule, p) },
 	upright: heldUpright,
-	ways:    func(s *search) { s.reportInPosition(HasBlade, "Use the blade in a difficult way in the %s.") },
+	ways:    func(s *search) { s.reportInPosition(HasBlade, "Use the blade in a difficult way in the ") },
 	reach: func(_ *rules.SpinRules, rule *rules.FeatureRule) string {
 		return inPlaces("Spin on a difficult part of the blade, clearly to be seen", rule)
 	},

@@ -1,10 +1,6 @@
 package level
 
-import (
-	"fmt"
-
-	"github.com/rinktally/rinktally/rules"
-)
+import "github.com/rinktally/rinktally/rules"
 
 var difficultChangeOfPosition = &feature{
 	name:  rules.DifficultChangeOfPosition,
@@ -32,7 +28,7 @@ var difficultChangeOfPosition = &feature{
 			here.Revolutions = max(here.Revolutions, s.call.rules.Revolutions.Position)
 			return true
 		}, func(p *part) string {
-			return fmt.Sprintf("Make the change into the %s a difficult one.", positionWordsOn(s.spin, p))
+			return "Make the change into the " + positionWordsOn(s.spin, p) + " a difficult one."
 		})
 	},
 	reach: func(r *rules.SpinRules, _ *rules.FeatureRule) string {
@@ -42,8 +38,7 @@ var difficultChangeOfPosition = &feature{
 
 // hardChange claims a difficult change of position: from one basic position to
 // another on the same foot, both held.
-func (c *collector) hardChange(m moment) {
-	p := c.part(m)
+func (c *collector) hardChange(rule *rules.FeatureRule, p *part) {
 	cl := c.claim(rules.DifficultChangeOfPosition, p)
 	held := c.rules.Revolutions.Position
 	var before *part
@@ -56,5 +51,5 @@ func (c *collector) hardChange(m moment) {
 	case before.position < held || p.position < held:
 		cl.reason, cl.message = TooFew, "the positions before and after the change need "+turns(held)+" each"
 	}
-	c.add(&cl, p, false)
+	c.add(&cl, rule, p, false)
 }

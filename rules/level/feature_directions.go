@@ -15,7 +15,7 @@ var bothDirections = &feature{
 	stage: atChange,
 	claim: (*collector).directions,
 	reported: func(s *Spin, m moment) string {
-		return pathIf(s.Feet[m.foot].DirectionReversed, fmt.Sprintf("feet[%d].directionReversed", m.foot))
+		return pathIf(s.Feet[m.foot].DirectionReversed, footPath(m.foot, "directionReversed"))
 	},
 	ways: func(s *search) {
 		if len(s.spin.Feet) < 2 || s.spin.Feet[1].DirectionReversed {
@@ -33,16 +33,16 @@ var bothDirections = &feature{
 
 // directions claims both directions where the skater comes to a foot that turns
 // the other way.
-func (c *collector) directions(m moment) {
-	f := m.foot
+func (c *collector) directions(rule *rules.FeatureRule, first *part) {
+	f := first.foot
 	if !c.sh.spin.Feet[f].DirectionReversed {
 		return
 	}
-	first, before := c.part(m), &c.sh.feet[f-1][len(c.sh.feet[f-1])-1]
-	cl := claim{feature: rules.BothDirections, at: fmt.Sprintf("feet[%d].directionReversed", f), foot: f}
+	before := &c.sh.feet[f-1][len(c.sh.feet[f-1])-1]
+	cl := claim{feature: rules.BothDirections, at: footPath(f, "directionReversed"), foot: f}
 	// A variation that is kept through the reversal is used by it once.
 	cl.inUsed = before.used || first.used && first.Variation != before.Variation
-	if rule := c.rules.Features[rules.BothDirections]; rule != nil {
+	if rule != nil {
 		held := c.rules.Revolutions.Position
 		switch {
 		case f > 1:
@@ -57,5 +57,5 @@ func (c *collector) directions(m moment) {
 			cl.reason, cl.message = TooFew, "the positions before and after the reversal need "+turns(held)+" each"
 		}
 	}
-	c.add(&cl, first, false)
+	c.add(&cl, rule, first, false)
 }

@@ -32,7 +32,7 @@ var changeOfEdge = &feature{
 			if edges := s.rule.Edges[basicPlace(p.Position.Position)]; edges != "" {
 				which = " " + edgeWords[edges]
 			}
-			return fmt.Sprintf("Change the edge clearly in the %s%s, at least %s on each edge.", positionWordsOn(s.spin, p), which, turns(s.rule.MinRevolutions))
+			return "Change the edge clearly in the " + positionWordsOn(s.spin, p) + which + ", at least " + turns(s.rule.MinRevolutions) + " on each edge."
 		})
 	},
 	reach: func(_ *rules.SpinRules, rule *rules.FeatureRule) string {
@@ -54,12 +54,10 @@ var edgeWords = map[string]string{
 
 // edgeChange claims a change of edge: either within this position or from the
 // same basic position before it.
-func (c *collector) edgeChange(m moment) {
-	p := c.part(m)
+func (c *collector) edgeChange(rule *rules.FeatureRule, p *part) {
 	cl := c.claim(rules.ChangeOfEdge, p)
-	rule := c.rules.Features[rules.ChangeOfEdge]
 	if rule == nil {
-		c.add(&cl, p, true)
+		c.add(&cl, rule, p, true)
 		return
 	}
 	least, ignored := rule.MinRevolutions, false
@@ -79,7 +77,7 @@ func (c *collector) edgeChange(m moment) {
 	if ignored {
 		cl.message += "; it is not used up"
 	}
-	c.add(&cl, p, ignored)
+	c.add(&cl, rule, p, ignored)
 }
 
 // edgesHeld reports whether both edges of a change of edge are held. The change lies

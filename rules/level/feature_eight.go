@@ -26,7 +26,7 @@ var eightRevolutions = &feature{
 			here.Revolutions += s.rule.MinRevolutions - p.unchanged
 			return true
 		}, func(p *part) string {
-			return fmt.Sprintf("Hold the %s for %s without any change.", positionWordsOn(s.spin, p), turns(s.rule.MinRevolutions))
+			return "Hold the " + positionWordsOn(s.spin, p) + " for " + turns(s.rule.MinRevolutions) + " without any change."
 		})
 	},
 	reach: func(_ *rules.SpinRules, rule *rules.FeatureRule) string {
@@ -49,9 +49,7 @@ const nearlyEight = 2 * rules.Revolution
 
 // eight finds eight revolutions without any change. Every place is claimed;
 // which one counts is chosen later.
-func (c *collector) eight(m moment) {
-	p := c.part(m)
-	rule := c.rules.Features[rules.EightRevolutions]
+func (c *collector) eight(rule *rules.FeatureRule, p *part) {
 	if !p.last || rule == nil || p.unchanged < rule.MinRevolutions-nearlyEight {
 		return
 	}

@@ -36,12 +36,11 @@ var difficultEntrance = &feature{
 }
 
 // entrance claims the entrance, on the first foot.
-func (c *collector) entrance(m moment) {
-	s, first, soon := c.sh.spin, c.part(m), c.rules.Revolutions.Reach
-	rule := c.rules.Features[rules.DifficultEntrance]
+func (c *collector) entrance(rule *rules.FeatureRule, first *part) {
+	s, soon := c.sh.spin, c.rules.Revolutions.Reach
 	if rule == nil {
 		if s.DifficultEntrance {
-			c.add(&claim{feature: rules.DifficultEntrance, at: "difficultEntrance"}, first, true)
+			c.add(&claim{feature: rules.DifficultEntrance, at: "difficultEntrance"}, rule, first, true)
 		}
 		return
 	}
@@ -61,7 +60,7 @@ func (c *collector) entrance(m moment) {
 		if !c.sh.reaches(0, 0, soon) {
 			cl.reason, cl.message = WrongPosition, notReached(soon)
 		}
-		c.add(&cl, first, false)
+		c.add(&cl, rule, first, false)
 	case !s.DifficultEntrance && !s.BackwardEntry:
 		return
 	case !(s.DifficultEntrance && slices.Contains(rule.Entries, rules.DifficultEntry)) &&
@@ -70,19 +69,19 @@ func (c *collector) entrance(m moment) {
 		if s.DifficultEntrance {
 			cl.message = "in this season only a backward entrance is a feature: report one as a backward entrance; it is not used up"
 		}
-		c.add(&cl, first, true)
+		c.add(&cl, rule, first, true)
 	case s.Flying == DifficultFlying:
 		cl.reason, cl.message = SharedFeature, "the entrance is both difficult and flying: only the flying one can count"
-		c.add(&cl, first, true)
+		c.add(&cl, rule, first, true)
 	case ontoCamel:
 		cl.reason, cl.message = WrongPosition, "an entrance into an ordinary flying camel counts for nothing; it is not used up"
-		c.add(&cl, first, true)
+		c.add(&cl, rule, first, true)
 	case rule.WindmillNeedsBlade && first.bareWindmill():
-		c.bareWindmill(&cl, first, "an entrance")
+		c.bareWindmill(&cl, rule, first, "an entrance")
 	default:
 		if !c.sh.combination && !c.sh.reaches(0, 0, soon) {
 			cl.reason, cl.message = WrongPosition, notReached(soon)
 		}
-		c.add(&cl, first, false)
+		c.add(&cl, rule, first, false)
 	}
 }

@@ -36,20 +36,19 @@ var difficultExit = &feature{
 
 // exit claims the difficult exit. A plain wind-up before it takes it away, and a
 // spin in one position is left from a basic position.
-func (c *collector) exit(moment) {
+func (c *collector) exit(rule *rules.FeatureRule, last *part) {
 	if !c.sh.spin.DifficultExit {
 		return
 	}
-	last, rule := c.lastPart(), c.rules.Features[rules.DifficultExit]
 	cl := claim{feature: rules.DifficultExit, at: "difficultExit", foot: last.foot}
 	switch {
 	case rule != nil && rule.WindmillNeedsBlade && last.bareWindmill():
-		c.bareWindmill(&cl, last, "an exit")
+		c.bareWindmill(&cl, rule, last, "an exit")
 		return
 	case last.windUp:
 		cl.reason, cl.message = WrongPosition, "the skater rose into a plain wind-up first, and an exit after it does not count"
 	case !c.sh.combination && !last.basic():
 		cl.reason, cl.message = WrongPosition, "in a spin in one position the exit must start from a basic position"
 	}
-	c.add(&cl, last, false)
+	c.add(&cl, rule, last, false)
 }

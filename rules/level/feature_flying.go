@@ -7,7 +7,7 @@ var difficultFlyingEntry = &feature{
 	title: "Difficult flying entry", short: "hard fly", words: "A difficult flying entry",
 	ease:  13,
 	stage: atEntry,
-	claim: func(c *collector, m moment) {
+	claim: func(c *collector, rule *rules.FeatureRule, first *part) {
 		if c.sh.spin.Flying != DifficultFlying {
 			return
 		}
@@ -15,7 +15,7 @@ var difficultFlyingEntry = &feature{
 		if soon := c.rules.Revolutions.Reach; !c.sh.reaches(0, 0, soon) {
 			cl.reason, cl.message = WrongPosition, notReached(soon)
 		}
-		c.add(&cl, c.part(m), false)
+		c.add(&cl, rule, first, false)
 	},
 	reported: func(s *Spin, _ moment) string { return pathIf(s.Flying == DifficultFlying, "flying") },
 	ways: func(s *search) {

@@ -1,10 +1,6 @@
 package level
 
-import (
-	"fmt"
-
-	"github.com/rinktally/rinktally/rules"
-)
+import "github.com/rinktally/rinktally/rules"
 
 const secondChange = "only the first change of foot can be a feature"
 
@@ -14,20 +10,20 @@ var changeOfFootByJump = &feature{
 	ease:  6,
 	kinds: withChange,
 	stage: atChange,
-	claim: func(c *collector, m moment) {
-		if c.sh.spin.Feet[m.foot].Change != ByJump {
+	claim: func(c *collector, rule *rules.FeatureRule, first *part) {
+		if c.sh.spin.Feet[first.foot].Change != ByJump {
 			return
 		}
-		cl := claim{feature: rules.ChangeOfFootByJump, at: fmt.Sprintf("feet[%d].change", m.foot), foot: m.foot}
-		if soon := c.rules.Revolutions.Reach; !c.sh.reaches(m.foot, 0, soon) {
+		cl := claim{feature: rules.ChangeOfFootByJump, at: footPath(first.foot, "change"), foot: first.foot}
+		if soon := c.rules.Revolutions.Reach; !c.sh.reaches(first.foot, 0, soon) {
 			cl.reason, cl.message = WrongPosition, notReached(soon)
-		} else if m.foot > 1 {
+		} else if first.foot > 1 {
 			cl.reason, cl.message = LimitPerSpin, secondChange
 		}
-		c.add(&cl, c.part(m), false)
+		c.add(&cl, rule, first, false)
 	},
 	reported: func(s *Spin, m moment) string {
-		return pathIf(s.Feet[m.foot].Change == ByJump, fmt.Sprintf("feet[%d].change", m.foot))
+		return pathIf(s.Feet[m.foot].Change == ByJump, footPath(m.foot, "change"))
 	},
 	ways: func(s *search) {
 		if len(s.spin.Feet) < 2 || s.spin.Feet[1].Change == ByJump {

@@ -1,7 +1,6 @@
 package level
 
 import (
-	"fmt"
 	"slices"
 
 	"github.com/rinktally/rinktally/rules"
@@ -13,13 +12,12 @@ var jumpWithin = &feature{
 	ease:   12,
 	report: HasJump,
 	stage:  inPosition,
-	claim: func(c *collector, m moment) {
-		p := c.part(m)
+	claim: func(c *collector, rule *rules.FeatureRule, p *part) {
 		cl := c.claim(rules.JumpWithin, p)
 		if soon := c.rules.Revolutions.Reach; !c.sh.reaches(p.foot, p.index, soon) {
 			cl.reason, cl.message = WrongPosition, notReached(soon)
 		}
-		c.add(&cl, p, false)
+		c.add(&cl, rule, p, false)
 	},
 	upright: func(*shape, *part, *rules.FeatureRule) bool { return true },
 	ways: func(s *search) {
@@ -33,7 +31,7 @@ var jumpWithin = &feature{
 			})
 			return true
 		}, func(p *part) string {
-			return fmt.Sprintf("Jump within the spin from the %s and land on the same foot in a basic position.", positionWordsOn(s.spin, p))
+			return "Jump within the spin from the " + positionWordsOn(s.spin, p) + " and land on the same foot in a basic position."
 		})
 	},
 	reach: func(r *rules.SpinRules, _ *rules.FeatureRule) string {

@@ -20,19 +20,17 @@ var laybackSideChange = &feature{
 	},
 	places: []rules.SpinPlace{rules.InLayback},
 	stage:  inPosition,
-	claim: func(c *collector, m moment) {
-		index, long := c.findSideChange(m)
-		if index != m.index {
+	claim: func(c *collector, rule *rules.FeatureRule, p *part) {
+		index, long := c.findSideChange(rule, p)
+		if index != p.index {
 			return
 		}
-		p := c.part(m)
 		cl := c.claim(rules.LaybackSideChange, p)
 		cl.inUsed = cl.inUsed || c.sh.feet[p.foot][p.index-1].used
 		if !long {
-			least := c.rules.Features[rules.LaybackSideChange].MinRevolutions
-			cl.reason, cl.message = TooFew, "each side of the layback needs "+turns(least)
+			cl.reason, cl.message = TooFew, "each side of the layback needs "+turns(rule.MinRevolutions)
 		}
-		c.add(&cl, p, false)
+		c.add(&cl, rule, p, false)
 	},
 	ways: func(s *search) {
 		for foot := range s.now.sh.feet {
@@ -64,15 +62,14 @@ var laybackSideChange = &feature{
 }
 
 // findSideChange returns the index of the position into which the layback changes
-// its side on a foot, or -1, and whether both sides are long enough. If several
+// its side on the foot of a position, or -1, and whether both sides are long enough. If several
 // changes were made, the first one that is long enough is taken.
-func (c *collector) findSideChange(m moment) (index int, long bool) {
-	rule := c.rules.Features[rules.LaybackSideChange]
-	if rule == nil || c.sh.spin.Feet[m.foot].Positions[m.index].Position != Layback || rule.OnePositionOnly && !c.sh.layback() {
+func (c *collector) findSideChange(rule *rules.FeatureRule, p *part) (index int, long bool) {
+	if rule == nil || p.Position.Position != Layback || rule.OnePositionOnly && !c.sh.layback() {
 		return -1, false
 	}
 	index = -1
-	parts := c.sh.feet[m.foot]
+	parts := c.sh.feet[p.foot]
 	for i := 1; i < len(parts); i++ {
 		a, b := &parts[i-1], &parts[i]
 		if !a.is(rules.InLayback, false) || !b.is(rules.InLayback, false) || a.lean() == b.lean() {

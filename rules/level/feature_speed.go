@@ -9,9 +9,9 @@ var increaseOfSpeed = &feature{
 	needs:   []string{"in"},
 	report:  HasSpeed,
 	stage:   inPosition,
-	claim:   func(c *collector, m moment) { c.heldReport(rules.IncreaseOfSpeed, m) },
+	claim:   func(c *collector, rule *rules.FeatureRule, p *part) { c.heldReport(rules.IncreaseOfSpeed, rule, p) },
 	upright: heldUpright,
-	ways:    func(s *search) { s.reportInPosition(HasSpeed, "Increase the speed clearly in the %s.") },
+	ways:    func(s *search) { s.reportInPosition(HasSpeed, "Increase the speed clearly in the ") },
 	reach: func(_ *rules.SpinRules, rule *rules.FeatureRule) string {
 		return inPlaces("Increase the speed clearly", rule)
 	},

@@ -31,17 +31,15 @@ var difficultVariation = &feature{
 
 // variation claims a difficult variation. A category counts once in a program;
 // its first attempt uses it up.
-func (c *collector) variation(m moment) {
-	p := c.part(m)
+func (c *collector) variation(rule *rules.FeatureRule, p *part) {
 	if !p.first || p.Variation == "" || c.laybackBefore(p) > 0 {
 		return
 	}
 	used := slices.Contains(c.used.variations, p.Variation)
 	c.used.variations = append(c.used.variations, p.Variation)
 	cl := c.claim(rules.DifficultVariation, p)
-	rule := c.rules.Features[rules.DifficultVariation]
 	if rule == nil {
-		c.add(&cl, p, true)
+		c.add(&cl, rule, p, true)
 		return
 	}
 	cl.rule = &rule.Clause
@@ -80,16 +78,16 @@ func variationWays(s *search) {
 					if used(variation) || variation == Biellmann && p.Position.Position == Layback {
 						continue // a Biellmann after a layback is a feature of its own
 					}
-					positions, words := &s.copy().Feet[foot].Positions, "Make the %s a difficult variation that is still unused, such as %s, held at least %s."
+					positions, before, behind := &s.copy().Feet[foot].Positions, "Make the ", " a difficult variation that is still unused"
 					if fresh {
-						words = "After the %s add a variation that is still unused, such as %s, held at least %s."
+						before, behind = "After the ", " add a variation that is still unused"
 						*positions = slices.Insert(*positions, i+1, Position{Position: p.Position.Position, Lean: p.Lean, Variation: variation, Revolutions: held})
 					} else {
 						here := &(*positions)[i]
 						here.Variation, here.Revolutions = variation, max(here.Revolutions, held)
 					}
 					how := func() string {
-						return fmt.Sprintf(words, positionWordsOn(s.spin, p), variationWords[variation], turns(held))
+						return before + positionWordsOn(s.spin, p) + behind + ", such as " + variationWords[variation] + ", held at least " + turns(held) + "."
 					}
 					if !s.try(how) {
 						return

@@ -86,16 +86,16 @@ func (p *Program) discipline() rules.Discipline {
 
 // tables are the level rules of one discipline. What is not known is nil.
 type tables struct {
+	of         *rules.LevelRules
 	discipline rules.Discipline
 	spins      *rules.SpinRules
 	steps      *rules.StepRules
 	pairs      rules.PairRules
 	dance      rules.DanceRules
-	lacks      func(rules.LevelledKind) string
 }
 
 func tablesOf(r *rules.LevelRules, d rules.Discipline) tables {
-	t := tables{discipline: d, lacks: r.Not}
+	t := tables{of: r, discipline: d}
 	switch {
 	case r == nil:
 	case d == rules.Singles:
@@ -112,7 +112,7 @@ func tablesOf(r *rules.LevelRules, d rules.Discipline) tables {
 // unknown says that the season has no rules for a kind of element, and why.
 func (t *tables) unknown(words string, kind rules.LevelledKind) string {
 	text := "the table of this season has no level rules for " + words
-	if why := t.lacks(kind); why != "" {
+	if why := t.of.Not(kind); why != "" {
 		text += ": " + why
 	}
 	return text

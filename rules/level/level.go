@@ -108,20 +108,38 @@ const (
 	KeyPointMistimed Reason = "KEY_POINT_TIMING"
 )
 
-// noCap is the rule of a program whose category has no highest level.
-var noCap rules.Clause
-
 // Call finds the levels of a program. The input must have passed Check.
-func Call(r *rules.LevelRules, p Program) Result {
+func Call(r *rules.LevelRules, p Program) Result { return new(Work).Call(r, p) }
+
+// Work is memory that calls use one after another, for a caller who has many. Its zero
+// value is ready. A result shares nothing with it.
+type Work struct {
+	program Program
+	used    usage // by the program so far
+	spin    spinCall
+}
+
+// Forget lets go of the last input, so that keeping the memory does not keep it.
+func (w *Work) Forget() {
+	w.program = Program{}
+	w.spin.forget()
+}
+
+// Call is the package's Call in the memory of w.
+func (w *Work) Call(r *rules.LevelRules, p Program) Result {
 	result := Result{Elements: make([]Called, len(p.Elements))}
-	used := new(usage)
 	t := tablesOf(r, p.discipline())
 	if p.Cap == nil {
 		p.Cap = &noCap
 	}
+	w.program = p
+	w.used.set(&usage{})
+	if t.spins != nil {
+		w.spin.begin(t.spins, &w.program)
+	}
 	for i := range p.Elements {
 		e := &p.Elements[i]
-		called, warn := t.call(&p, e, used)
+		called, warn := w.call(&t, e)
 		result.Elements[i] = called
 		for _, clause := range warn {
 			result.Warnings.Add(clause.Warn, fmt.Sprintf("elements[%d]", i))
@@ -137,14 +155,15 @@ func Call(r *rules.LevelRules, p Program) Result {
 	return result
 }
 
-func (t *tables) call(p *Program, e *Element, used *usage) (Called, clauses) {
+// call calls one element. The rules that it returns hold until the next one.
+func (w *Work) call(t *tables, e *Element) (Called, clauses) {
+	p := &w.program
 	counted := func(r *rules.PairElementRules, all []rules.PairFeature) *countedCall {
-		return &countedCall{rules: r, program: p, used: used, all: all}
+		return &countedCall{rules: r, program: p, used: &w.used, all: all}
 	}
 	switch {
 	case e.Spin != nil:
-		c := spinCall{rules: t.spins, segment: p.Segment, category: p.Category, max: maxLevel(p), cap: p.Cap}
-		return c.explain(e.Spin, used)
+		return w.spin.explain(e.Spin, &w.used)
 	case e.Steps != nil:
 		return callSteps(t.steps, e.Steps, maxLevel(p), p.Cap)
 	case e.PairLift != nil:
@@ -170,6 +189,9 @@ func (t *tables) call(p *Program, e *Element, used *usage) (Called, clauses) {
 		return c.call(e.Dance)
 	}
 }
+
+// noCap is the rule of a program whose category has no highest level.
+var noCap rules.Clause
 
 func maxLevel(p *Program) rules.Level {
 	if p.MaxLevel <= 0 || p.MaxLevel > int(rules.MaxLevel) {

@@ -1,7 +1,6 @@
 package level
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
@@ -10,19 +9,26 @@ import (
 
 // search is the look for the ways to add one feature to a spin.
 type search struct {
-	call    *spinCall
-	spin    *Spin
-	now     *verdict
-	before  *usage
-	feature *feature
-	rule    *rules.FeatureRule
-	raises  string // how, the first way that brings the next level
-	helps   string // the first that only raises the number of features
+	call   *spinCall
+	spin   *Spin
+	now    *verdict
+	before *usage
+	rule   *rules.FeatureRule
+	raises string // how, the first way that brings the next level
+	helps  string // the first that only raises the number of features
 
 	// Memory for one way after the other.
 	changed Spin
-	used    *usage
+	used    usage
 	verdict verdict
+}
+
+// forget lets go of what was skated.
+func (s *search) forget() {
+	s.spin = nil
+	for _, foot := range s.changed.Feet[:cap(s.changed.Feet)] {
+		clear(foot.Positions[:cap(foot.Positions)])
+	}
 }
 
 // copy returns a copy of the spin that can be changed, until the next one is asked for.
@@ -52,7 +58,7 @@ func (s *search) copy() *Spin {
 func (s *search) try(how func() string) bool {
 	v := &s.verdict
 	s.used.set(s.before)
-	s.call.judge(v, &s.changed, s.used)
+	s.call.judge(v, &s.changed, &s.used)
 	switch {
 	case v.sh.skeleton() != s.now.sh.skeleton() || v.noValue != s.now.noValue:
 	case v.level > s.now.level:
@@ -83,8 +89,7 @@ func (s *search) eachPosition(add func(changed *Spin, p *part) bool, how func(p 
 	}
 }
 
-// reportInPosition tries a report in every position. words have a place for the
-// position.
+// reportInPosition tries a report in every position, whose name ends the words.
 func (s *search) reportInPosition(report PositionFeature, words string) {
 	s.eachPosition(func(changed *Spin, p *part) bool {
 		here := &changed.Feet[p.foot].Positions[p.index]
@@ -93,31 +98,33 @@ func (s *search) reportInPosition(report PositionFeature, words string) {
 		}
 		here.Features = append(here.Features, report)
 		return true
-	}, func(p *part) string { return fmt.Sprintf(words, positionWordsOn(s.spin, p)) })
+	}, func(p *part) string { return words + positionWordsOn(s.spin, p) + "." })
 }
 
 // next finds what would bring the next level: every feature of the season is
 // added where it fits and the spin is judged again.
-func (c *spinCall) next(s *Spin, before *usage, now *verdict) *Next {
+func (c *spinCall) next(s *Spin) *Next {
+	now := &c.verdict
 	next := &Next{Level: (now.level + 1).String()}
 	if now.levelFault(rules.FaultLevelOne).kind != "" {
 		next.Options = []Option{now.mend()}
 		return next
 	}
 	var half []Option // raises the number of features, not yet the level
-	look := &search{call: c, spin: s, now: now, before: before, used: new(usage)}
+	look := &c.search
+	look.call, look.spin, look.now, look.before = c, s, now, &c.before
 	for _, f := range byEase {
-		rule := c.rules.Features[f.name]
+		rule := c.rules.features[f.index]
 		if rule == nil {
 			continue
 		}
-		look.feature, look.rule, look.raises, look.helps = f, rule, "", ""
+		look.rule, look.raises, look.helps = rule, "", ""
 		f.ways(look)
 		switch {
 		case look.raises != "":
-			next.Options = append(next.Options, Option{Feature: public(c.rules, f.name), Message: look.raises})
+			next.Options = append(next.Options, Option{Feature: public(c.rules.SpinRules, f.name), Message: look.raises})
 		case look.helps != "":
-			half = append(half, Option{Feature: public(c.rules, f.name), Message: look.helps + " One feature more is not yet enough for the next level."})
+			half = append(half, Option{Feature: public(c.rules.SpinRules, f.name), Message: look.helps + " One feature more is not yet enough for the next level."})
 		}
 	}
 	if len(next.Options) == 0 {

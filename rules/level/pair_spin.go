@@ -16,7 +16,7 @@ type pairSpin struct {
 // callPairSpin calls a pair spin, or a pair combination spin when a partner
 // changes the position.
 func (c *countedCall) callPairSpin(s *PairSpin) Called {
-	lengths := &rules.SpinRules{Revolutions: rules.SpinRevolutions{Position: c.rules.Position.Revolutions}}
+	lengths := &spinRules{SpinRules: &rules.SpinRules{Revolutions: rules.SpinRevolutions{Position: c.rules.Position.Revolutions}}}
 	p := &pairSpin{spin: s, woman: newShape(lengths, s.spin(womanOf), new(usage)), man: newShape(lengths, s.spin(manOf), new(usage))}
 	c.warn.rest(&c.rules.Position.Clause)
 	combination := p.woman.combination || p.man.combination

@@ -133,10 +133,13 @@ func texts(e level.Called) []string {
 }
 
 // TestAnyProgram calls many programs without meaning in every season: the call
-// never fails, is repeatable, and never counts more than makes the level.
+// never fails, never counts more than makes the level, and answers the same in memory
+// that was used before, also when that is used again.
 func TestAnyProgram(t *testing.T) {
 	c := tables(t, nil)
 	random := rand.New(rand.NewPCG(1, 2))
+	var work level.Work
+	var before, kept level.Result // the last one, in memory of its own and in that of work
 	for _, s := range c.Seasons() {
 		season := s.Params.Season
 		for range 150 {
@@ -149,8 +152,15 @@ func TestAnyProgram(t *testing.T) {
 			}
 			got := level.Call(s.Levels, p)
 			sane(t, season, p, got)
-			if again := level.Call(s.Levels, p); !reflect.DeepEqual(got, again) {
+			again := work.Call(s.Levels, p)
+			if !reflect.DeepEqual(got, again) {
 				t.Fatalf("%s: two calls of one program differ:\n%+v\n%+v", season, got, again)
+			}
+			if !reflect.DeepEqual(before, kept) {
+				t.Fatalf("%s: the next call changed an answer:\n%+v\n%+v", season, before, kept)
+			}
+			if before, kept = got, again; random.IntN(2) == 1 {
+				work.Forget()
 			}
 		}
 	}
@@ -240,7 +250,8 @@ func FuzzCall(f *testing.F) {
 }
 
 // BenchmarkCall measures one spin of four features, and one that also looks for
-// what would bring the next level.
+// what would bring the next level, with its memory used again from one to the next, as
+// the server does it.
 func BenchmarkCall(b *testing.B) {
 	r := levelRules(b, tables(b, nil), "2016-17")
 	for name, text := range map[string]string{
@@ -250,8 +261,9 @@ func BenchmarkCall(b *testing.B) {
 		p := level.Program{Segment: "free-skating", Elements: []level.Element{{Spin: skated(b, text)}}}
 		b.Run(name, func(b *testing.B) {
 			b.ReportAllocs()
+			var work level.Work
 			for b.Loop() {
-				level.Call(r, p)
+				work.Call(r, p)
 			}
 		})
 	}

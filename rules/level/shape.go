@@ -62,8 +62,13 @@ func (p *part) basic() bool { return p.Position.Position != NonBasic }
 
 func (p *part) family() PositionKind { return family(p.Position.Position) }
 
+// layback reports whether the position is a layback; a Biellmann out of one is none.
+func (p *part) layback() bool {
+	return p.Position.Position == Layback && p.Variation != Biellmann
+}
+
 func (p *part) lean() Lean {
-	if p.Position.Position == Layback && p.Lean == "" && p.Variation != Biellmann {
+	if p.Lean == "" && p.layback() {
 		return Backward
 	}
 	return p.Lean
@@ -89,7 +94,7 @@ func (p *part) is(place rules.SpinPlace, combination bool) bool {
 	case rules.InUpright:
 		return kind == Upright
 	case rules.InLayback:
-		return kind == Layback && p.Variation != Biellmann
+		return p.layback()
 	case rules.InBiellmann:
 		return p.Variation == Biellmann
 	case rules.InUprightVariation:
@@ -104,14 +109,14 @@ func (p *part) is(place rules.SpinPlace, combination bool) bool {
 
 // newShape takes a spin apart by the season's lengths. What the program used up
 // before decides whether something is done in a final upright.
-func newShape(r *rules.SpinRules, s *Spin, used *usage) *shape {
+func newShape(r *spinRules, s *Spin, used *usage) *shape {
 	sh := new(shape)
 	sh.read(r, s, used)
 	return sh
 }
 
 // read makes it the shape of a spin, in the memory that it has.
-func (sh *shape) read(r *rules.SpinRules, s *Spin, used *usage) {
+func (sh *shape) read(r *spinRules, s *Spin, used *usage) {
 	positions := 0
 	for f := range s.Feet {
 		positions += len(s.Feet[f].Positions)
@@ -138,7 +143,13 @@ func (sh *shape) read(r *rules.SpinRules, s *Spin, used *usage) {
 	}
 	sh.markUsed(used)
 	sh.markWindUp(r, used)
-	sh.classify(r)
+	sh.classify()
+}
+
+// forget lets go of the spin.
+func (sh *shape) forget() {
+	sh.spin = nil
+	clear(sh.parts[:cap(sh.parts)])
 }
 
 // measure adds up the unbroken stretches. A jump breaks a position; a change
@@ -147,51 +158,50 @@ func (sh *shape) read(r *rules.SpinRules, s *Spin, used *usage) {
 // other edge, which is taken off; after the same position, given once more, the
 // change lies between the two.
 func measure(parts []part, held rules.Revolutions) {
-	for i := 0; i < len(parts); {
-		end := stretch(parts, i, func(a, b *part) bool { return a.family() == b.family() })
-		total := sum(parts[i:end])
-		for j := i; j < end; j++ {
-			parts[j].position = total
+	position, variation, unchanged := 0, 0, 0 // where the stretches begin
+	for end := 1; end <= len(parts); end++ {
+		var samePosition, sameVariation, same bool // as the position before
+		if end < len(parts) && !parts[end].has(HasJump) {
+			a, b := &parts[end-1], &parts[end]
+			samePosition, sameVariation = a.family() == b.family(), a.alike(b)
+			same = sameVariation && a.lean() == b.lean() && !b.has(HasEdgeChange)
 		}
-		i = end
-	}
-	same := func(a, b *part) bool {
-		return a.Position.Position == b.Position.Position && a.Variation == b.Variation
-	}
-	for i := 0; i < len(parts); {
-		end := stretch(parts, i, same)
-		total := sum(parts[i:end])
-		for j := i; j < end; j++ {
-			parts[j].variation = total
+		if !samePosition {
+			for total := sum(parts[position:end]); position < end; position++ {
+				parts[position].position = total
+			}
 		}
-		parts[i].first = true
-		i = end
-	}
-	for i := 0; i < len(parts); {
-		end := stretch(parts, i, func(a, b *part) bool {
-			return same(a, b) && a.lean() == b.lean() && !b.has(HasEdgeChange)
-		})
-		total := sum(parts[i:end])
-		between := i > 0 && same(&parts[i-1], &parts[i]) && parts[i-1].lean() == parts[i].lean() && !parts[i].has(HasJump)
-		if parts[i].has(HasEdgeChange) && !between {
-			total -= held
+		if !sameVariation {
+			parts[variation].first = true
+			for total := sum(parts[variation:end]); variation < end; variation++ {
+				parts[variation].variation = total
+			}
 		}
-		for j := i; j < end; j++ {
-			parts[j].unchanged = total
+		if !same {
+			total := sum(parts[unchanged:end])
+			if edgeWithin(parts, unchanged) {
+				total -= held
+			}
+			parts[end-1].last = true
+			for ; unchanged < end; unchanged++ {
+				parts[unchanged].unchanged = total
+			}
 		}
-		parts[end-1].last = true
-		i = end
 	}
 }
 
-// stretch returns the end of the stretch that begins at i: neighbours belong
-// together when they are the same and no jump lies between.
-func stretch(parts []part, i int, same func(a, b *part) bool) int {
-	end := i + 1
-	for end < len(parts) && same(&parts[end-1], &parts[end]) && !parts[end].has(HasJump) {
-		end++
+// alike reports whether two positions are the same in the same variation.
+func (p *part) alike(q *part) bool {
+	return p.Position.Position == q.Position.Position && p.Variation == q.Variation
+}
+
+// edgeWithin reports whether the edge changes inside of a position, not between it and
+// the one before.
+func edgeWithin(parts []part, i int) bool {
+	if !parts[i].has(HasEdgeChange) {
+		return false
 	}
-	return end
+	return i == 0 || !parts[i-1].alike(&parts[i]) || parts[i-1].lean() != parts[i].lean() || parts[i].has(HasJump)
 }
 
 func sum(parts []part) rules.Revolutions {
@@ -202,21 +212,22 @@ func sum(parts []part) rules.Revolutions {
 	return total
 }
 
-func (sh *shape) classify(r *rules.SpinRules) {
+func (sh *shape) classify() {
 	const families = 3
 	tried := make([]PositionKind, 0, families)
 	sh.held = slices.Grow(sh.held, families)
 	layback := false
-	sh.each(func(p *part) {
+	for i := range sh.parts {
+		p := &sh.parts[i]
 		if !p.basic() || p.windUp {
-			return
+			continue
 		}
 		tried = appendOnce(tried, p.family())
-		if p.position >= r.Revolutions.Position {
+		if p.position >= sh.least {
 			sh.held = appendOnce(sh.held, p.family())
 		}
-		layback = layback || p.is(rules.InLayback, false)
-	})
+		layback = layback || p.layback()
+	}
 	sh.combination = len(tried) != 1
 	switch {
 	case sh.combination:
@@ -241,10 +252,8 @@ func appendOnce(list []PositionKind, k PositionKind) []PositionKind {
 
 // each visits all positions in the order skated.
 func (sh *shape) each(visit func(*part)) {
-	for f := range sh.feet {
-		for i := range sh.feet[f] {
-			visit(&sh.feet[f][i])
-		}
+	for i := range sh.parts {
+		visit(&sh.parts[i])
 	}
 }
 

@@ -7,13 +7,32 @@ import (
 	"github.com/rinktally/rinktally/rules"
 )
 
-// spinCall calls the spins of one program.
+// spinCall calls the spins of programs, one after another.
 type spinCall struct {
-	rules    *rules.SpinRules
+	rules    spinRules
 	segment  string
 	category string
 	max      rules.Level
 	cap      *rules.Clause // the rule behind max
+
+	// Memory for one spin after the other.
+	before  usage // of the program, before the spin
+	verdict verdict
+	search  search
+}
+
+// begin makes it ready for the spins of a program.
+func (c *spinCall) begin(r *rules.SpinRules, p *Program) {
+	if c.rules.SpinRules != r {
+		c.rules.set(r)
+	}
+	c.segment, c.category, c.max, c.cap = p.Segment, p.Category, maxLevel(p), p.Cap
+}
+
+// forget lets go of what was skated.
+func (c *spinCall) forget() {
+	c.verdict.sh.forget()
+	c.search.forget()
 }
 
 // mandatoryFeature stands for the set of features of which a level needs one,
@@ -48,12 +67,10 @@ type fault struct {
 // judge finds the level of a spin, in the memory of the verdict before, and uses up in
 // used what it tried.
 func (c *spinCall) judge(v *verdict, s *Spin, used *usage) {
-	*v = verdict{
-		sh: v.sh, look: v.look, lists: v.lists[:0], sets: v.sets, claims: v.claims[:0], faults: v.faults[:0],
-		notes: v.notes[:0], warn: v.warn[:0], level: rules.NoLevel,
-	}
+	v.lists, v.claims, v.faults, v.notes, v.warn = v.lists[:0], v.claims[:0], v.faults[:0], v.notes[:0], v.warn[:0]
+	v.choice, v.rest, v.level, v.noValue, v.called, v.lacks = choice{}, nil, rules.NoLevel, false, false, false
 	s = c.firstPart(s, v)
-	v.sh.read(c.rules, s, used)
+	v.sh.read(&c.rules, s, used)
 	if v.sh.total < c.rules.Revolutions.Spin {
 		v.noValue = true
 		v.warn.rest(&c.rules.Revolutions.Clause)
@@ -62,13 +79,8 @@ func (c *spinCall) judge(v *verdict, s *Spin, used *usage) {
 		return
 	}
 	v.called = true
-	v.look = collector{
-		rules: c.rules, segment: c.segment, category: c.category, sh: &v.sh, used: used,
-		claims: v.claims, spinUses: v.look.spinUses[:0], warn: &v.warn,
-	}
+	v.look = collector{spinCall: c, verdict: v, used: used, spinUses: v.look.spinUses[:0]}
 	v.look.collect()
-	v.claims = v.look.claims
-	v.notes = append(v.notes, v.look.notes...)
 	v.choice = c.choose(v)
 	c.useEight(v, used)
 	c.findFaults(v, used)
@@ -188,30 +200,25 @@ func (c *spinCall) useEight(v *verdict, used *usage) {
 
 // explain judges a spin and puts the verdict into words.
 func (c *spinCall) explain(s *Spin, used *usage) (Called, clauses) {
-	before := used.clone()
-	v := new(verdict)
+	v := &c.verdict
+	c.before.set(used)
 	c.judge(v, s, used)
 	if v.called {
 		v.notes = append(v.notes, c.withoutLimit(v)...)
 		c.reasons(v)
 	}
-	call := Called{NoValue: v.noValue, Level: v.level.String(), Notes: v.notes}
+	call := Called{NoValue: v.noValue, Level: v.level.String()}
 	if v.called {
 		call.Code, call.Reduced = c.code(v)
 	}
 	for _, f := range v.faults {
 		note := faultNotes[f.kind] + ": " + effectNotes[f.effect]
-		call.Notes = append(call.Notes, note+".")
+		v.notes = append(v.notes, note+".")
 	}
-	claims := slices.Concat(v.claims, v.rest)
-	call.Features = make([]Feature, len(claims))
-	for i := range claims {
-		cl := &claims[i]
-		call.Features[i] = Feature{
-			Feature: public(c.rules, cl.feature), At: cl.at, Reason: cl.reason, Counted: cl.reason == "", Message: sentence(cl.message),
-		}
-		if cl.rule != nil {
-			call.Features[i].Rule = cl.rule.ID
+	call.Features = make([]Feature, 0, len(v.claims)+len(v.rest))
+	for _, claims := range [...][]claim{v.claims, v.rest} {
+		for i := range claims {
+			call.Features = append(call.Features, c.feature(&claims[i]))
 		}
 	}
 	m := c.rules.Mandatory
@@ -226,15 +233,27 @@ func (c *spinCall) explain(s *Spin, used *usage) (Called, clauses) {
 	case v.level >= c.max:
 		if c.max < rules.MaxLevel && v.choice.level > c.max {
 			v.warn.rest(c.cap)
-			call.Notes = append(call.Notes, capNote(c.max))
+			v.notes = append(v.notes, capNote(c.max))
 		}
 	default:
-		call.ToNextLevel = c.next(s, before, v)
+		call.ToNextLevel = c.next(s)
 		if m != nil && v.level+1 >= m.Level {
 			v.warn.rest(&m.Clause)
 		}
 	}
+	call.Notes = append(call.Notes, v.notes...)
 	return call, v.warn
+}
+
+// feature puts a claim into words.
+func (c *spinCall) feature(cl *claim) Feature {
+	f := Feature{
+		Feature: public(c.rules.SpinRules, cl.feature), At: cl.at, Reason: cl.reason, Counted: cl.reason == "", Message: sentence(cl.message),
+	}
+	if cl.rule != nil {
+		f.Rule = cl.rule.ID
+	}
+	return f
 }
 
 // withoutLimit says what the level would be without a limit of difficult
@@ -244,9 +263,9 @@ func (c *spinCall) withoutLimit(v *verdict) []string {
 	if limit == nil || limit.Warn == nil || len(v.choice.barred) == 0 || v.level == rules.NoLevel {
 		return nil
 	}
-	free := *c.rules
+	free := *c.rules.SpinRules
 	free.Variations = nil
-	other := spinCall{rules: &free, segment: c.segment, category: c.category, max: c.max, cap: c.cap}
+	other := spinCall{rules: spinRules{SpinRules: &free}}
 	level := min(other.choose(v).level, c.max)
 	if level == v.level || v.levelFault(rules.FaultLevelOne).kind != "" {
 		return nil

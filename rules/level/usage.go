@@ -20,12 +20,6 @@ type placed struct {
 	flying bool
 }
 
-func (u *usage) clone() *usage {
-	c := new(usage)
-	c.set(u)
-	return c
-}
-
 // set makes it equal to another usage, in the memory that it has.
 func (u *usage) set(from *usage) {
 	*u = usage{

@@ -14,18 +14,21 @@ func (sh *shape) markUsed(used *usage) {
 	again := false
 	for i := range sh.parts {
 		p := &sh.parts[i]
+		if p.Variation == "" {
+			continue
+		}
 		if p.first {
 			again = slices.Contains(used.variations, p.Variation) || slices.Contains(tried, p.Variation)
 			tried = append(tried, p.Variation)
 		}
-		p.used = again && p.Variation != ""
+		p.used = again
 	}
 }
 
 // markWindUp finds the final upright that ends a spin in one other position: it
 // is no position, however long, unless a feature is done in it. Non-basic
 // positions between do not matter, except a difficult one that is held.
-func (sh *shape) markWindUp(r *rules.SpinRules, used *usage) {
+func (sh *shape) markWindUp(r *spinRules, used *usage) {
 	end := sh.feet[len(sh.feet)-1]
 	from := len(end)
 	for from > 0 && sh.windsUp(r, used, &end[from-1]) {
@@ -62,7 +65,7 @@ func (sh *shape) markWindUp(r *rules.SpinRules, used *usage) {
 
 // windsUp reports whether a position can belong to a final wind-up: an upright,
 // or something without a name on the way into or out of it.
-func (sh *shape) windsUp(r *rules.SpinRules, used *usage, p *part) bool {
+func (sh *shape) windsUp(r *spinRules, used *usage, p *part) bool {
 	switch {
 	case !p.basic():
 		return p.Variation == ""
@@ -74,15 +77,15 @@ func (sh *shape) windsUp(r *rules.SpinRules, used *usage, p *part) bool {
 
 // featureDone reports whether a feature is done in an upright: in the right place,
 // long enough, and not used up before.
-func (sh *shape) featureDone(r *rules.SpinRules, used *usage, p *part) bool {
+func (sh *shape) featureDone(r *spinRules, used *usage, p *part) bool {
 	if p.Variation != "" && p.variation >= sh.least && !p.used {
 		return true
 	}
-	for _, f := range features {
-		if f.upright == nil || f.report != "" && !p.has(f.report) {
+	for _, f := range uprights {
+		if f.report != "" && !p.has(f.report) {
 			continue
 		}
-		rule := r.Features[f.name]
+		rule := r.features[f.index]
 		switch {
 		case rule == nil || rule.Limit != rules.NoLimit && often(used.features, f.name) >= max(1, rule.Times):
 		case p.used && r.UsedVariation != nil && slices.Contains(r.UsedVariation.Blocks, f.name):

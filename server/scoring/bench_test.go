@@ -131,6 +131,7 @@ func BenchmarkLevels(b *testing.B) {
 	called, _, _ := loaded.Season("2016-17", "")
 	segment := engineInput(freeSkate())
 	var work score.Work
+	var calls level.Work
 	held := func(p level.PositionKind, v level.Variation, revolutions rules.Revolutions) level.Position {
 		return level.Position{Position: p, Variation: v, Revolutions: revolutions * rules.Revolution}
 	}
@@ -143,7 +144,7 @@ func BenchmarkLevels(b *testing.B) {
 				{Positions: []level.Position{held(level.Camel, level.CamelUpward, 8)}},
 				{Positions: []level.Position{held(level.Sit, level.SitForward, 3), held(level.Upright, spin.upright, 3)}},
 			}}}}}
-			if got := level.Call(called.Levels, program).Elements[0].Level; got != spin.level {
+			if got := calls.Call(called.Levels, program).Elements[0].Level; got != spin.level {
 				b.Fatalf("it is of level %s", got)
 			}
 			const turn = 100
@@ -151,7 +152,7 @@ func BenchmarkLevels(b *testing.B) {
 			for b.Loop() {
 				begun := processor.Used(b)
 				for range turn {
-					level.Call(called.Levels, program)
+					calls.Call(called.Levels, program)
 				}
 				used[0] += processor.Used(b) - begun
 				begun = processor.Used(b)

@@ -47,7 +47,7 @@ func LevelsIn(season *rules.Season, current *rules.Warning, req *pb.CallLevelsRe
 	if len(faults) > 0 {
 		return nil, faults
 	}
-	called := level.Call(season.Levels, program)
+	called := callLevels(season.Levels, program)
 	warnings := called.Warnings
 	res := &pb.CallLevelsResponse{
 		Elements: make([]*pb.CalledElement, len(called.Elements)),

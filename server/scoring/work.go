@@ -3,6 +3,8 @@ package scoring
 import (
 	"sync"
 
+	"github.com/rinktally/rinktally/rules"
+	"github.com/rinktally/rinktally/rules/level"
 	"github.com/rinktally/rinktally/rules/score"
 )
 
@@ -25,4 +27,15 @@ func (w *work) done() {
 	clear(w.in.Components)
 	w.in = score.Segment{Elements: w.in.Elements[:0], Components: w.in.Components[:0]}
 	works.Put(w)
+}
+
+// calls keeps the memory of calls of levels that have ended for those that come.
+var calls = sync.Pool{New: func() any { return new(level.Work) }}
+
+// callLevels finds the levels of a program. The answer shares nothing with the memory.
+func callLevels(r *rules.LevelRules, p level.Program) level.Result {
+	w := calls.Get().(*level.Work) //nolint:forcetypeassert // only these are put in
+	defer calls.Put(w)
+	defer w.Forget()
+	return w.Call(r, p)
 }
