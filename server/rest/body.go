@@ -30,9 +30,22 @@ const bodyTime = 15 * time.Second
 // needs. Who announces more gets it as it arrives.
 const firstRoom = 64 << 10
 
+// maxDiscarded is how many bytes are read of a body that is too large.
+const maxDiscarded = 32 << 20
+
+// discard reads a body that is refused. Many clients write all of it before they read
+// the answer, and would see a connection that was reset in its place. Who asks before
+// sending is answered before.
+func discard(r *http.Request) {
+	if r.Header.Get("Expect") == "" {
+		_, _ = io.CopyN(io.Discard, r.Body, maxDiscarded)
+	}
+}
+
 // readBody reads a body within limits.
 func readBody(w http.ResponseWriter, r *http.Request, most form.Limits, variables map[string]string) (*body, error) {
 	if r.ContentLength > int64(most.Bytes) {
+		discard(r)
 		return nil, form.TooLarge(most.Bytes)
 	}
 	var data bytes.Buffer
@@ -43,6 +56,7 @@ func readBody(w http.ResponseWriter, r *http.Request, most form.Limits, variable
 	var large *http.MaxBytesError
 	switch {
 	case errors.As(err, &large):
+		discard(r)
 		return nil, form.TooLarge(most.Bytes)
 	case err != nil:
 		return nil, form.Unread()
