@@ -21,16 +21,19 @@ released := bin/release
 sbom     := go tool -modfile=deploy/release/go.mod cyclonedx-gomod bin -json -std -noserial
 
 # Packages whose tests run under the race detector, where there is a C compiler for it,
-# and else without it. The tests of whole servers run without it, and again with it but
-# for these: their servers are processes of their own, or do one thing after another, as
-# the fuzz targets do, or have thousands of watchers, whom a server cuts off that the
-# detector makes too slow.
+# and else without it. So do the tests of whole servers, but for these: their servers are
+# processes of their own, or do one thing after another, as the fuzz targets do, or have
+# thousands of watchers, whom a server cuts off that the detector makes too slow.
 concurrent := /rinktally/(server|client)(/|$$)
+servers    := ./integration/events
 detector    = $(shell command -v "$$(go env CC)")
-apart      := CallersThatGoAway|ModelOfAPerformance|ModelOfAnEvent|Program|FlippedBytes|WholeEvent|DamagedEvent|ErasePerson|RepeatedCallsThatChangedNothing|WrongRoleForEveryCall|WatchersThatStopReading|StopUnderManyWatchers
+apart      := ^Test(CallersThatGoAway|ModelOfAPerformance|ModelOfAnEvent|Program|FlippedBytes|WholeEvent|DamagedEvent|ErasePerson|RepeatedCallsThatChangedNothing|WrongRoleForEveryCall|WatchersThatStopReading|StopUnderManyWatchers)$$|^Fuzz(REST|GRPC)$$
+
+# "make lint" vets what is tested here.
+tests := go test -vet=off -timeout 20m
 
 .DEFAULT_GOAL := help
-.PHONY: help run build wasm package image release test needs unit race lint generate speed vuln
+.PHONY: help run build wasm package image release test needs unit plain whole modules race lint generate speed vuln
 
 help: ## list the targets
 	@sed -n 's/^\([a-z]*\):.*## /\1\t/p' Makefile | expand -t 12
@@ -60,18 +63,28 @@ release: image ## and programs for every system, what they are made of, and chec
 	for file in $(released)/*-*; do $(sbom) -version $(version) -output $$file.cdx.json $$file || exit 1; done
 	cd $(released) && sha256sum *-* > SHA256SUMS
 
-test: needs lint unit race ## everything that must pass before a change lands
+# Tests wait for disks, browsers and each other: what one leaves of the processor, the
+# next takes.
+test: needs lint ## everything that must pass before a change lands
+	$(MAKE) --jobs=3 race unit
 
 needs: ## install what the tests need beside Go: PostgreSQL, Chromium, axe-core, TypeScript
 	deploy/test/install.sh
 
-unit: ## all tests but those that only "race" runs
-	go test -timeout 20m $$(go list ./... | grep -vE '$(if $(detector),$(concurrent),^$$)')
+unit: plain whole modules ## all tests but those that only "race" runs
+
+plain:
+	$(tests) $$(go list ./... | grep -vE '$(if $(detector),$(concurrent)|$(servers:.%=%)$$,^$$)')
+
+whole:
+	$(if $(detector),$(tests) -run '$(apart)' $(servers))
+
+modules:
 	go -C deploy/checks test ./...
 	go -C deploy/release test ./image
 
 race: ## tests of what runs concurrently, under the race detector
-	$(if $(detector),CGO_ENABLED=1 go test -race -timeout 20m -skip '^Test($(apart))$$|^Fuzz(REST|GRPC)$$' $$(go list ./... | grep -E '$(concurrent)') ./integration/events,\
+	$(if $(detector),CGO_ENABLED=1 $(tests) -race -skip '$(apart)' $(servers) $$(go list ./... | grep -E '$(concurrent)'),\
 	  @echo "race: left out, the race detector needs a C compiler ($$(go env CC))")
 
 lint: ## protos, their compatibility, generated files, Go
