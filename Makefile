@@ -30,7 +30,7 @@ detector    = $(shell command -v "$$(go env CC)")
 apart      := ^Test(CallersThatGoAway|ModelOfAPerformance|ModelOfAnEvent|Program|FlippedBytes|WholeEvent|DamagedEvent|ErasePerson|RepeatedCallsThatChangedNothing|WrongRoleForEveryCall|WatchersThatStopReading|StopUnderManyWatchers)$$|^Fuzz(REST|GRPC)$$
 
 # "make lint" vets what is tested here.
-tests := go test -vet=off -timeout 20m
+tests := go test -vet=off -timeout 60m
 
 .DEFAULT_GOAL := help
 .PHONY: help run build wasm package image release test needs unit plain whole modules race lint generate speed vuln
