@@ -26,16 +26,22 @@ func init() {
 	}
 }
 
+// kinds is how many watchers a crowd has: of whole boards over SSE and over gRPC, and
+// of the changes over SSE as pages have them.
+type kinds struct{ sse, streams, changes int }
+
+func (k kinds) all() int { return k.sse + k.streams + k.changes }
+
 // beCrowd joins watchers and tells, for each update that it is asked for, when the
 // last of them had it.
 func beCrowd(watchers string) error {
 	var httpAddr, grpcAddr, bareAddr, event string
-	var sse, streams int
-	if _, err := fmt.Sscan(watchers, &httpAddr, &grpcAddr, &bareAddr, &event, &sse, &streams); err != nil {
+	var n kinds
+	if _, err := fmt.Sscan(watchers, &httpAddr, &grpcAddr, &bareAddr, &event, &n.sse, &n.streams, &n.changes); err != nil {
 		return err
 	}
 	crowds := map[string]*crowd{"event": {}, "bare": {}}
-	for range sse + streams {
+	for range n.all() {
 		conn, err := net.Dial("tcp", bareAddr)
 		if err != nil {
 			return err
@@ -47,8 +53,15 @@ func beCrowd(watchers string) error {
 	if _, err := fmt.Scanln(); err != nil {
 		return err
 	}
-	if err := crowds["event"].join(httpAddr, grpcAddr, event, sse, streams); err != nil {
+	if err := crowds["event"].join(httpAddr, grpcAddr, event, n.sse, n.streams); err != nil {
 		return err
+	}
+	for range n.changes {
+		s, err := watchChanges(httpAddr, event)
+		if err != nil {
+			return err
+		}
+		crowds["event"].add(s)
 	}
 	for _, c := range crowds {
 		c.read()
@@ -72,8 +85,9 @@ type crowdProcess struct {
 }
 
 // startCrowd starts a crowd that lives until the test ends.
-func startCrowd(t testing.TB, watchers string) *crowdProcess {
+func startCrowd(t testing.TB, httpAddr, grpcAddr, event string, loop *bareLoop, n kinds) *crowdProcess {
 	t.Helper()
+	watchers := fmt.Sprint(httpAddr, " ", grpcAddr, " ", loop.port.Addr(), " ", event, " ", n.sse, " ", n.streams, " ", n.changes)
 	cmd := exec.Command(must(os.Executable()))
 	cmd.Env = append(os.Environ(), crowdVariable+"="+watchers)
 	var faults bytes.Buffer
@@ -111,9 +125,9 @@ type bareLoop struct {
 	conns []net.Conn
 }
 
-func newBareLoop(t testing.TB) *bareLoop {
+func newBareLoop(t testing.TB, host string) *bareLoop {
 	t.Helper()
-	l := &bareLoop{port: must(net.Listen("tcp", "127.0.0.1:0"))}
+	l := &bareLoop{port: must(net.Listen("tcp", host+":0"))}
 	t.Cleanup(func() {
 		_ = l.port.Close()
 		for _, conn := range l.conns {

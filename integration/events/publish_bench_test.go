@@ -48,8 +48,8 @@ func BenchmarkPublished(b *testing.B) {
 					awaitSame(b, near, far, watched)
 					at = far
 				}
-				loop := newBareLoop(b)
-				crowd = startCrowd(b, fmt.Sprintf("%s %s %s %s %d 0", strings.TrimPrefix(at.HTTP, "http://"), at.GRPC, loop.port.Addr(), watched, c.watchers))
+				loop := newBareLoop(b, loopback)
+				crowd = startCrowd(b, strings.TrimPrefix(at.HTTP, "http://"), at.GRPC, watched, loop, kinds{sse: c.watchers})
 				loop.accept(c.watchers)
 				crowd.join()
 				crowd.await(b, "event", mark(1))

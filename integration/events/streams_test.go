@@ -43,8 +43,18 @@ type sseStream struct {
 	retry time.Duration // what the server asks a browser to wait before it comes back
 }
 
-// watchSSE begins a watch over SSE; after is the Last-Event-ID, "" for none.
+// watchSSE begins a watch of whole boards over SSE; after is the Last-Event-ID, "" for
+// none.
 func watchSSE(addr, event, after string) (*sseStream, error) {
+	return openSSE(addr, "/v1/events/"+event+"/scoreboard:watch", after)
+}
+
+// watchChanges begins a watch over SSE as pages do.
+func watchChanges(addr, event string) (*sseStream, error) {
+	return openSSE(addr, "/v1/events/"+event+"/scoreboard:watch?changes=true", "")
+}
+
+func openSSE(addr, path, after string) (*sseStream, error) {
 	conn, err := net.Dial("tcp", addr)
 	if err != nil {
 		return nil, err
@@ -53,7 +63,7 @@ func watchSSE(addr, event, after string) (*sseStream, error) {
 	if after != "" {
 		after = "Last-Event-ID: " + after + "\r\n"
 	}
-	_, err = fmt.Fprintf(conn, "GET /v1/events/%s/scoreboard:watch HTTP/1.1\r\nHost: %s\r\n%s\r\n", event, addr, after)
+	_, err = fmt.Fprintf(conn, "GET %s HTTP/1.1\r\nHost: %s\r\n%s\r\n", path, addr, after)
 	if err == nil {
 		var res *http.Response
 		if res, err = http.ReadResponse(bufio.NewReader(conn), nil); err == nil && res.StatusCode != http.StatusOK {
