@@ -65,8 +65,8 @@ release: image ## and programs for every system, what they are made of, and chec
 
 # Tests wait for disks, browsers and each other: what one leaves of the processor, the
 # next takes.
-test: needs lint ## everything that must pass before a change lands
-	$(MAKE) --jobs=3 race unit
+test: needs ## everything that must pass before a change lands
+	$(MAKE) --jobs=4 race unit lint
 
 needs: ## install what the tests need beside Go: PostgreSQL, Chromium, axe-core, TypeScript
 	deploy/test/install.sh
