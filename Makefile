@@ -33,7 +33,7 @@ apart      := ^Test(CallersThatGoAway|ModelOfAPerformance|ModelOfAnEvent|Program
 tests := go test -vet=off -timeout 60m
 
 .DEFAULT_GOAL := help
-.PHONY: help run build wasm package image release test needs unit plain whole modules race lint generate speed vuln
+.PHONY: help run build wasm package image release test needs unit plain whole race lint generate speed vuln
 
 help: ## list the targets
 	@sed -n 's/^\([a-z]*\):.*## /\1\t/p' Makefile | expand -t 12
@@ -63,25 +63,21 @@ release: image ## and programs for every system, what they are made of, and chec
 	for file in $(released)/*-*; do $(sbom) -version $(version) -output $$file.cdx.json $$file || exit 1; done
 	cd $(released) && sha256sum *-* > SHA256SUMS
 
-# Tests wait for disks, browsers and each other: what one leaves of the processor, the
-# next takes.
-test: needs ## everything that must pass before a change lands
-	$(MAKE) --jobs=4 race unit lint
+test: needs lint unit race ## everything that must pass before a change lands
 
 needs: ## install what the tests need beside Go: PostgreSQL, Chromium, axe-core, TypeScript
 	deploy/test/install.sh
 
-unit: plain whole modules ## all tests but those that only "race" runs
+unit: ## all tests but those that only "race" runs
+	$(MAKE) --jobs=2 plain whole
+	go -C deploy/checks test ./...
+	go -C deploy/release test ./image
 
 plain:
 	$(tests) $$(go list ./... | grep -vE '$(if $(detector),$(concurrent)|$(servers:.%=%)$$,^$$)')
 
 whole:
 	$(if $(detector),$(tests) -run '$(apart)' $(servers))
-
-modules:
-	go -C deploy/checks test ./...
-	go -C deploy/release test ./image
 
 race: ## tests of what runs concurrently, under the race detector
 	$(if $(detector),CGO_ENABLED=1 $(tests) -race -skip '$(apart)' $(servers) $$(go list ./... | grep -E '$(concurrent)'),\

@@ -38,28 +38,41 @@ func fill(p *browser.Page, label, text string) {
 }
 
 // readQR reads the QR code that the page shows, as a camera does.
-func readQR(t *testing.T, p *browser.Page, selector string) string {
-	t.Helper()
-	p.Do(chromedp.Evaluate[chromedp.Void](fmt.Sprintf(`document.querySelector(%q).scrollIntoView({ block: "center" })`, selector)))
-	return qrText(t, browser.Ask(p, chromedp.Screenshot(selector)))
+func readQR(p *browser.Page, selector string) string {
+	return scan(p, func() []byte {
+		p.Do(chromedp.Evaluate[chromedp.Void](fmt.Sprintf(`document.querySelector(%q).scrollIntoView({ block: "center" })`, selector)))
+		return browser.Ask(p, chromedp.Screenshot(selector))
+	})
+}
+
+// scan reads a QR code in a picture of the page. As a camera it looks until it finds
+// one: what is photographed may move.
+func scan(p *browser.Page, photo func() []byte) (text string) {
+	p.Until(func() string {
+		var err error
+		if text, err = qrText(photo()); err != nil {
+			return fmt.Sprintf("no QR code is found: %v", err)
+		}
+		return ""
+	})
+	return text
 }
 
 // qrText reads the QR code in a picture.
-func qrText(t *testing.T, photo []byte) string {
-	t.Helper()
+func qrText(photo []byte) (string, error) {
 	picture, _, err := image.Decode(bytes.NewReader(photo))
 	if err != nil {
-		t.Fatal(err)
+		return "", err
 	}
 	bits, err := gozxing.NewBinaryBitmapFromImage(picture)
 	if err != nil {
-		t.Fatal(err)
+		return "", err
 	}
 	found, err := qrcode.NewQRCodeReader().Decode(bits, nil)
 	if err != nil {
-		t.Fatalf("no QR code is found: %v", err)
+		return "", err
 	}
-	return found.GetText()
+	return found.GetText(), nil
 }
 
 // From an event with nothing in it to its first skater on the ice, by what the pages
@@ -135,7 +148,7 @@ func TestOrganiserLeadsToTheFirstSkater(t *testing.T) {
 	if where := strings.TrimPrefix(r.server.URL, "http://") + "/desk/" + cup; !strings.Contains(text, where) || strings.Contains(text, "token") || strings.Contains(text, "rt_") {
 		t.Errorf("the sheet does not lead to %s, or shows more than a volunteer needs: %s", where, text)
 	}
-	scanned := r.chrome.Open(t, readQR(t, p, `.sheet[aria-label="Judge 2"] .qr`), browser.Phone)
+	scanned := r.chrome.Open(t, readQR(p, `.sheet[aria-label="Judge 2"] .qr`), browser.Phone)
 	scanned.Wait(`document.querySelector(".top .title").textContent === "Judge 2" && !document.getElementById("desk").hidden && location.hash === ""`)
 	use(p, "Close")
 
@@ -166,7 +179,7 @@ func TestOrganiserLeadsToTheFirstSkater(t *testing.T) {
 	use(p, "QR code: Judge 1")
 	p.Wait(`document.querySelectorAll(".scan .qr").length === 1`)
 	p.Picture("organiser-qr")
-	if link := readQR(t, p, ".scan .qr"); !strings.HasPrefix(link, r.server.URL+"/desk/"+cup+"/judge#") {
+	if link := readQR(p, ".scan .qr"); !strings.HasPrefix(link, r.server.URL+"/desk/"+cup+"/judge#") {
 		t.Errorf("the QR code of judge 1 opens %s", strings.Split(link, "#")[0])
 	}
 	use(p, "Close")

@@ -22,11 +22,10 @@ type volunteers struct {
 	scores map[string]map[string]scored // by name and segment: what segments:score says
 }
 
-// seat is a desk: its sheet of paper, with its QR code as a picture, and its screen.
+// seat is a desk: its sheet of paper, the link in its QR code, and its screen.
 type seat struct {
-	desk, paper string
-	picture     []byte
-	page        *browser.Page
+	desk, paper, link string
+	page              *browser.Page
 }
 
 // newEvent goes from the list that is empty to the organiser's desk of a new event.
@@ -118,7 +117,7 @@ func (v *volunteers) handOut(organiser *browser.Page) {
 	const above = "Two Ponds Cup, Invented Hall · desk sheet\n"
 	for _, paper := range strings.Split(papers, above)[1:] {
 		desk, _, _ := strings.Cut(strings.TrimSpace(paper), "\n")
-		v.at[desk] = &seat{desk: desk, paper: paper, picture: organiser.Photo("image", "QR code of "+desk)}
+		v.at[desk] = &seat{desk: desk, paper: paper, link: scan(organiser, func() []byte { return organiser.Photo("image", "QR code of "+desk) })}
 	}
 	organiser.OnPaper(func() { organiser.Picture("whole-sheets") })
 	pdf := browser.Call(organiser, page.PrintToPDF, page.PrintToPDFParams{})
@@ -157,7 +156,7 @@ func (v *volunteers) sitByPaper(s *seat) {
 	v.t.Helper()
 	v.read(`(The tablet dies in the middle of a program\?\n+Take any other one and scan this sheet again\.)`, s.paper)
 	s.page.Opens("about:blank")
-	s.page = v.chrome.Open(v.t, qrText(v.t, s.picture), browser.Desk)
+	s.page = v.chrome.Open(v.t, s.link, browser.Desk)
 	v.seated(s)
 }
 

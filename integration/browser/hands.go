@@ -28,7 +28,7 @@ const reads = `[document.body, ...[...document.querySelectorAll(":defined")].fla
 // Sees waits until a person reads a text somewhere on the page.
 func (p *Page) Sees(text string) {
 	p.t.Helper()
-	p.until(func() string {
+	p.Until(func() string {
 		if strings.Contains(p.Reads(), text) {
 			return ""
 		}
@@ -39,7 +39,7 @@ func (p *Page) Sees(text string) {
 // Finds waits until a person finds something on the page.
 func (p *Page) Finds(role, name string) {
 	p.t.Helper()
-	p.until(func() string {
+	p.Until(func() string {
 		if p.Has(role, name) {
 			return ""
 		}

@@ -48,7 +48,7 @@ func (p *Page) Has(role, name string) bool {
 // for what is not there yet, or is covered while the page draws it again.
 func (p *Page) place(n Named, part float64) (x, y float64) {
 	p.t.Helper()
-	p.until(func() string {
+	p.Until(func() string {
 		why := "is not there"
 		if found := p.find(n); len(found) > 0 {
 			if x, y, why = p.show(found[0], part); why == "" {
@@ -60,8 +60,9 @@ func (p *Page) place(n Named, part float64) (x, y float64) {
 	return x, y
 }
 
-// until looks at the page again and again, until nothing is missing.
-func (p *Page) until(missing func() string) {
+// Until looks at the page again and again, until nothing is missing; after a while the
+// test fails with what is.
+func (p *Page) Until(missing func() string) {
 	p.t.Helper()
 	ctx, cancel := context.WithTimeout(p.ctx, patience)
 	defer cancel()
