@@ -126,7 +126,7 @@ func callers(b *testing.B, call caller, many, n int) time.Duration {
 // interceptors, that reads the same request and answers the same message. Both
 // are called turn by turn in one run, once with the generated client, as an
 // application does, and once by a caller that decodes nothing, which leaves the
-// server's share alone. Limit: 0.75 of the echo's throughput.
+// server's share alone. Limit: 0.9 of the echo's throughput.
 func BenchmarkUnary(b *testing.B) {
 	app.SettleMemory(0)
 	server := run(b, settings(b))
