@@ -73,6 +73,7 @@ unit: ## all tests but those that only "race" runs
 	go -C deploy/checks test ./...
 	go -C deploy/release test ./image
 
+# Whole servers wait much of their time, so these two run at once.
 plain:
 	$(tests) $$(go list ./... | grep -vE '$(if $(detector),$(concurrent)|$(servers:.%=%)$$,^$$)')
 

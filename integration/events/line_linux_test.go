@@ -16,8 +16,7 @@ import (
 // BenchmarkLossyLine measures as BenchmarkFanOut does, with watchers whose line takes 60
 // ms each way and loses one packet of a hundred, and who are sent changes as pages are.
 // What the line costs by itself is what the bare loop needs over it. 500 watchers take
-// three minutes to come. It needs root, or a
-// network of its own:
+// three minutes to join. It needs root, or a network of its own:
 //
 //	unshare --net --map-root-user sh -c 'ip link set lo up && go test ./integration/events -run - -bench LossyLine -benchtime 200x'
 func BenchmarkLossyLine(b *testing.B) {
@@ -62,7 +61,7 @@ func newLine(t testing.TB, delay time.Duration, lost float64) (there func(start 
 	}
 }
 
-// newEnd makes a device whose packets this process takes and gives.
+// newEnd makes a device whose packets this process reads and writes.
 func newEnd(t testing.TB, own, peer string) *os.File {
 	t.Helper()
 	fd, err := unix.Open("/dev/net/tun", unix.O_RDWR|unix.O_NONBLOCK|unix.O_CLOEXEC, 0)
