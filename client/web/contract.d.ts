@@ -2213,8 +2213,8 @@ export interface AddedElement {
   secondHalf?: boolean;
   /** Number of the element in front of which it was skated; 0 means behind all. */
   before?: number;
-  /** The marks of the judges that are there. */
-  marks: ElementMarkInput[];
+  /** The marks of the judges that are there; an element without value needs none. */
+  marks?: ElementMarkInput[];
 }
 
 /** CorrectedElementMark is a mark that was something else. */

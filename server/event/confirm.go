@@ -1,6 +1,7 @@
 package event
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -116,12 +117,18 @@ func (d Decision) correct(r Corrects, reason func(*rules.FieldErrors, string, st
 		return nil, err
 	}
 	var faults rules.FieldErrors
-	c := &correction{Decision: d, season: season, before: p, after: p.clone(), faults: &faults, said: map[string]bool{}}
+	c := &correction{
+		Decision: d, season: season, before: p, after: p.clone(), faults: &faults,
+		said: map[string]bool{}, fields: map[int32]string{},
+	}
 	c.reason = reason(&faults, "reason", r.GetReason(), maxReason)
 	for _, step := range []func(Corrects) error{c.elements, c.added, c.elementMarks, c.componentMarks, c.deduct} {
 		if err := step(r); err != nil {
 			return nil, err
 		}
+	}
+	if len(faults) == 0 {
+		c.marked()
 	}
 	if err := faults.Err(); err != nil {
 		return nil, err
@@ -142,7 +149,8 @@ type correction struct {
 	faults        *rules.FieldErrors
 	reason        string
 	facts         []proto.Message
-	said          map[string]bool // what the request corrects, once each
+	said          map[string]bool  // what the request corrects, once each
+	fields        map[int32]string // where the request revises or adds each element
 }
 
 // once reports what a request corrects twice, since only one of the two can hold.
@@ -205,6 +213,7 @@ func (c *correction) revise(at string, revised *pb.RevisedElement) error {
 	if revised.SecondHalf != nil {
 		fact.SecondHalf = revised.GetSecondHalf()
 	}
+	c.fields[e.Number] = at + "code"
 	return c.add(fact, at+"code")
 }
 
@@ -247,7 +256,8 @@ func (c *correction) insert(at string, e *pb.AddedElement) error {
 			return err
 		}
 	}
-	if n := len(e.GetMarks()); n != len(judges) {
+	c.fields[number] = at + "marks"
+	if n := len(e.GetMarks()); n > 0 && n != len(judges) {
 		c.faults.Add(at+"marks", rules.ReasonPanelSize, "has %d marks; the marks of %s are needed", n, judgeList(judges))
 	}
 	return nil
@@ -266,6 +276,25 @@ func (c *correction) elementMarks(r Corrects) error {
 		}
 	}
 	return nil
+}
+
+// marked reports the elements that have a value only now and lack marks. They were
+// confirmed without, since what has no value needs none; those that had a value lack only
+// what the referee accepted.
+func (c *correction) marked() {
+	valued := map[int32]bool{}
+	for i, points := range c.Running(c.season, c.before) {
+		valued[c.before.Elements[i].Number] = points.Base != 0
+	}
+	judges := c.judges(c.after)
+	for i, points := range c.Running(c.season, c.after) {
+		e := c.after.Elements[i]
+		if points.Base == 0 || valued[e.Number] || e.markedBy(judges) {
+			continue
+		}
+		field := cmp.Or(c.fields[e.Number], "elementMarks") // what has no code of its own here got its value by another's
+		c.faults.Add(field, rules.ReasonPanelSize, "has %d marks for %s, which has a value; the marks of %s are needed", len(e.Marks), e.Code, judgeList(judges))
+	}
 }
 
 // mark corrects one judge's mark for an element.

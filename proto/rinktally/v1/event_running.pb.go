@@ -2517,7 +2517,7 @@ type AddedElement struct {
 	SecondHalf bool `protobuf:"varint,2,opt,name=second_half,json=secondHalf,proto3" json:"second_half,omitempty"`
 	// Number of the element in front of which it was skated; 0 means behind all.
 	Before int32 `protobuf:"varint,3,opt,name=before,proto3" json:"before,omitempty"`
-	// The marks of the judges that are there.
+	// The marks of the judges that are there; an element without value needs none.
 	Marks         []*ElementMark `protobuf:"bytes,4,rep,name=marks,proto3" json:"marks,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -3125,7 +3125,7 @@ const file_rinktally_v1_event_running_proto_rawDesc = "" +
 	"\vsecond_half\x18\x02 \x01(\bB\x03\xe0A\x01R\n" +
 	"secondHalf\x12\x1b\n" +
 	"\x06before\x18\x03 \x01(\x05B\x03\xe0A\x01R\x06before\x124\n" +
-	"\x05marks\x18\x04 \x03(\v2\x19.rinktally.v1.ElementMarkB\x03\xe0A\x02R\x05marks\"w\n" +
+	"\x05marks\x18\x04 \x03(\v2\x19.rinktally.v1.ElementMarkB\x03\xe0A\x01R\x05marks\"w\n" +
 	"\x14CorrectedElementMark\x12\x1d\n" +
 	"\aelement\x18\x01 \x01(\x05B\x03\xe0A\x02R\aelement\x12\x19\n" +
 	"\x05judge\x18\x02 \x01(\x05B\x03\xe0A\x02R\x05judge\x12\x1c\n" +

@@ -81,4 +81,31 @@ func TestElementWithoutValueNeedsNoMarks(t *testing.T) {
 	if got := confirmed.GetElements()[2]; got.GetScore() != "0.00" || confirmed.GetState() != pb.PerformanceState_CONFIRMED {
 		t.Errorf("confirmed is %v", confirmed)
 	}
+
+	correct := func(c *pb.CorrectResultRequest) (*pb.Performance, error) {
+		c.Event, c.Category, c.Segment, c.Entry, c.Reason = cup, category, short, "1", "seen again"
+		res, err := r.CorrectResult(referee(t), c)
+		return res.GetPerformance(), err
+	}
+	added, err := correct(&pb.CorrectResultRequest{AddedElements: []*pb.AddedElement{{Code: "CCoSp"}}})
+	if err != nil || added.GetSegmentScore() != confirmed.GetSegmentScore() || len(added.GetElements()) != 5 {
+		t.Fatalf("with one more element without value or marks: %v, %v", added, err)
+	}
+	valued := func() *pb.CorrectResultRequest {
+		return &pb.CorrectResultRequest{RevisedElements: []*pb.RevisedElement{{Element: 4, Code: "CCoSp3"}}}
+	}
+	_, err = correct(valued())
+	refused(t, err, pb.ErrorReason_PANEL_SIZE_MISMATCH, "revisedElements[0].code")
+	some := valued()
+	some.ElementMarks = []*pb.CorrectedElementMark{{Element: 4, Judge: 1, Mark: new(int32(2))}}
+	_, err = correct(some)
+	refused(t, err, pb.ErrorReason_PANEL_SIZE_MISMATCH, "revisedElements[0].code")
+	all := valued()
+	for judge := range int32(3) {
+		all.ElementMarks = append(all.ElementMarks, &pb.CorrectedElementMark{Element: 4, Judge: judge + 1, Mark: new(int32(2))})
+	}
+	got, err := correct(all)
+	if err != nil || got.GetElements()[3].GetGoe() == "0.00" || got.GetElements()[3].GetGoe() == "" {
+		t.Errorf("with all marks: %v, %v", got, err)
+	}
 }

@@ -130,10 +130,11 @@ export function formOf(p, rules, season, count, typed) {
       if (given.length) faults.push({ input: added.code, text: t("correct.addedNoCode") });
       return;
     }
-    const wrong = added.marks.map(elementFault).filter(Boolean);
+    // Without any mark the server says whether the element has a value, and so needs some.
+    const wrong = given.length ? added.marks.map(elementFault).filter(Boolean) : [];
     faults.push(...wrong);
     if (!wrong.length) {
-      const marks = added.marks.map((m) => ({ judge: m.judge, mark: asFigure(typedIn(m.input)) }));
+      const marks = given.map((m) => ({ judge: m.judge, mark: asFigure(typedIn(m.input)) }));
       put("addedElements", { code: typedIn(added.code), marks }, [".code", added.code], [".marks", added.code]);
     }
   }
