@@ -12,8 +12,8 @@ bench() { # a package, what to run, and how often
 bench rules/score OfPlain 1000x
 bench rules/level Call 1000x
 bench server/scoring 'Levels|Batch' 300x
-bench server/app 'Unary/client=generated|REST' 20000x
 bench integration/deploy Ready 15x
+bench integration/deploy ScoreSegment 50000x
 bench server/live Bytes 1x
 bench integration/events FanOut/sse 100x
 
@@ -32,10 +32,10 @@ row "a spin of level 4, of a whole segment (processor)" "$(figure Levels/level-4
 row "a spin and what would bring the next level (processor)" "$(figure Levels/level-3-and-the-next of-segment-cpu)" most 5
 row "the same, allocations" "$(figure Call/level_3_and_the_next allocs/op)" most 100
 row "a segment of a batch, of the engine alone (processor)" "$(figure Batch of-engine-cpu)" most 3
-row "ScoreSegment, of a bare echo, 8 callers" "$(figure Unary/client=generated/callers=8 of-echo)" least 0.9
-row "ScoreSegment, of a bare echo, 64 callers" "$(figure Unary/client=generated/callers=64 of-echo)" least 0.9
-row "ScoreSegment over REST, of net/http and protojson, 8 callers" "$(figure REST/callers=8 of-bare)" least 0.9
-row "ScoreSegment over REST, of net/http and protojson, 64 callers" "$(figure REST/callers=64 of-bare)" least 0.9
+row "ScoreSegment, of a bare echo, 8 callers" "$(figure ScoreSegment/gRPC/callers=8 of-plain)" least 0.9
+row "ScoreSegment, of a bare echo, 64 callers" "$(figure ScoreSegment/gRPC/callers=64 of-plain)" least 0.9
+row "ScoreSegment over REST, of net/http and protojson, 8 callers" "$(figure ScoreSegment/REST/callers=8 of-plain)" least 0.9
+row "ScoreSegment over REST, of net/http and protojson, 64 callers" "$(figure ScoreSegment/REST/callers=64 of-plain)" least 0.9
 row "ready, of a bare server with the same libraries (processor)" "$(figure Ready of-bare-cpu)" most 2
 row "ready, memory in MiB" "$(figure Ready MiB)" most 50
 row "a mark to the last of 2,000 watchers over SSE, of a bare loop" "$(figure FanOut/sse-2000 of-bare-loop)" most 1.4

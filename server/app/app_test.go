@@ -36,6 +36,7 @@ import (
 	reflection "google.golang.org/grpc/reflection/grpc_reflection_v1"
 	"google.golang.org/grpc/status"
 
+	"github.com/rinktally/rinktally/integration/invented"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/app"
 	"github.com/rinktally/rinktally/server/config"
@@ -257,7 +258,7 @@ func TestStreamOverTheWire(t *testing.T) {
 	sent := make(chan error, 1)
 	go func() {
 		for i := range many {
-			req := freeSkate()
+			req := invented.FreeSkate()
 			if i%3 == 0 {
 				req.Elements[0].Code = "?"
 			}
@@ -315,7 +316,7 @@ func TestStopIsGraceful(t *testing.T) {
 		t.Fatal(err)
 	}
 	exchange := func() error {
-		if err := stream.Send(&pb.ScoreSegmentsRequest{Segment: freeSkate()}); err != nil {
+		if err := stream.Send(&pb.ScoreSegmentsRequest{Segment: invented.FreeSkate()}); err != nil {
 			return err
 		}
 		_, err := stream.Recv()
@@ -359,7 +360,7 @@ func TestStopHasADeadline(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := stream.Send(&pb.ScoreSegmentsRequest{Segment: freeSkate()}); err != nil {
+	if err := stream.Send(&pb.ScoreSegmentsRequest{Segment: invented.FreeSkate()}); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := stream.Recv(); err != nil {

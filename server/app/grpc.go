@@ -28,7 +28,7 @@ import (
 
 // newGRPC makes the gRPC server with its limits and interceptors.
 func newGRPC(c config.Config, chain intercept.Options, traces *telemetry.Traces, security *tls.Config) *grpc.Server {
-	options := append(ServerSettings(c.MaxMessage),
+	options := append(transport(c.MaxMessage),
 		grpc.ChainUnaryInterceptor(append([]grpc.UnaryServerInterceptor{addressUnary}, intercept.Unary(chain)...)...),
 		grpc.ChainStreamInterceptor(append([]grpc.StreamServerInterceptor{addressStream}, intercept.Stream(chain)...)...),
 		grpc.ForceServerCodecV2(newCodec()),
@@ -44,8 +44,8 @@ func newGRPC(c config.Config, chain intercept.Options, traces *telemetry.Traces,
 	return grpc.NewServer(options...)
 }
 
-// ServerSettings are the limits of the transport, without interceptors.
-func ServerSettings(maxMessage int) []grpc.ServerOption {
+// transport returns the limits of the transport, without interceptors.
+func transport(maxMessage int) []grpc.ServerOption {
 	const maxStreams, workers = 1000, 32
 	return []grpc.ServerOption{
 		grpc.MaxRecvMsgSize(maxMessage),

@@ -7,6 +7,7 @@ import (
 
 	"google.golang.org/protobuf/proto"
 
+	"github.com/rinktally/rinktally/integration/invented"
 	"github.com/rinktally/rinktally/integration/processor"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
@@ -16,29 +17,6 @@ import (
 	"github.com/rinktally/rinktally/server/tables"
 )
 
-// freeSkate is an invented free skate: 12 elements, 9 judges, 3 components.
-func freeSkate() *pb.ScoreSegmentRequest {
-	req := &pb.ScoreSegmentRequest{Season: "2025-26", Category: "senior-women", Segment: "free-skating"}
-	for i, code := range []string{
-		"3Lz+3T", "3F!", "2A+1Eu+3S", "CCoSp4", "3Lo", "FCSp3", "StSq3", "3Lz<+2T", "3S", "2A", "ChSq1", "LSp4",
-	} {
-		e := &pb.MarkedElement{Code: code, SecondHalf: i > 6, Marks: make([]int32, 9)}
-		for j := range e.Marks {
-			e.Marks[j] = int32((i*7+j*3)%6) - 1
-		}
-		req.Elements = append(req.Elements, e)
-	}
-	for i, component := range []pb.Component_Value{pb.Component_COMPOSITION, pb.Component_PRESENTATION, pb.Component_SKATING_SKILLS} {
-		c := &pb.MarkedComponent{Component: component, Marks: make([]float64, 9)}
-		for j := range c.Marks {
-			c.Marks[j] = 7 + .25*float64((i*5+j*2)%7)
-		}
-		req.Components = append(req.Components, c)
-	}
-	req.Deductions = []*pb.Deduction{{Kind: pb.DeductionKind_FALL}}
-	return req
-}
-
 // BenchmarkScoreSegment measures the handler alone, and with what a call needs
 // beside it: reading the request and writing the answer.
 func BenchmarkScoreSegment(b *testing.B) {
@@ -47,7 +25,7 @@ func BenchmarkScoreSegment(b *testing.B) {
 		b.Fatal(err)
 	}
 	service := scoring.New(loaded)
-	req := freeSkate()
+	req := invented.FreeSkate()
 	bytes, err := proto.Marshal(req)
 	if err != nil {
 		b.Fatal(err)
@@ -87,7 +65,7 @@ func BenchmarkBatch(b *testing.B) {
 		b.Fatal(err)
 	}
 	service := scoring.New(loaded)
-	segment := freeSkate()
+	segment := invented.FreeSkate()
 	season, _, _ := loaded.Season(segment.GetSeason(), "")
 	engine := engineInput(segment)
 	segment.Season = ""
@@ -129,7 +107,7 @@ func BenchmarkLevels(b *testing.B) {
 	}
 	scored, _, _ := loaded.Season("2025-26", "")
 	called, _, _ := loaded.Season("2016-17", "")
-	segment := engineInput(freeSkate())
+	segment := engineInput(invented.FreeSkate())
 	var work score.Work
 	var calls level.Work
 	held := func(p level.PositionKind, v level.Variation, revolutions rules.Revolutions) level.Position {

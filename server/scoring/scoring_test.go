@@ -16,6 +16,7 @@ import (
 	"google.golang.org/protobuf/encoding/protojson"
 	"google.golang.org/protobuf/proto"
 
+	"github.com/rinktally/rinktally/integration/invented"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
 	"github.com/rinktally/rinktally/rules/level"
@@ -220,7 +221,7 @@ func TestValueFaultsComeTogether(t *testing.T) {
 // The arithmetic itself is checked where it is done; here that a request reaches
 // it whole and its result comes back whole.
 func TestScoreSegment(t *testing.T) {
-	req := freeSkate()
+	req := invented.FreeSkate()
 	req.Explain = true
 	res, err := service(t).ScoreSegment(context.Background(), req)
 	if err != nil {
@@ -290,7 +291,7 @@ func TestListsOfNoPanelAreRefused(t *testing.T) {
 		"elements": func(r *pb.ScoreSegmentRequest) { r.Elements = slices.Repeat(r.Elements[:1], long) },
 	} {
 		t.Run(field, func(t *testing.T) {
-			req := freeSkate()
+			req := invented.FreeSkate()
 			change(req)
 			_, err := service(t).ScoreSegment(context.Background(), req)
 			wantFaults(t, err, field+" TOO_MANY_ITEMS")
@@ -305,7 +306,7 @@ func TestComponentMarksAreExact(t *testing.T) {
 		8.25: "", 8.3: "MARK_OFF_GRID", 8.2500001: "MARK_OFF_GRID", math.NaN(): "MARK_OUT_OF_RANGE", math.Inf(1): "MARK_OUT_OF_RANGE",
 		1e300: "MARK_OUT_OF_RANGE", -8.25: "MARK_OUT_OF_RANGE", 10.25: "MARK_OUT_OF_RANGE", 0.25: "", 10: "",
 	} {
-		req := freeSkate()
+		req := invented.FreeSkate()
 		req.Components[1].Marks[4] = mark
 		_, err := s.ScoreSegment(context.Background(), req)
 		if want == "" {
@@ -319,7 +320,7 @@ func TestComponentMarksAreExact(t *testing.T) {
 }
 
 func TestUnknownEnumNumbersAreFaults(t *testing.T) {
-	req := freeSkate()
+	req := invented.FreeSkate()
 	req.Components[0].Component = 99
 	req.Deductions = append(req.Deductions, &pb.Deduction{Kind: 77})
 	_, err := service(t).ScoreSegment(context.Background(), req)
@@ -328,7 +329,7 @@ func TestUnknownEnumNumbersAreFaults(t *testing.T) {
 
 func TestPinnedRevision(t *testing.T) {
 	s := service(t)
-	req := freeSkate()
+	req := invented.FreeSkate()
 	first, err := s.ScoreSegment(context.Background(), req)
 	if err != nil {
 		t.Fatal(err)
@@ -345,7 +346,7 @@ func TestPinnedRevision(t *testing.T) {
 
 func TestBatchOneBadOneGood(t *testing.T) {
 	s := service(t)
-	good, bad, other := freeSkate(), freeSkate(), freeSkate()
+	good, bad, other := invented.FreeSkate(), invented.FreeSkate(), invented.FreeSkate()
 	good.Season = ""
 	bad.Elements[3].Marks[2] = 9
 	other.Season = "1998-99"
@@ -355,7 +356,7 @@ func TestBatchOneBadOneGood(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	alone, err := s.ScoreSegment(context.Background(), freeSkate())
+	alone, err := s.ScoreSegment(context.Background(), invented.FreeSkate())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -402,7 +403,7 @@ func TestWarningsNameTheirFields(t *testing.T) {
 	if w := above(alone.GetWarnings()); !slices.Equal(w.GetFields(), []string{"elements[1]", "elements[3]"}) || w.GetRule() != "categories.basic-novice-girls.max_level" {
 		t.Errorf("is %v", w)
 	}
-	batch, err := s.BatchScoreSegments(context.Background(), &pb.BatchScoreSegmentsRequest{Season: "2025-26", Segments: []*pb.ScoreSegmentRequest{freeSkate(), req}})
+	batch, err := s.BatchScoreSegments(context.Background(), &pb.BatchScoreSegmentsRequest{Season: "2025-26", Segments: []*pb.ScoreSegmentRequest{invented.FreeSkate(), req}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -448,7 +449,7 @@ func TestBatchLimits(t *testing.T) {
 	wantFaults(t, err, "season SEASON_UNKNOWN", "segments TOO_MANY_ITEMS")
 	given, stop := context.WithCancel(context.Background())
 	stop()
-	_, err = s.BatchScoreSegments(given, &pb.BatchScoreSegmentsRequest{Season: "2025-26", Segments: []*pb.ScoreSegmentRequest{freeSkate()}})
+	_, err = s.BatchScoreSegments(given, &pb.BatchScoreSegmentsRequest{Season: "2025-26", Segments: []*pb.ScoreSegmentRequest{invented.FreeSkate()}})
 	if errs.Reason(err) != "CANCELLED" {
 		t.Errorf("%v", err)
 	}
@@ -476,9 +477,9 @@ func (f *fakeStream) Send(r *pb.ScoreSegmentsResponse) error {
 }
 
 func TestStreamAnswersInOrderAndGoesOnAfterAFault(t *testing.T) {
-	bad := freeSkate()
+	bad := invented.FreeSkate()
 	bad.Category = "nobody"
-	stream := &fakeStream{requests: []*pb.ScoreSegmentsRequest{{Segment: freeSkate()}, {Segment: bad}, {}, {Segment: freeSkate()}}}
+	stream := &fakeStream{requests: []*pb.ScoreSegmentsRequest{{Segment: invented.FreeSkate()}, {Segment: bad}, {}, {Segment: invented.FreeSkate()}}}
 	if err := service(t).ScoreSegments(stream); err != nil {
 		t.Fatal(err)
 	}
