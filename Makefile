@@ -21,13 +21,14 @@ released := bin/release
 sbom     := go tool -modfile=deploy/release/go.mod cyclonedx-gomod bin -json -std -noserial
 
 # Packages whose tests run under the race detector, where there is a C compiler for it,
-# and else without it. So do the tests of whole servers, but for these: their servers are
+# and else without it. So do the tests of whole servers, but for some, apart: they test
 # processes of their own, or do one thing after another, as the fuzz targets do, or have
 # thousands of watchers, whom a server cuts off that the detector makes too slow.
 concurrent := /rinktally/(server|client)(/|$$)
 servers    := ./integration/events
 detector    = $(shell command -v "$$(go env CC)")
-apart      := ^Test(CallersThatGoAway|ModelOfAPerformance|ModelOfAnEvent|Program|FlippedBytes|WholeEvent|DamagedEvent|ErasePerson|RepeatedCallsThatChangedNothing|WrongRoleForEveryCall|WatchersThatStopReading|StopUnderManyWatchers)$$|^Fuzz(REST|GRPC)$$
+apart      := ^Test(CallersThatGoAway|ModelOfAPerformance|ModelOfAnEvent|Program|FlippedBytes|WholeEvent|DamagedEvent|ErasePerson|RepeatedCallsThatChangedNothing|WrongRoleForEveryCall|WatchersThatStopReading|StopUnderManyWatchers|DemoIsTheSameForASeed|AnyOrderOfCommands|CrashImages|Crash|BookCrash)$$|^Fuzz(REST|GRPC)$$
+haveApart  := $(servers) ./server/event/api ./server/store/sqlite ./server/store/postgres
 
 # "make lint" vets what is tested here.
 tests := go test -vet=off -timeout 60m
@@ -73,12 +74,13 @@ unit: ## all tests but those that only "race" runs
 	go -C deploy/checks test ./...
 	go -C deploy/release test ./image
 
-# Whole servers wait much of their time, so these two run at once.
+# Whole servers wait much of their time, so these two run at once, the second with one
+# package after another.
 plain:
 	$(tests) $$(go list ./... | grep -vE '$(if $(detector),$(concurrent)|$(servers:.%=%)$$,^$$)')
 
 whole:
-	$(if $(detector),$(tests) -run '$(apart)' $(servers))
+	$(if $(detector),$(tests) -p 1 -run '$(apart)' $(haveApart))
 
 race: ## tests of what runs concurrently, under the race detector
 	$(if $(detector),CGO_ENABLED=1 $(tests) -race -skip '$(apart)' $(servers) $$(go list ./... | grep -E '$(concurrent)'),\
