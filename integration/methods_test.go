@@ -230,7 +230,7 @@ func callers(t testing.TB, s *server) map[string]cases.Caller {
 	if err != nil {
 		t.Fatal(err)
 	}
-	inside := inproc.New(intercept.Unary(intercept.Options{Log: zap.NewNop()})...)
+	inside := inproc.New(intercept.Unary(intercept.Options{Log: zap.NewNop()}))
 	pb.RegisterRulesServiceServer(inside, rulesvc.New(table))
 	pb.RegisterScoringServiceServer(inside, scoring.New(table))
 	pb.RegisterProgramServiceServer(inside, program.New(table))

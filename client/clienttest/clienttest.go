@@ -116,7 +116,7 @@ func Start(tb testing.TB, opts ...Option) *Server {
 	// rights are what users meet.
 	chain := intercept.Options{Log: s.log, Deadline: 10 * time.Second, Access: access.NewGuard(book, practised, needs())}
 	g := grpc.NewServer(
-		grpc.ChainUnaryInterceptor(intercept.Unary(chain)...),
+		grpc.ChainUnaryInterceptor(intercept.Unary(chain)),
 		grpc.ChainStreamInterceptor(intercept.Stream(chain)...),
 	)
 	pb.RegisterRulesServiceServer(g, rulesvc.New(t))

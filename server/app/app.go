@@ -160,7 +160,7 @@ func (a *App) build(ctx context.Context, o Options) error {
 	}
 	watched := live.New(a.hub, live.Heartbeat)
 	a.grpc = newGRPC(c, chain, a.traces, security)
-	inside := inproc.New(intercept.Unary(chain)...)
+	inside := inproc.New(intercept.Unary(chain))
 	nobody := inproc.New(guard.Unary) // what everybody is answered, for the other server
 	if c.PublishTo != "" {
 		if a.publisher, err = publish.New(publish.Options{

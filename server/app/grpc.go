@@ -29,7 +29,7 @@ import (
 // newGRPC makes the gRPC server with its limits and interceptors.
 func newGRPC(c config.Config, chain intercept.Options, traces *telemetry.Traces, security *tls.Config) *grpc.Server {
 	options := append(transport(c.MaxMessage),
-		grpc.ChainUnaryInterceptor(append([]grpc.UnaryServerInterceptor{addressUnary}, intercept.Unary(chain)...)...),
+		grpc.ChainUnaryInterceptor(addressUnary, intercept.Unary(chain)),
 		grpc.ChainStreamInterceptor(append([]grpc.StreamServerInterceptor{addressStream}, intercept.Stream(chain)...)...),
 		grpc.ForceServerCodecV2(newCodec()),
 		grpc.UnknownServiceHandler(func(_ any, stream grpc.ServerStream) error {

@@ -16,8 +16,8 @@ import (
 // Conn is a client connection to services in the same process. Services are
 // registered before the first call. It carries unary calls only.
 type Conn struct {
-	chain   grpc.UnaryServerInterceptor
-	methods map[string]method
+	interceptor grpc.UnaryServerInterceptor
+	methods     map[string]method
 }
 
 type method struct {
@@ -25,10 +25,9 @@ type method struct {
 	handler grpc.MethodHandler
 }
 
-// New makes a connection whose calls run through the chain of interceptors,
-// the first one outermost.
-func New(chain ...grpc.UnaryServerInterceptor) *Conn {
-	return &Conn{chain: join(chain), methods: map[string]method{}}
+// New makes a connection whose calls run through an interceptor; nil is none.
+func New(interceptor grpc.UnaryServerInterceptor) *Conn {
+	return &Conn{interceptor: interceptor, methods: map[string]method{}}
 }
 
 // RegisterService makes a service's unary methods callable.
@@ -54,7 +53,7 @@ func (c *Conn) Invoke(ctx context.Context, name string, args, reply any, opts ..
 	answer, err := m.handler(m.impl, ctx, func(req any) error {
 		move(req, args)
 		return nil
-	}, c.chain)
+	}, c.interceptor)
 	for _, o := range opts {
 		switch o := o.(type) {
 		case grpc.HeaderCallOption:
@@ -83,21 +82,6 @@ func move(to, from any) {
 // NewStream refuses: streams are served by handlers of their own.
 func (c *Conn) NewStream(_ context.Context, _ *grpc.StreamDesc, name string, _ ...grpc.CallOption) (grpc.ClientStream, error) {
 	return nil, errs.UnknownMethod(name)
-}
-
-func join(chain []grpc.UnaryServerInterceptor) grpc.UnaryServerInterceptor {
-	return func(ctx context.Context, req any, info *grpc.UnaryServerInfo, handler grpc.UnaryHandler) (any, error) {
-		return call(ctx, req, info, chain, handler)
-	}
-}
-
-func call(ctx context.Context, req any, info *grpc.UnaryServerInfo, rest []grpc.UnaryServerInterceptor, handler grpc.UnaryHandler) (any, error) {
-	if len(rest) == 0 {
-		return handler(ctx, req)
-	}
-	return rest[0](ctx, req, info, func(ctx context.Context, req any) (any, error) {
-		return call(ctx, req, info, rest[1:], handler)
-	})
 }
 
 // transport collects what a method sends beside its answer.

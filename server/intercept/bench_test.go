@@ -9,7 +9,6 @@ import (
 	"github.com/prometheus/client_golang/prometheus"
 	"go.uber.org/zap"
 	"go.uber.org/zap/zapcore"
-	"google.golang.org/grpc"
 
 	"github.com/rinktally/rinktally/server/telemetry"
 )
@@ -26,7 +25,7 @@ func BenchmarkChain(b *testing.B) {
 		b.Run(s.name, func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
-				_, _ = call(context.Background(), []grpc.UnaryServerInterceptor{s.unary}, "/rinktally.v1.ScoringService/ScoreSegment", handler)
+				_, _ = call(context.Background(), s.unary, "/rinktally.v1.ScoringService/ScoreSegment", handler)
 			}
 		})
 	}

@@ -3,6 +3,7 @@
 package intercept
 
 import (
+	"context"
 	"time"
 
 	"go.uber.org/zap"
@@ -76,13 +77,40 @@ func steps(o Options) []step {
 	return list
 }
 
-// Unary returns the interceptors of unary calls, the first one outermost.
-func Unary(o Options) []grpc.UnaryServerInterceptor {
-	var chain []grpc.UnaryServerInterceptor
+// Unary returns the interceptors of unary calls as one.
+func Unary(o Options) grpc.UnaryServerInterceptor {
+	var all []grpc.UnaryServerInterceptor
 	for _, s := range steps(o) {
-		chain = append(chain, s.unary)
+		all = append(all, s.unary)
 	}
-	return chain
+	return joined(all...)
+}
+
+// joined returns interceptors as one, the first one outermost. It costs a call two pieces
+// of memory, while gRPC's own chain takes one for each step.
+func joined(all ...grpc.UnaryServerInterceptor) grpc.UnaryServerInterceptor {
+	return func(ctx context.Context, req any, info *grpc.UnaryServerInfo, handler grpc.UnaryHandler) (any, error) {
+		p := &passage{steps: all, info: info, handler: handler}
+		p.next = p.goOn
+		return p.goOn(ctx, req)
+	}
+}
+
+// passage is the way of one call through the steps.
+type passage struct {
+	steps   []grpc.UnaryServerInterceptor // that are still to come
+	info    *grpc.UnaryServerInfo
+	handler grpc.UnaryHandler
+	next    grpc.UnaryHandler // goOn; a step calls it once at most
+}
+
+func (p *passage) goOn(ctx context.Context, req any) (any, error) {
+	if len(p.steps) == 0 {
+		return p.handler(ctx, req)
+	}
+	step := p.steps[0]
+	p.steps = p.steps[1:]
+	return step(ctx, req, p.info, p.next)
 }
 
 // Stream returns the interceptors of streams, the first one outermost.

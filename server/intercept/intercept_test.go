@@ -9,6 +9,7 @@ import (
 	"runtime"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -42,15 +43,35 @@ func TestOrder(t *testing.T) {
 	}
 }
 
-// call runs a handler inside a chain, the first interceptor outermost.
-func call(ctx context.Context, chain []grpc.UnaryServerInterceptor, method string, handler grpc.UnaryHandler) (any, error) {
-	for _, step := range slices.Backward(chain) {
-		next := handler
-		handler = func(ctx context.Context, req any) (any, error) {
-			return step(ctx, req, &grpc.UnaryServerInfo{FullMethod: method}, next)
+// call runs a handler inside an interceptor.
+func call(ctx context.Context, chain grpc.UnaryServerInterceptor, method string, handler grpc.UnaryHandler) (any, error) {
+	return chain(ctx, nil, &grpc.UnaryServerInfo{FullMethod: method}, handler)
+}
+
+// Each call goes through all steps in their order, also when others are on their way.
+func TestCallsGoThroughAllSteps(t *testing.T) {
+	type way struct{}
+	step := func(name string) grpc.UnaryServerInterceptor {
+		return func(ctx context.Context, req any, _ *grpc.UnaryServerInfo, handler grpc.UnaryHandler) (any, error) {
+			before, _ := ctx.Value(way{}).(string)
+			res, err := handler(context.WithValue(ctx, way{}, before+name), req)
+			return res.(string) + name, err
 		}
 	}
-	return handler(ctx, nil)
+	chain := joined(step("a"), step("b"), step("c"))
+	var wait sync.WaitGroup
+	for range 100 {
+		wait.Go(func() {
+			got, err := call(t.Context(), chain, "/x/Y", func(ctx context.Context, _ any) (any, error) {
+				runtime.Gosched()
+				return ctx.Value(way{}).(string) + " ", nil
+			})
+			if err != nil || got != "abc cba" {
+				t.Errorf("the way was %q, %v", got, err)
+			}
+		})
+	}
+	wait.Wait()
 }
 
 func TestPanicBecomesInternalAndIsLogged(t *testing.T) {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/hex"
 	"math/rand/v2"
+	"sync"
 
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/metadata"
@@ -15,10 +16,24 @@ const RequestIDKey = "x-request-id"
 
 type requestIDContext struct{}
 
+// callID is the id of one call. One that no caller has proposed is made when somebody
+// first asks for it, which for most calls nobody does.
+type callID struct {
+	asked sync.Once
+	id    string
+}
+
+func (c *callID) text() string {
+	c.asked.Do(func() { c.id = NewRequestID(c.id) })
+	return c.id
+}
+
 // RequestID returns the id of the call that a context belongs to, or "".
 func RequestID(ctx context.Context) string {
-	id, _ := ctx.Value(requestIDContext{}).(string)
-	return id
+	if c, ok := ctx.Value(requestIDContext{}).(*callID); ok {
+		return c.text()
+	}
+	return ""
 }
 
 // NewRequestID returns the id that a caller proposes when it can be logged as it
@@ -52,11 +67,11 @@ func validID(id string) bool {
 }
 
 // withRequestID sets a call's id, and says whether the caller proposed one.
-func withRequestID(ctx context.Context) (named context.Context, id string, proposed bool) {
+func withRequestID(ctx context.Context) (named context.Context, id *callID, proposed bool) {
+	id = &callID{}
 	if given := metadata.ValueFromIncomingContext(ctx, RequestIDKey); len(given) > 0 {
-		id, proposed = given[0], true
+		id.id, proposed = given[0], true
 	}
-	id = NewRequestID(id)
 	return context.WithValue(ctx, requestIDContext{}, id), id, proposed
 }
 
@@ -68,14 +83,14 @@ func requestIDUnary(ctx context.Context, req any, _ *grpc.UnaryServerInfo, handl
 	res, err := handler(ctx, req)
 	if proposed || err != nil {
 		// Fails only where nobody listens for headers, such as in a test.
-		_ = grpc.SetHeader(ctx, metadata.MD{RequestIDKey: {id}})
+		_ = grpc.SetHeader(ctx, metadata.MD{RequestIDKey: {id.text()}})
 	}
 	return res, err
 }
 
 func requestIDStream(srv any, stream grpc.ServerStream, _ *grpc.StreamServerInfo, handler grpc.StreamHandler) error {
 	ctx, id, _ := withRequestID(stream.Context())
-	_ = stream.SetHeader(metadata.MD{RequestIDKey: {id}})
+	_ = stream.SetHeader(metadata.MD{RequestIDKey: {id.text()}})
 	return handler(srv, &streamWithContext{ServerStream: stream, ctx: ctx})
 }
 

@@ -41,7 +41,7 @@ func handler(t testing.TB, change func(*rest.Options)) http.Handler {
 	if err != nil {
 		t.Fatal(err)
 	}
-	conn := inproc.New(intercept.Unary(intercept.Options{Deadline: 10 * time.Second})...)
+	conn := inproc.New(intercept.Unary(intercept.Options{Deadline: 10 * time.Second}))
 	for _, r := range []grpc.ServiceRegistrar{conn} {
 		pb.RegisterRulesServiceServer(r, rulesvc.New(loaded))
 		pb.RegisterScoringServiceServer(r, scoring.New(loaded))
@@ -315,7 +315,7 @@ type panicking struct {
 }
 
 func TestPanicIsAnswered(t *testing.T) {
-	conn := inproc.New(append(intercept.Unary(intercept.Options{}), intercept.Unary(intercept.Options{})...)...)
+	conn := inproc.New(intercept.Unary(intercept.Options{}))
 	pb.RegisterScoringServiceServer(conn, panicking{})
 	pb.RegisterRulesServiceServer(conn, pb.UnimplementedRulesServiceServer{})
 	server := serve(t, func(o *rest.Options) {
@@ -368,7 +368,7 @@ func TestTooManyCalls(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	conn := inproc.New(intercept.Unary(intercept.Options{Limiter: intercept.NewLimiter(intercept.Limits{Rate: 0.25, Burst: 1, Now: january})})...)
+	conn := inproc.New(intercept.Unary(intercept.Options{Limiter: intercept.NewLimiter(intercept.Limits{Rate: 0.25, Burst: 1, Now: january})}))
 	pb.RegisterScoringServiceServer(conn, scoring.New(loaded))
 	server := serve(t, func(o *rest.Options) { o.Conn = conn })
 	const body = `{"category":"senior-women","segment":"free-skating","elements":[{"code":"3Lz"}]}`
