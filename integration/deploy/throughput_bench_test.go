@@ -2,6 +2,7 @@ package deploy_test
 
 import (
 	"bytes"
+	"context"
 	"fmt"
 	"io"
 	"net/http"
@@ -14,15 +15,17 @@ import (
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/credentials/insecure"
 	"google.golang.org/protobuf/encoding/protojson"
+	"google.golang.org/protobuf/proto"
 
 	"github.com/rinktally/rinktally/integration/invented"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 )
 
 // BenchmarkScoreSegment measures the throughput of ScoreSegment with everything that a
-// call runs through, turn by turn with a program beside it (testdata/plain): over gRPC
-// with a bare echo, over REST with net/http and protojson around the same service. Both
-// are programs of their own, as is the caller. Limit: 0.9 of the other's.
+// call runs through, turn by turn with a plain program beside it: over gRPC a bare echo
+// (testdata/echo), over REST net/http and protojson around the same service
+// (testdata/plain). All are programs of their own, as is the caller. Limit: 0.9 of the
+// plain one's.
 func BenchmarkScoreSegment(b *testing.B) {
 	request := invented.FreeSkate()
 	body, err := protojson.Marshal(request)
@@ -30,7 +33,7 @@ func BenchmarkScoreSegment(b *testing.B) {
 		b.Fatal(err)
 	}
 	served := serve(b, "", "--data=")
-	plainGRPC, plainURL := servePlain(b)
+	answer := answered(b, served.grpc, request)
 	transport := &http.Transport{MaxIdleConnsPerHost: 64}
 	b.Cleanup(transport.CloseIdleConnections)
 	client := &http.Client{Transport: transport}
@@ -39,8 +42,8 @@ func BenchmarkScoreSegment(b *testing.B) {
 		name          string
 		served, plain caller
 	}{
-		{"gRPC", stub(b, served.grpc, request), stub(b, plainGRPC, request)},
-		{"REST", post(client, served.url+path, body), post(client, plainURL+path, body)},
+		{"gRPC", stub(b, served.grpc, request), stub(b, start(b, "./testdata/echo", answer), request)},
+		{"REST", post(client, served.url+path, body), post(client, "http://"+start(b, "./testdata/plain", nil)+path, body)},
 	} {
 		for _, many := range []int{8, 64} {
 			b.Run(fmt.Sprintf("%s/callers=%d", kind.name, many), func(b *testing.B) { inTurns(b, many, kind.served, kind.plain) })
@@ -48,14 +51,15 @@ func BenchmarkScoreSegment(b *testing.B) {
 	}
 }
 
-// servePlain starts testdata/plain and returns where it serves gRPC and HTTP.
-func servePlain(b *testing.B) (address, url string) {
+// start builds and starts a plain program and returns where it serves.
+func start(b *testing.B, folder string, input []byte) (address string) {
 	b.Helper()
-	plain := filepath.Join(b.TempDir(), "plain")
-	if out, err := exec.Command("go", "build", "-o", plain, "./testdata/plain").CombinedOutput(); err != nil {
+	program := filepath.Join(b.TempDir(), "program")
+	if out, err := exec.Command("go", "build", "-o", program, folder).CombinedOutput(); err != nil {
 		b.Fatalf("%v\n%s", err, out)
 	}
-	cmd := exec.Command(plain)
+	cmd := exec.Command(program)
+	cmd.Stdin = bytes.NewReader(input)
 	out, err := cmd.StdoutPipe()
 	if err != nil {
 		b.Fatal(err)
@@ -67,10 +71,34 @@ func servePlain(b *testing.B) (address, url string) {
 		_ = cmd.Process.Kill()
 		_ = cmd.Wait() // that it was killed
 	})
-	if _, err := fmt.Fscan(out, &address, &url); err != nil {
+	if _, err := fmt.Fscan(out, &address); err != nil {
 		b.Fatal(err)
 	}
-	return address, url
+	return address
+}
+
+// answered returns the answer of a server to a request, as it is sent.
+func answered(b *testing.B, address string, request *pb.ScoreSegmentRequest) []byte {
+	b.Helper()
+	answer, err := pb.NewScoringServiceClient(dial(b, address)).ScoreSegment(b.Context(), request)
+	if err != nil {
+		b.Fatal(err)
+	}
+	sent, err := proto.Marshal(answer)
+	if err != nil {
+		b.Fatal(err)
+	}
+	return sent
+}
+
+func dial(b *testing.B, address string) *grpc.ClientConn {
+	b.Helper()
+	conn, err := grpc.NewClient(address, grpc.WithTransportCredentials(insecure.NewCredentials()))
+	if err != nil {
+		b.Fatal(err)
+	}
+	b.Cleanup(func() { _ = conn.Close() })
+	return conn
 }
 
 // caller makes one call.
@@ -79,14 +107,9 @@ type caller func() error
 // stub calls with the generated client, as an application does.
 func stub(b *testing.B, address string, request *pb.ScoreSegmentRequest) caller {
 	b.Helper()
-	conn, err := grpc.NewClient(address, grpc.WithTransportCredentials(insecure.NewCredentials()))
-	if err != nil {
-		b.Fatal(err)
-	}
-	b.Cleanup(func() { _ = conn.Close() })
-	client := pb.NewScoringServiceClient(conn)
+	client := pb.NewScoringServiceClient(dial(b, address))
 	return func() error {
-		_, err := client.ScoreSegment(b.Context(), request)
+		_, err := client.ScoreSegment(context.Background(), request)
 		return err
 	}
 }

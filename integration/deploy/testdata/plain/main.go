@@ -1,20 +1,16 @@
-// Command plain is what the real server's ScoreSegment is measured beside: over gRPC a
-// bare echo, which reads the request as a message and answers with one made beforehand;
-// over HTTP the same service with net/http and protojson around it. Neither does more.
+// Command plain is what the real server's ScoreSegment over REST is measured beside: the
+// same service with net/http and protojson around it, and nothing else.
 package main
 
 import (
-	"context"
 	"fmt"
 	"io"
 	"log"
 	"net"
 	"net/http"
 
-	"google.golang.org/grpc"
 	"google.golang.org/protobuf/encoding/protojson"
 
-	"github.com/rinktally/rinktally/integration/invented"
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/server/scoring"
 	"github.com/rinktally/rinktally/server/tables"
@@ -22,12 +18,9 @@ import (
 
 func main() {
 	service := scoring.New(must(tables.New(nil)))
-	calls := grpc.NewServer()
-	pb.RegisterScoringServiceServer(calls, echo{answer: must(service.ScoreSegment(context.Background(), invented.FreeSkate()))})
-	onGRPC, onHTTP := must(net.Listen("tcp", "127.0.0.1:0")), must(net.Listen("tcp", "127.0.0.1:0"))
-	go func() { log.Fatal(calls.Serve(onGRPC)) }()
-	fmt.Printf("%s http://%s\n", onGRPC.Addr(), onHTTP.Addr())
-	log.Fatal(http.Serve(onHTTP, http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+	listener := must(net.Listen("tcp", "127.0.0.1:0"))
+	fmt.Println(listener.Addr())
+	log.Fatal(http.Serve(listener, http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		answer, err := scored(service, r)
 		if err != nil {
 			http.Error(w, err.Error(), http.StatusBadRequest)
@@ -36,15 +29,6 @@ func main() {
 		w.Header().Set("Content-Type", "application/json")
 		_, _ = w.Write(answer)
 	})))
-}
-
-type echo struct {
-	pb.UnimplementedScoringServiceServer
-	answer *pb.ScoreSegmentResponse
-}
-
-func (e echo) ScoreSegment(context.Context, *pb.ScoreSegmentRequest) (*pb.ScoreSegmentResponse, error) {
-	return e.answer, nil
 }
 
 func scored(service *scoring.Service, r *http.Request) ([]byte, error) {
