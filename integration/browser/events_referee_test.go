@@ -289,6 +289,15 @@ func TestADeletedMarkStopsTheCorrection(t *testing.T) {
 		setIn(page, "Code of element 1", "3Lz")
 		compares(page, "Score", was, r.score(women, short, after).SegmentScore)
 		page.Picture("correct")
+		// One with a value that nobody has marked is refused too; one without needs no marks.
+		added := `document.querySelector('#correction [aria-label="Code of an element that was left out"]')`
+		setIn(page, "Code of an element that was left out", "3T")
+		page.Wait(`document.getElementById(` + added + `.getAttribute("aria-describedby"))?.textContent === "Has 0 marks for 3T, which has a value; the marks of judges 1, 2, 3 are needed"`)
+		page.Picture("correct-unmarked")
+		_ = page.Problems() // the refusal
+		setIn(page, "Code of an element that was left out", "CCoSp")
+		compares(page, "Score", was, r.score(women, short, after).SegmentScore)
+		page.Wait(added + `.getAttribute("aria-invalid") === "false"`)
 		page.Do(chromedp.KeyEvent("\x1b"))
 		page.Wait(`!document.getElementById("correction").open`)
 		clean(t, "referee", page, false)
