@@ -221,7 +221,8 @@ func (f *feed) now(ctx context.Context, show func(*event.State) error) error {
 	return f.hub.book.View(ctx, f.name, show)
 }
 
-// audience returns the audience of a view, which begins with what there is now.
+// audience returns the audience of a view, which begins with what there is now. It is
+// called while the book shows the event.
 func (f *feed) audience(v view) *audience {
 	a := f.audiences[v]
 	if a == nil {
@@ -236,12 +237,22 @@ func (f *feed) audience(v view) *audience {
 func (f *feed) replay(ctx context.Context, after uint64) error {
 	f.replaying.Lock()
 	defer f.replaying.Unlock()
-	f.mu.Lock()
-	a := f.audience(hall{})
-	until, full := a.from, a.from != a.began
-	f.mu.Unlock()
-	if f.replayed || full || after >= until {
+	if f.replayed {
 		return nil
+	}
+	var a *audience
+	var until uint64
+	var full bool
+	// A new audience looks at the state, which may be read only while the book shows it.
+	err := f.now(ctx, func(*event.State) error {
+		f.mu.Lock()
+		defer f.mu.Unlock()
+		a = f.audience(hall{})
+		until, full = a.from, a.from != a.began
+		return nil
+	})
+	if err != nil || full || after >= until {
+		return err
 	}
 	past, err := f.hub.past(ctx, f.name, until)
 	if err != nil {
