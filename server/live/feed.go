@@ -232,27 +232,38 @@ func (f *feed) audience(v view) *audience {
 	return a
 }
 
+// inHall returns the audience of the hall, for whom the book shows the event only when it
+// is a new one.
+func (f *feed) inHall(ctx context.Context) (a *audience, err error) {
+	f.mu.Lock()
+	a = f.audiences[hall{}]
+	f.mu.Unlock()
+	if a != nil {
+		return a, nil
+	}
+	err = f.now(ctx, func(*event.State) error {
+		f.mu.Lock()
+		defer f.mu.Unlock()
+		a = f.audience(hall{})
+		return nil
+	})
+	return a, err
+}
+
 // replay finds the steps of the hall that were before the feed began, for watchers
 // that come back to a server that has just started. All of them wait for one look.
 func (f *feed) replay(ctx context.Context, after uint64) error {
 	f.replaying.Lock()
 	defer f.replaying.Unlock()
-	if f.replayed {
-		return nil
-	}
-	var a *audience
-	var until uint64
-	var full bool
-	// A new audience looks at the state, which may be read only while the book shows it.
-	err := f.now(ctx, func(*event.State) error {
-		f.mu.Lock()
-		defer f.mu.Unlock()
-		a = f.audience(hall{})
-		until, full = a.from, a.from != a.began
-		return nil
-	})
-	if err != nil || full || after >= until {
+	a, err := f.inHall(ctx)
+	if err != nil {
 		return err
+	}
+	f.mu.Lock()
+	until, full := a.from, a.from != a.began
+	f.mu.Unlock()
+	if f.replayed || full || after >= until {
+		return nil
 	}
 	past, err := f.hub.past(ctx, f.name, until)
 	if err != nil {
