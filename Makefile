@@ -34,7 +34,7 @@ haveApart  := $(servers) ./server/event/api ./server/store/sqlite ./server/store
 tests := go test -vet=off -timeout 60m
 
 .DEFAULT_GOAL := help
-.PHONY: help run build wasm package image release test needs unit plain whole race lint generate speed vuln
+.PHONY: help run build wasm package image release test needs unit plain apart race lint generate speed vuln
 
 help: ## list the targets
 	@sed -n 's/^\([a-z]*\):.*## /\1\t/p' Makefile | expand -t 12
@@ -70,7 +70,7 @@ needs: ## install what the tests need beside Go: PostgreSQL, Chromium, axe-core,
 	deploy/test/install.sh
 
 unit: ## all tests but those that only "race" runs
-	$(MAKE) --jobs=2 plain whole
+	$(MAKE) --jobs=2 plain apart
 	go -C deploy/checks test ./...
 	go -C deploy/release test ./image
 
@@ -79,7 +79,7 @@ unit: ## all tests but those that only "race" runs
 plain:
 	$(tests) $$(go list ./... | grep -vE '$(if $(detector),$(concurrent)|$(servers:.%=%)$$,^$$)')
 
-whole:
+apart:
 	$(if $(detector),$(tests) -p 1 -run '$(apart)' $(haveApart))
 
 race: ## tests of what runs concurrently, under the race detector
