@@ -62,12 +62,11 @@ func newAPI(o Options) (*api, error) {
 		// The id is in the headers already; nothing else is for the outside.
 		runtime.WithOutgoingHeaderMatcher(func(string) (string, bool) { return "", false }),
 	)
+	// The gateway tries the paths of a method one after another, the last ones first. So
+	// scoring, which is called most, comes last.
 	for _, register := range []func(context.Context, *runtime.ServeMux, grpc.ClientConnInterface) error{
 		func(ctx context.Context, mux *runtime.ServeMux, conn grpc.ClientConnInterface) error {
 			return pb.RegisterRulesServiceHandlerClient(ctx, mux, pb.NewRulesServiceClient(conn))
-		},
-		func(ctx context.Context, mux *runtime.ServeMux, conn grpc.ClientConnInterface) error {
-			return pb.RegisterScoringServiceHandlerClient(ctx, mux, pb.NewScoringServiceClient(conn))
 		},
 		func(ctx context.Context, mux *runtime.ServeMux, conn grpc.ClientConnInterface) error {
 			return pb.RegisterProgramServiceHandlerClient(ctx, mux, pb.NewProgramServiceClient(conn))
@@ -86,6 +85,9 @@ func newAPI(o Options) (*api, error) {
 		},
 		func(ctx context.Context, mux *runtime.ServeMux, conn grpc.ClientConnInterface) error {
 			return pb.RegisterCopyServiceHandlerClient(ctx, mux, pb.NewCopyServiceClient(conn))
+		},
+		func(ctx context.Context, mux *runtime.ServeMux, conn grpc.ClientConnInterface) error {
+			return pb.RegisterScoringServiceHandlerClient(ctx, mux, pb.NewScoringServiceClient(conn))
 		},
 	} {
 		if err := register(context.Background(), mux, o.Conn); err != nil {
