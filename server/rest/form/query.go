@@ -1,7 +1,6 @@
 package form
 
 import (
-	"encoding/json"
 	"net/url"
 	"slices"
 	"strconv"
@@ -39,7 +38,7 @@ func (r *Route) CheckQuery(raw string) error {
 		case len(given) > 1:
 			faults.Add(field.JSONName(), rules.ReasonFieldInvalid, "is given %d times", len(given))
 		case !fitsText(given[0], field):
-			faults.Add(field.JSONName(), rules.ReasonFieldInvalid, "is %s; want %s", rules.Quote(given[0]), want(field))
+			faults.Add(field.JSONName(), rules.ReasonFieldInvalid, "is %s; want %s", rules.Quote(given[0]), want(given[0], field))
 		}
 	}
 	if len(faults) == 0 {
@@ -53,7 +52,7 @@ func (r *Route) CheckPath(variables map[string]string) error {
 	var faults rules.FieldErrors
 	for _, name := range rules.SortedKeys(variables) {
 		if field := r.request.Fields().ByTextName(name); field != nil && !fitsText(variables[name], field) {
-			faults.Add(field.JSONName(), rules.ReasonFieldInvalid, "is %s; want %s", rules.Quote(variables[name]), want(field))
+			faults.Add(field.JSONName(), rules.ReasonFieldInvalid, "is %s; want %s", rules.Quote(variables[name]), want(variables[name], field))
 		}
 	}
 	if len(faults) == 0 {
@@ -80,13 +79,18 @@ func fitsText(text string, field protoreflect.FieldDescriptor) bool {
 	case protoreflect.BoolKind:
 		return text == "true" || text == "false"
 	case protoreflect.EnumKind: // by name or by number
-		return fits(text, field) || fits(json.Number(text), field)
+		return field.Enum().Values().ByName(protoreflect.Name(text)) != nil || isInt32(text)
 	case protoreflect.Int32Kind: // 2.0 and 2e0 are for JSON
-		_, err := strconv.ParseInt(text, 10, 32)
-		return err == nil
-	default:
-		return fits(json.Number(text), field) && text != ""
+		return isInt32(text)
+	default: // the other numbers
+		_, err := strconv.ParseFloat(text, 64)
+		return err == nil && fits([]byte(text), field)
 	}
+}
+
+func isInt32(text string) bool {
+	_, err := strconv.ParseInt(text, 10, 32)
+	return err == nil
 }
 
 // Fill puts what a path and a query state into the message of a call. Both have been

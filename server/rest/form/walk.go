@@ -7,18 +7,12 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"math"
-	"regexp"
-	"slices"
 	"strconv"
-	"sync"
 	"unicode/utf8"
 
 	"google.golang.org/protobuf/encoding/protojson"
-	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/reflect/protoreflect"
-	"google.golang.org/protobuf/types/known/durationpb"
-	"google.golang.org/protobuf/types/known/timestamppb"
+	"google.golang.org/protobuf/reflect/protoregistry"
 
 	pb "github.com/rinktally/rinktally/proto/rinktally/v1"
 	"github.com/rinktally/rinktally/rules"
@@ -43,6 +37,7 @@ var errStop = errors.New("stop")
 type walker struct {
 	data   []byte
 	dec    *json.Decoder
+	raw    []byte // the last token as it is written
 	faults rules.FieldErrors
 }
 
@@ -97,7 +92,9 @@ func (w *walker) next() (json.Token, error) {
 	if len(w.faults) >= maxFaults {
 		return nil, errStop
 	}
+	before := w.dec.InputOffset()
 	token, err := w.dec.Token()
+	w.raw = bytes.TrimLeft(w.data[before:w.dec.InputOffset()], " \t\r\n,:")
 	var syntax *json.SyntaxError
 	switch {
 	case err == nil:
@@ -188,103 +185,51 @@ func (w *walker) value(path string, token json.Token, field protoreflect.FieldDe
 		w.add(path, rules.ReasonFieldInvalid, "is null; a list may not hold null: leave the item out")
 		return nil
 	}
-	if m := field.Message(); m != nil {
-		if form, ok := texts[m.FullName()]; ok {
-			return w.text(path, token, form)
-		}
+	if m := field.Message(); m != nil && texts[m.FullName()] == "" {
 		return w.message(path, token, m)
 	}
 	if d, ok := token.(json.Delim); ok {
-		w.wrongType(path, token, want(field))
+		w.wrongType(path, token, want("", field))
 		return w.skip(d)
 	}
-	if !fits(token, field) {
-		switch {
-		case field.Enum() != nil:
-			if name, ok := token.(string); ok {
-				w.add(path, rules.ReasonFieldInvalid, "is %s; %s", rules.Quote(name), suggest(name, enumNames(field.Enum())))
-				break
-			}
-			fallthrough
-		default:
-			w.wrongType(path, token, want(field))
-		}
+	if fits(w.raw, field) {
+		return nil
+	}
+	text, quoted := token.(string)
+	switch {
+	case quoted && field.Enum() != nil:
+		w.add(path, rules.ReasonFieldInvalid, "is %s; %s", rules.Quote(text), suggest(text, enumNames(field.Enum())))
+	case quoted && field.Kind() == protoreflect.StringKind:
+		w.add(path, rules.ReasonFieldInvalid, `holds half a character: \u with d800 to dfff stands for one only as a pair`)
+	default:
+		w.wrongType(path, token, want(fmt.Sprint(token), field))
 	}
 	return nil
 }
 
-// texts are the messages that JSON writes as a text.
-var texts = map[protoreflect.FullName]textForm{
-	"google.protobuf.Duration":  {(*durationpb.Duration)(nil), `a text such as "90s"`},
-	"google.protobuf.Timestamp": {(*timestamppb.Timestamp)(nil), `a text such as "2026-03-14T10:00:00Z"`},
+// texts are the messages that JSON writes as a text, and how such a text looks.
+var texts = map[protoreflect.FullName]rules.Allowed{
+	"google.protobuf.Duration":  `a text such as "90s"`,
+	"google.protobuf.Timestamp": `a text such as "2026-03-14T10:00:00Z"`,
 }
 
-type textForm struct {
-	message proto.Message // none, for its type
-	want    rules.Allowed
-}
-
-func (w *walker) text(path string, token json.Token, form textForm) error {
-	if text, ok := token.(string); ok {
-		quoted, _ := json.Marshal(text) // a text always has a form in JSON
-		if protojson.Unmarshal(quoted, form.message.ProtoReflect().New().Interface()) == nil {
-			return nil
-		}
+// fits reports whether the decoder takes a value, as it is written in JSON, for a field.
+func fits(value []byte, field protoreflect.FieldDescriptor) bool {
+	kind, err := protoregistry.GlobalTypes.FindMessageByName(field.ContainingMessage().FullName())
+	if err != nil {
+		return true // so that the decoder's word stands
 	}
-	w.wrongType(path, token, form.want)
-	return w.skip(token)
+	if field.IsList() {
+		value = fmt.Appendf(nil, "[%s]", value)
+	}
+	return protojson.Unmarshal(fmt.Appendf(nil, `{"%s":%s}`, field.JSONName(), value), kind.New().Interface()) == nil
 }
 
-// fits reports whether a scalar is one that the decoder takes for a field.
-func fits(token json.Token, field protoreflect.FieldDescriptor) bool {
-	text, quoted := token.(string)
-	number, isNumber := token.(json.Number)
-	if isNumber {
-		text = number.String()
-	}
+// want names what a field takes, to someone who gave a text or a number.
+func want(given string, field protoreflect.FieldDescriptor) rules.Allowed {
 	switch field.Kind() {
-	case protoreflect.StringKind:
-		return quoted
-	case protoreflect.BoolKind:
-		_, ok := token.(bool)
-		return ok
-	case protoreflect.EnumKind:
-		if quoted {
-			return field.Enum().Values().ByName(protoreflect.Name(text)) != nil
-		}
-		_, err := strconv.ParseInt(text, 10, 32)
-		return isNumber && err == nil
-	case protoreflect.DoubleKind:
-		_, err := strconv.ParseFloat(text, 64)
-		return isNumber && err == nil || quoted && (jsonNumber().MatchString(text) && err == nil || slices.Contains(notFinite, text))
-	case protoreflect.Int32Kind:
-		return (isNumber || quoted) && isWhole(text, -1<<31, 1<<31)
-	case protoreflect.Int64Kind:
-		return (isNumber || quoted) && isWhole(text, -1<<63, 1<<63)
-	case protoreflect.Uint64Kind:
-		return (isNumber || quoted) && isWhole(text, 0, 1<<64)
-	default:
-		return true // no request has a field of another kind; the decoder's word stands
-	}
-}
-
-// jsonNumber is how a number may be written, in quotes too. Only bodies with a fault
-// need it, so it is compiled then.
-var jsonNumber = sync.OnceValue(func() *regexp.Regexp {
-	return regexp.MustCompile(`^-?(0|[1-9][0-9]*)(\.[0-9]+)?([eE][+-]?[0-9]+)?$`)
-})
-
-// notFinite are the words that stand for numbers that are none.
-var notFinite = []string{"NaN", "Infinity", "-Infinity"}
-
-// isWhole takes whole numbers however they are written: 2, 2.0 and 2e0.
-func isWhole(text string, from, below float64) bool {
-	f, err := strconv.ParseFloat(text, 64)
-	return err == nil && jsonNumber().MatchString(text) && f == math.Trunc(f) && f >= from && f < below
-}
-
-func want(field protoreflect.FieldDescriptor) rules.Allowed {
-	switch field.Kind() {
+	case protoreflect.MessageKind:
+		return texts[field.Message().FullName()]
 	case protoreflect.StringKind:
 		return "a text"
 	case protoreflect.BoolKind:
@@ -294,10 +239,21 @@ func want(field protoreflect.FieldDescriptor) rules.Allowed {
 	case protoreflect.DoubleKind:
 		return "a number"
 	case protoreflect.Uint64Kind:
-		return "a whole number, 0 or more"
+		return within(given, "a whole number, 0 or more", "at most 18446744073709551615")
+	case protoreflect.Int64Kind:
+		return within(given, "a whole number", "from -9223372036854775808 to 9223372036854775807")
 	default:
-		return "a whole number"
+		return within(given, "a whole number", "from -2147483648 to 2147483647")
 	}
+}
+
+// within adds the bounds of a kind of number for someone who gave a large one.
+func within(given string, kind, bounds rules.Allowed) rules.Allowed {
+	const large = 1 << 31
+	if n, err := strconv.ParseFloat(given, 64); err == nil && (n >= large || n < -large) || errors.Is(err, strconv.ErrRange) {
+		return rules.Allow("%s, %s", kind, bounds)
+	}
+	return kind
 }
 
 func (w *walker) wrongType(path string, token json.Token, wanted rules.Allowed) {

@@ -31,6 +31,13 @@ func TestDiagnose(t *testing.T) {
 			"elements": "an object; want a list", "components[0].component": "did you mean COMPOSITION?", "components[0].marks[0]": "want a number",
 			"components[0].marks[1]": "want a number", "components[1].component": "want one of: SKATING_SKILLS", "explain": "want true or false",
 		}},
+		{`{"elements":[{"marks":[2.00000000000000000001,2.00000000000000000000,"1e2",2147483648,"-1e99",1e999]}]}`, map[string]string{
+			"elements[0].marks[0]": "the number 2.00000000000000000001; want a whole number", "elements[0].marks[3]": "want a whole number, from -2147483648 to 2147483647",
+			"elements[0].marks[4]": "from -2147483648", "elements[0].marks[5]": "to 2147483647",
+		}},
+		{`{"season":"\ud83d\ude00","category":"\ud800","elements":[{"code":"a\udfff"}],"components":[{"component":"\ud800"}]}`, map[string]string{
+			"category": "half a character", "elements[0].code": "half a character", "components[0].component": "allowed are: SKATING_SKILLS",
+		}},
 		{`{"category":"a","category":"b"}`, map[string]string{"category": "twice"}},
 		{`[]`, map[string]string{"body": "a list; want an object"}},
 		{`7`, map[string]string{"body": "the number 7; want an object"}},
@@ -81,6 +88,7 @@ func TestDiagnoseTexts(t *testing.T) {
 		{tokens, `{"lifetime":"90s"}`, ""},
 		{tokens, `{"lifetime":"1h"}`, `lifetime: is the text "1h"; want a text such as "90s"`},
 		{tokens, `{"lifetime":3600}`, `lifetime: is the number 3600; want a text such as "90s"`},
+		{tokens, `{"expectedSequence":1e30}`, `expectedSequence: is the number 1e30; want a whole number, 0 or more, at most 18446744073709551615`},
 		{tokens, `{"expectedSequence":-1}`, `expectedSequence: is the number -1; want a whole number, 0 or more`},
 	} {
 		got := ""
@@ -177,7 +185,7 @@ func TestPathVariablesHaveTheirType(t *testing.T) {
 	for _, c := range []struct{ method, path, want string }{
 		{"PUT", performance + "/judges/x/elementMarks", `judge: is "x"; want a whole number`},
 		{"PUT", performance + "/judges/1/elementMarks", ""},
-		{"DELETE", performance + "/elements/99999999999", `element: is "99999999999"; want a whole number`},
+		{"DELETE", performance + "/elements/99999999999", `element: is "99999999999"; want a whole number, from -2147483648 to 2147483647`},
 		{"GET", "/v1/events/cup/categories/senior-women/documents/RESULT", `document: is "RESULT"; want one of: STARTING_ORDER, SEGMENT_RESULT, SCORE_SHEETS, FINAL_RESULT, PANEL_SHEETS`},
 		{"GET", "/v1/events/cup/categories/senior-women/documents/4", ""},
 	} {
@@ -199,7 +207,7 @@ func TestQueryTakesEnums(t *testing.T) {
 		t.Fatal(err)
 	}
 	route, _, _ := list.Match("GET", "/v1/events/cup/categories/senior-women/documents/FINAL_RESULT")
-	for query, fits := range map[string]bool{"format=CSV": true, "format=PDF": true, "format=2": true, "format=csv": false, "format=": false, "format=2.5": false} {
+	for query, fits := range map[string]bool{`format="PDF"`: false, `format=1,"x":2`: false, "format=CSV": true, "format=PDF": true, "format=2": true, "format=csv": false, "format=": false, "format=2.5": false} {
 		if err := route.CheckQuery(query); (err == nil) != fits {
 			t.Errorf("%s: %v", query, err)
 		}
