@@ -7,7 +7,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"sync"
 
 	"github.com/rinktally/rinktally/rules"
 )
@@ -36,8 +35,8 @@ func ReadYAML(file string, data []byte, into any) (root *Node, faults rules.Tabl
 // A struct that embeds rules.Clause is a rule of the table: its path, its
 // provenance and its warning are filled in here. What the rule is about stands in
 // the tag "about" of the field that holds it, where {key} is the key in a map and
-// {words} the same as words, {title} the rule's own title, and {of} the tag "of" of an outer field; the tag
-// "in" of an outer field is added behind.
+// {words} the same in words, {title} the rule's own title, and {of} the tag "of" of an
+// outer field; the tag "in" of an outer field is added behind.
 type decoder struct {
 	prefix string // of the keys of rules: "", "levels" or "program"
 	kept   bool   // unknown keys are of an earlier version
@@ -47,21 +46,6 @@ type decoder struct {
 	// are the rules found, by path; both are nil where nobody asks for them.
 	places  map[any]place
 	clauses map[string]stated
-}
-
-// stated is what a rule of several values is about, and how it is known: as one of
-// its values is, which stands at a file and line, or, where these are empty, as the
-// mapping is.
-type stated struct {
-	title string
-	known
-}
-
-// known is a provenance with the place that states it.
-type known struct {
-	cite rules.Cite
-	file string
-	line int
 }
 
 // place is where a table states a value, or the mapping that lacks it.
@@ -88,36 +72,6 @@ type around struct {
 	about, key, of, in string
 	rests              *weakest // of the rule that the value belongs to; nil outside of rules
 	group              *group   // of rules that the value belongs to; nil outside of groups
-}
-
-// group is a mapping of rules that are stated together, such as those of a kind of
-// element. Those that are known as the group is make one warning, which names it.
-type group struct {
-	path, words string
-	cite        rules.Cite
-	outer       *group // the one that it belongs to; nil = none
-}
-
-// of finds the group that is known equally well from the same source, from the
-// inside out, or nil.
-func (g *group) of(cite rules.Cite) *group {
-	for g != nil && (g.cite.Source != cite.Source || g.cite.Confidence != cite.Confidence) {
-		g = g.outer
-	}
-	return g
-}
-
-// weakest collects the provenance of a rule's values: the rule is as sure as the
-// least sure of them.
-type weakest struct {
-	known
-	any bool
-}
-
-func (w *weakest) add(value known) {
-	if w != nil && (!w.any || value.cite.Confidence.Doubt() > w.cite.Confidence.Doubt()) {
-		w.known, w.any = value, true
-	}
 }
 
 func (d *decoder) read(root *Node, into any) {
@@ -304,58 +258,6 @@ func (d *decoder) structure(n *Node, v reflect.Value, at around) {
 	d.clause(v.FieldByIndex(shape.clause), own.known, at, n)
 }
 
-// clause fills in what the rule at a path is known by.
-func (d *decoder) clause(v reflect.Value, by known, at around, n *Node) {
-	cite := by.cite
-	c, ok := v.Addr().Interface().(*rules.Clause)
-	if !ok || d.clauses == nil {
-		return
-	}
-	words := at.about
-	if strings.Contains(words, "{") {
-		words = strings.ReplaceAll(words, "{of}", at.of)
-		words = strings.ReplaceAll(words, "{key}", at.key)
-		words = strings.ReplaceAll(words, "{words}", strings.ToLower(strings.ReplaceAll(at.key, "_", " ")))
-		title := ""
-		if t := n.Get("title"); t != nil {
-			title = t.Text
-		}
-		words = strings.ReplaceAll(words, "{title}", title)
-	}
-	c.Cite = cite
-	c.ID = d.key(at.path)
-	words += at.in
-	c.Warn = cite.Unsure(c.ID, words)
-	if g := at.group.of(cite); g != nil {
-		c.Warn = g.cite.Unsure(d.key(g.path), g.words)
-	}
-	d.rule(at.path, stated{words, by})
-}
-
-// key is the key of a rule at a path of this file.
-func (d *decoder) key(path string) string {
-	if path == "" {
-		return d.prefix
-	}
-	return join(d.prefix, path)
-}
-
-// provenance checks what a mapping says of its provenance.
-func (d *decoder) provenance(k Key, at around) {
-	below := at.below(k).place
-	switch {
-	case k.Value.null:
-	case k.Value.kind != scalar:
-		d.fault(below, "is %s; want a text", found(k.Value))
-	case k.Name == coversKey && k.Value.Text != inherited:
-		d.fault(below, "is %s; allowed is %s", rules.Quote(k.Value.Text), inherited)
-	case k.Name == confidenceKey && !slices.Contains(confidences, rules.Confidence(k.Value.Text)):
-		d.fault(below, "is %s; %s", rules.Quote(k.Value.Text), rules.Meant(k.Value.Text, words(confidences)))
-	case k.Name == sourceKey && strings.HasPrefix(k.Value.Text, Placeholder):
-		d.fault(below, "is still the text of the starter file; name the published text, or say that it is your own rule")
-	}
-}
-
 // anything reads a node into a value of the kind that it looks like: a map with
 // text keys, a list, a text, a Number, true, false or nil.
 func (d *decoder) anything(n *Node, path string) any {
@@ -466,79 +368,6 @@ func (d *decoder) scalar(n *Node, v reflect.Value, at around) {
 	}
 	if !fits {
 		d.fault(at.place, "is %s; want %s", found(n), wanted(v.Type()))
-	}
-}
-
-// shape is what the decoder needs to know of a struct type.
-type shape struct {
-	fields []fieldShape
-	byName map[string]int
-	cited  bool  // a mapping of this type may state its provenance
-	cite   []int // index of an embedded rules.Cite, or nil
-	clause []int // index of an embedded rules.Clause, or nil
-	lists  []fieldShape
-}
-
-type fieldShape struct {
-	name          string
-	index         []int
-	about, of, in string
-	group         string
-}
-
-func (s *shape) names() []string {
-	var names []string
-	if s.cited {
-		names = append(names, sourceKey, confidenceKey, noteKey)
-	}
-	for _, f := range s.fields {
-		names = append(names, f.name)
-	}
-	return names
-}
-
-var (
-	citeType   = reflect.TypeFor[rules.Cite]()
-	clauseType = reflect.TypeFor[rules.Clause]()
-	shapes     sync.Map // reflect.Type to *shape
-)
-
-// shapeOf reads the tags of a struct type, once.
-func shapeOf(t reflect.Type) *shape {
-	if known, ok := shapes.Load(t); ok {
-		return known.(*shape)
-	}
-	s := &shape{byName: map[string]int{}}
-	if t == clauseType { // a rule of its own that has no values
-		s.clause = []int{}
-	}
-	s.collect(t, nil)
-	known, _ := shapes.LoadOrStore(t, s)
-	return known.(*shape)
-}
-
-func (s *shape) collect(t reflect.Type, index []int) {
-	for i := range t.NumField() {
-		field := t.Field(i)
-		name, options, _ := strings.Cut(field.Tag.Get("yaml"), ",")
-		f := fieldShape{
-			name: name, index: append(slices.Clone(index), i),
-			about: field.Tag.Get("about"), of: field.Tag.Get("of"), in: field.Tag.Get("in"), group: field.Tag.Get("group"),
-		}
-		switch {
-		case field.Type == citeType:
-			s.cited, s.cite = true, f.index
-		case field.Type == clauseType && field.Anonymous:
-			s.cited, s.clause = true, f.index
-		case field.Tag.Get("whole") != "":
-			f.name = field.Tag.Get("whole")
-			s.lists = append(s.lists, f)
-		case options == "inline":
-			s.collect(field.Type, f.index)
-		case name != "-" && name != "":
-			s.byName[name] = len(s.fields)
-			s.fields = append(s.fields, f)
-		}
 	}
 }
 
