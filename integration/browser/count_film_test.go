@@ -70,7 +70,7 @@ func TestCountFromAFilm(t *testing.T) {
 	th.Wait(fmt.Sprintf(`document.querySelector(".mark-at").getAttribute("aria-label") !== %q && document.activeElement.className === "mark-at"`, before))
 	th.Do(chromedp.KeyEvent(kb.Delete))
 	ticks(3)
-	th.Do(chromedp.Click("#frame-on"), chromedp.Click("#film-done"))
+	th.Do(browser.Click("#frame-on"), browser.Click("#film-done"))
 	th.Wait(`document.querySelector("main").dataset.state === "after" && document.querySelector("#after .count-of button:nth-child(2)").textContent === "3"`)
 	if n := browser.Evaluate[int](th.Page, `performance.getEntriesByType("resource").filter(r => r.initiatorType !== "fetch" && r.name.endsWith("webm")).length`); n != 0 {
 		t.Errorf("the film was fetched from somewhere, %d times", n)
@@ -83,7 +83,7 @@ func TestCountFromAFilm(t *testing.T) {
 func TestBeatRuns(t *testing.T) {
 	th := openCount(t, browser.Start(t), browser.Serve(t), "2021-22", atTheBoards)
 	th.clock = th.clock.Add(time.Hour) // no revolution is due before elapse()
-	th.Do(chromedp.Click("#beat-runs"))
+	th.Do(browser.Click("#beat-runs"))
 	th.tap(`[data-edge=right]`)
 	th.tap("#pad")
 	th.tap("#pad")
@@ -95,7 +95,7 @@ func TestBeatRuns(t *testing.T) {
 	th.Picture("count-beat")
 	th.tap("#undo")
 	th.Wait(`document.querySelector("main").dataset.state === "after" && document.querySelector("#after .list").textContent.includes("by the beat: check it")`)
-	th.Do(chromedp.Click("#after .count-of button:last-child"))
+	th.Do(browser.Click("#after .count-of button:last-child"))
 	th.Wait(`!document.querySelector("#after .list").textContent.includes("by the beat")`)
 	clean(t, "count", th.Page, false)
 }

@@ -65,7 +65,7 @@ func TestCountOpensAgain(t *testing.T) {
 		address := strings.Replace(server.URL, "127.0.0.1", "rink.example", 1)
 		th := openCount(t, chrome, address, season, atTheBoards)
 		th.Wait(`document.getElementById("network").textContent.startsWith("No network needed")`)
-		th.Do(chromedp.Click("#network button"))
+		th.Do(browser.Click("#network button"))
 		if said := th.Text("#offline"); !strings.Contains(said, "This page goes on while it is open.") || !strings.Contains(said, "Opening it again needs the network.") ||
 			!strings.Contains(said, strings.TrimPrefix(address, "http://")) || strings.Contains(said, "Show me how") {
 			t.Errorf("it says %q", said)
@@ -74,7 +74,7 @@ func TestCountOpensAgain(t *testing.T) {
 			t.Error(barrier)
 		}
 		th.Picture("count-offline")
-		th.Do(chromedp.Click("#offline .buttons button"))
+		th.Do(browser.Click("#offline .buttons button"))
 		server.Stop()
 		th.countsOn()
 		th.Do(chromedp.Evaluate[chromedp.Void](`document.getElementById("undo").click()`))
@@ -91,7 +91,7 @@ func TestCountOpensAgain(t *testing.T) {
 		if said := p.Text("#network button"); said != closed {
 			t.Errorf("it says %q", said)
 		}
-		p.Do(chromedp.Click("#network button"), chromedp.Click("#offline a.button"), chromedp.WaitVisible("main.trust"))
+		p.Do(browser.Click("#network button"), browser.Click("#offline a.button"), chromedp.WaitVisible("main.trust"))
 		for _, barrier := range p.EveryBarrier() {
 			t.Error(barrier)
 		}

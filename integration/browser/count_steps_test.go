@@ -21,7 +21,7 @@ func TestStepsByTaps(t *testing.T) {
 	chrome := browser.Start(t)
 	book := newPracticeBook(t, server)
 	th := openCount(t, chrome, server.URL, season, atTheBoards)
-	th.Do(chromedp.Click("#is-steps"))
+	th.Do(browser.Click("#is-steps"))
 	counts := map[string]map[string]any{}
 	var turns []map[string]any
 	signs := map[string]any{}
@@ -72,7 +72,7 @@ func TestStepsByTaps(t *testing.T) {
 	for _, barrier := range th.EveryBarrier() {
 		t.Error(barrier)
 	}
-	th.Do(chromedp.Click("#keep"), chromedp.WaitVisible("#ask-name"), chromedp.SendKeys("#ask-name", "Mira"), chromedp.Click("dialog button[value=yes]"))
+	th.Do(browser.Click("#keep"), chromedp.WaitVisible("#ask-name"), chromedp.SendKeys("#ask-name", "Mira"), browser.Click("dialog button[value=yes]"))
 	th.Wait(`document.querySelector("main").dataset.state === "ready" && document.getElementById("plan").textContent.includes("StSq4")`)
 	if said := th.Text("#unsent"); said != "1 not sent yet" {
 		t.Errorf("no book is open, and the page says %q", said)

@@ -169,7 +169,7 @@ func TestSpinsOfCommonPracticeByTapsAlone(t *testing.T) {
 			th.Wait(`document.getElementById("network").textContent.startsWith("No network needed")`)
 			server.Stop()
 			defer server.Start()
-			th.Do(chromedp.Click("#plan button"), chromedp.Evaluate[chromedp.Void](fmt.Sprintf(`[...document.querySelectorAll("#spins button")].find(b => b.textContent.startsWith(%q)).click()`, strings.TrimSuffix(c.plan, ", "))))
+			th.Do(browser.Click("#plan button"), chromedp.Evaluate[chromedp.Void](fmt.Sprintf(`[...document.querySelectorAll("#spins button")].find(b => b.textContent.startsWith(%q)).click()`, strings.TrimSuffix(c.plan, ", "))))
 			th.Picture("count-ready-" + c.name)
 			var code, value string
 			for i := range c.positions {
@@ -226,10 +226,10 @@ func TestCountHasNoBarriers(t *testing.T) {
 			if size := browser.Evaluate[int](th.Page, pageSize); size > 100_000 || size < 10_000 {
 				t.Errorf("without the engine the page is %d bytes, at most 100,000 are to be", size)
 			}
-			th.Do(chromedp.Click("#for"))
+			th.Do(browser.Click("#for"))
 			th.Wait(`(() => { const box = document.getElementById("season").getBoundingClientRect(); return document.elementFromPoint(box.x + 9, box.y + 9) === document.getElementById("season"); })()`)
 			fits("rules")
-			th.Do(chromedp.Click("#for"))
+			th.Do(browser.Click("#for"))
 			keys := func(list ...string) {
 				for _, key := range list {
 					th.Do(chromedp.KeyEvent(key))
@@ -251,7 +251,7 @@ func TestCountHasNoBarriers(t *testing.T) {
 			keys("x")
 			th.Wait(`!document.getElementById("reports").hidden`)
 			fits("reports")
-			th.Do(chromedp.Click("#reports button"))
+			th.Do(browser.Click("#reports button"))
 			th.stands("CCoSp4", "3.50", "2")
 			keys(kb.Escape)
 			th.Wait(`document.querySelector("main").dataset.state === "after" && document.activeElement.id === "keep"`)

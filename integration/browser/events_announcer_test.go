@@ -63,7 +63,7 @@ func TestAnnouncerReads(t *testing.T) {
 	page.Do(chromedp.KeyEvent(" "))
 	reads("Nothing to read", "", "")
 	says(page, "Call Skater Invented E when the referee is ready.")
-	page.Do(chromedp.Click(".bar button:not(.primary)"))
+	page.Do(browser.Click(".bar button:not(.primary)"))
 	page.Wait(`getComputedStyle(document.documentElement).fontSize === "20px"`)
 	page.Picture("announcer-bigger")
 

@@ -96,7 +96,7 @@ func TestBoardFromTheOrderToTheResult(t *testing.T) {
 			t.Errorf("the address of a score sheet is %s", at)
 		}
 		looksWell(t, p, "sheet")
-		p.Do(chromedp.Evaluate[chromedp.Void](`Object.defineProperty(navigator, "clipboard", { value: { writeText: async (text) => { window.copied = text; } } })`), chromedp.Click("#share"))
+		p.Do(chromedp.Evaluate[chromedp.Void](`Object.defineProperty(navigator, "clipboard", { value: { writeText: async (text) => { window.copied = text; } } })`), browser.Click("#share"))
 		p.Wait(`window.copied?.endsWith(location.pathname + location.search) && document.querySelector(".toast") !== null`)
 		p.Do(chromedp.Evaluate[chromedp.Void](`history.back()`))
 		visible(p, ".skater", ".sheet")

@@ -4,8 +4,6 @@ import (
 	"net/http"
 	"testing"
 
-	"github.com/chromedp/chromedp"
-
 	"github.com/rinktally/rinktally/integration/browser"
 )
 
@@ -32,7 +30,7 @@ func TestDoorsToEvents(t *testing.T) {
 			page := r.chrome.Open(t, c.url, coachViews[0])
 			page.Wait(c.ready)
 			if c.open {
-				page.Do(chromedp.Click("#restricted summary"))
+				page.Do(browser.Click("#restricted summary"))
 			}
 			for _, view := range coachViews {
 				for _, barrier := range page.BarriersOf(view) {

@@ -99,14 +99,14 @@ func TestJudgeFits(t *testing.T) {
 		}
 		says(page, "Mark 1 2Lz+2T.")
 		for n := range 9 {
-			page.Do(chromedp.Click(fmt.Sprintf(`#mark-pad [data-mark="%d"]`, n%5-2)))
+			page.Do(browser.Click(fmt.Sprintf(`#mark-pad [data-mark="%d"]`, n%5-2)))
 			says(page, fmt.Sprintf("Mark %d %s.", n+2, twelve[n+1]))
 		}
-		page.Do(chromedp.Click(`#elements li:nth-child(11) .tile`))
+		page.Do(browser.Click(`#elements li:nth-child(11) .tile`))
 		says(page, "Mark 11 StSq2.")
 		arrived(page)
 		fits("marking")
-		page.Do(chromedp.Click(`#mark-pad [data-mark="1"]`), chromedp.Click(`#mark-pad [data-mark="1"]`), chromedp.Click(`#mark-pad [data-mark="1"]`))
+		page.Do(browser.Click(`#mark-pad [data-mark="1"]`), browser.Click(`#mark-pad [data-mark="1"]`), browser.Click(`#mark-pad [data-mark="1"]`))
 		if i == 0 {
 			r.call("technical", "POST", at+":endProgram", map[string]any{}, nil)
 		}

@@ -100,7 +100,7 @@ func correctDeed(p *browser.Page, entry, name, reason string) deed {
 		openCorrection(p, entry)
 		setIn(p, "fall", "0")
 		p.Wait(`document.querySelector("#correction .primary").ariaDisabled === "false"`)
-		p.Do(chromedp.SendKeys("#correct-reason", reason), chromedp.Click("#correction .primary"))
+		p.Do(chromedp.SendKeys("#correct-reason", reason), browser.Click("#correction .primary"))
 	}
 	return deed{
 		p, correctsAt, do, noticed("the correction for "+name) + ` && document.getElementById("correction").open`,

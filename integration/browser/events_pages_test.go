@@ -71,7 +71,7 @@ func TestLateEntryWhileTheSegmentRuns(t *testing.T) {
 	r.call("organiser", http.MethodPost, "/v1/events/"+cup+"/entries", map[string]any{"category": women, "name": "Late Invented"}, nil)
 	page := r.desk("referee", "referee", browser.Desk)
 	menu(page, "Starting order")
-	page.Do(chromedp.Click(`[aria-label="Late Invented: Skates last"]`, chromedp.NodeVisible))
+	page.Do(browser.Click(`[aria-label="Late Invented: Skates last"]`))
 	page.Wait(`[...document.querySelectorAll("#queue li")].map(li => li.querySelector(".index").textContent + li.querySelector(".name").textContent + li.querySelector("small").textContent).join() === "1Ada Inventeddoes not skate,2Bea Inventedis next,3Late Invented"`)
 	page.Wait(`document.querySelectorAll("#draw li").length === 0`)
 	clean(t, "referee", page, false)
@@ -85,11 +85,11 @@ func TestRestrictedBoardGivesPapers(t *testing.T) {
 	closed := r.chrome.Open(t, r.server.URL+"/events/"+cup, browser.Desk)
 	closed.Wait(`!document.getElementById("gate").hidden && document.getElementById("board").hidden && document.getElementById("more").hidden`)
 	page := r.desk("referee", "referee", browser.Desk)
-	page.Do(chromedp.Click(".menu summary"), chromedp.Click(".menu a"), chromedp.WaitVisible("#papers a"))
+	page.Do(browser.Click(".menu summary"), browser.Click(".menu a"), chromedp.WaitVisible("#papers a"))
 	page.Do(chromedp.Evaluate[chromedp.Void](`{
 		const make = URL.createObjectURL;
 		URL.createObjectURL = (blob) => { blob.arrayBuffer().then((data) => { window.paper = new TextDecoder("latin1").decode(data); }); return make.call(URL, blob); };
-	}`), chromedp.Click("#papers a"))
+	}`), browser.Click("#papers a"))
 	page.Wait(`window.paper?.startsWith("%PDF") && window.paper.startsWith("xref", Number(/startxref\s+(\d+)/.exec(window.paper)[1]))`)
 }
 
@@ -103,7 +103,7 @@ func TestRestrictedEventsTakeAToken(t *testing.T) {
 
 	page := r.chrome.Open(t, r.server.URL+"/events", browser.Phone)
 	page.Wait(`!document.getElementById("first").hidden`)
-	page.Do(chromedp.Click("#restricted summary"))
+	page.Do(browser.Click("#restricted summary"))
 	refusedThenIn := func(in string) {
 		t.Helper()
 		sit(page, "rt_pond-cup_nonsense")
@@ -118,7 +118,7 @@ func TestRestrictedEventsTakeAToken(t *testing.T) {
 		page.Wait(in)
 	}
 	refusedThenIn(`document.querySelector("#events a")?.textContent === "Pond Cup" && document.getElementById("first").hidden`)
-	page.Do(chromedp.Click("#events a"), chromedp.WaitVisible("#board"))
+	page.Do(browser.Click("#events a"), chromedp.WaitVisible("#board"))
 	page.Wait(`document.querySelector("rinktally-scoreboard")?.shadowRoot?.querySelector("h3")?.textContent === "Ada Invented"`)
 
 	page = r.chrome.Open(t, r.server.URL+"/events/"+cup, browser.Phone)
@@ -153,7 +153,7 @@ func TestTokensOfDesks(t *testing.T) {
 	}
 	_ = page.Problems() // the refusals
 	page.Picture("gate-wrong")
-	page.Do(chromedp.Click("#token-fault a"), chromedp.WaitVisible("#calling")) // leads to the right desk
+	page.Do(browser.Click("#token-fault a"), chromedp.WaitVisible("#calling")) // leads to the right desk
 	page = r.chrome.Open(t, r.server.URL+"/desk/"+cup+"/judge", browser.Desk)
 	sit(page, r.server.URL+"/desk/"+cup+"/judge#token="+r.tokens["judge 3"]) // a link holds its code
 	page.Wait(`document.querySelector(".top .title").textContent === "Judge 3" && !document.getElementById("desk").hidden`)

@@ -16,19 +16,19 @@ import (
 // pressed.
 func press(p *browser.Page, label string) {
 	p.Wait(fmt.Sprintf(`(b => !b.hidden && b.ariaDisabled !== "true" && b.firstChild.textContent.startsWith(%q))(document.querySelector(".bar .primary"))`, label))
-	p.Do(chromedp.Click(".bar .primary"))
+	p.Do(browser.Click(".bar .primary"))
 }
 
 // sign signs the result of the segment that is skated.
 func sign(p *browser.Page) {
 	press(p, "Sign the result")
-	p.Do(chromedp.Click("dialog button[value=yes]", chromedp.NodeVisible))
+	p.Do(browser.Click("dialog button[value=yes]"))
 	p.Wait(`document.querySelector(".bar .say p").textContent.endsWith("is official.")`)
 }
 
 // menu opens a part of the referee's desk that stands in the menu.
 func menu(p *browser.Page, label string) {
-	p.Do(chromedp.Click(".menu summary"), chromedp.Evaluate[chromedp.Void](fmt.Sprintf(`[...document.querySelectorAll(".menu .own button")].find(b => b.textContent === %q).click()`, label)))
+	p.Do(browser.Click(".menu summary"), chromedp.Evaluate[chromedp.Void](fmt.Sprintf(`[...document.querySelectorAll(".menu .own button")].find(b => b.textContent === %q).click()`, label)))
 }
 
 // shut closes it again.
@@ -140,14 +140,14 @@ func TestRefereeSeesWhatIsAnnounced(t *testing.T) {
 	r.marked("2", 1, 8, false)
 	page := r.desk("referee", "referee", laptop)
 	press := func(label string) { t.Helper(); press(page, label) }
-	page.Do(chromedp.Click(".bar button:not(.primary)")) // the program is over
+	page.Do(browser.Click(".bar button:not(.primary)")) // the program is over
 	says(page, "Wait for 3 judges.")
 	page.Wait(`[...document.querySelectorAll("#open li p")].map(p => p.textContent).join() === [1, 2, 3].map(n => "Judge " + n + " has no mark for the components.").join()`)
 
 	r.marked("2", 1, 8, true)
 	bea := performed{"Bea Invented", []called{{"3F", "3F", false, [3]int{1, 1, 1}}}, [3]string{"8", "8", "8"}, 1, ""}
 	page.Wait(`document.querySelector(".bar .primary").ariaDisabled === "false"`)
-	page.Do(chromedp.Click(".bar button:not(.primary)")) // change deductions
+	page.Do(browser.Click(".bar button:not(.primary)")) // change deductions
 	page.Wait(`document.getElementById("deductions-pane").open`)
 	page.Do(chromedp.Evaluate[chromedp.Void](oneFall))
 	seesScore(page, r.score(women, short, bea))
@@ -194,13 +194,13 @@ func TestRefereeSeesWhatIsAnnounced(t *testing.T) {
 	if now := r.sequence(); now != before {
 		t.Errorf("looking at corrections moved the event from %s to %s", before, now)
 	}
-	page.Do(chromedp.Click("#correction .primary"))
+	page.Do(browser.Click("#correction .primary"))
 	page.Wait(`document.getElementById("correct-reason-fault").textContent === "Say why, in words that everybody may read."`)
 	page.Do(chromedp.SendKeys("#correct-reason", "no fall on the replay"))
 	page.Wait(`document.getElementById("correct-reason-fault").textContent === ""`)
-	page.Do(chromedp.Click("#correction .primary"))
+	page.Do(browser.Click("#correction .primary"))
 	page.Wait(`!document.getElementById("correction").open && document.querySelector("#corrections li").textContent.endsWith("no fall on the replay")`)
-	page.Do(chromedp.Click("#back"))
+	page.Do(browser.Click("#back"))
 	result("Signed result", row("1", "Bea Invented (↺ corrected)", first), row("2", "Ada Invented", second))
 	hall.Wait(`[...` + board + `.querySelectorAll("td .corrected")].map(c => c.textContent).join("") === "corrected" && ` + board + `.querySelector(".correction")?.textContent.endsWith(": no fall on the replay")`)
 	hall.Picture("corrected")
@@ -221,9 +221,9 @@ func (r *rink) sequence() string {
 
 // openCorrection opens the correction of an entry from its row in the queue.
 func openCorrection(p *browser.Page, entry string) {
-	p.Do(chromedp.Click(fmt.Sprintf(`#queue [data-key="entry %s"] button`, entry), chromedp.NodeVisible))
+	p.Do(browser.Click(fmt.Sprintf(`#queue [data-key="entry %s"] button`, entry)))
 	p.Wait(`!document.getElementById("back").hidden`)
-	p.Do(chromedp.Click("#correct", chromedp.NodeVisible))
+	p.Do(browser.Click("#correct"))
 	p.Wait(`document.getElementById("correction").open`)
 }
 
@@ -327,11 +327,11 @@ func TestOrderIsMadeAgainWithAReason(t *testing.T) {
 		page.Wait(fmt.Sprintf(`[...document.querySelectorAll("#queue .name")].map(n => n.textContent.slice(0, 1)).join("") === %q`, want))
 	}
 	press(page, "Make the starting order")
-	page.Do(choose("draw-method", "GIVEN"), set("draw-given", "2, 3, 1"), chromedp.Click("#draw button[type=submit]", chromedp.NodeVisible))
+	page.Do(choose("draw-method", "GIVEN"), set("draw-given", "2, 3, 1"), browser.Click("#draw button[type=submit]"))
 	order("BCA")
 	again := func(answer string) {
 		t.Helper()
-		page.Do(set("draw-given", "1, 2, 3"), chromedp.Click("#draw button[type=submit]"))
+		page.Do(set("draw-given", "1, 2, 3"), browser.Click("#draw button[type=submit]"))
 		page.Wait(`document.querySelector("#ask-reason") !== null`)
 		page.Picture("referee-redraw")
 		page.Do(chromedp.Evaluate[chromedp.Void](answer))
@@ -402,7 +402,7 @@ func TestRefereeGoesByTheQueue(t *testing.T) {
 	page.Wait(`[...document.querySelectorAll("#open [data-state=warning] p")].some(p => p.textContent.startsWith("Technical panel: the desk is silent since "))`)
 	page.Picture("referee-silent")
 	page.Do(chromedp.Evaluate[chromedp.Void](`Date.now = today`))
-	page.Do(chromedp.Click(".bar button:not(.primary)")) // although the mark is missing
+	page.Do(browser.Click(".bar button:not(.primary)")) // although the mark is missing
 	page.Wait(`document.querySelector("dialog[open] h2")?.textContent === "Confirm although a mark is missing?"`)
 	page.Do(chromedp.KeyEvent("\x1b"))
 	r.call("organiser", http.MethodPut, at+"/performances/4/judges/9/elementMarks", map[string]any{"marks": []any{map[string]any{"element": 12, "mark": 1}}}, nil)
@@ -416,9 +416,9 @@ func TestRefereeGoesByTheQueue(t *testing.T) {
 	says(page, "Skater Invented E is on the ice.")
 
 	// An earlier sheet is looked at, and left by itself when somebody else is called.
-	page.Do(chromedp.Click("#queue li[data-state=done] button"))
+	page.Do(browser.Click("#queue li[data-state=done] button"))
 	page.Wait(`!document.getElementById("correct").hidden && document.getElementById("work-title").textContent === "3 Skater Invented C"`)
-	page.Do(chromedp.Click("#back"))
+	page.Do(browser.Click("#back"))
 	page.Wait(`document.getElementById("work-title").textContent === "Score sheet"`)
 
 	// A correction of twelve elements has its answers in view too.
@@ -428,14 +428,14 @@ func TestRefereeGoesByTheQueue(t *testing.T) {
 	setIn(page, "Judge 3, element 11", "+4")
 	page.Wait(`document.querySelector("#correction .foot .note").textContent.startsWith("Judge 3, element 11:") && document.querySelector(".compare s") !== null`)
 	page.Picture("correct-twelve")
-	page.Do(chromedp.KeyEvent("\x1b"), chromedp.Click("#back"))
+	page.Do(chromedp.KeyEvent("\x1b"), browser.Click("#back"))
 
 	// Without a connection nothing is confirmed.
 	for judge := 1; judge <= full; judge++ {
 		r.marks(at, "5", judge, 0, 0, 5)
 	}
 	page.Wait(`document.querySelectorAll("#sheet [data-missing]").length === 0 && document.querySelector(".bar .primary").ariaDisabled === "true"`)
-	page.Do(chromedp.Click(".bar button:not(.primary)")) // the program is over
+	page.Do(browser.Click(".bar button:not(.primary)")) // the program is over
 	page.Wait(`document.querySelector(".bar .primary").ariaDisabled === "false"`)
 	r.server.Stop()
 	says(page, "No connection: the score cannot be confirmed. Marks go on.")

@@ -141,9 +141,9 @@ func pictures(pages map[string]*browser.Page) {
 func bringEntries(t *testing.T, p *browser.Page) {
 	t.Helper()
 	use(p, "Skaters")
-	p.Do(chromedp.Click("#entries summary"), chromedp.SetValue("#csv", "category,name,club\nsenior-women,Ada Invented,Pond\nseniors,Bea Invented,Lake\nsenior-women,,Lake\nseniors,Cleo Invented,Lake\nsenior-women,Dora Invented\n"), chromedp.Click("#csv-box button"))
+	p.Do(browser.Click("#entries summary"), chromedp.SetValue("#csv", "category,name,club\nsenior-women,Ada Invented,Pond\nseniors,Bea Invented,Lake\nsenior-women,,Lake\nseniors,Cleo Invented,Lake\nsenior-women,Dora Invented\n"), browser.Click("#csv-box button"))
 	p.Wait(`[...document.querySelectorAll("#entries .fault li")].map(li => /^Line \d(: name is|: there is no category| has 2 fields)/.exec(li.textContent)?.[0]).join() === "Line 3: there is no category,Line 4: name is,Line 5: there is no category,Line 6 has 2 fields"`)
-	p.Do(chromedp.SetValue("#csv", "category,name,club\nsenior-women,Ada Invented,Pond\nsenior-women,Bea Invented,Lake\n"), chromedp.Click("#csv-box button"))
+	p.Do(chromedp.SetValue("#csv", "category,name,club\nsenior-women,Ada Invented,Pond\nsenior-women,Bea Invented,Lake\n"), browser.Click("#csv-box button"))
 	p.Wait(`document.querySelector("#entries").textContent.includes("2 added, 0 changed.")`)
 	p.Wait(`document.querySelectorAll("#entries .entries li").length === 2`)
 	// What the browser says of the refused call is no fault of the page.
@@ -316,7 +316,7 @@ func correct(t *testing.T, r *rink, referee, hall *browser.Page) {
 	after.falls, after.other = 0, "0.50"
 	want := r.score(women, short, after)
 	compares(referee, "Score", r.score(women, short, performances[0]).SegmentScore, want.SegmentScore)
-	referee.Do(chromedp.SendKeys("#correct-reason", "no fall on the replay"), chromedp.Click("#correction .primary"))
+	referee.Do(chromedp.SendKeys("#correct-reason", "no fall on the replay"), browser.Click("#correction .primary"))
 	hall.Wait(fmt.Sprintf(`[...%s.querySelectorAll("tr")].some(r => r.querySelector("td.points")?.textContent === %q && r.querySelector(".corrected").textContent === "corrected")`, board, want.SegmentScore))
 	referee.Wait(`document.querySelector("#corrections li")?.textContent.includes("no fall on the replay")`)
 }

@@ -109,7 +109,7 @@ func TestTechnicalPanelByKeyboard(t *testing.T) {
 	page.Wait(`document.getElementById("finder").hidden && ` + inField)
 	keys(kb.Escape)
 
-	page.Do(chromedp.Click(`[aria-label="One more fall"]`)) // a mouse does not take the focus away
+	page.Do(browser.Click(`[aria-label="One more fall"]`)) // a mouse does not take the focus away
 	page.Wait(inField + ` && document.querySelector(".counter output").textContent === "1" && document.querySelector(".counter").dataset.state === ""`)
 	over(page)
 	page.Picture("technical-over")
@@ -120,7 +120,7 @@ func TestTechnicalPanelByKeyboard(t *testing.T) {
 	r.finish("1")
 	page.Wait(`document.querySelector(".bar .primary").textContent === "Call 2 Bea Invented" && document.querySelector(".bar .primary").ariaDisabled !== "true"`)
 	page.Picture("technical-next")
-	page.Do(chromedp.Click(".bar .primary"))
+	page.Do(browser.Click(".bar .primary"))
 	page.Wait(`document.getElementById("skater").textContent === "Bea Invented" && ` + inField)
 	keys("3f\r")
 	calls(page, "3F")
@@ -252,7 +252,7 @@ func TestTechnicalPanelOffline(t *testing.T) {
 	}
 	page.Do(chromedp.Reload())
 	page.Wait(`document.querySelector("#elements [data-state=fault] .code")?.textContent === "3q"`)
-	page.Do(chromedp.Click(`#elements [data-state=fault] .answers [name=back]`, chromedp.NodeVisible))
+	page.Do(browser.Click(`#elements [data-state=fault] .answers [name=back]`))
 	calls(page, "3Lz", "2A", "StSq2")
 	if n := r.facts("ElementCalled"); n != 4 {
 		t.Errorf("%d elements were called, want 3Lz, 2A, StSq2 and CCoSp3, which was taken back", n)

@@ -42,7 +42,7 @@ func TestFirstPage(t *testing.T) {
 			page.Look(view)
 		}
 		_ = page.Problems() // that nothing is here
-		page.Do(chromedp.Click("main a.primary"), chromedp.WaitVisible(".doors a.primary"), chromedp.Click(".doors a.primary"), chromedp.WaitVisible("#pad"))
+		page.Do(browser.Click("main a.primary"), chromedp.WaitVisible(".doors a.primary"), browser.Click(".doors a.primary"), chromedp.WaitVisible("#pad"))
 		page.Wait(`location.pathname === "/count" && document.querySelector("main").dataset.ready === ""`)
 		clean(t, "first", page, false)
 	}
@@ -55,7 +55,7 @@ func TestDevelopersTryExamples(t *testing.T) {
 	page.Wait(`document.getElementById("current").textContent === "2025-26"`)
 	for i := range browser.Evaluate[int](page, `document.querySelectorAll("[role=tab]").length`) {
 		page.Do(chromedp.Evaluate[chromedp.Void](`document.querySelectorAll("[role=tab]")[`+string(rune('0'+i))+`].click()`),
-			chromedp.Evaluate[chromedp.Void](`document.getElementById("answer").replaceChildren()`), chromedp.Click("#call button[type=submit]"))
+			chromedp.Evaluate[chromedp.Void](`document.getElementById("answer").replaceChildren()`), browser.Click("#call button[type=submit]"))
 		page.Wait(`document.querySelectorAll("#answer table").length > 0`)
 		for _, view := range coachViews {
 			for _, barrier := range page.BarriersOf(view) {
@@ -63,7 +63,7 @@ func TestDevelopersTryExamples(t *testing.T) {
 			}
 		}
 	}
-	page.Do(chromedp.SetValue("#request", "{"), chromedp.Click("#call button[type=submit]"))
+	page.Do(chromedp.SetValue("#request", "{"), browser.Click("#call button[type=submit]"))
 	page.Wait(`document.querySelector("#answer .fault") !== null`)
 	for _, view := range coachViews {
 		page.Look(view)

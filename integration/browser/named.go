@@ -7,7 +7,7 @@ import (
 	"strings"
 
 	"github.com/chromedp/cdproto/accessibility"
-	"github.com/chromedp/cdproto/dom"
+	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
 )
@@ -27,8 +27,7 @@ func (p *Page) Press(role, name string) {
 // something.
 func (p *Page) PressAt(role, name string, part float64) {
 	p.t.Helper()
-	x, y := p.place(Named{role, name}, part)
-	p.Do(chromedp.MouseClickXY(x, y))
+	p.on(Named{role, name}, func(ctx context.Context, node cdp.BackendNodeID) (string, error) { return press(ctx, node, part) })
 }
 
 // Type puts a text into a field, at the end of what it holds.
@@ -44,20 +43,37 @@ func (p *Page) Has(role, name string) bool {
 	return len(p.find(Named{role, name})) > 0
 }
 
-// place scrolls to something and returns where it is, at a part of its width. It waits
-// for what is not there yet, or is covered while the page draws it again.
-func (p *Page) place(n Named, part float64) (x, y float64) {
+// place scrolls to something and waits until nothing covers it at a part of its width.
+func (p *Page) place(n Named, part float64) {
+	p.t.Helper()
+	p.on(n, func(ctx context.Context, node cdp.BackendNodeID) (string, error) {
+		_, _, why, err := aim(ctx, node, part, false)
+		return why, err
+	})
+}
+
+// on does something with what is named, as soon as it is there and the page lets it be
+// done.
+func (p *Page) on(n Named, do func(context.Context, cdp.BackendNodeID) (why string, err error)) {
 	p.t.Helper()
 	p.Until(func() string {
 		why := "is not there"
 		if found := p.find(n); len(found) > 0 {
-			if x, y, why = p.show(found[0], part); why == "" {
+			ctx, cancel := context.WithTimeout(p.ctx, patience)
+			defer cancel()
+			var err error
+			why, err = do(ctx, found[0].BackendDOMNodeID)
+			switch {
+			case unseen(err):
+				why = "is gone again: " + err.Error()
+			case err != nil:
+				p.t.Fatal(err)
+			case why == "":
 				return ""
 			}
 		}
 		return fmt.Sprintf("the %s %q %s", n.Role, n.Name, why)
 	})
-	return x, y
 }
 
 // Until looks at the page again and again, until nothing is missing; after a while the
@@ -116,47 +132,4 @@ func named(node *accessibility.Node) (name string) {
 		return ""
 	}
 	return name
-}
-
-// show scrolls to a node and returns where it is, or why it cannot be pressed now.
-func (p *Page) show(node *accessibility.Node, part float64) (x, y float64, why string) {
-	p.t.Helper()
-	ctx, cancel := context.WithTimeout(p.ctx, patience)
-	defer cancel()
-	resolved, err := chromedp.Call(ctx, dom.ResolveNode, dom.ResolveNodeParams{BackendNodeID: node.BackendDOMNodeID})
-	if err != nil {
-		return 0, 0, "is gone again: " + err.Error()
-	}
-	fraction, err := json.Marshal(part)
-	if err != nil {
-		p.t.Fatal(err)
-	}
-	at, err := chromedp.Call(ctx, runtime.CallFunctionOn, runtime.CallFunctionOnParams{
-		ObjectID: resolved.Object.ObjectID, ReturnByValue: new(true), Arguments: []*runtime.CallArgument{{Value: fraction}},
-		FunctionDeclaration: `function(part) {
-			const node = this.nodeType === Node.TEXT_NODE ? this.parentElement : this;
-			node.scrollIntoView({ block: "center" });
-			const box = node.getBoundingClientRect(), x = box.left + box.width * part, y = box.top + box.height / 2;
-			const hit = document.elementFromPoint(x, y);
-			return { x, y, hit: node.contains(hit) || [...node.labels ?? []].some(label => label.contains(hit)), shows: hit?.outerHTML.slice(0, 200) ?? "nothing" };
-		}`,
-	})
-	if unseen(err) {
-		return 0, 0, "is gone again: " + err.Error()
-	}
-	if err != nil {
-		p.t.Fatal(err)
-	}
-	var got struct {
-		X, Y  float64
-		Hit   bool
-		Shows string
-	}
-	if err := json.Unmarshal(at.Result.Value, &got); err != nil {
-		p.t.Fatal(err)
-	}
-	if !got.Hit {
-		return 0, 0, "cannot be pressed: in its place is " + got.Shows
-	}
-	return got.X, got.Y, ""
 }

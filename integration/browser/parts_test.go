@@ -30,7 +30,7 @@ func TestParts(t *testing.T) {
 			for _, barrier := range page.BarriersOf(view) {
 				t.Error(barrier)
 			}
-			page.Do(chromedp.Click("#question"))
+			page.Do(browser.Click("#question"))
 			page.Wait(`document.activeElement.textContent === "Keep the order" && document.activeElement.classList.contains("primary")`)
 			for _, barrier := range page.BarriersOf(view) {
 				t.Errorf("a question: %s", barrier)
@@ -38,18 +38,18 @@ func TestParts(t *testing.T) {
 			page.Picture("parts-question")
 			page.Do(chromedp.KeyEvent("\x1b"))
 			page.Wait(`!document.querySelector("dialog")`)
-			page.Do(chromedp.Click("#task"))
+			page.Do(browser.Click("#task"))
 			page.Wait(`document.activeElement.id === "ask-reason"`)
 			page.Do(chromedp.KeyEvent("\r"))
 			page.Picture("parts-task")
 			page.Do(chromedp.KeyEvent("\x1b"))
 			page.Wait(`!document.querySelector("dialog")`)
-			page.Do(chromedp.Click("#take-back"), chromedp.Focus(".toast button"))
+			page.Do(browser.Click("#take-back"), chromedp.Focus(".toast button"))
 			for _, barrier := range page.BarriersOf(view) {
 				t.Errorf("a toast: %s", barrier)
 			}
 			page.Picture("parts-toast")
-			page.Do(chromedp.Click(".toast button"))
+			page.Do(browser.Click(".toast button"))
 			page.Wait(`!document.querySelector(".toast")`)
 			page.Do(chromedp.SendKeys("#bad-code", "x"))
 			page.Wait(`document.getElementById("bad-code").getAttribute("aria-invalid") === "false" && document.getElementById("bad-code-fault").textContent === ""`)

@@ -137,11 +137,11 @@ func TestPlanPage(t *testing.T) {
 	page.Press("button", "Put an invented example in")
 	page.Wait(follows)
 	looked(t, page, "plan-can")
-	page.Do(chromedp.Click("#see"), chromedp.Click("#elements button.code"))
+	page.Do(browser.Click("#see"), browser.Click("#elements button.code"))
 	looked(t, page, "plan-result")
-	page.Do(chromedp.Click("#toPractice"))
+	page.Do(browser.Click("#toPractice"))
 	looked(t, page, "plan-brings")
-	page.Do(chromedp.Click("#toPlan"))
+	page.Do(browser.Click("#toPlan"))
 	page.Press("radio", "Both")
 	page.Type("textbox", "Target", "150")
 	page.Wait(`/^\d+ times in 100$/.test(document.getElementById("chance").textContent)`)
@@ -151,7 +151,7 @@ func TestPlanPage(t *testing.T) {
 	// Whoever is sent the link sees the same.
 	other := page.Beside(browser.Ask(page, chromedp.Location()), coachPhone)
 	other.Wait(follows)
-	other.Do(chromedp.Click("#see"))
+	other.Do(browser.Click("#see"))
 	if got := browser.Evaluate[string](other, `document.getElementById("score").innerText`); got != said {
 		t.Errorf("the link shows %q, want %q", got, said)
 	}

@@ -335,7 +335,7 @@ func TestPracticePage(t *testing.T) {
 		}
 	}
 	looked(t, page, "practice-element")
-	page.Do(chromedp.Click("#skater summary"))
+	page.Do(browser.Click("#skater summary"))
 	page.Press("button", "What is kept and where")
 	looked(t, page, "practice-kept")
 	page.Press("button", "Delete the skater")

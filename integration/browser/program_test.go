@@ -135,7 +135,7 @@ func TestTypedProgramShowsTheFiguresOfTheAPI(t *testing.T) {
 		}
 	}
 	// Opened, a row says what every call would change.
-	page.Do(chromedp.Click("#rows > .item .code"))
+	page.Do(browser.Click("#rows > .item .code"))
 	for _, change := range want.Elements[0].Worth {
 		if change.Difference == "0.00" {
 			continue
@@ -229,16 +229,16 @@ func TestRowsMoveByKeys(t *testing.T) {
 	page.Do(chromedp.KeyEvent(kb.ArrowUp), chromedp.KeyEvent(kb.Delete))
 	stands(page, "3F", "3Lz", "|", "LSp4")
 	page.Wait(`document.querySelector(".toast p").textContent === "2A removed."`)
-	page.Do(chromedp.Click(".toast button"))
+	page.Do(browser.Click(".toast button"))
 	stands(page, "3F", "3Lz", "2A", "|", "LSp4")
 	page.Do(chromedp.KeyEvent("z", ctrl))
 	stands(page, "3F", "3Lz", "|", "2A", "LSp4")
 	page.Do(chromedp.Focus("#rows .half .grip"), chromedp.KeyEvent(kb.Delete))
 	stands(page, "3F", "3Lz", "2A", "LSp4")
-	page.Do(chromedp.Click("#begin"), chromedp.SendKeys("#code", "chsq1\r"))
+	page.Do(browser.Click("#begin"), chromedp.SendKeys("#code", "chsq1\r"))
 	stands(page, "3F", "3Lz", "2A", "LSp4", "|", "ChSq1")
 	// A row is changed in the field.
-	page.Do(chromedp.Click("#rows > li .code"), chromedp.Click(".more button"))
+	page.Do(browser.Click("#rows > li .code"), browser.Click(".more button"))
 	page.Wait(`document.getElementById("code").value === "3F" && document.getElementById("add").textContent === "Change it"`)
 	page.Do(chromedp.KeyEvent("3lo\r"))
 	stands(page, "3Lo", "3Lz", "2A", "LSp4", "|", "ChSq1")
@@ -287,7 +287,7 @@ func TestProgramUnderASecondSeasonAndWithATotal(t *testing.T) {
 	page.Picture("program-second")
 
 	// A total as soon as every component has a mark.
-	page.Do(chromedp.Click("#expected summary"))
+	page.Do(browser.Click("#expected summary"))
 	if scale := browser.Evaluate[[]float64](page, `["min", "max"].map(end => Number(document.querySelector("#marks input")[end]))`); !slices.Equal(scale, []float64{0.25, 10}) {
 		t.Errorf("a component mark is from %v; the season's table has 0.25 to 10", scale)
 	}
@@ -318,7 +318,7 @@ func TestProgramInAFile(t *testing.T) {
 	page.Do(chromedp.Evaluate[chromedp.Void](`{
 		const make = URL.createObjectURL;
 		URL.createObjectURL = (blob) => { blob.text().then((text) => { window.saved = text; }); return make.call(URL, blob); };
-	}`), chromedp.Click("#save"))
+	}`), browser.Click("#save"))
 	page.Wait(`window.saved !== undefined`)
 	saved := browser.Evaluate[string](page, `window.saved`)
 	if want := "# rules: 2025-26 senior-women free-skating\n3Lz +2\n3F\n| 2A\n"; saved != want {
@@ -368,12 +368,12 @@ func TestProgramPageHasNoBarriers(t *testing.T) {
 		page.Look(coachViews[0])
 	}
 	fits("empty")
-	page.Do(chromedp.Click("#example"))
+	page.Do(browser.Click("#example"))
 	page.Wait(`document.querySelectorAll("#rows > .item").length === 12 && document.getElementById("total").textContent === "54.01"`)
 	fits("full")
 	page.Do(chromedp.SendKeys("#code", "3xl"))
 	page.Wait(`document.getElementById("read").dataset.state === "fault"`)
-	page.Do(chromedp.Click("#rows > li:nth-child(10) .code"), chromedp.Click("#expected summary"), chromedp.Click("#chosen"))
+	page.Do(browser.Click("#rows > li:nth-child(10) .code"), browser.Click("#expected summary"), browser.Click("#chosen"))
 	fits("open")
 	clean(t, "program", page, false)
 }
@@ -394,6 +394,6 @@ func TestNoRulesForTheProgram(t *testing.T) {
 	page := browser.Start(t).Open(t, browser.Serve(t)+"/program#season=2009-10&category=senior-dance&segment=free-dance&text=RoLi4", browser.Phone)
 	page.Wait(`document.getElementById("away").textContent.includes("2009-10 has no content rules")`)
 	// The choice of another season mends it.
-	page.Do(chromedp.Click("#chosen"), chromedp.SetValue("#season", "2025-26"), chromedp.Evaluate[chromedp.Void](`document.getElementById("season").dispatchEvent(new Event("change"))`))
+	page.Do(browser.Click("#chosen"), chromedp.SetValue("#season", "2025-26"), chromedp.Evaluate[chromedp.Void](`document.getElementById("season").dispatchEvent(new Event("change"))`))
 	page.Wait(`document.querySelectorAll("#rows > .item").length === 1 && document.getElementById("away").textContent === "" && document.getElementById("total").textContent !== "0.00"`)
 }

@@ -73,14 +73,14 @@ func TestRulePages(t *testing.T) {
 	page := browser.Start(t).Open(t, url+"/seasons", ruleViews[0])
 	page.Wait(`document.querySelector("time").textContent.includes("Jul")`)
 	looked(t, page, "seasons")
-	page.Do(chromedp.Click(`a[href="seasons/2025-26"]`), chromedp.WaitVisible("#rules .value"))
+	page.Do(browser.Click(`a[href="seasons/2025-26"]`), chromedp.WaitVisible("#rules .value"))
 	page.Wait(drawn)
 	manyRows(t, page, "season")
 	page.Do(chromedp.Reload())
 	page.Wait(drawn)
 	page.Do(chromedp.SendKeys("#text", "3lz"))
 	page.Wait(`document.getElementById("found").textContent === "1 row"`)
-	page.Do(chromedp.Click(`[id="3Lz"] .opener`), chromedp.WaitVisible(`[id="3Lz-more"] .facts`))
+	page.Do(browser.Click(`[id="3Lz"] .opener`), chromedp.WaitVisible(`[id="3Lz-more"] .facts`))
 	looked(t, page, "season-search")
 	page.Do(chromedp.Evaluate[chromedp.Void](`const f = document.getElementById("text"); f.value = "zebra"; f.dispatchEvent(new Event("input"))`))
 	page.Wait(`document.getElementById("nothing")`)
@@ -131,7 +131,7 @@ func TestSearchInASeason(t *testing.T) {
 	// What another discipline has is found there.
 	page.Do(chromedp.SendKeys("#text", "death"))
 	page.Wait(`document.getElementById("nothing")`)
-	page.Do(chromedp.Click("#nothing button"))
+	page.Do(browser.Click("#nothing button"))
 	page.Wait(`document.getElementById("BiDs4")?.checkVisibility()`)
 	if address := browser.Ask(page, chromedp.Location()); !strings.Contains(address, "discipline=pairs") || !strings.Contains(address, "text=death") {
 		t.Errorf("the address is %s", address)
@@ -185,7 +185,7 @@ func TestAddressOpensARule(t *testing.T) {
 	// The points of a grade, one tap away on a phone.
 	page.Do(chromedp.Navigate(url + "/seasons/2025-26"))
 	page.Wait(drawn)
-	page.Do(chromedp.Click(`[id="3Lz"]`))
+	page.Do(browser.Click(`[id="3Lz"]`))
 	if text := page.Text(`[id="3Lz-more"]`); !strings.Contains(text, "−2.95") || !strings.Contains(text, "+2.95") || !strings.Contains(text, "3Lz<<") {
 		t.Errorf("3Lz shows %q", text)
 	}
@@ -238,9 +238,9 @@ func TestCompareSeasons(t *testing.T) {
 	page.Do(chromedp.SendKeys("#text", "half"))
 	page.Wait(`document.getElementById("found").textContent.endsWith("shown")`)
 	page.Do(chromedp.Evaluate[chromedp.Void](`document.getElementById("text").value = ""; document.getElementById("text").dispatchEvent(new Event("input"))`))
-	page.Do(chromedp.Click(`#discipline label:has([value=pairs])`))
+	page.Do(browser.Click(`#discipline label:has([value=pairs])`))
 	page.Wait(`location.search.includes("discipline=pairs") && document.querySelector("#values h3, #added h3, #removed h3")?.textContent === "Pairs"`)
-	page.Do(chromedp.Click("#turn"))
+	page.Do(browser.Click("#turn"))
 	page.Wait(`document.getElementById("from").value === "2018-19" && location.search.includes("to=2017-18") && document.getElementById("rules")`)
 	page.Do(chromedp.SetValue("#to", "2018-19"), chromedp.Evaluate[chromedp.Void](`document.getElementById("to").dispatchEvent(new Event("change", { bubbles: true }))`))
 	page.Wait(`document.getElementById("nothing")?.textContent.includes("same season")`)
