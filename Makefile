@@ -30,11 +30,11 @@ detector    = $(shell command -v "$$(go env CC)")
 apart      := ^Test(CallersThatGoAway|ModelOfAPerformance|ModelOfAnEvent|Program|FlippedBytes|WholeEvent|DamagedEvent|ErasePerson|RepeatedCallsThatChangedNothing|WrongRoleForEveryCall|WatchersThatStopReading|StopUnderManyWatchers|DemoIsTheSameForASeed|AnyOrderOfCommands|CrashImages|Crash|BookCrash)$$|^Fuzz(REST|GRPC)$$
 haveApart  := $(servers) ./server/event/api ./server/store/sqlite ./server/store/postgres
 
-# "make lint" vets what is tested here.
+# "make lint" vets what is tested here: golangci-lint does what go vet does, and more.
 tests := go test -vet=off -timeout 60m
 
 .DEFAULT_GOAL := help
-.PHONY: help run build wasm package image release test needs unit plain apart race lint generate speed vuln
+.PHONY: help run build wasm package image release test needs plain apart race lint generate speed vuln
 
 help: ## list the targets
 	@sed -n 's/^\([a-z]*\):.*## /\1\t/p' Makefile | expand -t 12
@@ -64,18 +64,17 @@ release: image ## and programs for every system, what they are made of, and chec
 	for file in $(released)/*-*; do $(sbom) -version $(version) -output $$file.cdx.json $$file || exit 1; done
 	cd $(released) && sha256sum *-* > SHA256SUMS
 
-test: needs lint unit race ## everything that must pass before a change lands
+test: needs lint ## everything that must pass before a change lands
+	$(MAKE) --jobs=2 plain apart race
+	go -C deploy/checks test ./...
+	go -C deploy/release test ./image
 
 needs: ## install what the tests need beside Go: PostgreSQL, Chromium, axe-core, TypeScript
 	deploy/test/install.sh
 
-unit: ## all tests but those that only "race" runs
-	$(MAKE) --jobs=2 plain apart
-	go -C deploy/checks test ./...
-	go -C deploy/release test ./image
-
-# Whole servers wait much of their time, so these two run at once, the second with one
-# package after another.
+# Pages and whole servers wait much of their time, so two of these run at once. The pages
+# are in the first, which takes longest; the second tests one package after another, and
+# when it has ended the third begins.
 plain:
 	$(tests) $$(go list ./... | grep -vE '$(if $(detector),$(concurrent)|$(servers:.%=%)$$,^$$)')
 
@@ -91,7 +90,6 @@ lint: ## protos, their compatibility, generated files, Go
 	$(buf) format proto --path proto/rinktally --diff --exit-code
 	$(breaking)
 	BUF="$(buf)" deploy/lint/generated.sh
-	go vet ./...
 	GOOS=js GOARCH=wasm go vet ./client/web/offline
 	$(tool) golangci-lint run --config deploy/lint/golangci.yml ./...
 
