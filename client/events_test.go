@@ -161,7 +161,7 @@ func TestWatchEvent(t *testing.T) {
 	}
 }
 
-// TestRefusedTokens reads what a program is to tell apart.
+// TestRefusedTokens reads what a program must keep apart.
 func TestRefusedTokens(t *testing.T) {
 	server := clienttest.Start(t)
 	c := server.Client()

@@ -155,7 +155,7 @@ func (s *server) ask(ctx context.Context, verb, target string, body []byte) (int
 	return s.do(ctx, verb, target, "application/json", body)
 }
 
-// post sends a body and gives status and answer.
+// post sends a body and returns status and answer.
 func (s *server) post(ctx context.Context, path, contentType string, body []byte) (int, []byte, error) {
 	return s.do(ctx, http.MethodPost, path, contentType, body)
 }

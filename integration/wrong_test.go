@@ -89,7 +89,7 @@ func TestWrongRequests(t *testing.T) {
 	t.Logf("%d wrong requests over REST, %d of them over gRPC too, %d different reasons: %v", len(list), overGRPC, len(reasons), reasons)
 }
 
-// refuse sends the request over HTTP and gives the status that is the answer.
+// refuse sends the request over HTTP and returns the status that is the answer.
 func (s *server) refuse(t *testing.T, w *wrong) *spb.Status {
 	t.Helper()
 	code, answer, err := s.do(t.Context(), w.verb, w.path, w.kind, []byte(w.body))

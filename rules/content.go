@@ -56,7 +56,7 @@ type Layout struct {
 	ShortJumps   *ShortJumps         `yaml:"short_jumps"`
 	Spins        *SpinContent        `yaml:"spins" about:"which spins are required"`
 	Duration     *DurationRule       `yaml:"duration" about:"the time of the program"`
-	Unknown      map[string]string   `yaml:"unknown"` // what no source gives: a name and a sentence for the reader
+	Unknown      map[string]string   `yaml:"unknown"` // what no source states: a name and a sentence for the reader
 }
 
 // Effect is what becomes of an element or jump that breaks a rule.

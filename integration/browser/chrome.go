@@ -339,7 +339,7 @@ func (p *Page) excerpt() string {
 	return text
 }
 
-// Ask takes a step on the page that gives something.
+// Ask takes a step on the page that returns something.
 func Ask[T any](p *Page, step chromedp.Action[T]) T {
 	p.t.Helper()
 	return ask(p, notBegun, step)

@@ -39,7 +39,7 @@ func (r *rink) skates(entry string, mark float64) {
 	r.scores(entry, 1, mark)
 }
 
-// scores gives so many elements of an entry that is on the ice +1, and all components
+// scores marks so many elements of an entry that is on the ice +1, and all components
 // one mark, to its confirmation.
 func (r *rink) scores(entry string, elements int, mark float64) {
 	r.t.Helper()

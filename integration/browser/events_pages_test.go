@@ -205,7 +205,7 @@ func (r *rink) givenOnce() {
 	}
 }
 
-// A desk tells what the server says while it takes nothing, here that its disk is
+// A desk shows what the server says while it takes nothing, here that its disk is
 // full, and sends what was typed when there is room again.
 func TestDeskTellsWhyNothingIsTaken(t *testing.T) {
 	r := ready(t, "Ada Invented")

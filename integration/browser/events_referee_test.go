@@ -107,7 +107,7 @@ func many(t *testing.T) (r *rink, at string) {
 	return r, at
 }
 
-// marks gives a judge's marks for the first so many elements, all the same, and for
+// marks enters a judge's marks for the first so many elements, all the same, and for
 // every component, as the organiser enters them from paper.
 func (r *rink) marks(at, entry string, judge, elements, mark int, component float64) {
 	r.t.Helper()

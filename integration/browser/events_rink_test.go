@@ -128,7 +128,7 @@ func (r *rink) call(desk, method, path string, body, answer any) {
 	}
 }
 
-// desk opens a desk and gives its token.
+// desk opens a desk and returns its token.
 func (r *rink) desk(name, page string, view browser.View) *browser.Page {
 	r.t.Helper()
 	p := r.chrome.Open(r.t, r.server.URL+"/desk/"+cup+"/"+page, view)

@@ -136,7 +136,7 @@ func pictures(pages map[string]*browser.Page) {
 	}
 }
 
-// bringEntries takes a CSV file with a fault, which is told by its line, and then
+// bringEntries takes a CSV file with a fault, which is reported by its line, and then
 // the right one.
 func bringEntries(t *testing.T, p *browser.Page) {
 	t.Helper()
@@ -206,7 +206,7 @@ func over(technical *browser.Page) {
 // tile is the one of an element on a judge's desk, from 0.
 const tile = `document.querySelectorAll("#elements .tile")[%d]`
 
-// markElement gives a mark by keys.
+// markElement enters a mark by keys.
 func markElement(p *browser.Page, n, mark int) {
 	p.Wait(fmt.Sprintf(tile+` !== undefined`, n))
 	p.Do(chromedp.Evaluate[chromedp.Void](fmt.Sprintf(tile+`.click()`, n)))

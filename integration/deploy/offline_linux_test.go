@@ -15,7 +15,7 @@ import (
 	"github.com/rinktally/rinktally/integration/browser"
 )
 
-// offlineVariable tells the test that it runs without networks.
+// offlineVariable says to the test that it runs without networks.
 const offlineVariable = "RINKTALLY_TEST_OFFLINE"
 
 // TestOffline runs itself again where the loopback interface is the only network,

@@ -64,7 +64,7 @@ func command(variables []string, args ...string) *exec.Cmd {
 	return cmd
 }
 
-// run runs a command of the program that must succeed, and gives what it prints.
+// run runs a command of the program that must succeed, and returns what it prints.
 func run(t testing.TB, args ...string) string {
 	t.Helper()
 	return runWith(t, nil, args...)
@@ -81,7 +81,7 @@ func runWith(t testing.TB, variables []string, args ...string) string {
 	return out.String()
 }
 
-// refused runs a command of the program that must fail, and gives what it
+// refused runs a command of the program that must fail, and returns what it
 // complains about. All of the words must be in that.
 func refused(t testing.TB, variables, args []string, words ...string) {
 	t.Helper()

@@ -35,8 +35,8 @@ func TestDemoMoves(t *testing.T) {
 	}
 }
 
-// watch returns a function that waits for the scoreboard's next picture, and gives it
-// with the number of the fact behind it.
+// watch returns a function that waits for the scoreboard's next picture; its results are
+// the number of the fact behind it and the board.
 func (s *server) watch(event string) (next func() (fact int, board string)) {
 	s.t.Helper()
 	res, err := s.http.Get(s.url + "/v1/events/" + event + "/scoreboard:watch")

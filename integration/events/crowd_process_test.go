@@ -32,7 +32,7 @@ type kinds struct{ sse, streams, changes int }
 
 func (k kinds) all() int { return k.sse + k.streams + k.changes }
 
-// beCrowd joins watchers and tells, for each update that it is asked for, when the
+// beCrowd joins watchers and reports, for each update that it is asked for, when the
 // last of them had it.
 func beCrowd(watchers string) error {
 	var httpAddr, grpcAddr, bareAddr, event string

@@ -107,7 +107,7 @@ func say(signal chan struct{}) {
 	}
 }
 
-// desk gives marks one after the other, at each server in turn. What is not answered it
+// desk enters marks one after the other, at each server in turn. What is not answered it
 // repeats at the next one, and gives it more time.
 func (h *hall) desk(ctx context.Context, t *testing.T, judge int32) {
 	var last uint64 // where the last mark stands
@@ -274,7 +274,7 @@ func TestClocksJump(t *testing.T) {
 	histories(t, servers[0].admin, conns, faults)
 }
 
-// databaseWire makes a wire to a PostgreSQL, and gives the address behind it.
+// databaseWire makes a wire to a PostgreSQL, and returns the address behind it.
 func databaseWire(t *testing.T, cluster *pgtest.Cluster) (*wire, string) {
 	t.Helper()
 	const socket = ".s.PGSQL.5432" // https://www.postgresql.org/docs/current/runtime-config-connection.html

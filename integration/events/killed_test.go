@@ -93,7 +93,7 @@ func (k *killing) prepare(t *testing.T, conn *grpc.ClientConn) {
 	k.seen = k.setup
 }
 
-// mark gives a judge's mark; its request id says by whom and which.
+// mark enters a judge's mark; its request id says by whom and which.
 func (k *killing) mark(ctx context.Context, conn *grpc.ClientConn, judge int32, number int) (id string, seq uint64, err error) {
 	request := k.request(judge, number)
 	res, err := pb.NewEventServiceClient(conn).SetElementMarks(with(ctx, k.admin), request)
@@ -111,7 +111,7 @@ func (k *killing) request(judge int32, number int) *pb.SetElementMarksRequest {
 // numbers of a round's marks begin here, so that each mark has one of its own.
 const roundNumbers = 100_000
 
-// round lets the judges mark, kills a server, and gives by judge the number of the
+// round lets the judges mark, kills a server, and returns by judge the number of the
 // mark that was not answered.
 func (k *killing) round(t *testing.T, round int, conns []*grpc.ClientConn, kill func()) map[int32]int {
 	t.Helper()

@@ -65,7 +65,7 @@ func newMarking(t testing.TB, s *server) *marking {
 	return nil
 }
 
-// mark changes the mark and gives the sequence number of that.
+// mark changes the mark and returns the sequence number of that.
 func (m *marking) mark() uint64 {
 	m.t.Helper()
 	mark := m.request.GetMarks()[0]

@@ -8,7 +8,7 @@ import (
 )
 
 // What everybody sees has a tag: whoever has it already gets no body, and a change
-// gives another one. Caches in front of the server may keep it for a second, but not
+// makes another one. Caches in front of the server may keep it for a second, but not
 // what somebody sees with a token; browsers ask each time.
 func TestReadingHasTags(t *testing.T) {
 	s := start(t)

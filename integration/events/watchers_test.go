@@ -57,7 +57,7 @@ func (g segment) call() *pb.Performance {
 	return must(g.CallSkater(g.as(pb.Role_TECHNICAL_PANEL, 0), &pb.CallSkaterRequest{Event: watched, Category: category, Segment: short})).GetPerformance()
 }
 
-// element calls an element and gives its number.
+// element calls an element and returns its number.
 func (g segment) element(p *pb.Performance, code string) int32 {
 	g.t.Helper()
 	return must(g.CallElement(g.as(pb.Role_TECHNICAL_PANEL, 0), &pb.CallElementRequest{
@@ -65,7 +65,7 @@ func (g segment) element(p *pb.Performance, code string) int32 {
 	})).GetElement()
 }
 
-// mark gives a judge's mark for an element, and the sequence number of that.
+// mark enters a judge's mark for an element and returns its sequence number.
 func (g segment) mark(p *pb.Performance, element, judge, mark int32) uint64 {
 	g.t.Helper()
 	return must(g.SetElementMarks(g.as(pb.Role_JUDGE, judge), &pb.SetElementMarksRequest{
@@ -155,7 +155,7 @@ func TestEveryWatcherSeesEverything(t *testing.T) {
 	t.Logf("%d changes to %d watchers", len(want)-1, len(c.watchers))
 }
 
-// boards returns the scoreboard as REST and as gRPC tell it.
+// boards returns the scoreboard as REST and as gRPC answer it.
 func boards(t testing.TB, s *server, event string) ([]byte, *pb.Scoreboard) {
 	t.Helper()
 	res := must(s.rest().http.Get("http://" + s.HTTPAddr() + "/v1/events/" + event + "/scoreboard"))

@@ -12,7 +12,7 @@ import (
 )
 
 // play runs the invented event of two categories and twelve skaters through a desk
-// to its signed results, and gives its id. Who wants to know the id before the
+// to its signed results, and returns its id. Who wants to know the id before the
 // first skater is called says so.
 func play(t testing.TB, d *desk, started ...func(event string)) string {
 	t.Helper()
@@ -43,7 +43,7 @@ func TestWholeEvent(t *testing.T) {
 			t.Logf("%d calls", d.calls)
 		})
 	}
-	// The same seed gives the same event.
+	// The same seed makes the same event.
 	for i := range len(results) / 2 {
 		one, other := results[i].GetPlaces(), results[i+len(results)/2].GetPlaces()
 		if !slices.EqualFunc(one, other, func(a, b *pb.FinalPlace) bool {

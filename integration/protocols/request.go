@@ -57,7 +57,7 @@ var deductionKinds = map[string]string{
 	"Extra element":  "EXTRA_ELEMENT", "Extra element by verif.": "EXTRA_ELEMENT", "Extra element by verification": "EXTRA_ELEMENT",
 }
 
-// Request turns the sheet into a request. The season tells what a sheet does not
+// Request turns the sheet into a request. The season says what a sheet does not
 // print: which compulsory dance it was, and how often a deduction was taken.
 func (s *Sheet) Request(season *rules.Season) (*Request, error) {
 	if _, err := season.Category(s.Category()); err != nil {
@@ -135,7 +135,7 @@ func (s *Sheet) deductions(season *rules.Season) []RequestedDeductions {
 		list = append(list, x)
 	}
 	if len(list) == 0 && points(s.TotalDeductions) != 0 {
-		// The source gives the total only.
+		// The source has the total only.
 		list = append(list, RequestedDeductions{Kind: "OTHER", Count: 1, Value: s.TotalDeductions, Note: "reason not in the source"})
 	}
 	return list

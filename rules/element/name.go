@@ -4,7 +4,7 @@ import "strings"
 
 // Describe returns the element's name in words, such as "triple Lutz + double toe loop,
 // second jump under-rotated" or "change foot combination spin with flying entrance,
-// level 4". Names that the sport's letters do not tell are given as their code.
+// level 4". Names that the sport's letters do not say are returned as their code.
 func (e *Element) Describe() string {
 	var b strings.Builder
 	combined := e.n > 1 && e.Kind() == Jump

@@ -76,8 +76,8 @@ func TestTwizzles(t *testing.T) {
 	}
 }
 
-// TestDanceLevelsWithoutText wants every kind of element whose levels no text
-// that was read gives refused in every season, with what is missing.
+// TestDanceLevelsWithoutText wants kinds of elements whose levels stand in no text that
+// was read to be refused in every season, with what is missing.
 func TestDanceLevelsWithoutText(t *testing.T) {
 	part := &level.DancePart{Rotations: 8}
 	for _, s := range tables(t, nil).Seasons() {

@@ -88,7 +88,7 @@ func TestReasons(t *testing.T) {
 	}
 }
 
-// TestMaxLevel checks that a category's highest level is kept and told.
+// TestMaxLevel checks that a category's highest level is kept and named.
 func TestMaxLevel(t *testing.T) {
 	r := levelRules(t, tables(t, nil), "2016-17")
 	limit := rules.Clause{ID: "categories.cubs.max_level"}

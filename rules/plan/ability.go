@@ -101,7 +101,7 @@ func (r *reader) ability(i int) {
 	r.options = append(r.options, o)
 	misses := a.Misses
 	if a.Success < 0 || a.Success > One {
-		return // what it leaves to the misses cannot be told
+		return // what it leaves to the misses cannot be known
 	}
 	if len(misses) == 0 {
 		assumed, known := r.assume(i, meant)

@@ -100,7 +100,7 @@ func TestPlansOfOtherDisciplines(t *testing.T) {
 	}
 }
 
-// sameElements tells whether two programs have the same elements, in any order.
+// sameElements reports whether two programs have the same elements, in any order.
 func sameElements(a, b string) bool {
 	left, right := strings.Split(a, ", "), strings.Split(b, ", ")
 	slices.Sort(left)

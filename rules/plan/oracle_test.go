@@ -290,7 +290,7 @@ func (b *book) judgeShort(program []skate) (verdicts []verdict, lost bool) {
 	return verdicts, lost
 }
 
-// worthOf gives the base value by which the lesser of two jumps is found.
+// worthOf returns the base value by which the lesser of two jumps is found.
 var worthOf func(code string) rules.Points
 
 // useValues takes base values from a season.

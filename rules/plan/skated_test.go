@@ -14,7 +14,7 @@ import (
 // unsigned takes the panel's calls off a code.
 var unsigned = strings.NewReplacer("*", "", "+REP", "", "+COMBO", "", "<", "", "!", "", "q", "", "e", "")
 
-// meant gives the codes of a sheet as they were meant, or nothing where a code has
+// meant returns the codes of a sheet as they were meant, or nothing where a code has
 // letters that only look like calls.
 func meant(s *protocols.Sheet) []program.Planned {
 	var out []program.Planned
@@ -32,7 +32,7 @@ func meant(s *protocols.Sheet) []program.Planned {
 	return out
 }
 
-// lost tells whether the check finds an ERROR.
+// lost reports whether the check finds an ERROR.
 func lost(r *program.Result) bool {
 	for _, f := range r.Findings {
 		if f.Severity == program.Error {

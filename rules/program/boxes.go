@@ -85,7 +85,7 @@ func (c *checker) notAllowed(it *item) {
 		fmt.Sprintf("%s is not an element of this program (%s)%s. It has no value.", it.Parts()[0].Text, c.layout.Title, asked), advice)
 }
 
-// slotted reports whether other rules tell what is missing of a box, one by one.
+// slotted is whether other rules report what is missing of a box, one by one.
 func (c *checker) slotted(b *rules.BoxRule) bool {
 	switch b.Kind {
 	case element.Spin.String():

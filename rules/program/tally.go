@@ -330,7 +330,7 @@ func (t *Tally) repeat(p *jump, rule *rules.RepeatRule) (code Code, perTurns boo
 	return "", false
 }
 
-// RequiredMissing tells, at the end of a program, whether the required jump is
+// RequiredMissing reports, at the end of a program, whether the required jump is
 // missing, and whether the last jump element has no value for that: it has none
 // where all jump elements are used.
 func (t *Tally) RequiredMissing() (missing, struck bool) {

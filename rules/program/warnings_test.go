@@ -37,7 +37,7 @@ func TestSharedRulesNameNobodyElse(t *testing.T) {
 	}
 }
 
-// What another call would rest on is told beside that call, not as a warning of
+// What another call would rest on stands beside that call, not as a warning of
 // the program that does not have it.
 func TestOtherCallsDoNotWarn(t *testing.T) {
 	// No sheet of 2020-21 prints 1S, the value of 2S<<; 2S is printed.

@@ -12,7 +12,7 @@ import (
 // Call names a change of the panel's call.
 type Call string
 
-// The calls whose worth is told.
+// The calls whose worth is shown.
 const (
 	NextLevel    Call = "NEXT_LEVEL"
 	OnQuarter    Call = "q"
@@ -64,7 +64,7 @@ type worther struct {
 
 // score returns an element's score with another code, or false when the season
 // does not know its value. What the other code rests on that is not fully sure is
-// no warning of the program, which does not have that code: hedge tells it.
+// no warning of the program, which does not have that code: hedge says it.
 func (w *worther) score(i int, code string) (score rules.Points, hedge string, ok bool) {
 	was := w.skated[i].Code
 	w.skated[i].Code = code

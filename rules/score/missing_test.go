@@ -102,7 +102,7 @@ func TestCountedJudges(t *testing.T) {
 	}
 }
 
-// Marks that do not go with the panel are told, each where it is.
+// Marks that do not go with the panel are reported, each where it is.
 func TestMarksThatDoNotFitThePanel(t *testing.T) {
 	s := season(t, "2025-26")
 	for name, c := range map[string]struct {

@@ -247,7 +247,7 @@ func (c *computation) panel() {
 }
 
 // marked returns how many judges marked. When the components disagree, the number
-// that most lists of marks have is the panel's, so that the odd ones out are told
+// that most lists of marks have is the panel's, so that the odd ones out are reported
 // and not all the others.
 func (c *computation) marked() int {
 	var lists [MaxJudges + 2]int // lists by how many marks they hold; the last for more

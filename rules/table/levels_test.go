@@ -29,7 +29,7 @@ var embedded = table.Read(table.Layer{FS: seasons.FS})
 // mostFeatures says how many features of a spin a limit can allow.
 var mostFeatures = fmt.Sprintf("allowed is 1 to %d", len(rules.SpinFeatures))
 
-// TestLevelTableFaults plants mistakes in a table of levels and wants each told
+// TestLevelTableFaults plants mistakes in a table of levels and wants each reported
 // with its line and what is allowed.
 func TestLevelTableFaults(t *testing.T) {
 	for _, tc := range []struct {

@@ -25,7 +25,7 @@ func faultsOf(t *testing.T, season, values string) string {
 
 const ownValues = "# ours\ncode,base_value\nWJ,0.30\n"
 
-// Two keys of the panel that contradict each other are told at the one that the
+// Two keys of the panel that contradict each other are reported at the one that the
 // table states itself, with what is allowed of both.
 func TestPanelFaultsNameTheKeyAtFault(t *testing.T) {
 	for season, want := range map[string]string{
@@ -161,7 +161,7 @@ func TestOwnPanelIsSure(t *testing.T) {
 }
 
 // A day that no calendar has never makes a table current, and a missing date is
-// told once, at the line of its partner.
+// reported once, at the line of its partner.
 func TestDates(t *testing.T) {
 	const form = "want a day of the calendar as YYYY-MM-DD, such as 2025-07-01 (leave out both dates for a table that is never current)"
 	for season, want := range map[string]string{
@@ -261,7 +261,7 @@ func TestWarningsSayHowARuleIsKnown(t *testing.T) {
 	}
 }
 
-// What lies in a season folder and is not read is told; an editor's copies are not.
+// What lies in a season folder and is not read is reported; an editor's copies are not.
 func TestStrangeFiles(t *testing.T) {
 	files := func(more ...string) string {
 		tree := map[string]string{

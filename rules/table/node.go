@@ -108,7 +108,7 @@ const (
 
 const inherited = "inherited"
 
-// unknownKey holds what no source gives. How little is known of it, the provenance
+// unknownKey holds what no source states. How little is known of it, the provenance
 // of the mapping around it does not say.
 const unknownKey = "unknown"
 

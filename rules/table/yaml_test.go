@@ -33,7 +33,7 @@ func TestSyntaxFaultsNameTheLine(t *testing.T) {
 	}
 }
 
-// What does not fit is told by its path, with what was found and what is allowed.
+// What does not fit is reported by its path, with what was found and what is allowed.
 func TestMisfitsNameThePath(t *testing.T) {
 	for text, want := range map[string]string{
 		"titel: x":                             "f:1: titel: is not a known key here; did you mean title? allowed are: source, confidence, note, title, discipline, level, max_level, deductions, segments",

@@ -24,7 +24,7 @@ func Codes(skated []value.Skated) rules.FieldErrors {
 }
 
 // WithoutSeason adds to the faults of a request whose season is not there what
-// can be told without one.
+// can be reported without one.
 func WithoutSeason(faults rules.FieldErrors, category, segment string, skated []value.Skated) rules.FieldErrors {
 	faults = append(faults, PlaceRequired(category, segment)...)
 	return append(faults, Codes(skated)...)

@@ -75,7 +75,7 @@ func notIn(field, found, what string, allowed []string) error {
 }
 
 // gather puts what is wrong with a request to the faults found before, so that
-// all come together. It gives back an error of another kind.
+// all come together. It returns an error of another kind.
 func gather(faults *rules.FieldErrors, err error) error {
 	var more rules.FieldErrors
 	if errors.As(err, &more) {

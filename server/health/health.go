@@ -15,7 +15,7 @@ import (
 	healthpb "google.golang.org/grpc/health/grpc_health_v1"
 )
 
-// Check is one thing that services need. Probe gives a line of detail, and an
+// Check is one thing that services need. Probe returns a line of detail, and an
 // error when they cannot work without it. A detail beside an error is what everybody
 // may read of it; the error itself is then for the log only.
 type Check struct {

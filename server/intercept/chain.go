@@ -47,7 +47,7 @@ type step struct {
 //     deadline bounds;
 //   - copies in place of the handler, where the event is one.
 //
-// A handler checks its own request, because all faults of it are told together.
+// A handler checks its own request, because all faults of it are reported together.
 func steps(o Options) []step {
 	list := []step{{"recover", recoverUnary, recoverStream}}
 	if o.Underway != nil {

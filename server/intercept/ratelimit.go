@@ -212,7 +212,7 @@ func newBuckets(perSecond float64, burst int) *buckets {
 	return &buckets{rate: rate.Limit(perSecond), burst: burst, callers: map[string]*rate.Limiter{}}
 }
 
-// take takes one call of a caller's, or gives how long it is until there is one.
+// take takes one call of a caller's, or returns how long it is until there is one.
 func (b *buckets) take(who string, now time.Time) time.Duration {
 	r := b.caller(who, now).ReserveN(now, 1)
 	wait := r.DelayFrom(now)

@@ -79,7 +79,7 @@ func parse(t testing.TB, data []byte) object {
 	return o
 }
 
-// ids tells the items of lists apart.
+// ids names the items of lists.
 var ids = map[string]func(any) string{
 	"entries":                func(x any) string { return x.(object)["entry"].(string) },
 	"tokens":                 func(x any) string { return x.(object)["id"].(string) },

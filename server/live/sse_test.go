@@ -46,7 +46,7 @@ func (h *hall) serveBy(t testing.TB, start func(*httptest.Server)) (string, *htt
 	return server.URL + "/v1/events/" + cup + "/scoreboard:watch", server.Client()
 }
 
-// listen opens a stream; next gives its events.
+// listen opens a stream; next returns its events.
 func listen(t testing.TB, url, lastEventID string) (next func() sent, res *http.Response) {
 	t.Helper()
 	return listenBy(t, http.DefaultClient, url, lastEventID)

@@ -19,7 +19,7 @@ import (
 	"github.com/rinktally/rinktally/server/access"
 )
 
-// watch begins to watch; it gives the stream and what ends it.
+// watch begins to watch; it returns the stream and what ends it.
 func watch(t testing.TB, client pb.ScoreboardServiceClient, after *uint64) grpc.ServerStreamingClient[pb.WatchScoreboardResponse] {
 	t.Helper()
 	ctx, cancel := context.WithCancel(context.Background())

@@ -66,7 +66,7 @@ func (s *Service) now() time.Time { return store.Time(s.clock()) }
 // reasonNotInBook equals the ErrorReason name of the public contract.
 const reasonNotInBook rules.Reason = "NOT_IN_BOOK"
 
-// fault gives an error of the store its status. The lists that can be full are those
+// fault returns the status of an error of the store. The lists that can be full are those
 // that the call adds to.
 func fault(err error, req proto.Message, list string) error {
 	var wrong rules.FieldError

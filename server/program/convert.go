@@ -61,7 +61,7 @@ func toElements(text string, partial bool, faults *rules.FieldErrors) []content.
 		}
 	}
 	if err != nil && !partial {
-		return nil // what could be read would be told with wrong positions
+		return nil // what could be read would be reported with wrong positions
 	}
 	if len(elements) == 0 && !partial {
 		faults.Add("text", rules.ReasonFieldRequired, "has no element in it: give the elements in the order skated, such as 3Lz+3T, CCoSp4")

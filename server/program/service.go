@@ -46,7 +46,7 @@ func (s *Service) CheckProgram(_ context.Context, req *pb.CheckProgramRequest) (
 		case req.GetPartial():
 			out.add(wrong...)
 		case len(faults) == 0, len(wrong) > 0 && wrong[0].Reason == rules.ReasonSeasonUnknown:
-			// What is wrong with the program itself is told for the first season only.
+			// What is wrong with the program itself is reported for the first season only.
 			faults = append(faults, wrong...)
 		}
 		if len(faults) == 0 {
@@ -60,7 +60,7 @@ func (s *Service) CheckProgram(_ context.Context, req *pb.CheckProgramRequest) (
 	return res, nil
 }
 
-// check answers under one season. Faults are told by their paths in the request.
+// check answers under one season. Faults name their paths in the request.
 func check(season *rules.Season, current *rules.Warning, in *content.Program, req *pb.CheckProgramRequest) (*pb.CheckProgramResponse, rules.FieldErrors) {
 	if _, faults := ask.Place(season, in.Category, in.Segment); len(faults) > 0 {
 		return nil, append(faults, ask.Codes(skated(in))...)

@@ -55,7 +55,7 @@ func TestTextAndElementsAgree(t *testing.T) {
 	}
 }
 
-// Every finding is told at its element, and the text of each is for people.
+// Every finding stands at its element, and the text of each is for people.
 func TestFindingsAreAtTheirElements(t *testing.T) {
 	res, err := service(t).CheckProgram(context.Background(), &pb.CheckProgramRequest{
 		Season: "2025-26", Category: "senior-women", Segment: "free-skating", DurationSeconds: 300,

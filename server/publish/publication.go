@@ -99,7 +99,7 @@ func (e *publication) report(err error) {
 	}
 }
 
-// errOther says that a copy is not what was sent, so that it is compared anew.
+// errOther says that a copy is not what was sent, so that it is compared again.
 var errOther = errors.New("the copy is not what was sent")
 
 // session asks what the copy holds and keeps it up to date until something goes wrong.

@@ -161,7 +161,7 @@ func entriesOf(season *rules.Season, disciplines []rules.Discipline) []entry {
 		for _, code := range table.Codes() {
 			e, err := element.Parse(code)
 			if err != nil {
-				continue // the table's own check tells codes that cannot be read
+				continue // the table's own check reports codes that cannot be read
 			}
 			if p := e.Parts()[0]; len(e.Parts()) == 1 && p.Signs() != "" {
 				signed[p.Bare()] = append(signed[p.Bare()], table.Rows(code)...)

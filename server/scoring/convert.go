@@ -63,7 +63,7 @@ func tooLong(req *pb.ScoreSegmentRequest) rules.FieldErrors {
 	return faults
 }
 
-// toSegment turns a request into the input of the calculation. It tells what
+// toSegment turns a request into the input of the calculation. It reports what
 // the input cannot hold, such as a mark with three decimals; everything else is
 // the calculation's to check. The marks for execution are shared, not copied.
 func toSegment(req *pb.ScoreSegmentRequest, season *rules.Season, in *score.Segment) rules.FieldErrors {

@@ -10,7 +10,7 @@ import (
 	"github.com/rinktally/rinktally/rules/level/notation"
 )
 
-// toProgram turns a request into the input of the level engine. It tells what
+// toProgram turns a request into the input of the level engine. It reports what
 // the input cannot hold: revolutions that are not whole or half ones, and words that
 // are not understood.
 func toProgram(req *pb.CallLevelsRequest) (level.Program, rules.FieldErrors) {

@@ -20,7 +20,7 @@ var works = sync.Pool{New: func() any { return new(work) }}
 
 func newWork() *work { return works.Get().(*work) } //nolint:forcetypeassert // only works are put in
 
-// done gives the memory back, without what a caller sent.
+// done puts the memory back, without what a caller sent.
 func (w *work) done() {
 	w.Forget()
 	clear(w.in.Elements)

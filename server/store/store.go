@@ -75,7 +75,7 @@ type Log interface {
 	// context) the same call may be made again, and neither loses nor doubles.
 	// The same requestID on two streams is two requests.
 	//
-	// A fault of the arguments is an *InvalidError; Limits tells what fits.
+	// A fault of the arguments is an *InvalidError; Limits says what fits.
 	// When storage is full, the error is ErrStoreFull, nothing is added, and
 	// appending works again once there is room.
 	Append(ctx context.Context, stream string, expected uint64, requestID string, facts []Fact) (Result, error)

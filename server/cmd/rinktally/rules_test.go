@@ -87,7 +87,7 @@ func TestCheckAClubTable(t *testing.T) {
 	}
 }
 
-// TestTwelveMistakes plants twelve mistakes in the club's table; each is told
+// TestTwelveMistakes plants twelve mistakes in the club's table; each is reported
 // with file and line, all at once.
 func TestTwelveMistakes(t *testing.T) {
 	season := strings.NewReplacer(

@@ -195,7 +195,7 @@ func TestUnknownFactsStopTheEvent(t *testing.T) {
 	if !strings.Contains(err.Error(), "SkaterSang") {
 		t.Errorf("the log's error does not name the kind: %v", err)
 	}
-	// The others are listed all the same; that this one is there is told to whom it
+	// The others are listed all the same; that this one is there is said to whom it
 	// concerns.
 	admin := as(t.Context(), pb.Role_ADMIN)
 	must(r.CreateEvent(admin, &pb.CreateEventRequest{Event: "other-cup", Name: "Other Cup", StartDate: "2026-10-01", Season: "2025-26"}))
@@ -229,7 +229,7 @@ func TestHalfAFoldIsNotShown(t *testing.T) {
 	}
 }
 
-// read is a log that tells when it was read.
+// read is a log that records when it was read.
 type read struct {
 	store.Log
 

@@ -9,7 +9,7 @@ import (
 )
 
 // A correction changes a confirmed, even a signed score to what the calculation
-// gives for the corrected sheet, and keeps who, why, and the score before.
+// returns for the corrected sheet, and keeps who, why, and the score before.
 func TestCorrectionAfterTheSignature(t *testing.T) {
 	r := started(t)
 	first := r.skate(t, short, "1", 1) // 2A, StSq3; marks 1, components 7

@@ -71,7 +71,7 @@ func TestDocumentsAsCSV(t *testing.T) {
 
 var pdfPages = regexp.MustCompile(`/Type /Page\b[^s]`)
 
-// PDF files are PDF, with a page for each skater's sheet; equal content gives
+// PDF files are PDF, with a page for each skater's sheet; equal content makes
 // equal bytes.
 func TestDocumentsAsPDF(t *testing.T) {
 	r := started(t)

@@ -84,7 +84,7 @@ func TestProgramTitles(t *testing.T) {
 	refused(t, err, pb.ErrorReason_FIELD_INVALID, "programTitle")
 }
 
-// Every fault of a file is told with its line, and nothing of the file is taken.
+// Every fault of a file is reported with its line, and nothing of the file is taken.
 func TestFaultyCSVIsRefusedByLine(t *testing.T) {
 	r := newCup(t)
 	for name, c := range map[string]struct {

@@ -309,7 +309,7 @@ func (p *page) show() {
 type Change struct {
 	Event     string
 	RequestID string        // the caller's; empty means that a repetition is a new call
-	Request   proto.Message // tells repetitions from other requests with the same id
+	Request   proto.Message // sets repetitions apart from other requests with the same id
 	Expected  *uint64       // sequence number that the caller has seen; nil accepts any
 	Actor     access.Actor
 	// Erases says that the call ends only when what stands apart of persons who were

@@ -35,7 +35,7 @@ func (b *Book) Holder(ctx context.Context, id string, hash []byte) (access.Actor
 	found := false
 	err := b.locked(ctx, streamOf(id), func(p *page) error {
 		for _, t := range p.state.Tokens {
-			// The hash of a random secret tells nothing by the time it takes to
+			// The hash of a random secret betrays nothing by the time it takes to
 			// compare.
 			if string(t.GetHash()) == string(hash) && t.Holds(b.clock()) {
 				found = true

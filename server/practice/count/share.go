@@ -61,7 +61,7 @@ type Effect struct {
 	Before, After Share
 	Verdict       Verdict
 	Better        float64 // the chance of it; 0 with NotEnough
-	More          int     // how many more attempts will tell; 0 where that is not known
+	More          int     // how many more attempts will show; 0 where that is not known
 	Open          bool    // no later change has ended the attempts since
 }
 

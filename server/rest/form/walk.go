@@ -41,7 +41,7 @@ type walker struct {
 	faults rules.FieldErrors
 }
 
-// diagnose tells everything that keeps a body from being the message. It may
+// diagnose reports everything that keeps a body from being the message. It may
 // find nothing where the decoder is stricter than it.
 func diagnose(data []byte, message protoreflect.MessageDescriptor) rules.FieldErrors {
 	w := &walker{data: data, dec: json.NewDecoder(bytes.NewReader(data))}

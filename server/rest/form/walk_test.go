@@ -17,7 +17,7 @@ import (
 func TestDiagnose(t *testing.T) {
 	for _, c := range []struct {
 		body string
-		want map[string]string // path -> a part of what is told
+		want map[string]string // path -> a part of its message
 	}{
 		{`{"categry":"x"}`, map[string]string{"categry": "did you mean category?"}},
 		{`{"zzzzzzzz":{"a":[1,{"b":2}]},"segment":4}`, map[string]string{"zzzzzzzz": "allowed are: season,", "segment": "the number 4; want a text"}},
@@ -175,7 +175,7 @@ func TestRoutesMatch(t *testing.T) {
 	}
 }
 
-// What is no number and no document stands in no path, and is told as what it is.
+// What is no number and no document stands in no path, and is reported as what it is.
 func TestPathVariablesHaveTheirType(t *testing.T) {
 	list, err := RoutesOf(pb.File_rinktally_v1_event_proto)
 	if err != nil {

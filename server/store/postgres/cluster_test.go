@@ -177,7 +177,7 @@ func ended(c <-chan struct{}) bool {
 	}
 }
 
-// watch follows a stream by hints only and tells how far it has come.
+// watch follows a stream by hints only and reports how far it has come.
 func watch(ctx context.Context, log store.Log, hints <-chan store.Hint, stream string, heard chan<- store.Hint) {
 	have := uint64(0)
 	for hint := range hints {
@@ -197,7 +197,7 @@ func watch(ctx context.Context, log store.Log, hints <-chan store.Hint, stream s
 	}
 }
 
-// A group that moves more streams than a notification can name still tells the
+// A group that moves more streams than a notification can name still reports the
 // other server that something has moved.
 func TestManyStreamsInOneNotice(t *testing.T) {
 	url := newURL(t)

@@ -95,7 +95,7 @@ func (l *Log) hear(ctx context.Context) bool {
 	}
 }
 
-// pass hands on what another server tells.
+// pass hands on what another server notifies.
 func (l *Log) pass(text string) {
 	var n notice
 	if err := json.Unmarshal([]byte(text), &n); err != nil {

@@ -47,7 +47,7 @@ type Log struct {
 	pool   *pgxpool.Pool
 	writer *group.Writer
 	hints  *hints.Hints
-	server string // tells the notifications of this Log from others
+	server string // sets the notifications of this Log apart
 	closed atomic.Bool
 
 	stopListening context.CancelFunc

@@ -167,7 +167,7 @@ func (l *Log) transact(do func(context.Context, group.Tx) error) error {
 	}
 	if err := tx.Commit(); err != nil {
 		// A failed COMMIT may leave the transaction open on the connection, and the
-		// only connection there is. The error of an undone one tells nothing.
+		// only connection there is. The error of an undone one means nothing.
 		_, _ = l.write.ExecContext(ctx, "ROLLBACK")
 		return l.fault(ctx, err)
 	}

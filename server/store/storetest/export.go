@@ -12,7 +12,7 @@ import (
 )
 
 // restore brings every stream of an export into a log, up to the first fault, and
-// gives the names of those that are there then.
+// returns the names of those that are there then.
 func restore(t *testing.T, log store.Log, file *bytes.Buffer) (restored []string, err error) {
 	t.Helper()
 	for part, err := range store.Parse(bytes.NewReader(file.Bytes())) {

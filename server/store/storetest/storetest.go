@@ -85,7 +85,7 @@ func openAt(t testing.TB, place Place, clock store.Clock) store.Log {
 	return log
 }
 
-// facts returns n facts that tell by their body what they are.
+// facts returns n facts whose bodies say what they are.
 func facts(name string, n int) []store.Fact {
 	made := make([]store.Fact, n)
 	for i := range made {

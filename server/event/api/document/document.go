@@ -81,7 +81,7 @@ func (h *Head) content(kind string, parts ...proto.Message) ([sha256.Size]byte, 
 	return sha256.Sum256(all), nil
 }
 
-// csv makes a CSV file. The first column of a result tells whether it holds.
+// csv makes a CSV file. The first column of a result says whether it holds.
 func (h *Head) csv(what string, header []string, rows [][]string) (*pb.File, error) {
 	var out bytes.Buffer
 	w := csv.NewWriter(&out)

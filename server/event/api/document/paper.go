@@ -67,7 +67,7 @@ func newPaper(h *Head, title string) *paper {
 	p.SetTitle(h.Event.GetName()+": "+title, true)
 	p.SetCreationDate(h.Time)
 	p.SetModificationDate(h.Time)
-	p.SetCatalogSort(true) // equal content gives equal bytes
+	p.SetCatalogSort(true) // equal content makes equal bytes
 	p.AliasNbPages("")
 	p.SetHeaderFunc(func() { p.top(title) })
 	p.SetFooterFunc(p.bottom)
