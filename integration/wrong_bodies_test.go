@@ -37,7 +37,8 @@ func wrongBodies() []wrong {
 	for name, body := range map[string]string{"a number": "5", "a text": `"3Lz"`, "a list": "[]", "true": "true", "null": "null"} {
 		add(scoreCall, name, body, "FIELD_INVALID", "body", "want an object")
 	}
-	add(scoreCall, "an escape that is no character", `{"category": "\ud800"}`, "JSON_INVALID", "body", "/openapi.json")
+	add(scoreCall, "half a character", `{"category": "\ud800"}`, "FIELD_INVALID", "category", "half a character")
+	add(scoreCall, "a whole number with decimals", `{"elements": [{"code": "3Lz", "marks": [2.00000000000000000001]}]}`, "FIELD_INVALID", "elements[0].marks[0]", "want a whole number")
 	add(scoreCall, "a field without a name", `{"": 1}`, "FIELD_UNKNOWN", "body", "allowed are")
 	add(scoreCall, "nothing", "", "FIELD_REQUIRED", "category", "is empty")
 	add(scoreCall, "spaces", " \n ", "FIELD_REQUIRED", "category", "is empty")
