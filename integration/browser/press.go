@@ -71,7 +71,8 @@ func aim(ctx context.Context, node cdp.BackendNodeID, part float64, follows bool
 		FunctionDeclaration: `function(part, follows) {
 			const node = this.nodeType === Node.TEXT_NODE ? this.parentElement : this;
 			node.scrollIntoView({ block: "center" });
-			const box = node.getBoundingClientRect(), x = box.left + box.width * part, y = box.top + box.height / 2;
+			const [box = node.getBoundingClientRect()] = node.getClientRects(); // of a link over two lines its first
+			const x = box.left + box.width * part, y = box.top + box.height / 2;
 			const shown = document.elementFromPoint(x, y), labels = [...node.labels ?? []];
 			const kinds = ["pointerdown", "mousedown", "pointerup", "mouseup", "click"];
 			let hit;
