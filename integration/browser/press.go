@@ -44,10 +44,11 @@ func press(ctx context.Context, node cdp.BackendNodeID, part float64) (why strin
 	if why != "" || err != nil {
 		return why, err
 	}
-	if _, err := chromedp.Run(ctx, chromedp.MouseClickXY(x, y)); err != nil {
-		return "", err
+	_, err = chromedp.Run(ctx, chromedp.MouseClickXY(x, y))
+	missed := false
+	if err == nil {
+		missed, err = chromedp.Run(ctx, chromedp.Evaluate[bool](`globalThis.aimed ? aimed.missed() : false`))
 	}
-	missed, err := chromedp.Run(ctx, chromedp.Evaluate[bool](`globalThis.aimed ? aimed.missed() : false`))
 	switch {
 	case unseen(err): // the press has replaced the page
 		return "", nil
