@@ -176,7 +176,7 @@ func (g *goingAway) halfOpen() {
 		case 2: // half of a message
 			c := dialHTTP2(g.t, must(net.Dial("tcp", g.server.GRPCAddr())))
 			id := c.headers(pb.EventService_SetElementMarks_FullMethodName, g.server.admin)
-			c.must(c.framer.WriteData(id, false, []byte{0, 0, 0, 1, 0, 'x'}))
+			c.data(id, false, []byte{0, 0, 0, 1, 0, 'x'})
 			c.read()
 			c.end()
 		default: // half of a body
@@ -318,10 +318,16 @@ func (c *http2Conn) grpc(method, token string, request proto.Message) uint32 {
 	c.t.Helper()
 	id := c.headers(method, token)
 	body := must(proto.Marshal(request))
+	c.data(id, true, append(binary.BigEndian.AppendUint32([]byte{0}, uint32(len(body))), body...))
+	return id
+}
+
+// data sends bytes of a call, its last ones or not.
+func (c *http2Conn) data(id uint32, last bool, bytes []byte) {
+	c.t.Helper()
 	c.writing.Lock()
 	defer c.writing.Unlock()
-	c.must(c.framer.WriteData(id, true, append(binary.BigEndian.AppendUint32([]byte{0}, uint32(len(body))), body...)))
-	return id
+	c.must(c.framer.WriteData(id, last, bytes))
 }
 
 // reset resets a stream.
