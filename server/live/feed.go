@@ -255,6 +255,9 @@ func (f *feed) inHall(ctx context.Context) (a *audience, err error) {
 func (f *feed) replay(ctx context.Context, after uint64) error {
 	f.replaying.Lock()
 	defer f.replaying.Unlock()
+	if f.replayed {
+		return nil
+	}
 	a, err := f.inHall(ctx)
 	if err != nil {
 		return err
@@ -262,7 +265,7 @@ func (f *feed) replay(ctx context.Context, after uint64) error {
 	f.mu.Lock()
 	until, full := a.from, a.from != a.began
 	f.mu.Unlock()
-	if f.replayed || full || after >= until {
+	if full || after >= until {
 		return nil
 	}
 	past, err := f.hub.past(ctx, f.name, until)
