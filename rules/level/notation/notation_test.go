@@ -101,7 +101,7 @@ func TestParseSaysWhatIsWrong(t *testing.T) {
 		{"sit", []string{"FIELD_REQUIRED character 1 (foot 1, position 1): sit has no number of revolutions"}},
 		{"stand 8", []string{`POSITION_INVALID character 1 (foot 1, position 1): "stand" is no position; allowed are: camel, sit`}},
 		{"cammel 8", []string{`did you mean camel?`}},
-		{"sit upward 8", []string{`VARIATION_INVALID character 5 (foot 1, position 1): "upward" is not known with sit`}},
+		{"sit upward 8", []string{`VARIATION_INVALID character 5 (foot 1, position 1): "upward" is not known with sit; it is a variation of camel; beside`}},
 		{"camel upwrd 8", []string{`FIELD_INVALID character 7 (foot 1, position 1): "upwrd" is not known with camel; beside the number of revolutions did you mean upward?`}},
 		{"camel upward forward 8", []string{`"forward" stands beside "upward"; one position has one variation`}},
 		{"camel edge 8 edge", []string{`"edge" stands twice`}},
@@ -118,7 +118,17 @@ func TestParseSaysWhatIsWrong(t *testing.T) {
 		{"sit 8;", []string{`character 7 (exit): nothing stands behind ";"`}},
 		{"sit 3 / hop camel 3", []string{`character 9 (foot 2, position 1): "hop" is no position; allowed are: camel, sit, upright, layback, other, step, jump, curves, reverse`}},
 		{"sit 3 / jump curves camel 3", []string{`"curves" stands beside "jump"`}},
-		{"jump sit 8", []string{`"jump" is no position`}}, // no change before the first foot
+		{"jump sit 8", []string{`"jump" is no position; it is a change of foot, which stands behind a "/", such as "sit 3 / jump sit 3"; allowed are: camel`}},
+		{"flying sit 8", []string{`"flying" is no position but an entry, which stands before a ":", such as "flying: sit 8"; allowed are: camel`}},
+		{"exit; sit 8", []string{
+			`"exit" is no position; it stands at the end behind a ";", such as "sit 8; exit"; allowed are: camel`, `"sit" is no exit`, `"8" is no exit`,
+		}},
+		{"layback 8, biellmann 3", []string{`"biellmann" is no position; it is a variation of upright or layback; allowed are: camel`}},
+		{"edge camel 8", []string{`"edge" is no position; it stands behind a position, such as camel 8 edge; allowed are: camel`}},
+		{"camel 8 sit 3", []string{
+			`"sit" is not known with camel; another position begins behind a ",", or on the other foot behind a "/"; beside the number of revolutions allowed are: forward`,
+			`"3" stands beside "8"; one position has one number of revolutions`,
+		}},
 		{"sit 3,, camel 3 /", []string{`character 7 (foot 1, position 2): a position is missing`, `character 18 (foot 2, position 1): a position is missing`}},
 		{"steps round: bracket 1+1", []string{`character 7 (pattern): "round" is no pattern`}},
 		{"steps bracket 1+1", []string{`"bracket" is no pattern (the turns stand behind a ":")`, `"1+1" is no pattern`}},

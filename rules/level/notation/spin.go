@@ -153,7 +153,8 @@ func (p *parser) position(s section, changed bool) (level.Position, bool) {
 	first := s.words[0]
 	i := slices.IndexFunc(positions, func(k position) bool { return k.word == first.text })
 	if i < 0 {
-		p.fault(first.at, rules.ReasonPositionInvalid, "%s is no position; %s", rules.Quote(first.text), choice{first.text, allowed})
+		where, may := elsewhere(first.text, allowed)
+		p.fault(first.at, rules.ReasonPositionInvalid, "%s is no position%s; %s", rules.Quote(first.text), where, may)
 		return level.Position{}, false
 	}
 	r := positionReader{parser: p, of: positions[i], read: level.Position{Position: positions[i].kind}, seen: map[string]string{}}
@@ -163,11 +164,14 @@ func (p *parser) position(s section, changed bool) (level.Position, bool) {
 	for _, t := range s.words[1:] {
 		r.word(t)
 	}
-	if r.seen["revolutions"] == "" {
+	if r.seen[turned] == "" {
 		p.fault(first.at, rules.ReasonFieldRequired, "%s has no number of revolutions, such as %s 8", first.text, first.text)
 	}
 	return r.read, true
 }
+
+// turned is what a number says of a position.
+const turned = "number of revolutions"
 
 // positionReader reads the words behind a position's name.
 type positionReader struct {
@@ -184,7 +188,7 @@ func (r *positionReader) word(t token) {
 		if !ok {
 			r.fault(t.at, rules.ReasonRevolutionsWrong, "the revolutions are %s; allowed are %s", rules.Quote(t.text), rules.Allow("0 to %s in steps of 0.5", level.MaxRevolutions))
 		}
-		if r.once("revolutions", t) {
+		if r.once(turned, t) {
 			r.read.Revolutions = n
 		}
 	case r.isVariation(t):
@@ -197,8 +201,40 @@ func (r *positionReader) word(t token) {
 				reason = rules.ReasonVariationInvalid
 			}
 		}
-		r.fault(t.at, reason, "%s is not known with %s; beside the number of revolutions %s", rules.Quote(t.text), r.of.word, choice{t.text, r.allowed()})
+		where, may := elsewhere(t.text, r.allowed())
+		r.fault(t.at, reason, "%s is not known with %s%s; beside the number of revolutions %s", rules.Quote(t.text), r.of.word, where, may)
 	}
+}
+
+// elsewhere says where in a spin a word stands that may not stand here, and what may; the
+// word is compared with that only where it stands nowhere.
+func elsewhere(word string, allowed []string) (where string, may choice) {
+	may = choice{"", allowed}
+	if slices.Contains(wordsOf(entries), word) {
+		return fmt.Sprintf(" but an entry, which stands before a \":\", such as \"%s: sit 8\"", word), may
+	}
+	if slices.Contains(wordsOf(exits), word) {
+		return fmt.Sprintf("; it stands at the end behind a \";\", such as \"sit 8; %s\"", word), may
+	}
+	if slices.Contains(wordsOf(changes), word) {
+		return fmt.Sprintf("; it is a change of foot, which stands behind a \"/\", such as \"sit 3 / %s sit 3\"", word), may
+	}
+	var of []string
+	for _, k := range positions {
+		if k.word == word {
+			return "; another position begins behind a \",\", or on the other foot behind a \"/\"", may
+		}
+		if slices.ContainsFunc(k.variations, func(v variation) bool { return v.word == word }) {
+			of = append(of, k.word)
+		}
+	}
+	switch {
+	case len(of) > 0:
+		return "; it is a variation of " + strings.Join(of, " or "), may
+	case slices.ContainsFunc(features, func(f level.Word) bool { return f.Word == word }), slices.Contains(edgeWords, word):
+		return "; it stands behind a position, such as camel 8 " + word, may
+	}
+	return "", choice{word, allowed}
 }
 
 // once reports whether nothing of the same meaning stands there already.
@@ -211,7 +247,7 @@ func (r *positionReader) once(what string, t token) bool {
 	case t.text:
 		r.fault(t.at, rules.ReasonFieldInvalid, "%q stands twice", t.text)
 	default:
-		r.fault(t.at, rules.ReasonFieldInvalid, "%q stands beside %q; one position has one %s", t.text, before, strings.TrimSuffix(what, "s"))
+		r.fault(t.at, rules.ReasonFieldInvalid, "%q stands beside %q; one position has one %s", t.text, before, what)
 	}
 	return false
 }
@@ -248,7 +284,7 @@ func (r *positionReader) isFeature(t token) bool {
 	if i < 0 {
 		return false
 	}
-	if r.once("edges", t) {
+	if r.once("edge change", t) {
 		add(level.HasEdgeChange)
 		r.read.Edges = rules.EdgeChanges[i]
 	}
