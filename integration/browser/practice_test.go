@@ -310,6 +310,8 @@ func TestPracticePage(t *testing.T) {
 	page.Press("button", "Run-through")
 	page.Press("button", "Clean")
 	looked(t, page, "practice-run")
+	page.Press("button", "Level 4")
+	page.Press("button", "Undo")
 	page.Press("button", "Undo")
 	page.Wait(`JSON.parse(localStorage["rinktally.attempts"]).list.length === 0`) // it is out of the book again
 	page.Press("button", "Book")
@@ -372,4 +374,34 @@ func TestPracticeOpensAgain(t *testing.T) {
 	if got := book.attempts(); len(got) != before+2 || got[1].Cause != "axis" || got[0].Came != "CCoSp3" {
 		t.Errorf("of %d attempts the newest are %v", len(got)-before, got[:2])
 	}
+	// What was sent meanwhile can be taken back as well.
+	page.Press("button", "Attempts")
+	page.Press("button", "Undo")
+	page.Wait(`document.getElementById("count").textContent.startsWith("1 attempt today")`)
+}
+
+// Attempts count for who made them, whoever is on the ice when they are sent.
+func TestAttemptsStayWithTheirSkater(t *testing.T) {
+	server := browser.NewServer(t)
+	book := newPracticeBook(t, server)
+	book.fill()
+	page := openPractice(t, browser.Start(t), book.link, coachPhone)
+	c := &coach{page, map[string]int{}, map[string]int{}}
+	server.Stop()
+	c.try("3Lz", clean3Lz)
+	c.try("3Lz", fall3Lz)
+	page.Do(browser.Click("#skater summary"))
+	page.Press("button", "Add a skater")
+	page.Type("textbox", "Name", "Nora")
+	page.Press("button", "Add")
+	page.Wait(`document.querySelector("#skater summary").innerText.includes("Nora") && document.getElementById("count").textContent === ""`)
+	page.Picture("practice-second-skater")
+	server.Start()
+	page.Wait(`document.getElementById("unsent").hidden`)
+	if count := browser.Evaluate[string](page, `document.getElementById("count").textContent`); count != "" {
+		t.Errorf("Nora has %q of Mira's", count)
+	}
+	page.Do(browser.Click("#skater summary"))
+	page.Press("button", "Mira")
+	page.Wait(`document.getElementById("count").textContent.startsWith("2 attempts today")`)
 }

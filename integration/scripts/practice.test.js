@@ -6,7 +6,7 @@ import { test } from "node:test";
 import { calls, came, cameWell, isJump, isLevelled, kindOf, levels, pops } from "./practice/came.js";
 import { allAsPlanned, verdict } from "./practice/change.js";
 import { read, write } from "./practice/link.js";
-import { causesFor, counts, dayStart, tiles } from "./practice/today.js";
+import { causesFor, counts, dayStart, dayText, tiles } from "./practice/today.js";
 import { amend, answered, attemptsOf, drop, first, refused, tried, undo, unsent, untimed } from "./practice/waiting.js";
 
 const jump = (code, ...parts) => ({ code, kind: "jump", parts: parts.map((p) => ({ code: p, bare: p, turns: Number(p[0]), level: "" })) });
@@ -71,7 +71,7 @@ test("nothing that waits is lost or sent twice", () => {
 
 test("today is counted where the phone is", () => {
   const now = new Date(2026, 0, 15, 23, 30), start = dayStart(now);
-  assert.deepEqual([start.getHours(), start.getDate()], [0, 15]);
+  assert.deepEqual([start.getHours(), start.getDate(), dayText(now)], [0, 15, "2026-01-15"]);
   const of = (planned, as, fall, time) => ({ planned, came: as, fall, time });
   const got = counts([of("3Lz", "3Lz", false, "2"), of("3Lz", "3Lz", true, "3"), of("3Lz", "3Lz<", false, "1"), of("LSp3", "LSp4", false, "1")]);
   assert.deepEqual([...got].map(([code, c]) => [code, c.n, c.well, c.last.time]), [["3Lz", 3, 1, "3"], ["LSp3", 1, 1, "1"]]);

@@ -13,6 +13,7 @@ import { attemptList } from "./attempts.js";
 import { allAsPlanned } from "./change.js";
 import { noBook } from "./gate.js";
 import { effect, misses, programHead, row, weeks } from "./shares.js";
+import { dayText } from "./today.js";
 
 const MARK = 5; // of each component, only to have how the elements spread: it is taken off again
 
@@ -34,7 +35,7 @@ export function bookView({ api, rules, server, book, skater, explain, change, op
     const typed = await ask(t("practice.note"), {
       note: t("practice.noteHow"), yes: t("practice.noteIt"), no: t("parts.back"), fields: {
         text: { label: t("practice.whatChanged"), needed: true, value: "" }, code: { label: t("practice.whichElement"), value: code },
-        day: { label: t("practice.fromDay"), needed: true, type: "date", value: new Date().toISOString().slice(0, 10) },
+        day: { label: t("practice.fromDay"), needed: true, type: "date", value: dayText(new Date()) },
       },
     });
     if (!typed) return;

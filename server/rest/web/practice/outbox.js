@@ -27,7 +27,7 @@ export async function skaterIn(api, book, skaters, name, id) {
  * of what waits, takeBack takes a skater's attempt back, wherever it is by now, id is that
  * of an attempt in the book by its request id, once it is there, cut since when the book is
  * away. on has changed(), closed(error) when the token does not open the book any more, and
- * taken(requestId, attempt).
+ * taken(item, attempt).
  */
 export function outbox({ api, book, skaterOf, explain, on }) {
   const ids = new Map();
@@ -68,7 +68,7 @@ export function outbox({ api, book, skaterOf, explain, on }) {
           const now = waiting().find((one) => one.requestId === item.requestId); // with what was said of it meanwhile
           ids.set(item.requestId, taken.attempt);
           save((list) => answered(list, item.requestId, taken.attempt, requestId()));
-          if (!item.of && !now?.undone) on.taken(item.requestId, { ...taken, ...now?.after?.change });
+          if (!item.of && !now?.undone) on.taken(now ?? item, { ...taken, ...now?.after?.change });
           pause = FIRST_PAUSE;
           cut = undefined;
         } catch (error) {

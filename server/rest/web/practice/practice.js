@@ -47,6 +47,7 @@ let most = []; // codes that the book has most attempts of
 let elements = new Map(); // what the codes are, by code
 let asked = [], chosen, last; // codes that were typed, the element that is chosen, and what was kept last
 let running = false; // a run-through
+let loads = 0; // how often the book was asked about a skater
 let reopens = false; // whether the page opens again without a network
 
 api.token = open.token;
@@ -64,8 +65,8 @@ const box = outbox({
   on: {
     changed: () => draw(),
     closed: () => { closed = true; draw(); },
-    taken(id, attempt) {
-      today.push({ ...attempt, requestId: id });
+    taken({ requestId: id, skater: who }, attempt) {
+      if (who === name) today.push({ ...attempt, requestId: id });
       if (info) draw();
       else load(); // the server was away before
     },
@@ -89,29 +90,37 @@ async function learn(codes) {
 
 const codes = () => tiles(asked, most, mine().map((a) => a.planned), program()?.elements.map((e) => e.code) ?? []).filter((code) => elements.has(code));
 
-// keep keeps an attempt at once, and returns whether it is kept.
+// keep keeps an attempt at once. It returns what takeBack needs, or undefined where the
+// phone keeps nothing.
 function keep(attempt) {
   const full = { time: new Date().toISOString(), ...attempt };
   const id = keepAttempt(name, full);
-  if (!id) return void toast(t("practice.notKept"));
+  if (!id) {
+    toast(t("practice.notKept"));
+    return undefined;
+  }
   last = { requestId: id, attempt: full, asking: true };
   setText(at("said"), `${full.planned} ${t("practice.kept", { came: nameOf(full) })}`);
   draw();
   box.run();
+  return last;
 }
+
+// isOf finds an attempt of the book by the request id that it was sent with.
+const isOf = (id) => (a) => a.requestId === id || a.attempt === box.id(id);
 
 // put changes the attempt that was kept last, wherever it is by now.
 function put(change) {
   const { requestId: id } = last;
   last = { ...last, attempt: { ...last.attempt, ...change } };
   const there = box.id(id);
-  today = today.map((a) => (a.requestId === id ? { ...a, ...change } : a));
+  today = today.map((a) => (isOf(id)(a) ? { ...a, ...change } : a));
   box.change((items) => (there ? [...items, { requestId: requestId(), skater: name, of: there, change }] : amend(items, id, change)));
 }
 
-function takeBack() {
-  const { requestId: id, attempt } = last;
-  today = today.filter((a) => a.requestId !== id);
+// takeBack takes back what was kept.
+function takeBack({ requestId: id, attempt }) {
+  today = today.filter((a) => !isOf(id)(a));
   last = undefined;
   box.takeBack(name, id);
   setText(at("said"), t("practice.undone", { code: attempt.planned }));
@@ -135,7 +144,8 @@ const act = {
     if (touch) act.touch(touch, grade);
     else put({ grade });
   },
-  undo: takeBack, put,
+  undo: () => takeBack(last),
+  put,
   cause(cause) {
     last = { ...last, asking: false };
     put({ cause });
@@ -194,6 +204,7 @@ async function change(values) {
   try {
     const { skater: next } = await api.call("UpdateSkater", { book: open.book, skater: skater().skater, ...values });
     skaters = skaters.map((s) => (s.skater === next.skater ? next : s));
+    wait(waiting().map((item) => (item.skater === name ? { ...item, skater: next.name } : item)));
     name = next.name;
     remember({ skater: name });
   } catch (error) {
@@ -291,8 +302,9 @@ async function addSkater() {
     fields: { name: { label: t("practice.name"), needed: true, value: "" } },
   });
   if (!typed) return;
-  name = typed.name;
-  remember({ skater: name, skaters: [...new Set([...phone().skaters, name])] });
+  remember({ skaters: [...new Set([...phone().skaters, typed.name])] });
+  turn(typed.name);
+  draw();
   if (open.book && !skater()) await skaterOf(name, requestId()).catch(() => undefined); // with the first attempt, then
   await load();
 }
@@ -309,12 +321,22 @@ function drawMenu() {
     button(t("practice.keptKey"), () => keeping({ api, info, open, reopens, skater: skater(), explain, changed: load, close, gone: forget }))));
 }
 
+// turn puts another skater on the ice. The first one takes over what was typed before.
+function turn(who) {
+  if (name) {
+    [chosen, last, asked, most, today, running] = [undefined, undefined, [], [], [], false];
+    run.forget();
+  }
+  name = who;
+  remember({ skater: name });
+}
+
 // turnTo turns to another skater.
 function turnTo(who) {
-  name = who;
-  [chosen, last, asked, most, today] = [undefined, undefined, [], [], []];
-  remember({ skater: name });
-  return load();
+  turn(who);
+  const loaded = load();
+  draw(); // the keys of the one before are gone at once
+  return loaded;
 }
 
 // close closes the book on this phone; a link opens it again, or another one.
@@ -341,10 +363,12 @@ function takeLink(text) {
 
 // load asks what the book has of the skater.
 async function load() {
+  const turn = ++loads, over = () => turn !== loads; // the answers are about an earlier skater
   most = phone().tiles[name] ?? []; // until the book answers
   if (open.book && !closed) {
     try {
       [{ book: info }, { skaters }] = await Promise.all([api.call("GetBook", { book: open.book }), api.call("ListSkaters", { book: open.book })]);
+      if (over()) return;
       name ||= skaters[0]?.name ?? "";
       remember({ skater: name });
       today = [];
@@ -352,13 +376,18 @@ async function load() {
         const { attempts } = await api.call("ListAttempts", {
           book: open.book, skater: skater().skater, from: dayStart(new Date()).toISOString(), pageSize: 1000,
         });
-        today = attempts.toReversed();
-        most = await views.most();
+        if (over()) return;
+        const meanwhile = today.filter((a) => !attempts.some((b) => b.attempt === a.attempt)); // since the book was asked
+        today = [...attempts.toReversed(), ...meanwhile];
+        const codesOf = await views.most();
+        if (over()) return;
+        most = codesOf;
         const hand = [...new Set([...most, ...(program()?.elements.map((e) => e.code) ?? [])])];
         remember({ tiles: { ...phone().tiles, [name]: hand }, causes: info.causes });
       }
       setText(at("away"), "");
     } catch (error) {
+      if (over()) return;
       if ([401, 403, 404].includes(error.status)) closed = true;
       else setText(at("away"), explain(error));
     }

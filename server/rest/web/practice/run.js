@@ -12,12 +12,12 @@ import { came, cameWell, isLevelled, touches } from "./came.js";
 import { nameOf, touchName } from "./touch.js";
 
 /**
- * runThrough returns { draw(place) }. program returns what the skater plans, elements what
- * codes are; keep keeps an attempt, undo takes the last one back, saved is given a program
- * that was typed, and end is called at the end.
+ * runThrough returns { draw(place), forget() }, which begins a new one. program returns what
+ * the skater plans, elements what codes are; keep keeps an attempt and returns what undo
+ * takes it back by, saved is given a program that was typed, and end is called at the end.
  */
 export function runThrough({ rules, keep, undo, learn, elements, program, skater, saved, end }) {
-  let done = [], id = "", score = "";
+  let done = [], id = "", score = ""; // done are { attempt, … }, as they were kept
 
   function begin() {
     [done, id, score] = [[], requestId(), ""];
@@ -25,24 +25,25 @@ export function runThrough({ rules, keep, undo, learn, elements, program, skater
 
   // worth asks what the elements are worth as they came.
   async function worth(place) {
-    const planned = program();
-    const list = done.map((a, i) => ({ code: a.came, secondHalf: planned.elements[i].secondHalf, grade: a.grade ?? 0 }));
+    const planned = program(), of = done;
+    const list = of.map(({ attempt: a }, i) => ({ code: a.came, secondHalf: planned.elements[i].secondHalf, grade: a.grade ?? 0 }));
+    let answer;
     try {
       const { season } = await rules.call("GetSeason", { season: skater().season || "current" });
-      const graded = list.map((e, i) => (done[i].fall ? { ...e, grade: season.goe.min } : e));
-      const answer = await rules.call("CheckProgram", { season: season.season, category: skater().category, segment: planned.segment, elements: graded });
-      score = answer.predicted.elementScore;
+      const graded = list.map((e, i) => (of[i].attempt.fall ? { ...e, grade: season.goe.min } : e));
+      answer = await rules.call("CheckProgram", { season: season.season, category: skater().category, segment: planned.segment, elements: graded });
     } catch (error) {
-      score = "";
       if (error.status === undefined) throw error;
     }
+    if (of !== done) return; // taken back, or another run-through
+    score = answer?.predicted.elementScore ?? "";
     draw(place);
   }
 
   function touch(place, element, what) {
-    const attempt = { ...came(element, what), runThrough: id };
-    keep(attempt);
-    done = [...done, attempt];
+    const kept = keep({ ...came(element, what), runThrough: id });
+    if (!kept) return;
+    done = [...done, kept];
     if (done.length === program().elements.length) worth(place);
     draw(place);
   }
@@ -67,7 +68,7 @@ export function runThrough({ rules, keep, undo, learn, elements, program, skater
 
   // ended is what a run-through came to.
   function ended(place, back) {
-    const falls = done.filter((a) => a.fall).length, well = done.filter(cameWell).length;
+    const falls = done.filter(({ attempt }) => attempt.fall).length, well = done.filter(({ attempt }) => cameWell(attempt)).length;
     const again = button(t("practice.runAgain"), () => { begin(); draw(place); });
     const over = button(t("practice.runEnd"), () => { id = ""; end(); }, { class: "primary" });
     return make("div", { class: "how", role: "status" }, make("h2", {}, score ? t("practice.runScore", { score: number(score) }) : t("practice.runOver")),
@@ -82,13 +83,13 @@ export function runThrough({ rules, keep, undo, learn, elements, program, skater
     if (!id) begin();
     const at = done.length, next = planned.elements[at], element = next && elements().get(next.code);
     const row = (e, i) => make("li", { "aria-current": i === at && "step" }, make("span", { class: "index" }, number(i + 1)),
-      make("span", { class: "code" }, e.code), make("strong", {}, done[i] ? nameOf(done[i]) : ""));
-    const back = done.length ? [button(t("practice.undo"), () => { undo(); done = done.slice(0, -1); score = ""; draw(place); })] : [];
+      make("span", { class: "code" }, e.code), make("strong", {}, done[i] ? nameOf(done[i].attempt) : ""));
+    const back = done.length ? [button(t("practice.undo"), () => { undo(done.at(-1)); done = done.slice(0, -1); score = ""; draw(place); })] : [];
     const key = (name) => button(touchName(name), () => touch(place, element, name), { class: "big" });
     place.replaceChildren(make("ol", { class: "list run", "aria-label": t("practice.program") }, ...planned.elements.map(row)),
       element ? make("div", { class: "how" }, make("h2", {}, make("span", { class: "code" }, next.code), " ", t("practice.how")),
         make("div", { class: isLevelled(element) ? "keys three" : "keys" }, ...touches(element).map(key)), ...back) : ended(place, back));
     return undefined;
   }
-  return { draw };
+  return { draw, forget: () => { id = ""; } };
 }

@@ -8,6 +8,9 @@ const TILES = 8;
 /** dayStart is the beginning of a day where the phone is. */
 export const dayStart = (now) => new Date(now.getFullYear(), now.getMonth(), now.getDate());
 
+/** dayText is a day where the phone is, as a field for a date has it: 2026-12-01. */
+export const dayText = (now) => [now.getFullYear(), now.getMonth() + 1, now.getDate()].map((n) => String(n).padStart(2, "0")).join("-");
+
 /** counts counts attempts by what was meant: { n, well, last }. */
 export function counts(attempts) {
   const found = new Map();
